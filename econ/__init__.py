@@ -1,0 +1,1 @@
+"""kilncase: what a retort kiln for butchery bones costs, yields, stores and saves."""
