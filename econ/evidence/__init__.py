@@ -1,0 +1,53 @@
+"""What is known: every figure with its range, unit, source, the place in the source, and whether verified.
+
+Facts stand in the csv files of this folder, one row a fact, and load at first use. A status is one of
+verified (read in the source named), exact (arithmetic on atomic weights or definitions), unverified
+(recalled), derived (arithmetic on stated inputs, or the house model) or assumed (a choice made here).
+Only the first two count as verified.
+
+The tables over temperature, soil and H/C_org need numpy and stand in `econ.evidence.curves`.
+"""
+
+from __future__ import annotations
+
+from econ.evidence.agronomy import (
+    CropRemoval,
+    Limit,
+    SoilReading,
+    crop_removal,
+    crop_removals,
+    limits,
+    soil_reading,
+    soil_readings,
+)
+from econ.evidence.climate import Fuel, Gwp, fuel, fuels, gwp, gwps
+from econ.evidence.composition import Composition, Share, composition, compositions
+from econ.evidence.factors import factor, factors
+from econ.evidence.records import Factor, Source
+from econ.evidence.tables import sources
+
+__all__ = [
+    "Composition",
+    "CropRemoval",
+    "Factor",
+    "Fuel",
+    "Gwp",
+    "Limit",
+    "Share",
+    "SoilReading",
+    "Source",
+    "composition",
+    "compositions",
+    "crop_removal",
+    "crop_removals",
+    "factor",
+    "factors",
+    "fuel",
+    "fuels",
+    "gwp",
+    "gwps",
+    "limits",
+    "soil_reading",
+    "soil_readings",
+    "sources",
+]

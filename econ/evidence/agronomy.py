@@ -1,0 +1,167 @@
+"""Contaminant limits, what crops take away, and how soil tests read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from econ.errors import FactorError
+from econ.evidence.records import Marked, Source
+from econ.evidence.tables import FOLDER, ORIGIN, Row, keyed, pick, read_rows, shipped_sources
+
+LIMIT_COLUMNS = ("regime", "substance", "value", "unit", "basis", "min_p2o5_pct", *ORIGIN)
+BASES = ("product", "p2o5_pct", "p2o5_kg")
+CROP_COLUMNS = ("crop", "label", "p_lb_per_short_ton", "low", "high", *ORIGIN)
+SOIL_COLUMNS = ("test", "above", "up_to", "unit", "reading", *ORIGIN)
+
+
+@dataclass(frozen=True)
+class Limit(Marked):
+    """Most of a substance that a rule allows.
+
+    `basis` says what `value` is counted on: the product, each per cent of its P2O5, or a kg of P2O5.
+    Below `min_p2o5_pct` a rule per per cent counts that many per cent.
+    """
+
+    regime: str
+    substance: str
+    value: float
+    unit: str
+    basis: str
+    min_p2o5_pct: float
+    source: Source
+    locator: str
+    status: str
+    note: str
+
+    def mg_per_kg(self, p2o5_pct: float) -> float:
+        """Return the limit [mg/kg product] for a product of this P2O5 content [%], on the rule's basis."""
+        if not 0 <= p2o5_pct <= 100:
+            raise FactorError(f"{self.regime} {self.substance}: P2O5 of {p2o5_pct:g} % is no percentage")
+        if self.basis == "p2o5_pct":
+            return self.value * max(p2o5_pct, self.min_p2o5_pct)
+        return self.value * p2o5_pct / 100 if self.basis == "p2o5_kg" else self.value
+
+
+@dataclass(frozen=True)
+class CropRemoval(Marked):
+    """Phosphorus in a harvested crop [lb P/short ton of fruit] and its range if known."""
+
+    crop: str
+    label: str
+    p_lb_per_short_ton: float
+    low: float | None
+    high: float | None
+    source: Source
+    locator: str
+    status: str
+    note: str
+
+    @property
+    def p_kg_per_t(self) -> float:
+        """The same in metric measure [kg P/t of fruit]: a pound a short ton is 1/2000."""
+        return self.p_lb_per_short_ton / 2
+
+
+@dataclass(frozen=True)
+class SoilReading(Marked):
+    """What a soil test means between two edges [unit]; the upper edge belongs to the class."""
+
+    test: str
+    above: float
+    up_to: float
+    unit: str
+    reading: str
+    source: Source
+    locator: str
+    status: str
+    note: str
+
+
+def load_limits(path: Path, known: Mapping[str, Source]) -> dict[str, Limit]:
+    """Limits by "regime substance" from a table with LIMIT_COLUMNS."""
+    rows = read_rows(path, LIMIT_COLUMNS)
+    return keyed((row, f"{row.cells['regime']} {row.cells['substance']}", _limit(row, known)) for row in rows)
+
+
+def _limit(row: Row, known: Mapping[str, Source]) -> Limit:
+    return Limit(
+        row.slug("regime"),
+        row.text("substance"),
+        row.number("value"),
+        row.text("unit"),
+        row.choice("basis", BASES),
+        row.optional("min_p2o5_pct") or 0.0,
+        *row.origin(known),
+    )
+
+
+def load_crop_removals(path: Path, known: Mapping[str, Source]) -> dict[str, CropRemoval]:
+    """Return removals by crop from a table with CROP_COLUMNS."""
+    rows = read_rows(path, CROP_COLUMNS)
+    return keyed((row, row.cells["crop"], _crop(row, known)) for row in rows)
+
+
+def _crop(row: Row, known: Mapping[str, Source]) -> CropRemoval:
+    value, low, high = row.ranged("p_lb_per_short_ton", "low", "high")
+    return CropRemoval(row.slug("crop"), row.text("label"), value, low, high, *row.origin(known))
+
+
+def load_soil_readings(path: Path, known: Mapping[str, Source]) -> tuple[SoilReading, ...]:
+    """Classes of soil tests from a table with SOIL_COLUMNS, in file order."""
+    return tuple(_soil_reading(row, known) for row in read_rows(path, SOIL_COLUMNS))
+
+
+def _soil_reading(row: Row, known: Mapping[str, Source]) -> SoilReading:
+    above, up_to = row.between("above", "up_to")
+    return SoilReading(
+        row.slug("test"), above, up_to, row.text("unit"), row.text("reading"), *row.origin(known)
+    )
+
+
+@cache
+def _shipped_limits() -> dict[str, Limit]:
+    return load_limits(FOLDER / "limits.csv", shipped_sources())
+
+
+@cache
+def _shipped_crops() -> dict[str, CropRemoval]:
+    return load_crop_removals(FOLDER / "crop_removal.csv", shipped_sources())
+
+
+@cache
+def _shipped_soil() -> tuple[SoilReading, ...]:
+    return load_soil_readings(FOLDER / "soil_test.csv", shipped_sources())
+
+
+def limits(regime: str = "") -> tuple[Limit, ...]:
+    """Return the limits of one set of rules, such as "aapfco_suip25", or all; FactorError if unknown."""
+    if not regime:
+        return tuple(_shipped_limits().values())
+    named = pick({one.regime: one.regime for one in _shipped_limits().values()}, regime, "set of limits")
+    return tuple(one for one in _shipped_limits().values() if one.regime == named)
+
+
+def crop_removal(crop: str) -> CropRemoval:
+    """Return what a crop takes away, such as "apple"; FactorError if unknown."""
+    return pick(_shipped_crops(), crop, "crop")
+
+
+def crop_removals() -> tuple[CropRemoval, ...]:
+    """Every crop, in file order."""
+    return tuple(_shipped_crops().values())
+
+
+def soil_readings(test: str = "") -> tuple[SoilReading, ...]:
+    """Return the classes of one soil test, such as "mehlich3", or of all."""
+    if not test:
+        return _shipped_soil()
+    named = pick({one.test: one.test for one in _shipped_soil()}, test, "soil test")
+    return tuple(one for one in _shipped_soil() if one.test == named)
+
+
+def soil_reading(test: str, value: float) -> SoilReading | None:
+    """Return the class that a soil test value [unit of the test] falls in, or None between classes."""
+    return next((one for one in soil_readings(test) if one.above < value <= one.up_to), None)

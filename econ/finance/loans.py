@@ -1,0 +1,72 @@
+"""Loans repaid in level payments."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from econ.errors import FinanceError
+from econ.finance.shapes import FloatArray, per_case, rate_per_case, same_cases, whole
+from econ.finance.worth import annuity
+
+
+@dataclass(frozen=True, eq=False)
+class LoanSchedule:
+    """A loan period by period: periods on axis 0, cases on axis 1 where several were given.
+
+    payment, interest, principal: money paid at the end of each period, positive, payment = interest +
+    principal; balance: money still owed after that payment, 0 at the end.
+    """
+
+    payment: FloatArray
+    interest: FloatArray
+    principal: FloatArray
+    balance: FloatArray
+
+
+def loan_schedule(
+    principal: ArrayLike, rate: ArrayLike, years: float, per_year: int = 12, grace: int = 0
+) -> LoanSchedule:
+    """Schedule a loan repaid in level payments at the end of each period.
+
+    principal: money lent today, not negative; rate: nominal rate per year as a fraction [1/a], compounded
+    per_year times (each period bears rate / per_year); both one number or one a case. years: the whole term
+    including grace; years * per_year must be whole. grace: number of first periods [-] in which interest
+    only is paid; the level payments fall in the rest. A rate of 0 repays equal parts.
+    Payments are nominal money. The last payment clears the balance, rounding included.
+
+    Raises FinanceError for a negative principal, a rate of -100 % a period or below, a term that is not a
+    whole number of periods, or a grace that leaves no period to repay in.
+    Convention: PMT, IPMT and PPMT of spreadsheets with payment at the end, signs reversed.
+    """
+    periods = whole("years * per_year", years * whole("per_year", per_year, least=1), least=1)
+    waiting = whole("grace", grace, least=0)
+    if waiting >= periods:
+        raise FinanceError(f"grace of {waiting} periods leaves none of the {periods} to repay in")
+    lent, plain_lent = per_case("principal", principal)
+    if np.any(lent < 0.0):
+        raise FinanceError(f"principal must not be negative; found {np.nanmin(lent)}")
+    yearly_rates, plain_rate = per_case("rate", rate)
+    rates, _ = rate_per_case("rate / per_year", yearly_rates / per_year)
+    same_cases(principal=lent, rate=rates)
+    columns = _run(lent, rates, periods, waiting)
+    return LoanSchedule(*(column[:, 0] if plain_lent and plain_rate else column for column in columns))
+
+
+def _run(lent: FloatArray, rate: FloatArray, periods: int, waiting: int) -> list[FloatArray]:
+    """Payment, interest, principal and balance, each (periods, cases)."""
+    level = lent / annuity(rate, periods - waiting)
+    owed = lent + np.zeros_like(level)
+    payment, interest, repaid, balance = (np.empty((periods, level.size)) for _ in range(4))
+    for period in range(periods):
+        interest[period] = owed * rate
+        if period < waiting:
+            repaid[period] = 0.0
+        else:
+            repaid[period] = owed if period == periods - 1 else level - interest[period]
+        payment[period] = interest[period] + repaid[period]
+        owed = owed - repaid[period]
+        balance[period] = owed
+    return [payment, interest, repaid, balance]

@@ -1,0 +1,46 @@
+"""What a trade expert says of the figures: contradictions, cautions, and why a figure is missing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from econ.errors import InputFault
+from econ.judgement import carbon, kiln, market, matter
+from econ.model.plan import Plan
+from econ.scenario.records import Caution, Scenario
+
+Figures = Mapping[str, float]
+
+
+def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
+    """Inputs that the model shows to contradict each other."""
+    return matter.faults(scenario, plan, figures)
+
+
+def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Caution]:
+    """Cautions that hang on the figures, most pressing first."""
+    return [
+        caution
+        for subject in (carbon, kiln, market, matter)
+        for caution in subject.cautions(scenario, plan, figures)
+    ]
+
+
+def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, irr_reason: str) -> dict[str, str]:
+    """Why each missing figure is missing, by its name in the JSON."""
+    found: dict[str, str] = {}
+    if not math.isfinite(figures["irr"]):
+        found["irr"] = irr_reason
+    if not math.isfinite(figures["mirr"]):
+        found["mirr"] = "flows of one sign only: there is nothing to reinvest or nothing to finance"
+    for name in ("payback_years", "discounted_payback_years"):
+        if not math.isfinite(figures[name]):
+            found[name] = f"never within {plan.years} years"
+    if not scenario.has("current.fee"):
+        found["current_cost_per_t_bones"] = "what today's way costs on average (current.fee) is not filled"
+    if not math.isfinite(figures["durable_c_kg"]):
+        why = carbon.persistence_reason(scenario, plan)
+        for name in ("durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year"):
+            found[name] = why
+    return found

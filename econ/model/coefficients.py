@@ -1,0 +1,33 @@
+"""Coefficients per kilogram and per unit: what the workbook carries as marked values.
+
+They come from composition, peak temperature, warming potentials and fuels. Everything here broadcasts
+over arrays of inputs; the live workbook shows the results as values, since tables and class edges do not
+make readable formulas.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from econ import evidence
+from econ.evidence import stoichiometry
+from econ.model.emissions import climate
+from econ.model.ledger import Quantity
+from econ.model.persistence import persistence
+from econ.model.plan import Plan
+from econ.model.streams import stream
+
+Values = Mapping[str, Quantity]
+
+
+def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
+    """Every coefficient of a plan by name, for numbers `p` that may be arrays of shape (cases,)."""
+    found: dict[str, Quantity] = {
+        "p2o5_per_p": stoichiometry.P2O5_PER_P,
+        "co2_per_c": stoichiometry.CO2_PER_C_REPORTING,
+        "n2o_per_n": stoichiometry.N2O_PER_N_REPORTING,
+        "available_of_total": evidence.factor("av_label").value,
+    }
+    for n in plan.streams:
+        found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
+    return found | persistence(p, plan) | climate(p, plan)

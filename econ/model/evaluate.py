@@ -1,0 +1,38 @@
+"""The whole model in the order in which the matter flows: bones, char, market, running, carbon, money."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from econ.model import carbon, market, matter, money, running
+from econ.model.coefficients import coefficients
+from econ.model.ledger import Arrays, Book, Ledger, Quantity
+from econ.model.plan import Plan
+
+
+def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> None:
+    """Every stage, over inputs and coefficients in `values`; the figures go to the ledger."""
+    b = Book(values, ledger)
+    fired = matter.bones(b, plan)
+    matter.char(b, plan, fired)
+    market.sales(b, plan, b["char_kg"])
+    market.finishing_cost(b, b["char_kg"])
+    running.fuel(b, plan, b["firings_per_year"])
+    running.labour(b, b["firings_per_year"])
+    running.upkeep(b)
+    running.disposal(b, b["bones_fired_share"], b["bones_excluded_kg"])
+    carbon.removal(b, b["char_kg"], b["char_to_stock_kg"], b["organic_c_kg"])
+    carbon.process(b, plan, b["volatiles_kg"], b["n_lost_kg"])
+    carbon.net(b, b["removal_kg_co2e"], b["process_kg_co2e"])
+    money.cash(b, plan)
+
+
+def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str] | None = None) -> Arrays:
+    """The model over numbers, each a float or an array of shape (cases,); pure.
+
+    Returns the kept figures: all of them, or those named in `wanted`. Figures that do not depend on an
+    array stay scalars.
+    """
+    ledger = Arrays(wanted)
+    walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
+    return ledger

@@ -1,0 +1,100 @@
+"""Where the model writes its named quantities: the seam between the two worlds."""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Iterable, Mapping
+from functools import reduce
+from typing import Any, Protocol, TypeAlias
+
+import numpy as np
+
+Quantity: TypeAlias = Any
+"""A float, an array of shape (cases,), or a cell: anything with numpy operators."""
+
+
+class Ledger(Protocol):
+    """A place for named quantities; every method returns what the model goes on to use."""
+
+    def line(self, name: str, value: Quantity) -> Quantity:
+        """Keep a single figure."""
+
+    def year(self, name: str, t: int, value: Quantity) -> Quantity:
+        """Keep the figure of year t."""
+
+    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+        """Keep `value` where `found` is 1, and "never" where it is 0."""
+
+    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
+        """Keep a whole-row function ("irr", "mirr") of yearly flows."""
+
+
+class Arrays:
+    """The world of numbers: keeps what the caller asked for (everything where `wanted` is None)."""
+
+    def __init__(self, wanted: frozenset[str] | None = None) -> None:
+        self.wanted = wanted
+        self.lines: dict[str, Quantity] = {}
+        self.years: dict[str, dict[int, Quantity]] = {}
+
+    def _keeps(self, name: str) -> bool:
+        return self.wanted is None or name in self.wanted
+
+    def line(self, name: str, value: Quantity) -> Quantity:
+        """Keep a single figure."""
+        if self._keeps(name):
+            self.lines[name] = value
+        return value
+
+    def year(self, name: str, t: int, value: Quantity) -> Quantity:
+        """Keep the figure of year t."""
+        if self._keeps(name):
+            self.years.setdefault(name, {})[t] = value
+        return value
+
+    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+        """Keep `value`, or nan for never."""
+        return self.line(name, np.where(np.asarray(found) > 0, value, np.nan))
+
+    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
+        """Nothing: rates of return are found by econ.finance from the kept flows, and only when asked."""
+
+
+class Book:
+    """The running account of one evaluation: inputs and coefficients to read, figures to write.
+
+    `book["kiln.price"]` reads an input or a coefficient, `book["char_kg"]` a figure written before.
+    """
+
+    def __init__(self, values: Mapping[str, Quantity], ledger: Ledger) -> None:
+        self._values: dict[str, Quantity] = dict(values)
+        self._ledger = ledger
+
+    def __getitem__(self, name: str) -> Quantity:
+        return self._values[name]
+
+    def get(self, name: str, default: Quantity) -> Quantity:
+        """A value, or `default` where the row is blank."""
+        return self._values.get(name, default)
+
+    def line(self, name: str, value: Quantity) -> Quantity:
+        """Write a single figure, readable under its name from here on."""
+        self._values[name] = self._ledger.line(name, value)
+        return self._values[name]
+
+    def year(self, name: str, t: int, value: Quantity) -> Quantity:
+        """Write the figure of year t."""
+        return self._ledger.year(name, t, value)
+
+    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+        """Write `value` where `found` is 1, never where it is 0."""
+        return self._ledger.pick(name, found, value)
+
+    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
+        """Write a whole-row function of yearly flows."""
+        self._ledger.over_years(name, function, flows)
+
+
+def total(parts: Iterable[Quantity]) -> Quantity:
+    """The sum of one or more quantities, left to right."""
+    return reduce(operator.add, parts)

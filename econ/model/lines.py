@@ -1,0 +1,55 @@
+"""The words and units of every figure the model writes."""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from econ.errors import FactorError
+
+SUBJECTS = ("bones", "char", "market", "running", "carbon", "money", "cash")
+"""The tables of words/, in the order in which a page shows their lines."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """How a figure is shown: the page and section it stands in, its label and unit ("$" is the currency)."""
+
+    name: str
+    page: str
+    section: str
+    label: str
+    unit: str
+    order: int
+
+
+@cache
+def _table() -> dict[str, Line]:
+    found: dict[str, Line] = {}
+    for subject in SUBJECTS:
+        with (files("econ.model") / "words" / f"{subject}.csv").open(encoding="utf-8") as handle:
+            for row in csv.DictReader(handle):
+                if row["name"] in found:
+                    raise FactorError(f"two lines are called {row['name']!r}")
+                found[row["name"]] = Line(**row, order=len(found))
+    return found
+
+
+_NUMBERED = re.compile(r"^(bones|tier|fuel)_(\d+)_(.+)$")
+
+
+@cache
+def line(name: str) -> Line:
+    """The line called `name`; raises FactorError for one that no table lists."""
+    table = _table()
+    if name in table:
+        return table[name]
+    parts = _NUMBERED.match(name)
+    if parts and (pattern := f"{parts[1]}_{{n}}_{parts[3]}") in table:
+        found = table[pattern]
+        label = found.label.replace("{n}", parts[2])
+        return Line(name, found.page, found.section, label, found.unit, found.order)
+    raise FactorError(f"the figure {name!r} has no line in words/*.csv")

@@ -1,0 +1,57 @@
+"""The choices of a scenario: what is never an array."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from econ.scenario.records import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Structure and choices that shape the model; a question evaluates once per plan.
+
+    `streams`, `fuels` and `tiers` are the numbers of the filled blocks; `rest_tier` is the tier whose
+    share is whatever the others leave; the last tier also takes what the others cannot sell.
+    """
+
+    streams: tuple[int, ...]
+    kinds: tuple[str, ...]
+    fuels: tuple[int, ...]
+    fuel_kinds: tuple[str, ...]
+    tiers: tuple[int, ...]
+    rest_tier: int
+    measured_yield: bool
+    measured_carbon: bool
+    measured_available: bool
+    years: int
+    is_real: bool
+    losses_offset: bool
+    persistence: str
+    gwp_set: str
+    has_hc: bool
+
+    @classmethod
+    def of(cls, scenario: Scenario) -> Plan:
+        """The plan of a scenario."""
+        streams = scenario.active("bones", "mass")
+        fuels = scenario.active("fuel", "per_batch")
+        tiers = scenario.active("product", "price")
+        blank = [n for n in tiers if not scenario.has(f"product.{n}.share")]
+        return cls(
+            streams=streams,
+            kinds=tuple(scenario.choice(f"bones.{n}.kind") for n in streams),
+            fuels=fuels,
+            fuel_kinds=tuple(scenario.choice(f"fuel.{n}.kind") for n in fuels),
+            tiers=tiers,
+            rest_tier=blank[0] if blank else tiers[-1],
+            measured_yield=scenario.has("kiln.char_yield"),
+            measured_carbon=scenario.has("carbon.organic_share"),
+            measured_available=scenario.has("product.available_p2o5_share"),
+            years=int(scenario["money.study_years"].number),
+            is_real=scenario.choice("money.basis") == "real",
+            losses_offset=scenario.choice("money.tax_losses") == "other-income",
+            persistence=scenario.choice("carbon.persistence_method"),
+            gwp_set=scenario.choice("carbon.gwp_set"),
+            has_hc=scenario.has("carbon.h_corg"),
+        )

@@ -1,0 +1,1 @@
+"""Questions put to the model: each calls it with arrays of cases and nothing else."""

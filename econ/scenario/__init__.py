@@ -1,0 +1,1 @@
+"""What a person types: the one schema, the frozen records, and the way from one to the other."""

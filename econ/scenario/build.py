@@ -1,0 +1,159 @@
+"""From what was typed to a scenario: every fault at once, defaults filled in and marked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from econ import evidence
+from econ.errors import InputFault, InputFaults
+from econ.scenario import cells, checks
+from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
+from econ.scenario.schema import Row, blocks, rows
+
+
+def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable[Caution] = ()) -> Scenario:
+    """The scenario that the typed rows mean.
+
+    Raises InputFaults with every fault found. Rows that are not in `typed` count as empty.
+    """
+    faults: list[InputFault] = []
+    currency = _currency(typed, faults)
+    entries: dict[str, Entry] = {}
+    active = _active_instances(typed)
+    for key, row in rows().items():
+        if row.block and (row.block, row.number) not in active:
+            continue
+        try:
+            entries[key] = _entry(row, typed.get(key, Typed(where=key)), system, currency)
+        except InputFaults as several:
+            faults.extend(several.faults)
+        except InputFault as fault:
+            faults.append(fault)
+    if not faults:
+        _complete(entries)
+        faults.extend(checks.faults(entries))
+    if faults:
+        raise InputFaults(faults)
+    found = (*warnings, *checks.warnings(entries))
+    return Scenario(entries, found, str(entries["plant.name"].value or ""))
+
+
+def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:
+    row = rows()["plant.currency"]
+    given = typed.get(row.key, Typed())
+    if _empty(given.value):
+        return str(row.default)
+    try:
+        return cells.choice(row, given.value, given.at("value"))
+    except InputFault:
+        return str(row.default)  # the fault is reported with its row
+
+
+def _active_instances(typed: Mapping[str, Typed]) -> set[tuple[str, int]]:
+    """Instances of blocks with anything typed, and the first of each, which is always asked for."""
+    found = {(name, 1) for name in blocks()}
+    for key, row in rows().items():
+        if row.block and key in typed and not typed[key].is_blank:
+            found.add((row.block, row.number))
+    return found
+
+
+def _entry(row: Row, typed: Typed, system: str, currency: str) -> Entry:
+    blank = Entry(
+        row,
+        None,
+        known=cells.text(typed.known),
+        source=cells.text(typed.source),
+        remark=cells.text(typed.remark),
+        where=typed.at("value"),
+    )
+    if row.is_number:
+        return _number_entry(blank, typed, system, currency)
+    if _empty(typed.value):
+        if row.required:
+            raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
+        return replace(blank, value=row.default, is_default=True)
+    if row.kind == "choice":
+        return replace(blank, value=cells.choice(row, typed.value, typed.at("value")))
+    return replace(blank, value=cells.text(typed.value))
+
+
+def _must(row: Row) -> str:
+    if row.kind == "choice":
+        return "one of: " + "; ".join(option.label for option in row.choices)
+    return "a number; if there is nothing, type 0" if row.lowest <= 0 and not row.above_lowest else "a number"
+
+
+def _number_entry(blank: Entry, typed: Typed, system: str, currency: str) -> Entry:
+    row = blank.row
+    unit = cells.row_unit(row, typed, system, currency)
+    if _empty(typed.value):
+        if row.required or _needs_value(row, typed):
+            raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
+        return _default(replace(blank, unit=unit, is_default=True))
+    faults: list[InputFault] = []
+    numbers: dict[str, float | None] = {"value": None, "low": None, "high": None}
+    for column in numbers:
+        item = getattr(typed, column)
+        if column != "value" and _empty(item):
+            continue
+        try:
+            numbers[column] = cells.number(row, item, unit, typed.at(column))
+        except InputFault as fault:
+            faults.append(fault)
+    value, low, high = numbers["value"], numbers["low"], numbers["high"]
+    if not faults and value is not None:
+        low = value if low is None else low
+        high = value if high is None else high
+        if not low <= value <= high:
+            faults.append(
+                InputFault(
+                    typed.at("value"),
+                    f"low {typed.low}, value {typed.value}, high {typed.high}",
+                    "low no greater than the value, the value no greater than high",
+                )
+            )
+    if faults:
+        raise InputFaults(faults)
+    return replace(blank, value=value, low=low, high=high, unit=unit)
+
+
+def _needs_value(row: Row, typed: Typed) -> bool:
+    """A row with a range but no value, or the trigger of a spare block of which other rows are filled."""
+    if not (_empty(typed.low) and _empty(typed.high)):
+        return True
+    return bool(row.block) and row.number > 1 and row.key.endswith(f".{blocks()[row.block].trigger}")
+
+
+def _default(entry: Entry) -> Entry:
+    """A blank number row with its default and range, in canonical units."""
+    row = entry.row
+    if row.factor:
+        found = evidence.factor(row.factor)
+        own = row.unit_choices("currency")[0]
+        ends = [own.to_canonical(x) for x in (found.value, found.low, found.high) if x is not None]
+        value, low, high = ends if len(ends) == 3 else (ends[0], ends[0], ends[0])
+        return replace(entry, value=value, low=low, high=high, known=f"default: {found.mark}",
+                       source=f"{found.source.text}, {found.locator}")  # fmt: skip
+    if not isinstance(row.default, int | float):
+        return entry
+    own = row.unit_choices("currency")[0]
+    value = own.to_canonical(float(row.default))
+    low, high = (own.to_canonical(end) for end in row.default_range or (row.default, row.default))
+    return replace(entry, value=value, low=low, high=high, known="default", source=row.if_blank)
+
+
+def _complete(entries: dict[str, Entry]) -> None:
+    """Defaults that hang on another row: the composition of a stream on the kind of bones."""
+    for key, entry in list(entries.items()):
+        if key.startswith("bones.") and key.endswith(".kind"):
+            stream = key.removesuffix(".kind")
+            made_of = evidence.composition(str(entry.value))
+            for name, share in made_of.components().items():
+                at = f"{stream}.{name}_share"
+                if entries[at].value is None:
+                    entries[at] = replace(
+                        entries[at], value=share.value, low=share.low, high=share.high,
+                        known=f"default: {made_of.mark}", source=made_of.source.text,
+                    )  # fmt: skip

@@ -1,0 +1,106 @@
+"""What one typed cell means: numbers, choices, text and units, each refused with a sentence."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+
+from econ.errors import InputFault
+from econ.scenario.records import ErrorCell, Typed, Uncalculated, _empty
+from econ.scenario.schema import Row
+from econ.units import Unit, match
+
+
+def say(item: object) -> str:
+    """A cell's content as a fault names it."""
+    if isinstance(item, Uncalculated):
+        return "a formula that was never calculated"
+    if isinstance(item, ErrorCell):
+        return f"the error value {item}"
+    if isinstance(item, bool):
+        return str(item).upper()
+    if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
+        return f"the date or time {item}"
+    if isinstance(item, str):
+        return f"the text {item.strip()[:60]!r}"
+    if _empty(item):
+        return "an empty cell"
+    return f"{item:g}" if isinstance(item, int | float) else repr(item)
+
+
+def _bounds(row: Row, unit: Unit | None) -> str:
+    """The allowed range of a row in the unit typed, in words."""
+
+    def shown(x: float) -> str:
+        return f"{unit.from_canonical(x) if unit else x:.6g}"
+
+    low, high = row.lowest, row.highest
+    edge = "above" if row.above_lowest else "from"
+    words = "a whole number" if row.kind == "whole" else "a number"
+    if math.isfinite(low) and math.isfinite(high):
+        words += f" {edge} {shown(low)} to {shown(high)}"
+    return f"{words} {unit.name}" if unit else words
+
+
+def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
+    """The canonical value of a number cell; raises InputFault for anything that is not a usable number."""
+    expected = _bounds(row, unit)
+    if isinstance(item, str) and not isinstance(item, ErrorCell):
+        hint = " without thousands separators or units in the cell" if any(c.isdigit() for c in item) else ""
+        raise InputFault(where, say(item), f"{expected}{hint}")
+    if isinstance(item, bool) or not isinstance(item, int | float):
+        raise InputFault(where, say(item), expected)
+    if not math.isfinite(item):
+        raise InputFault(where, str(item), expected)
+    value = unit.to_canonical(float(item)) if unit else float(item)
+    slack = 1e-12 * max(abs(value), 1.0)
+    too_low = value < row.lowest - slack or (row.above_lowest and value <= row.lowest)
+    if too_low or value > row.highest + slack:
+        raise InputFault(where, say(item), f"{expected}{_share_hint(unit, item)}")
+    if row.kind == "whole" and value != int(value):
+        raise InputFault(where, say(item), expected)
+    return value
+
+
+def _share_hint(unit: Unit | None, item: float) -> str:
+    if unit is not None and unit.short == "fraction" and 1 < item <= 100:
+        return f" (for {item:g} percent type {item / 100:g}, or choose the unit %)"
+    return ""
+
+
+def row_unit(row: Row, typed: Typed, system: str, currency: str) -> Unit | None:
+    """The unit of a row as typed, or raise InputFault.
+
+    An empty unit cell is a fault for a temperature, whose meaning changes with it, and for any row that
+    holds a value: the template always fills it in.
+    """
+    if not row.units:
+        return None
+    own = row.start_unit(system, currency)
+    assert own is not None
+    allowed = row.unit_choices(currency)
+    where = typed.at("unit")
+    names = "; ".join(choice.name for choice in allowed)
+    if _empty(typed.unit):
+        if typed.is_blank or len(allowed) == 1:
+            return own
+        raise InputFault(where, "no unit", f"one of: {names}")
+    found = match(str(typed.unit), own, allowed, currency) if isinstance(typed.unit, str) else None
+    if found is None:
+        raise InputFault(where, f"the unit {str(typed.unit)[:40]!r}", f"one of: {names}")
+    return found
+
+
+def choice(row: Row, item: object, where: str) -> str:
+    """The slug of a choice cell, or InputFault naming the choices."""
+    found = row.option(item) if isinstance(item, str) else None
+    if found is None:
+        raise InputFault(where, say(item), "one of: " + "; ".join(option.label for option in row.choices))
+    return found.slug
+
+
+def text(item: object) -> str:
+    """A text cell with control characters taken out, at most 200 characters."""
+    if item is None:
+        return ""
+    return "".join(c for c in str(item) if c.isprintable())[:200].strip()

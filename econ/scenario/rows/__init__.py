@@ -1,0 +1,106 @@
+"""The sheets of a scenario workbook, put together from the rows of each subject."""
+
+from __future__ import annotations
+
+from econ.scenario.rows import bones, carbon, kiln, money, products, start, today
+from econ.scenario.schema import Section, SheetPlan, repeat
+
+BLOCKS = (bones.BONES, kiln.FUEL, products.PRODUCT)
+
+_COMPONENT_KEYS = tuple(f"{name}_share" for name in bones.COMPONENTS)
+
+START = SheetPlan(
+    "Start here",
+    "Fill this sheet and you get a rough answer. The other sheets make it a good one.",
+    (
+        Section("The plant", (start.NAME, start.CURRENCY)),
+        Section("The bones", repeat(bones.BONES, range(1, 2), ("mass", "excluded_share"))),
+        Section("Today", (today.OPTION, today.SAVING)),
+        Section(
+            "What must be bought",
+            (kiln.PRICE, kiln.INSTALLATION, kiln.OTHER_CAPITAL),
+            "An empty cell here is a fault: type 0 where there is nothing to pay.",
+        ),
+        Section(
+            "A firing",
+            (
+                kiln.BATCH_LOAD,
+                kiln.BATCHES_PER_WEEK,
+                kiln.HOURS,
+                kiln.WAGE,
+                *repeat(kiln.FUEL, range(1, 2)),
+                kiln.YIELD,
+            ),
+        ),
+        Section(
+            "Every year",
+            (kiln.INSURANCE, kiln.PERMITS),
+            "An empty cell here is a fault: type 0 where there is nothing to pay.",
+        ),
+        Section("What the char brings", repeat(products.PRODUCT, range(1, 2), ("price", "market_limit"))),
+        Section("The money", (money.YEARS, money.RATE)),
+    ),
+)
+
+PLANS = (
+    START,
+    SheetPlan(
+        "Bones",
+        "What the bones are, and a second, third and fourth stream if you keep them apart.",
+        (
+            Section("The first stream", repeat(bones.BONES, range(1, 2), ("kind", *_COMPONENT_KEYS))),
+            Section("Keeping and excluding", (bones.EXCLUDED_FEE, bones.STORAGE_DAYS)),
+            Section("More streams", repeat(bones.BONES, range(2, bones.BONES.count + 1))),
+        ),
+    ),
+    SheetPlan(
+        "Kiln and crew",
+        "How the kiln is run and what it costs to keep.",
+        (
+            Section("The kiln", (kiln.PEAK, kiln.WEEKS, kiln.LIFE)),
+            Section("Running it", (kiln.ON_COST, kiln.MAINTENANCE, kiln.OTHER_RUNNING)),
+            Section("More fuels", repeat(kiln.FUEL, range(2, kiln.FUEL.count + 1))),
+        ),
+    ),
+    SheetPlan(
+        "Products",
+        "What the char is finished to, and who buys how much of it.",
+        (
+            Section("Finishing", (products.GRIND, products.TEA, products.BAG)),
+            Section("The first tier", repeat(products.PRODUCT, range(1, 2), ("share",))),
+            Section("More tiers", repeat(products.PRODUCT, range(2, products.PRODUCT.count + 1))),
+            Section(
+                "Phosphate",
+                (products.AVAILABLE, products.P2O5_PRICE, products.SOIL_FACTOR),
+            ),
+            Section("Customers", (products.AREA, products.LABEL_RATE)),
+        ),
+    ),
+    SheetPlan(
+        "Money",
+        "The rate, tax, a grant, and what today's way costs on average.",
+        (
+            Section("The count", (money.BASIS, money.INFLATION)),
+            Section("Tax", (money.TAX, money.LOSSES)),
+            Section("Beside the headline", (money.GRANT, money.SALVAGE, today.FEE)),
+        ),
+    ),
+    SheetPlan(
+        "Carbon",
+        "What a grant writer needs. Blank rows take cautious defaults, named in the results.",
+        (
+            Section(
+                "How much carbon, how lasting",
+                (
+                    carbon.METHOD,
+                    carbon.ORGANIC,
+                    carbon.HC,
+                    carbon.SOIL_T,
+                    carbon.IN_SCOPE,
+                    carbon.POSITION,
+                ),
+            ),
+            Section("What the kiln emits", (carbon.GWP, carbon.STACK_CH4, carbon.STACK_N2O, carbon.GRID)),
+        ),
+    ),
+)

@@ -1,0 +1,1 @@
+"""Reading scenario workbooks and writing templates and results."""

@@ -1,0 +1,152 @@
+"""The world of cells: the model run once more to print every figure as formula and value.
+
+A `Cell` carries the text of a formula and its computed value through numpy's operators. A function that
+the sheet cannot print raises, and a Python branch on a value raises, so nothing in the workbook can
+drift from the model.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from econ.model.ledger import Quantity
+
+SIGNS: dict[Any, str] = {
+    np.add: "+",
+    np.subtract: "-",
+    np.multiply: "*",
+    np.divide: "/",
+    np.greater: ">",
+    np.greater_equal: ">=",
+}
+COMPARISONS = {np.greater, np.greater_equal}
+CALLS: dict[Any, str] = {np.maximum: "MAX({})", np.minimum: "MIN({})", np.floor: "INT({})"}
+LONGEST = 200
+"""No formula is longer than this: a person must be able to read it."""
+
+NAME = re.compile(r"^[a-z][a-z0-9]*(_[a-z0-9]+)+$")
+
+
+def defined_name(key: str) -> str:
+    """The workbook name of an input, coefficient or figure: lower case words joined by underscores.
+
+    The underscore keeps a name from being taken for a cell address (irr1) or a reserved letter (r, c).
+    Raises ValueError for a key that makes no such name.
+    """
+    name = key.replace(".", "_").lower()
+    if "_" not in name:
+        name = f"the_{name}"
+    if not NAME.match(name):
+        raise ValueError(f"{key!r} makes no usable workbook name")
+    return name
+
+
+class Cell(np.lib.mixins.NDArrayOperatorsMixin):
+    """A formula text and its value; arithmetic on it writes the longer formula and the new value."""
+
+    def __init__(self, text: str, value: float) -> None:
+        self.text, self.value = text, value
+
+    def __array_ufunc__(self, ufunc: Any, method: str, *args: Any, **kwargs: Any) -> Cell:
+        if method != "__call__" or kwargs:
+            raise TypeError(f"the sheet cannot print {ufunc.__name__}.{method}")
+        said = [_text(arg) for arg in args]
+        value = float(ufunc(*[arg.value if isinstance(arg, Cell) else arg for arg in args]))
+        if ufunc in COMPARISONS:
+            return Cell(f"IF({said[0]}{SIGNS[ufunc]}{said[1]},1,0)", value)
+        if ufunc in SIGNS:
+            return Cell(f"({said[0]}{SIGNS[ufunc]}{said[1]})", value)
+        if ufunc is np.ceil:
+            return Cell(f"(-INT(-({said[0]})))", value)
+        if ufunc not in CALLS:
+            raise TypeError(f"the sheet cannot print {ufunc.__name__}")
+        return Cell(CALLS[ufunc].format(",".join(said)), value)
+
+    def __bool__(self) -> bool:
+        raise TypeError("a branch on a value would be frozen into the workbook")
+
+
+def _text(item: Quantity) -> str:
+    if isinstance(item, Cell):
+        return item.text
+    number = float(item)
+    return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
+
+
+def bare(text: str) -> str:
+    """A formula without the brackets that enclose all of it."""
+    while text.startswith("(") and text.endswith(")") and _closes_at_end(text):
+        text = text[1:-1]
+    return text
+
+
+def _closes_at_end(text: str) -> bool:
+    depth = 0
+    for place, letter in enumerate(text):
+        depth += (letter == "(") - (letter == ")")
+        if depth == 0:
+            return place == len(text) - 1
+    return False
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """One cell to be written: formula text without "=", or None for a bare value, and what it shows."""
+
+    formula: str | None
+    value: float | str
+
+
+Place = Callable[[str, int | None], str]
+"""From the name of a figure (and a year) to the text that refers to its cell."""
+
+
+class Sheets:
+    """The ledger that prints: keeps `Printed` cells by name (and year), in the order written."""
+
+    def __init__(self, place: Place) -> None:
+        self.place = place
+        self.lines: dict[str, Printed] = {}
+        self.years: dict[str, dict[int, Printed]] = {}
+
+    def line(self, name: str, value: Quantity) -> Quantity:
+        """Print a single figure and refer to it by name."""
+        self.lines[name] = printed(name, value)
+        return Cell(self.place(name, None), _value(value))
+
+    def year(self, name: str, t: int, value: Quantity) -> Quantity:
+        """Print the figure of year t and refer to it by address."""
+        self.years.setdefault(name, {})[t] = printed(name, value)
+        return Cell(self.place(name, t), _value(value))
+
+    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+        """Print `value` where found, else the word never."""
+        shown: float | str = _value(value) if _value(found) > 0 else "never"
+        self.lines[name] = Printed(f'IF({_text(found)}=1,{_text(value)},"never")', shown)
+        return value
+
+    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
+        """Left to the writer, which knows the range of the flows and the value econ.finance found."""
+
+
+def _value(item: Quantity) -> float:
+    return float(item.value if isinstance(item, Cell) else item)
+
+
+def printed(name: str, item: Quantity) -> Printed:
+    """How a figure is written: a formula with its value, a bare number, or the word withheld."""
+    number = _value(item)
+    if math.isnan(number):
+        return Printed(None, "withheld")
+    if not isinstance(item, Cell):
+        return Printed(None, number)
+    formula = bare(item.text)
+    if len(formula) >= LONGEST:
+        raise ValueError(f"the formula of {name} is {len(formula)} characters long: name a step of it")
+    return Printed(formula, number)

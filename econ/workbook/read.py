@@ -1,0 +1,296 @@
+"""Reads a scenario workbook into typed rows; says what it found where, never guesses."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from econ.errors import InputFault, InputFaults
+from econ.scenario.build import build
+from econ.scenario.records import Caution, ErrorCell, Scenario, Typed, Uncalculated
+from econ.scenario.schema import EDITION, Row, rows, sheet_names
+from econ.units import Unit, match
+from econ.workbook.guards import bounded_rows, has_formulas, opening
+from econ.workbook.template import EDITION_MARK
+
+COLUMN_OF = {
+    "value": "value",
+    "low": "low",
+    "high": "high",
+    "unit": "unit",
+    "how known": "known",
+    "where from": "source",
+    "remark": "remark",
+    "key": "key",
+}
+"""Headings of the input sheets, and what each column holds."""
+
+Grid = list[tuple[Any, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class TypedBook:
+    """All rows of a scenario workbook as typed, by key, and cautions of the reading."""
+
+    rows: Mapping[str, Typed]
+    warnings: tuple[Caution, ...] = ()
+
+
+def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
+    """The scenario of a workbook, with `sets` such as "kiln.price=42000 USD" put over it.
+
+    Raises FileRefused for a file that is missing, unsafe or no workbook, InputFaults with every fault of
+    its cells otherwise.
+    """
+    book = read_typed(Path(path))
+    typed, cautions = put_over(book.rows, sets)
+    scenario = build(typed, warnings=(*book.warnings, *cautions))
+    return scenario if scenario.name else replace(scenario, name=Path(path).stem)
+
+
+def read_typed(path: Path) -> TypedBook:
+    """The typed rows of a workbook; raises FileRefused, or InputFaults where sheets are missing."""
+    grids = _grids(path)
+    missing = [name for name in sheet_names() if name not in grids]
+    if missing:
+        there = ", ".join(repr(name) for name in grids) or "no sheets"
+        raise InputFaults(
+            [InputFault(path.name, f"no sheet {name!r} (there are: {there})",
+                        "a scenario workbook made by 'kilncase blank'") for name in missing]
+        )  # fmt: skip
+    found: dict[str, Typed] = {}
+    cautions = list(_edition(grids[sheet_names()[0]], path.name))
+    for name in sheet_names():
+        for key, typed in _rows_of(name, grids[name]):
+            if key not in rows():
+                cautions.append(
+                    Caution("unknown-row", f"The key {key!r} is not known and was not read.", typed.where)
+                )
+            elif key in found:
+                raise InputFaults(
+                    [InputFault(typed.where, f"the key {key!r} a second time", "each key once")]
+                )
+            else:
+                found[key] = typed
+    for key, row in rows().items():
+        if key not in found and not row.required:
+            cautions.append(
+                Caution("missing-row", f"The row {key!r} is missing; its default is used.", row.sheet)
+            )
+    return TypedBook(found, tuple(cautions))
+
+
+def _grids(path: Path) -> dict[str, Grid]:
+    """Every sheet that holds inputs, as rows of cells; formulas never calculated are marked."""
+    grids = _load(path, values=True)
+    if has_formulas(path):
+        formulas = _load(path, values=False)
+        for name, grid in grids.items():
+            _mark_uncalculated(grid, formulas.get(name, []))
+    return grids
+
+
+def _load(path: Path, values: bool) -> dict[str, Grid]:
+    with opening(path) as data:
+        import openpyxl
+
+        book = openpyxl.load_workbook(data, read_only=True, data_only=values, keep_links=False)
+        return {
+            sheet.title: [tuple(_content(cell, values) for cell in row) for row in bounded_rows(sheet)]
+            for sheet in book.worksheets
+            if sheet.title in sheet_names()
+        }
+
+
+def _content(cell: Any, values: bool) -> Any:
+    """What a cell holds: errors marked, percentages as (shown number, "%") left to the row to read."""
+    if cell.value is None:
+        return None
+    if cell.data_type == "e":
+        return ErrorCell(cell.value)
+    if not values:
+        return Uncalculated() if cell.data_type == "f" else None
+    if cell.data_type == "n" and "%" in str(cell.number_format or "") and isinstance(cell.value, int | float):
+        return Percent(float(cell.value))
+    return cell.value
+
+
+class Percent(float):
+    """A number whose cell is formatted as a percentage: 0.12 that a person sees as 12 %."""
+
+
+def _mark_uncalculated(grid: Grid, formulas: Grid) -> None:
+    for at, row in enumerate(formulas[: len(grid)]):
+        marks = {column for column, item in enumerate(row) if isinstance(item, Uncalculated)}
+        if marks:
+            width = max(len(grid[at]), max(marks) + 1)
+            cells = [*grid[at], *([None] * (width - len(grid[at])))]
+            grid[at] = tuple(
+                Uncalculated() if column in marks and item is None else item
+                for column, item in enumerate(cells)
+            )
+
+
+def _edition(grid: Grid, name: str) -> Iterator[Caution]:
+    for row in grid[:12]:
+        for item in row[:3]:
+            if isinstance(item, str) and item.startswith(EDITION_MARK):
+                number = item.removeprefix(EDITION_MARK).strip()
+                if number.isdigit() and int(number) > EDITION:
+                    raise InputFaults(
+                        [
+                            InputFault(
+                                name,
+                                f"schema edition {number}",
+                                f"edition {EDITION} or older: update kilncase",
+                            )
+                        ]
+                    )
+                if number.isdigit() and int(number) < EDITION:
+                    yield Caution("older-edition", f"Written for schema edition {number}; this is {EDITION}.")
+                return
+    yield Caution("no-edition", "The first sheet does not say which schema edition it was made for.")
+
+
+def _rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
+    columns, first = _heading(sheet, grid)
+    for at in range(first, len(grid)):
+        row = grid[at]
+
+        def cell(name: str, row: tuple[Any, ...] = row) -> Any:
+            place = columns.get(name)
+            return row[place] if place is not None and place < len(row) else None
+
+        key = cell("key")
+        if not isinstance(key, str) or not key.strip():
+            continue
+        addresses = {name: f"{sheet}!{_letter(place)}{at + 1}" for name, place in columns.items()}
+        schema_row = rows().get(key.strip())
+        typed = Typed(
+            **{name: cell(name) for name in ("value", "low", "high", "unit", "known", "source", "remark")},
+            where=addresses["value"],
+            cells=addresses,
+        )
+        yield key.strip(), _as_shown(typed, schema_row)
+
+
+def _as_shown(typed: Typed, row: Row | None) -> Typed:
+    """Numbers in percentage cells as a person sees them, where the row is in per cent."""
+    in_percent = row is not None and isinstance(typed.unit, str) and typed.unit.strip().startswith("%")
+
+    def shown(item: object) -> object:
+        if not isinstance(item, Percent):
+            return item
+        return float(item) * 100 if in_percent else float(item)
+
+    return replace(typed, value=shown(typed.value), low=shown(typed.low), high=shown(typed.high))
+
+
+def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:
+    """Where each column stands, and the first row under the headings."""
+    for at, row in enumerate(grid[:30]):
+        names = {
+            COLUMN_OF[item.strip().lower()]: place
+            for place, item in enumerate(row)
+            if isinstance(item, str) and item.strip().lower() in COLUMN_OF
+        }
+        if {"key", "value"} <= names.keys():
+            return names, at + 1
+    raise InputFaults(
+        [InputFault(sheet, "no headings 'Value' and 'Key'", "the headings of the blank workbook")]
+    )
+
+
+def _letter(column: int) -> str:
+    letters = ""
+    column += 1
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+def put_over(typed: Mapping[str, Typed], sets: Iterable[str]) -> tuple[dict[str, Typed], list[Caution]]:
+    """Typed rows with `KEY=VALUE UNIT` put over them; a bare VALUE keeps the row's own unit.
+
+    A typed range is kept where the new value lies inside it, and dropped with a caution where not.
+    Raises InputFaults naming every text that is not understood.
+    """
+    found = dict(typed)
+    faults: list[InputFault] = []
+    cautions: list[Caution] = []
+    for text in sets:
+        key, equals, item = text.partition("=")
+        row = rows().get(key.strip())
+        if row is None or not equals:
+            near = difflib.get_close_matches(key.strip(), rows(), n=3)
+            hint = f"KEY=VALUE, such as {' or '.join(near) or 'kiln.price'}"
+            faults.append(InputFault("--set", f"{text!r}", hint))
+            continue
+        try:
+            found[row.key] = _set_row(row, found.get(row.key, Typed()), item.strip(), found, cautions)
+        except InputFault as fault:
+            faults.append(fault)
+    if faults:
+        raise InputFaults(faults)
+    return found, cautions
+
+
+def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautions: list[Caution]) -> Typed:
+    where = f"--set {row.key}"
+    if not row.is_number or not item:
+        return replace(old, value=item or None, low=None, high=None, where=where, cells=None)
+    number, _, unit_text = item.partition(" ")
+    try:
+        value = float(number)
+    except ValueError:
+        raise InputFault(
+            where, f"{item!r}", "a plain number, then a unit if it is not the row's own"
+        ) from None
+    currency = str((typed.get("plant.currency") or Typed()).value or "USD")
+    own = _own_unit(row, old, currency)
+    unit = own
+    if unit_text.strip() and own is not None:
+        unit = match(unit_text, own, row.unit_choices(currency), currency)
+    if unit_text.strip() and unit is None:
+        names = "; ".join(f"{u.short}" for u in row.unit_choices(currency)) or "no unit"
+        raise InputFault(where, f"the unit {unit_text.strip()!r}", f"one of: {names}")
+    low, high = (_carried(end, own, unit) for end in (old.low, old.high))
+    kept = _inside(value, low, high)
+    if not kept:
+        low = high = None
+        cautions.append(
+            Caution("range-dropped", f"{row.key} was set outside its range; the range is not used.", where)
+        )
+    return replace(
+        old, value=value, low=low, high=high, unit=unit.short if unit else None, known="set on the command line",
+        source="", where=where, cells=None,
+    )  # fmt: skip
+
+
+def _own_unit(row: Row, typed: Typed, currency: str) -> Unit | None:
+    own = row.start_unit("metric", currency)
+    if own is None or not isinstance(typed.unit, str):
+        return own
+    return match(typed.unit, own, row.unit_choices(currency), currency) or own
+
+
+def _carried(item: object, old: Unit | None, new: Unit | None) -> object:
+    if old is None or new is None or isinstance(item, bool) or not isinstance(item, int | float):
+        return item
+    if old == new or old.dimension != new.dimension:
+        return item if old == new else None
+    return new.from_canonical(old.to_canonical(float(item)))
+
+
+def _inside(value: float, low: object, high: object) -> bool:
+    ends = [end for end in (low, high) if isinstance(end, int | float) and not isinstance(end, bool)]
+    if not ends:
+        return True
+    slack = 1e-9 * max(abs(value), 1.0)
+    return (not isinstance(low, int | float) or value >= low - slack) and (
+        not isinstance(high, int | float) or value <= high + slack
+    )

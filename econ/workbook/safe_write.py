@@ -1,0 +1,170 @@
+"""Results files are written whole or not at all, and know whether someone has changed them since.
+
+A file is made beside its goal under a hidden name, forced to disk, and renamed over the goal: whoever opens
+the goal at any moment, or after a power cut, finds all of the old file or all of the new one.
+
+The fingerprint is the SHA-256 of the sheet parts, kept in the document property FINGERPRINT_PROPERTY. It
+shows that a spreadsheet program has saved the file; it is no signature against forgery.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import hashlib
+import os
+import re
+import secrets
+import stat
+import zipfile
+from collections.abc import Mapping
+from io import BytesIO
+from pathlib import Path
+
+from econ.errors import FileRefused, KilncaseError
+from econ.workbook.guards import parts_of
+from econ.workbook.package_parts import shown
+
+FINGERPRINT_PROPERTY = "kilncase sheet fingerprint"
+FINGERPRINT_BLANK = "0" * 64  # what the writer puts into the property before stamp()
+
+_PROPERTIES_PART = "docProps/custom.xml"
+_FINGERPRINTED = re.compile(r"xl/(worksheets/[^/]+\.xml|sharedStrings\.xml|workbook\.xml)")
+_MARK = re.compile(rf'(name="{FINGERPRINT_PROPERTY}"><vt:lpwstr>)([0-9a-f]{{64}})(</vt:lpwstr>)'.encode())
+_ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the first a zip file knows: the same results give the same bytes
+
+_TO = "write elsewhere with --to"
+_NOT_ALLOWED = f"it is open in another program or may not be written by you; close it, or {_TO}"
+_SENTENCES = {
+    errno.ENOSPC: f"the disk is full; make room, or {_TO}",
+    errno.EDQUOT: f"your share of the disk is full; make room, or {_TO}",
+    errno.EFBIG: f"the file would be larger than this system allows; {_TO}",
+    errno.EROFS: f"this disk is read-only; {_TO}",
+    errno.EACCES: _NOT_ALLOWED,
+    errno.EPERM: _NOT_ALLOWED,
+    errno.EBUSY: _NOT_ALLOWED,
+    errno.ENOENT: f"its folder does not exist; make the folder, or {_TO}",
+    errno.ENOTDIR: f"its folder is a file; {_TO}",
+    errno.ENAMETOOLONG: "its name is too long; choose a shorter one with --to",
+}
+
+
+def write_atomically(path: Path, data: bytes) -> None:
+    """Put `data` at `path`, whole or not at all; a link is followed, permissions of an old file are kept.
+
+    Raises FileRefused with a plain sentence; the old file is then untouched and nothing is left behind. (A
+    process killed on the way leaves a hidden .kilncase-*.tmp, which may be deleted.)
+    """
+    try:
+        goal = Path(os.path.realpath(path))
+        mode = _mode_of(goal, path)
+        temporary = goal.with_name(f".kilncase-{secrets.token_hex(8)}.tmp")
+        try:
+            _write_to_disk(temporary, data, mode)
+            os.replace(temporary, goal)
+        except BaseException:
+            with contextlib.suppress(OSError):
+                temporary.unlink()
+            raise
+        _sync_folder(goal.parent)
+    except FileRefused:
+        raise
+    except (OSError, ValueError) as fault:
+        reason = _SENTENCES.get(getattr(fault, "errno", None) or 0, f"the system said: {fault}")
+        raise FileRefused(f"{shown(path.name)} was not written: {reason}") from fault
+
+
+def write_results_file(path: Path, data: bytes, overwrite: bool) -> None:
+    """Stamp a results workbook and write it, but never over a file that is not exactly as kilncase wrote it.
+
+    data: the workbook with FINGERPRINT_PROPERTY set to FINGERPRINT_BLANK. Raises FileRefused when `path`
+    holds a changed or foreign file and overwrite is false, and as write_atomically does.
+    """
+    stamped = stamp(data)
+    if not overwrite and os.path.lexists(path) and not is_as_written(path):
+        raise FileRefused(
+            f"{shown(path.name)} was not written: the file there is not as kilncase wrote it, so someone"
+            " may have worked in it; keep it and name another with --to, or replace it with --overwrite"
+        )
+    write_atomically(path, stamped)
+
+
+def stamp(data: bytes) -> bytes:
+    """Pack a workbook again with its fingerprint in place of the blank one; the same input, the same bytes.
+
+    Raises KilncaseError when the workbook has no single blank fingerprint.
+    """
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    marks = _MARK.findall(parts.get(_PROPERTIES_PART, b""))
+    if [mark[1].decode() for mark in marks] != [FINGERPRINT_BLANK]:
+        raise KilncaseError(f"the workbook has no blank document property {FINGERPRINT_PROPERTY!r} to stamp")
+    marked = _MARK.sub(rb"\g<1>" + fingerprint(parts).encode() + rb"\g<3>", parts[_PROPERTIES_PART])
+    return _packed({**parts, _PROPERTIES_PART: marked})
+
+
+def is_as_written(path: Path) -> bool:
+    """Tell whether the sheets of the file are exactly as stamped; False for any file that cannot be read."""
+    try:
+        parts = parts_of(path)
+    except FileRefused:
+        return False
+    marks = _MARK.findall(parts.get(_PROPERTIES_PART, b""))
+    return [mark[1].decode() for mark in marks] == [fingerprint(parts)]
+
+
+def fingerprint(parts: Mapping[str, bytes]) -> str:
+    """SHA-256 [64 hex digits] over the names and bytes of the sheets, their strings and the workbook part.
+
+    parts: name and bytes of every part. Styles, charts and document properties do not count.
+    """
+    digest = hashlib.sha256()
+    for name in sorted(name for name in parts if _FINGERPRINTED.fullmatch(name)):
+        # lengths in front, so that no two packages run together to the same bytes
+        digest.update(f"{len(name)} {name} {len(parts[name])} ".encode() + parts[name])
+    return digest.hexdigest()
+
+
+def _packed(parts: Mapping[str, bytes]) -> bytes:
+    target = BytesIO()
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in parts.items():
+            entry = zipfile.ZipInfo(name, date_time=_ZIP_DATE)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.create_system = 0  # else it tells Windows from Linux
+            archive.writestr(entry, content)
+    return target.getvalue()
+
+
+def _mode_of(goal: Path, path: Path) -> int | None:
+    """Permissions of the file that is to be replaced; refuse a folder or a device."""
+    try:
+        status = goal.stat()
+    except FileNotFoundError:
+        return None
+    if not stat.S_ISREG(status.st_mode):
+        kind = "folder" if stat.S_ISDIR(status.st_mode) else "device"
+        raise FileRefused(
+            f"{shown(path.name)} was not written: a {kind} has that name; name a file with --to"
+        )
+    return stat.S_IMODE(status.st_mode)
+
+
+def _write_to_disk(temporary: Path, data: bytes, mode: int | None) -> None:
+    """Write a new file and wait until the disk has it."""
+    with open(temporary, "xb") as handle:
+        if mode is not None:
+            temporary.chmod(mode)
+        handle.write(data)
+        handle.flush()
+        os.fsync(handle.fileno())
+
+
+def _sync_folder(folder: Path) -> None:
+    """Force the new name to disk. The file is whole by now, so a system that cannot do this is no failure."""
+    with contextlib.suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)

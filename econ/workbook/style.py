@@ -1,0 +1,116 @@
+"""One style sheet for every workbook that kilncase writes: palette, fonts, number formats.
+
+The colours differ in lightness as well as in hue, so that they stay apart in grey print and for
+colour-blind eyes.
+"""
+
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+Book: TypeAlias = Any
+"""An xlsxwriter Workbook."""
+Format: TypeAlias = Any
+
+INK = "#22313A"
+CLAY = "#B5532A"
+OCHRE = "#DDA63A"
+SLATE = "#4F6D7A"
+MIST = "#AFC2CB"
+BONE = "#F5F0E6"
+PALE = "#E4EBEE"
+FAINT = "#7A868C"
+WHITE = "#FFFFFF"
+
+SERIES = (SLATE, CLAY, OCHRE, MIST, INK)
+FONT = "Calibri"
+"""A face that every office program has or replaces with one of the same widths."""
+
+BASE: dict[str, Any] = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"}
+
+LOOKS: dict[str, dict[str, Any]] = {
+    "plain": {},
+    "wrap": {"text_wrap": True, "valign": "top"},
+    "wrapmid": {"text_wrap": True},
+    "title": {"font_size": 18, "bold": True},
+    "intro": {"font_size": 11, "font_color": SLATE},
+    "heading": {"bold": True, "font_size": 11, "font_color": WHITE, "bg_color": SLATE},
+    "column": {"bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE},
+    "column_right": {
+        "bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE, "align": "right",
+    },
+    "label": {"text_wrap": True},
+    "bold": {"bold": True},
+    "total": {"bold": True, "top": 1, "top_color": INK},
+    "faint": {"font_color": FAINT, "font_size": 9},
+    "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "valign": "top"},
+    "input": {"bg_color": BONE, "border": 1, "border_color": MIST},
+    "input_required": {"bg_color": BONE, "border": 1, "border_color": MIST, "left": 5, "left_color": CLAY},
+    "input_text": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True},
+    "big": {"font_size": 22, "bold": True, "align": "left"},
+    "big_label": {"font_size": 10, "font_color": SLATE, "text_wrap": True, "valign": "top"},
+    "finding": {
+        "font_size": 13, "bold": True, "text_wrap": True, "bg_color": BONE, "border": 1, "border_color": CLAY,
+    },
+    "caution": {"text_wrap": True, "valign": "top", "left": 5, "left_color": CLAY, "indent": 1},
+    "link": {"font_color": SLATE, "underline": 1},
+}  # fmt: skip
+
+NUMBERS: dict[str, str] = {
+    "general": "General",
+    "n0": "#,##0",
+    "n1": "#,##0.0",
+    "n2": "#,##0.00",
+    "n3": "#,##0.000",
+    "sig": "#,##0.####",
+    "pct0": "0 %",
+    "pct1": "0.0 %",
+    "pct2": "0.00 %",
+    "money0": "#,##0;-#,##0;0",
+    "money2": "#,##0.00;-#,##0.00;0.00",
+    "year": "0",
+    "text": "@",
+}
+
+
+class Styles:
+    """Formats made once a workbook and handed out by look and number format."""
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        self._made: dict[tuple[str, str], Format] = {}
+
+    def __call__(self, look: str = "plain", number: str = "general") -> Format:
+        """The format of a look ("label", "input", ...) with a number format ("n0", "pct1", ...)."""
+        key = (look, number)
+        if key not in self._made:
+            self._made[key] = self._book.add_format({**BASE, **LOOKS[look], "num_format": NUMBERS[number]})
+        return self._made[key]
+
+
+def number_format(value: float, unit: str, money: bool = False) -> str:
+    """A number format that shows a value of this size with about three figures that matter."""
+    if unit == "share":
+        return "pct1"
+    size = abs(value)
+    if size >= 1000:
+        return "money0" if money else "n0"
+    if size >= 100:
+        return "n0" if unit != "$" else "money0"
+    if size >= 10:
+        return "n1"
+    return "n2" if size >= 1 or size == 0 else "n3" if size >= 0.01 else "sig"
+
+
+def page(sheet: Any, landscape: bool = True, repeat: int | None = None) -> None:
+    """Print set-up: one page wide, page x of y, sheet name and file in the footer."""
+    if landscape:
+        sheet.set_landscape()
+    sheet.set_paper(9)
+    sheet.fit_to_pages(1, 0)
+    sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
+    sheet.set_footer("&L&8&F   &A&C&8kilncase&R&8Page &P of &N")
+    if repeat is not None:
+        sheet.repeat_rows(repeat)
+    sheet.hide_gridlines(2)
+    sheet.set_zoom(100)

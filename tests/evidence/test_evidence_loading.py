@@ -1,0 +1,204 @@
+"""Bad tables are refused, and the message names the file, the line and what is wrong."""
+
+from __future__ import annotations
+
+import pytest
+
+from econ import evidence
+from econ.errors import FactorError
+from econ.evidence import curves
+from econ.evidence.agronomy import (
+    CROP_COLUMNS,
+    LIMIT_COLUMNS,
+    SOIL_COLUMNS,
+    load_crop_removals,
+    load_limits,
+    load_soil_readings,
+)
+from econ.evidence.climate import FUEL_COLUMNS, GWP_COLUMNS, load_fuels, load_gwps
+from econ.evidence.composition import COLUMNS as BONE_COLUMNS
+from econ.evidence.composition import load_compositions
+from econ.evidence.factors import COLUMNS, load_factors
+from econ.evidence.records import Source
+from econ.evidence.tables import load_sources
+
+KNOWN = {"plain_book": Source("plain_book", "A plain book", "1999", "")}
+TAIL = "plain_book,p. 1,verified,"
+GOOD = f"ash_share,Ash,30,15,35,%,{TAIL}"
+
+
+@pytest.fixture
+def table(tmp_path):
+    def write(columns, *rows):
+        path = tmp_path / "facts.csv"
+        path.write_text("\n".join([",".join(columns), *rows, ""]), encoding="utf-8")
+        return path
+
+    return write
+
+
+def test_good_row(table):
+    found = load_factors(table(COLUMNS, GOOD), KNOWN)["ash_share"]
+    assert (found.value, found.low, found.high, found.unit) == (30, 15, 35, "%")
+    assert found.source is KNOWN["plain_book"]
+
+
+def test_range_may_be_open_at_either_end(table):
+    found = load_factors(table(COLUMNS, f"ash_share,Ash,30,,35,%,{TAIL}"), KNOWN)["ash_share"]
+    assert (found.low, found.high) == (None, 35)
+
+
+@pytest.mark.parametrize(
+    ("row", "complaint"),
+    [
+        (f"ash_share,Ash,40,15,35,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,10,15,35,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,30,31,,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,30,,29,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,,15,35,%,{TAIL}", "value is empty"),
+        (f"ash_share,Ash,thirty,15,35,%,{TAIL}", "not a number"),
+        (f"ash_share,Ash,nan,,,%,{TAIL}", "not a number"),
+        (f"ash_share,Ash,inf,,,%,{TAIL}", "not a number"),
+        (f"ash_share,Ash,30,15,x,%,{TAIL}", "not a number"),
+        (f"ash_share,,30,15,35,%,{TAIL}", "label is empty"),
+        (f"ash_share,Ash,30,15,35,,{TAIL}", "unit is empty"),
+        ("ash_share,Ash,30,15,35,%,other_book,p. 1,verified,", "not in sources.csv"),
+        ("ash_share,Ash,30,15,35,%,,p. 1,verified,", "source is empty"),
+        ("ash_share,Ash,30,15,35,%,plain_book,,verified,", "locator is empty"),
+        ("ash_share,Ash,30,15,35,%,plain_book,  ,verified,", "locator is empty"),
+        ("ash_share,Ash,30,15,35,%,plain_book,p. 1,seen,", "not one of verified"),
+        ("ash_share,Ash,30,15,35,%,plain_book,p. 1,,", "status is empty"),
+        (f"ash,Ash,30,15,35,%,{TAIL}", "no underscore"),
+        (f"Ash_share,Ash,30,15,35,%,{TAIL}", "not lower_snake"),
+        (f"ash-share,Ash,30,15,35,%,{TAIL}", "not lower_snake"),
+        (f"_ash,Ash,30,15,35,%,{TAIL}", "not lower_snake"),
+        (f"ash_share,Ash,30,15,35,%,{TAIL},surplus", "11 cells under 10 columns"),
+        ("ash_share,Ash,30", "3 cells under 10 columns"),
+    ],
+)
+def test_bad_factor_row_is_refused_by_line(table, row, complaint):
+    with pytest.raises(FactorError, match=complaint) as refused:
+        load_factors(table(COLUMNS, f"fat_share,Fat,15,,,%,{TAIL}", row), KNOWN)
+    assert str(refused.value).startswith("facts.csv line 3")
+
+
+def test_same_id_twice_is_refused(table):
+    with pytest.raises(FactorError, match="line 3: 'ash_share' stands twice"):
+        load_factors(table(COLUMNS, GOOD, GOOD), KNOWN)
+
+
+def test_other_header_is_refused(table):
+    with pytest.raises(FactorError, match="header"):
+        load_factors(table(("id", "label"), "a_b,c"), KNOWN)
+
+
+def test_empty_file_is_refused(tmp_path):
+    (tmp_path / "facts.csv").touch()
+    with pytest.raises(FactorError, match="header"):
+        load_factors(tmp_path / "facts.csv", KNOWN)
+
+
+@pytest.mark.parametrize(
+    ("row", "complaint"),
+    [
+        (",A book,1999,", "key is empty"),
+        ("a_book,,1999,", "text is empty"),
+        ("a_book,A book,,", "year is empty"),
+        ("A book,A book,1999,", "not lower_snake"),
+    ],
+)
+def test_bad_source_is_refused(table, row, complaint):
+    with pytest.raises(FactorError, match=complaint):
+        load_sources(table(("key", "text", "year", "url"), row))
+
+
+@pytest.mark.parametrize(
+    ("shares", "complaint"),
+    [
+        ("0.5,,,0.2,,,0.2,,,0.2,,", "add up to 1.1"),
+        ("0.5,,,0.1,,,0.1,,,0.2,,", "add up to 0.9"),
+        ("0.5,,,-0.1,,,0.3,,,0.3,,", "a share is negative"),
+        ("0.5,0.6,0.7,0.1,,,0.2,,,0.2,,", "outside its range"),
+        ("0.49,0.4,0.49,0.1,,,0.2,,,0.2,,", "scaled to a sum of 1"),
+    ],
+)
+def test_bad_composition_is_refused(table, shares, complaint):
+    with pytest.raises(FactorError, match=complaint):
+        load_compositions(table(BONE_COLUMNS, f"beef,Beef,{shares},{TAIL}"), KNOWN)
+
+
+@pytest.mark.parametrize(
+    ("load", "columns", "row", "complaint"),
+    [
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,20,19,1,0,1,1,yes,{TAIL}", "lower heat above"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,-1,0,1,1,yes,{TAIL}", "negative"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,0,19,1,0,1,1,yes,{TAIL}", "lower heat"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,bag,18,19,1,0,1,1,yes,{TAIL}", "unit 'bag' is not one of"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,1,0,1,1,maybe,{TAIL}", "not one of yes, no"),
+        (load_gwps, GWP_COLUMNS, f"ar7,27,28,30,30,,,273,,,{TAIL}", "outside its range"),
+        (load_limits, LIMIT_COLUMNS, f"rule_one,Cd,1,ppm,wet,,{TAIL}", "basis 'wet' is not one of"),
+        (load_crop_removals, CROP_COLUMNS, f"plum,Plums,1,2,3,{TAIL}", "outside its range"),
+        (load_soil_readings, SOIL_COLUMNS, f"olsen,20,10,ppm,high,{TAIL}", "not below"),
+    ],
+)
+def test_bad_wide_row_is_refused(table, load, columns, row, complaint):
+    with pytest.raises(FactorError, match=complaint):
+        load(table(columns, row), KNOWN)
+
+
+HOUSE = "house,model,assumed,"
+
+
+@pytest.mark.parametrize(
+    ("load", "columns", "rows", "complaint"),
+    [
+        (
+            curves.load_retention,
+            curves.RETENTION,
+            [f"500,0.3,0.9,0.6,0.9,{HOUSE}", f"400,0.4,0.9,0.6,0.9,{HOUSE}"],
+            "does not ascend",
+        ),
+        (curves.load_retention, curves.RETENTION, [f"500,1.3,0.9,0.6,0.9,{HOUSE}"], "outside 0 to 1"),
+        (curves.load_retention, curves.RETENTION, [f"500,-0.3,0.9,0.6,0.9,{HOUSE}"], "outside 0 to 1"),
+        (
+            curves.load_persistence_classes,
+            curves.CLASSES,
+            [f"low,,450,0.6,15,{HOUSE}", f"high,600,,0.8,10,{HOUSE}"],
+            "gap or overlap",
+        ),
+        (curves.load_persistence_classes, curves.CLASSES, [f"low,100,,0.6,15,{HOUSE}"], "gap or overlap"),
+        (
+            curves.load_persistence_by_hc,
+            curves.HC,
+            [f"10,1.1,0.5,{HOUSE}", f"10,1.1,0.5,{HOUSE}"],
+            "does not ascend",
+        ),
+        (curves.load_soil_factors, curves.SOIL, [f",,0.6,0.7,0.8,{HOUSE}"], "outside its range"),
+    ],
+)
+def test_bad_curve_is_refused(table, load, columns, rows, complaint):
+    with pytest.raises(FactorError, match=complaint):
+        load(table(columns, *rows))
+
+
+@pytest.mark.parametrize(
+    ("ask", "answer"),
+    [
+        (lambda: evidence.factor("char_korg"), "no factor 'char_korg'; did you mean .*char_corg"),
+        (lambda: evidence.composition("beef_mix"), "no kind of bone 'beef_mix'; did you mean beef_mixed"),
+        (lambda: evidence.fuel("coal"), "no fuel 'coal'"),
+        (lambda: evidence.gwp("sar"), "no set of warming potentials 'sar'; did you mean .*ar6"),
+        (lambda: evidence.limits("moon"), "no set of limits 'moon'"),
+        (lambda: evidence.crop_removal("aple"), "did you mean apple"),
+        (lambda: evidence.soil_readings("olsen"), "no soil test 'olsen'"),
+    ],
+)
+def test_unknown_names_are_told_what_comes_close(ask, answer):
+    with pytest.raises(FactorError, match=answer):
+        ask()
+
+
+def test_hyphen_and_capitals_find_the_same_row():
+    assert evidence.fuel("Natural-Gas") is evidence.fuel("natural_gas")
+    assert evidence.composition("beef-mixed") is evidence.composition("beef_mixed")
+    assert evidence.factor(" CHAR_CORG ") is evidence.factor("char_corg")
