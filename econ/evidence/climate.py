@@ -75,7 +75,7 @@ class Fuel(Marked):
 
     def co2e_kg_per_unit(self, edition: Gwp) -> float:
         """Fossil CO2, CH4 and N2O of one unit [kg CO2e]; biogenic CO2 is a memo line and left out."""
-        ch4 = edition.ch4_fossil if not self.ch4_is_fossil else edition.ch4_biogenic
+        ch4 = edition.ch4_fossil if self.ch4_is_fossil else edition.ch4_biogenic
         other_g = self.ch4_g_per_unit * ch4.value + self.n2o_g_per_unit * edition.n2o.value
         return self.fossil_co2_kg_per_unit + other_g / 1000
 
