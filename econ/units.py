@@ -63,12 +63,10 @@ def base_units() -> tuple[Unit, ...]:
 
 @cache
 def _rows() -> tuple[tuple[Unit, frozenset[str]], ...]:
-    with (files("econ") / "units.csv").open(encoding="utf-8", newline="") as handle:
+    with (files("econ") / "units.csv").open(encoding="utf-8") as handle:
         found = []
         for row in csv.DictReader(handle):
-            unit = Unit(
-                row["short"], row["name"], row["dimension"], _exact(row["factor"]), float(row["offset"])
-            )
+            unit = Unit(row["short"], row["name"], row["dimension"], _exact(row["factor"]), float(row["offset"]))
             spellings = {unit.short, unit.name, *row["aliases"].split("|")}
             found.append((unit, frozenset(_plain(text) for text in spellings if text)))
         return tuple(found)

@@ -116,9 +116,7 @@ def load_soil_readings(path: Path, known: Mapping[str, Source]) -> tuple[SoilRea
 
 def _soil_reading(row: Row, known: Mapping[str, Source]) -> SoilReading:
     above, up_to = row.between("above", "up_to")
-    return SoilReading(
-        row.slug("test"), above, up_to, row.text("unit"), row.text("reading"), *row.origin(known)
-    )
+    return SoilReading(row.slug("test"), above, up_to, row.text("unit"), row.text("reading"), *row.origin(known))
 
 
 @cache

@@ -77,14 +77,14 @@ def _straight_line(fall: FloatArray, lives: FloatArray) -> FloatArray:
 def _declining(paid: FloatArray, left: FloatArray, years: int, factor: float, switch: bool) -> FloatArray:
     if not factor > 0.0:
         raise FinanceError(f"factor must be above 0; found {factor}")
-    book = paid + np.zeros_like(left)
-    amounts = np.empty((years, book.size))
+    remaining = paid - left
+    amounts = np.empty((years, remaining.size))
     for year in range(years):
-        amount = np.minimum(book * (factor / years), book - left)
+        amount = np.minimum((left + remaining) * (factor / years), remaining)
         if switch:
-            amount = np.maximum(amount, (book - left) / (years - year))
+            amount = np.maximum(amount, remaining / (years - year))
         amounts[year] = amount
-        book = book - amount
+        remaining = remaining - amount
     return amounts
 
 
@@ -96,9 +96,7 @@ def _sum_of_years(fall: FloatArray, years: int) -> FloatArray:
 def _macrs(paid: FloatArray, years: int) -> FloatArray:
     table = _half_year_percent()
     if years not in table:
-        raise FinanceError(
-            f"no macrs table for a life of {years}; choose one of {', '.join(map(str, table))}"
-        )
+        raise FinanceError(f"no macrs table for a life of {years}; choose one of {', '.join(map(str, table))}")
     return paid * (np.array(table[years])[:, np.newaxis] / 100.0)
 
 

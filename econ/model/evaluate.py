@@ -10,7 +10,7 @@ from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
 
 
-def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> None:
+def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     """Every stage, over inputs and coefficients in `values`; the figures go to the ledger."""
     b = Book(values, ledger)
     fired = matter.bones(b, plan)
@@ -25,6 +25,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> None:
     carbon.process(b, plan, b["volatiles_kg"], b["n_lost_kg"])
     carbon.net(b, b["removal_kg_co2e"], b["process_kg_co2e"])
     money.cash(b, plan)
+    return b
 
 
 def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str] | None = None) -> Arrays:

@@ -63,18 +63,22 @@ class Arrays:
 class Book:
     """The running account of one evaluation: inputs and coefficients to read, figures to write.
 
-    `book["kiln.price"]` reads an input or a coefficient, `book["char_kg"]` a figure written before.
+    `book["kiln.price"]` reads an input or a coefficient, `book["char_kg"]` a figure written before;
+    `reads` remembers the names, so that a workbook can say which inputs are live in it.
     """
 
     def __init__(self, values: Mapping[str, Quantity], ledger: Ledger) -> None:
         self._values: dict[str, Quantity] = dict(values)
         self._ledger = ledger
+        self.reads: set[str] = set()
 
     def __getitem__(self, name: str) -> Quantity:
+        self.reads.add(name)
         return self._values[name]
 
     def get(self, name: str, default: Quantity) -> Quantity:
         """A value, or `default` where the row is blank."""
+        self.reads.add(name)
         return self._values.get(name, default)
 
     def line(self, name: str, value: Quantity) -> Quantity:

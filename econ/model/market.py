@@ -37,7 +37,5 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
 
 def finishing_cost(b: Book, char_kg: Quantity) -> Quantity:
     """Grinding, charging with tea and bagging of all char, in today's prices [currency a year]."""
-    per_kg = b.line(
-        "finish_cost_per_kg", b["finish.grind_cost"] + b["finish.tea_cost"] + b["finish.bag_cost"]
-    )
+    per_kg = b.line("finish_cost_per_kg", b["finish.grind_cost"] + b["finish.tea_cost"] + b["finish.bag_cost"])
     return b.line("finish_cost_today", char_kg * per_kg)

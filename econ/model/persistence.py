@@ -56,8 +56,6 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
     ends = [np.clip(table.intercept_c[at] - table.slope_m[at] * ratio, 0, 1) for at in (below, above)]
     weight = (soil - table.soil_c[below]) / (table.soil_c[above] - table.soil_c[below])
     middle = ends[0] + (ends[1] - ends[0]) * weight
-    inside = (
-        (ratio <= evidence.factor("hc_lim").value) & (soil >= table.soil_c[0]) & (soil <= table.soil_c[-1])
-    )
+    inside = (ratio <= evidence.factor("hc_lim").value) & (soil >= table.soil_c[0]) & (soil <= table.soil_c[-1])
     middle = np.where(inside, middle, np.nan)
     return middle, np.full_like(middle, evidence.factor("hc_half").value)

@@ -74,15 +74,11 @@ def _share_faults(entries: Entries) -> Iterator[InputFault]:
     listed = ", ".join(tier.row.key for tier in tiers)
     where = tiers[0].where if tiers else "product.1.share"
     if blank > 1:
-        yield InputFault(
-            where, f"{blank} blank shares among {listed}", "at most one blank, which takes the rest"
-        )
+        yield InputFault(where, f"{blank} blank shares among {listed}", "at most one blank, which takes the rest")
     elif blank == 1 and total > 1 + 1e-9:
         yield InputFault(where, f"shares that add up to {total:.4g}", "no more than 100 % in the filled rows")
     elif blank == 0 and not math.isclose(total, 1.0, abs_tol=1e-6):
-        yield InputFault(
-            where, f"shares of {listed} that add up to {total:.2%}", "100 %, or one of them blank"
-        )
+        yield InputFault(where, f"shares of {listed} that add up to {total:.2%}", "100 %, or one of them blank")
 
 
 def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
@@ -90,9 +86,7 @@ def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
         kind, per_batch, price = (entries[f"fuel.{n}.{word}"] for word in ("kind", "per_batch", "price"))
         missing = [entry for entry in (kind, price) if entry.value is None]
         for entry in missing:
-            yield InputFault(
-                entry.where or entry.row.key, f"an empty cell for {entry.row.label!r}", "a value"
-            )
+            yield InputFault(entry.where or entry.row.key, f"an empty cell for {entry.row.label!r}", "a value")
         if missing:
             continue
         measure = unit(evidence.fuel(str(kind.value)).measure)

@@ -154,9 +154,7 @@ def sheets() -> tuple[SheetPlan, ...]:
             sections=tuple(
                 replace(
                     section,
-                    rows=tuple(
-                        replace(row, sheet=plan.name, heading=section.heading) for row in section.rows
-                    ),
+                    rows=tuple(replace(row, sheet=plan.name, heading=section.heading) for row in section.rows),
                 )
                 for section in plan.sections
             ),

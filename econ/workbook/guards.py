@@ -96,9 +96,7 @@ def has_formulas(path: Path) -> bool:
         return any(found[name].formulas for name in sheet_parts(parts) if name in found)
 
 
-def bounded_rows(
-    worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_COLS
-) -> Iterator[tuple[Any, ...]]:
+def bounded_rows(worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_COLS) -> Iterator[tuple[Any, ...]]:
     """Yield the rows of an openpyxl read-only worksheet, from row 1 to the last that holds a value.
 
     The nth tuple is row n: its cells from column A, at most max_cols of them, or () when the row is blank.
@@ -204,9 +202,7 @@ def _check_entries(entries: list[zipfile.ZipInfo]) -> None:
     if any(entry.flag_bits & _ENCRYPTED_FLAGS for entry in entries):
         raise Unfit("parts of it are encrypted; save it again as .xlsx without a password")
     if len(set(names)) < len(names):
-        raise Unfit(
-            f"it holds two parts of the same name, so programs may disagree on what it says; {RESAVE}"
-        )
+        raise Unfit(f"it holds two parts of the same name, so programs may disagree on what it says; {RESAVE}")
     if any(_leaves_the_folder(entry) for entry in entries):
         raise Unfit(f"a part in it is named like a file outside of it; {RESAVE}")
     if sum(entry.file_size for entry in entries) > MAX_UNPACKED_BYTES:

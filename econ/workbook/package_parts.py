@@ -114,14 +114,10 @@ def sheet_parts(parts: Mapping[str, bytes]) -> list[str]:
     links: list[tuple[str, str]] = []
     for link in _attributes(parts, LINKS_PART, ("Relationship",)):
         if "chartsheet" in link.get("Type", ""):
-            raise Unfit(
-                f"it has a chart on a sheet of its own; move the chart into a worksheet, then {RESAVE}"
-            )
+            raise Unfit(f"it has a chart on a sheet of its own; move the chart into a worksheet, then {RESAVE}")
         if link.get("TargetMode") != "External":
             links.append((link.get("Id", ""), _resolved(link.get("Target", ""))))
-    used = [
-        (tag, _local(attributes, "id")) for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)
-    ]
+    used = [(tag, _local(attributes, "id")) for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]
     named_once = ([name for name, _ in links], [target for _, target in links], [name for _, name in used])
     if any(len(set(names)) < len(names) for names in named_once):
         raise Unfit(f"two of its sheets are the same part, which damaged files do; {RESAVE}")
@@ -148,9 +144,7 @@ def _check_amount(parts: Collection[XmlPart]) -> None:
         if in_grid > MAX_GRID_ELEMENTS:
             raise Unfit("it has too many rows and cells; copy only the filled rows into a fresh workbook")
         if elements - in_grid > MAX_OTHER_ELEMENTS:
-            raise Unfit(
-                "it has too many formats, pictures or rules; copy only the values into a fresh workbook"
-            )
+            raise Unfit("it has too many formats, pictures or rules; copy only the values into a fresh workbook")
     for part in parts:
         if max(map(len, part.long_runs), default=0) > MAX_RUN_BYTES:
             raise Unfit(f"part {shown(part.name)} has a text longer than any cell may hold; shorten it")
@@ -168,9 +162,7 @@ def _check_declarations(part: XmlPart) -> None:
 
 def _parser(name: str) -> expat.XMLParserType:
     def refuse_document_type(*_: object) -> None:
-        raise Unfit(
-            f"part {shown(name)} declares a document type (DOCTYPE or ENTITY), which no workbook needs"
-        )
+        raise Unfit(f"part {shown(name)} declares a document type (DOCTYPE or ENTITY), which no workbook needs")
 
     def check_encoding(_version: str, encoding: str | None, _standalone: int) -> None:
         if encoding is not None and encoding.lower() not in _ENCODINGS:
@@ -178,9 +170,7 @@ def _parser(name: str) -> expat.XMLParserType:
 
     def check_remark(*remark: str) -> None:
         if max(map(len, remark)) > MAX_RUN_BYTES:
-            raise Unfit(
-                f"part {shown(name)} has a remark of more than {MAX_RUN_BYTES:,} characters; {RESAVE}"
-            )
+            raise Unfit(f"part {shown(name)} has a remark of more than {MAX_RUN_BYTES:,} characters; {RESAVE}")
 
     parser = expat.ParserCreate()
     parser.StartDoctypeDeclHandler = refuse_document_type

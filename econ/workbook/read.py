@@ -70,16 +70,12 @@ def read_typed(path: Path) -> TypedBook:
                     Caution("unknown-row", f"The key {key!r} is not known and was not read.", typed.where)
                 )
             elif key in found:
-                raise InputFaults(
-                    [InputFault(typed.where, f"the key {key!r} a second time", "each key once")]
-                )
+                raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "each key once")])
             else:
                 found[key] = typed
     for key, row in rows().items():
         if key not in found and not row.required:
-            cautions.append(
-                Caution("missing-row", f"The row {key!r} is missing; its default is used.", row.sheet)
-            )
+            cautions.append(Caution("missing-row", f"The row {key!r} is missing; its default is used.", row.sheet))
     return TypedBook(found, tuple(cautions))
 
 
@@ -129,8 +125,7 @@ def _mark_uncalculated(grid: Grid, formulas: Grid) -> None:
             width = max(len(grid[at]), max(marks) + 1)
             cells = [*grid[at], *([None] * (width - len(grid[at])))]
             grid[at] = tuple(
-                Uncalculated() if column in marks and item is None else item
-                for column, item in enumerate(cells)
+                Uncalculated() if column in marks and item is None else item for column, item in enumerate(cells)
             )
 
 
@@ -199,9 +194,7 @@ def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:
         }
         if {"key", "value"} <= names.keys():
             return names, at + 1
-    raise InputFaults(
-        [InputFault(sheet, "no headings 'Value' and 'Key'", "the headings of the blank workbook")]
-    )
+    raise InputFaults([InputFault(sheet, "no headings 'Value' and 'Key'", "the headings of the blank workbook")])
 
 
 def _letter(column: int) -> str:
@@ -247,9 +240,7 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
     try:
         value = float(number)
     except ValueError:
-        raise InputFault(
-            where, f"{item!r}", "a plain number, then a unit if it is not the row's own"
-        ) from None
+        raise InputFault(where, f"{item!r}", "a plain number, then a unit if it is not the row's own") from None
     currency = str((typed.get("plant.currency") or Typed()).value or "USD")
     own = _own_unit(row, old, currency)
     unit = own

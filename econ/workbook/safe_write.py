@@ -144,9 +144,7 @@ def _mode_of(goal: Path, path: Path) -> int | None:
         return None
     if not stat.S_ISREG(status.st_mode):
         kind = "folder" if stat.S_ISDIR(status.st_mode) else "device"
-        raise FileRefused(
-            f"{shown(path.name)} was not written: a {kind} has that name; name a file with --to"
-        )
+        raise FileRefused(f"{shown(path.name)} was not written: a {kind} has that name; name a file with --to")
     return stat.S_IMODE(status.st_mode)
 
 

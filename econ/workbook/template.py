@@ -49,9 +49,7 @@ def write_template(
 ) -> bytes:
     """A scenario workbook as bytes: blank in the given units and currency, or filled with typed rows."""
     target = io.BytesIO()
-    book = xlsxwriter.Workbook(
-        target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    )
+    book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties(
         {
             "title": title or "kilncase scenario",
@@ -92,9 +90,7 @@ class _Sheet:
         for column, width in enumerate(WIDTHS):
             sheet.set_column(column, column, width)
         sheet.set_tab_color(CLAY if first else SLATE)
-        self._put(
-            0, self.plan.name if not first else (title or "A kiln for our bones: the questions"), "title"
-        )
+        self._put(0, self.plan.name if not first else (title or "A kiln for our bones: the questions"), "title")
         sheet.set_row(self.line, 28)
         self.line += 1
         self._put(0, self.plan.intro, "intro")

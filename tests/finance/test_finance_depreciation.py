@@ -66,6 +66,11 @@ def test_declining_balance_stops_at_salvage() -> None:
     assert depreciation("declining-balance", 1000, 0, 2, factor=3.0) == pytest.approx([1000, 0])
 
 
+def test_declining_balance_never_writes_back() -> None:
+    """A salvage lost in the rounding of the cost once left a last amount of -8e-141."""
+    assert depreciation("declining-balance", 1.0, 8e-141, 2).min() >= 0.0
+
+
 def test_sum_of_years_by_hand() -> None:
     assert depreciation("sum-of-years", 700, 100, 3) == pytest.approx([300, 200, 100])
 

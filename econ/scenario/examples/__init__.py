@@ -64,15 +64,11 @@ def in_units(plant: Example, system: str, currency: str, digits: int | None = 3)
     return replace(plant, system=system, currency=currency, rows=typed)
 
 
-def _converted(
-    typed: Typed, key: str, plant: Example, system: str, currency: str, digits: int | None
-) -> Typed:
+def _converted(typed: Typed, key: str, plant: Example, system: str, currency: str, digits: int | None) -> Typed:
     row = rows()[key]
     if not row.units or not isinstance(typed.unit, str):
         return typed
-    old = match(
-        typed.unit, row.unit_choices(plant.currency)[0], row.unit_choices(plant.currency), plant.currency
-    )
+    old = match(typed.unit, row.unit_choices(plant.currency)[0], row.unit_choices(plant.currency), plant.currency)
     assert old is not None, f"{key}: {typed.unit}"
     new = row.start_unit(system, currency)
     assert new is not None
@@ -89,6 +85,4 @@ def _converted(
         value = new.from_canonical(old.to_canonical(item))
         return value if digits is None else float(f"{value:.{digits}g}")
 
-    return replace(
-        typed, value=carry(typed.value), low=carry(typed.low), high=carry(typed.high), unit=new.short
-    )
+    return replace(typed, value=carry(typed.value), low=carry(typed.low), high=carry(typed.high), unit=new.short)

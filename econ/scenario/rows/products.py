@@ -80,13 +80,9 @@ def _finish(key: str, label: str, help_text: str) -> Row:
     )
 
 
-GRIND = _finish(
-    "finish.grind_cost", "Grinding, all char", "Power, screens, hammers; hours are counted above."
-)
+GRIND = _finish("finish.grind_cost", "Grinding, all char", "Power, screens, hammers; hours are counted above.")
 TEA = _finish("finish.tea_cost", "Charging with compost tea, all char", "Tea or compost and its water.")
-BAG = _finish(
-    "finish.bag_cost", "Bags and labels, all char", "Per mass of char, averaged over what you pack."
-)
+BAG = _finish("finish.bag_cost", "Bags and labels, all char", "Per mass of char, averaged over what you pack.")
 
 P2O5_PRICE = Row(
     key="fertiliser.p2o5_price",

@@ -1,0 +1,99 @@
+"""The facts that an answer leans on, for the page of sources and the count of unverified ones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from econ.evidence.climate import fuel, gwp
+from econ.evidence.composition import composition
+from econ.evidence.factors import factor
+from econ.evidence.records import MARKS, Origin
+
+FACTORS = (
+    "ash_p", "ash_ca", "ash_co2", "coll_n", "residue_n", "av_label", "c_co2", "n_n2o", "hc_lim", "hc_half",
+    "kiln_ch4v_retort", "kiln_n2o_n", "grid_us", "app_rate",
+)  # fmt: skip
+"""Factors that the model reads whatever the scenario."""
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """One fact in use, ready to print."""
+
+    label: str
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    mark: str
+    source: str
+    locator: str
+    note: str
+    is_verified: bool
+
+
+def used(kinds: Iterable[str], fuels: Iterable[str], gwp_set: str) -> tuple[Used, ...]:
+    """Every fact that a scenario with these bones, fuels and warming potentials leans on."""
+    found = [
+        Used(f.label, f.value, f.low, f.high, f.unit, f.mark, f.source.text, f.locator, f.note, f.is_verified)
+        for f in map(factor, FACTORS)
+    ]
+    for kind in dict.fromkeys(kinds):
+        made = composition(kind)
+        found += [
+            _row(f"{made.label}: {name}", share.value, share.low, share.high, "kg/kg fresh", made)
+            for name, share in made.components().items()
+        ]
+    edition = gwp(gwp_set)
+    for name, warming in (("biogenic methane", edition.ch4_biogenic), ("N2O", edition.n2o)):
+        label = f"Warming potential of {name}, {gwp_set}, 100 years"
+        found.append(_row(label, warming.value, warming.low, warming.high, "kg CO2e/kg", edition))
+    for kind in dict.fromkeys(fuels):
+        burnt = fuel(kind)
+        found.append(
+            _row(f"{burnt.label}: burning", burnt.co2e_kg_per_unit(edition), None, None,
+                 f"kg CO2e/{burnt.measure}", burnt)
+        )  # fmt: skip
+    return (*found, *_curves())
+
+
+def _row(label: str, value: float, low: float | None, high: float | None, unit: str, row: object) -> Used:
+    from econ.evidence.records import Marked
+
+    assert isinstance(row, Marked)
+    source, locator, note = (getattr(row, name) for name in ("source", "locator", "note"))
+    return Used(label, value, low, high, unit, row.mark, source.text, locator, note, row.is_verified)
+
+
+def _curves() -> list[Used]:
+    """The tables over temperature and soil, a line each row."""
+    from econ.evidence import curves
+
+    kept = curves.retention()
+    classes = curves.persistence_classes()
+    by_hc = curves.persistence_by_hc()
+    found = [
+        _origin(f"Residue per kg protein at {at:.0f} °C", value, "kg/kg", origin)
+        for at, value, origin in zip(kept.peak_c, kept.residue_frac, kept.origins, strict=True)
+    ]
+    found += [
+        _origin(f"Mineral kept at {at:.0f} °C", value, "kg/kg", origin)
+        for at, value, origin in zip(kept.peak_c, kept.mineral_kept_frac, kept.origins, strict=True)
+    ]
+    found += [
+        _origin(f"Share lasting 100 years, class {name}", value, "kg/kg", origin)
+        for name, value, origin in zip(classes.names, classes.persist_frac, classes.origins, strict=True)
+    ]
+    found += [
+        _origin(f"Share lasting 100 years = {c:g} - {m:g} × H/C_org, soil {soil:.0f} °C", None, "kg/kg", origin)
+        for soil, c, m, origin in zip(by_hc.soil_c, by_hc.intercept_c, by_hc.slope_m, by_hc.origins, strict=True)
+    ]
+    return found
+
+
+def _origin(label: str, value: float | None, unit: str, origin: Origin) -> Used:
+    known = origin.status in {"verified", "exact"}
+    number = None if value is None else float(value)
+    return Used(label, number, None, None, unit, MARKS[origin.status], origin.source.text, origin.locator,
+                origin.note, known)  # fmt: skip

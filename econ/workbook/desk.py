@@ -1,0 +1,124 @@
+"""What every page of the results shares: the book, styles, printed figures and where they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from econ.model.evaluate import walk
+from econ.model.lines import Line, line
+from econ.results import Results
+from econ.workbook.live import Cell, Printed, Sheets, defined_name
+from econ.workbook.style import Styles, number_format, page
+
+ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
+EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
+PAGES = (ANSWER, MATTER, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
+PAGE_OF = {"matter": MATTER, "carbon": CARBON, "money": CASH, "cash": CASH}
+
+FIRST_YEAR_COLUMN = 2
+FIGURES_TOP = 6
+"""First row of figures on the cash page (counted from 0)."""
+
+
+@dataclass
+class Desk:
+    """One results workbook being written."""
+
+    results: Results
+    book: Any
+    styles: Styles
+    sheets: Sheets
+    live: frozenset[str]
+    names: dict[str, str] = field(default_factory=dict)
+    pages: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def currency(self) -> str:
+        """The currency code."""
+        return self.results.scenario.currency
+
+    def sheet(self, name: str, question: str, widths: tuple[float, ...], landscape: bool = True) -> Any:
+        """A page with its title, the question it answers and the scenario's name; content from row 4."""
+        sheet = self.pages[name]
+        for column, width in enumerate(widths):
+            sheet.set_column(column, column, width)
+        sheet.write_string(0, 0, question, self.styles("title"))
+        sheet.set_row(0, 28)
+        sheet.write_string(1, 0, self.results.scenario.name, self.styles("intro"))
+        if name != ANSWER:
+            sheet.write_url(2, 0, f"internal:'{ANSWER}'!A1", self.styles("link"), "back to the answer")
+        page(sheet, landscape)
+        return sheet
+
+    def define(self, key: str, sheet: str, row: int, column: int) -> None:
+        """Give a cell its workbook name."""
+        name = defined_name(key)
+        self.names[name] = sheet
+        address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
+        if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
+            raise ValueError(f"the workbook name {name!r} was refused")
+
+    def write(self, sheet: Any, row: int, column: int, printed: Printed, look: str, number: str) -> None:
+        """Write a printed cell: a formula with its value, a number, or a word."""
+        shape = self.styles(look, number)
+        if isinstance(printed.value, str) and printed.formula is None:
+            sheet.write_string(row, column, printed.value, shape)
+        elif printed.formula is None:
+            sheet.write_number(row, column, printed.value, shape)
+        else:
+            sheet.write_formula(row, column, f"={printed.formula}", shape, printed.value)
+
+    def unit(self, found: Line) -> str:
+        """The unit of a line with the currency filled in."""
+        if found.unit == "measure/year":
+            entry = self.results.scenario[f"fuel.{found.name.split('_')[1]}.per_batch"]
+            measure = {"volume": "L", "mass": "kg", "energy": "MJ"}[entry.unit.dimension if entry.unit else ""]
+            return f"{measure}/year"
+        return found.unit.replace("$", self.currency)
+
+
+def lay_out(results: Results) -> tuple[Callable[[str, int | None], str], dict[str, int]]:
+    """Where each yearly row stands on the cash page, and the text that refers to any figure."""
+    money = [name for name in results.figures if line(name).page == "money"]
+    rows: dict[str, int] = {}
+    at = FIGURES_TOP + len({line(name).section for name in money}) + len(money) + 3
+    section = ""
+    for name in sorted(results.years, key=lambda name: line(name).order):
+        if line(name).section != section:
+            section = line(name).section
+            at += 1
+        rows[name] = at
+        at += 1
+
+    def place(name: str, t: int | None) -> str:
+        if t is None:
+            return defined_name(name)
+        return str(xl_rowcol_to_cell(rows[name], FIRST_YEAR_COLUMN + t))
+
+    return place, rows
+
+
+def print_model(results: Results, place: Callable[[str, int | None], str]) -> tuple[Sheets, frozenset[str]]:
+    """Run the model over cells; returns every printed figure and the inputs that are live in the book."""
+    numbers = results.scenario.numbers()
+    values: Mapping[str, Cell] = {
+        key: Cell(defined_name(key), value) for key, value in {**numbers, **results.coefficients}.items()
+    }
+    sheets = Sheets(place)
+    account = walk(values, results.plan, sheets)
+    return sheets, frozenset(account.reads & (numbers.keys() | results.coefficients.keys()))
+
+
+def figure_format(found: Line, value: float | str) -> str:
+    """The number format of a figure."""
+    if isinstance(value, str):
+        return "general"
+    if found.unit in {"flag"}:
+        return "n0"
+    if found.unit in {"factor", "index"}:
+        return "n3"
+    return number_format(value, found.unit, money=found.unit.startswith("$"))

@@ -1,0 +1,1 @@
+"""The pages of the results workbook, one module each, in the order of the questions they answer."""

@@ -1,0 +1,135 @@
+"""The cash page: the money figures, then every yearly row as live formulas."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from econ.model.lines import line
+from econ.workbook.desk import CASH, FIGURES_TOP, FIRST_YEAR_COLUMN, Desk, figure_format
+from econ.workbook.live import Printed
+from econ.workbook.style import CLAY, INK, SLATE
+
+
+def write_cash(desk: Desk, rows: dict[str, int]) -> None:
+    """Figures on top, years below, and the chart of cash by year with its running sum."""
+    years = desk.results.plan.years
+    widths = (46, 13, *([12.5] * (years + 1)))
+    sheet = desk.sheet(CASH, "Does it pay? Cash by year against today's way", widths)
+    basis = "today's money (real)" if desk.results.plan.is_real else "the money of each year (nominal)"
+    sheet.write_string(3, 0, f"All amounts in {desk.currency}, in {basis}. Project before finance, no grant, "
+                       "no carbon income. Year 0 is today.", desk.styles("plain"))  # fmt: skip
+    _figures(desk, sheet, rows, years)
+    _years(desk, sheet, rows, years)
+    sheet.freeze_panes(FIGURES_TOP - 1, FIRST_YEAR_COLUMN)
+    below = max(rows.values()) + 2
+    chart = cash_chart(desk, rows, years)
+    chart.set_size({"width": 900, "height": 320})
+    sheet.insert_chart(below, 0, chart, {"description": "Cash by year, and the sum of cash so far"})
+
+
+def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
+    for column, title in enumerate(("Figure", "Unit", "Value")):
+        sheet.write_string(FIGURES_TOP - 1, column, title, desk.styles("column"))
+    at = FIGURES_TOP
+    section = ""
+    first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + years
+    flows = f"{xl_rowcol_to_cell(rows['net_cash'], first)}:{xl_rowcol_to_cell(rows['net_cash'], last)}"
+    rate = "money_discount_rate"
+    special = {
+        "irr": _whole_row(desk.results.figures["irr"], _irr_formula(desk, flows), "none"),
+        "mirr": _whole_row(desk.results.figures["mirr"], f'IFERROR(MIRR({flows},{rate},{rate}),"none")', "none"),
+    }
+    if math.isnan(desk.results.figures["irr"]):
+        special["irr"] = Printed(None, desk.results.reasons["irr"])
+    names = [name for name in desk.results.figures if line(name).page == "money"]
+    for name in sorted(names, key=lambda name: line(name).order):
+        found = line(name)
+        if found.section != section:
+            section = found.section
+            for column in range(3):
+                sheet.write_string(at, column, section if column == 0 else "", desk.styles("heading"))
+            at += 1
+        printed = special.get(name) or desk.sheets.lines[name]
+        look = "bold" if name == "npv" else "plain"
+        sheet.write_string(at, 0, found.label, desk.styles(look))
+        sheet.write_string(at, 1, desk.unit(found), desk.styles("faint"))
+        desk.write(sheet, at, 2, printed, look, figure_format(found, printed.value))
+        desk.define(name, CASH, at, 2)
+        at += 1
+
+
+def _irr_formula(desk: Desk, flows: str) -> str:
+    """IRR with the rate found here as its first guess: programs give up on far rates without one."""
+    guess = desk.results.figures["irr"]
+    return f'IFERROR(IRR({flows},{0.1 if math.isnan(guess) else round(guess, 3)}),"none")'
+
+
+def _whole_row(value: float, formula: str, word: str) -> Printed:
+    return Printed(formula, word if math.isnan(value) else value)
+
+
+def _years(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
+    styles = desk.styles
+    top = min(rows.values()) - 2
+    sheet.write_string(top, 0, "Year", styles("column"))
+    sheet.write_string(top, 1, "Unit", styles("column"))
+    for t in range(years + 1):
+        sheet.write_number(top, FIRST_YEAR_COLUMN + t, t, styles("column_right", "year"))
+    section = ""
+    for name, at in rows.items():
+        found = line(name)
+        if found.section != section:
+            section = found.section
+            for column in range(FIRST_YEAR_COLUMN + years + 1):
+                sheet.write_string(at - 1, column, section if column == 0 else "", styles("heading"))
+        look = "total" if name in {"running_cost", "operating_cash", "net_cash", "npv_so_far"} else "plain"
+        sheet.write_string(at, 0, found.label, styles(look))
+        sheet.write_string(at, 1, desk.unit(found), styles("faint"))
+        largest = max(abs(value) for value in desk.results.years[name].values())
+        number = figure_format(found, largest)
+        for t, printed in desk.sheets.years[name].items():
+            desk.write(sheet, at, FIRST_YEAR_COLUMN + t, printed, look, number)
+        if section == "Helpers":
+            sheet.set_row(at, None, None, {"level": 1})
+
+
+def cash_chart(desk: Desk, rows: dict[str, int], years: int) -> Any:
+    """Columns of net cash by year with the line of their running sum."""
+    first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + years
+    top = min(rows.values()) - 2
+    chart = desk.book.add_chart({"type": "column"})
+    chart.add_series(
+        {
+            "name": "net cash of the year",
+            "categories": [CASH, top, first, top, last],
+            "values": [CASH, rows["net_cash"], first, rows["net_cash"], last],
+            "fill": {"color": SLATE},
+            "gap": 60,
+        }
+    )
+    line_chart = desk.book.add_chart({"type": "line"})
+    row = rows["payback_running_sum"]
+    line_chart.add_series(
+        {
+            "name": "sum so far",
+            "categories": [CASH, top, first, top, last],
+            "values": [CASH, row, first, row, last],
+            "line": {"color": CLAY, "width": 2.25},
+            "marker": {"type": "circle", "size": 4, "fill": {"color": CLAY}, "border": {"color": CLAY}},
+        }
+    )
+    chart.combine(line_chart)
+    chart.set_title({"name": "Cash by year", "name_font": {"size": 11, "color": INK}, "overlay": False})
+    chart.set_x_axis({"name": "year", "label_position": "low", "num_font": {"color": INK}})
+    chart.set_y_axis(
+        {
+            "name": desk.currency,
+            "num_format": "#,##0",
+            "major_gridlines": {"visible": True, "line": {"color": "#DDE3E6"}},
+        }
+    )
+    chart.set_legend({"position": "bottom"})
+    return chart

@@ -1,0 +1,50 @@
+"""The page of checks: balances that must close, and everything a trade expert would frown at."""
+
+from __future__ import annotations
+
+from econ.workbook.desk import CHECKS, Desk
+
+WIDTHS = (58, 18, 18, 60)
+TOP = 4
+
+
+def write_checks(desk: Desk) -> None:
+    """Live checks of the workbook's own arithmetic, then the cautions with their places."""
+    sheet = desk.sheet(CHECKS, "Does it add up, and what must be settled first?", WIDTHS)
+    for column, name in enumerate(("Check", "Value", "Must be", "Remark")):
+        sheet.write_string(TOP, column, name, desk.styles("column"))
+    at = TOP + 1
+    for label, formula, value, must, remark in _checks(desk):
+        sheet.write_string(at, 0, label, desk.styles("label"))
+        sheet.write_formula(at, 1, formula, desk.styles("plain"), value)
+        sheet.write_string(at, 2, must, desk.styles("faint"))
+        sheet.write_string(at, 3, remark, desk.styles("faint_wrap"))
+        at += 1
+    at += 1
+    for column, name in enumerate(("Caution", "", "", "Where")):
+        sheet.write_string(at, column, name, desk.styles("column"))
+    for caution in desk.results.cautions:
+        at += 1
+        sheet.merge_range(at, 0, at, 2, caution.text, desk.styles("caution"))
+        sheet.set_row(at, 15 * (1 + len(caution.text) // 95))
+        sheet.write_string(at, 3, caution.where, desk.styles("faint"))
+    sheet.print_area(0, 0, at, 3)
+
+
+def _checks(desk: Desk) -> list[tuple[str, str, float | str, str, str]]:
+    figures = desk.results.figures
+    small = 'IF(ABS({0})<=0.000001*MAX({1},1),"ok","look")'
+    mass = small.format("mass_residual_kg", "bones_fired_kg")
+    bones = small.format("bones_eligible_kg-bones_fired_kg-bones_passed_on_kg", "bones_eligible_kg")
+    char = small.format("char_kg-char_sold_kg-char_to_stock_kg", "char_kg")
+    net = small.format("project_net_kg_co2e-removal_kg_co2e+process_kg_co2e", "removal_kg_co2e")
+    found: list[tuple[str, str, float | str, str, str]] = [
+        ("Bones in = char + vapour + gas", f"={mass}", "ok", "ok", "to a millionth of the bones"),
+        ("Offered = fired + passed on", f"={bones}", "ok", "ok", ""),
+        ("Char made = sold + stock", f"={char}", "ok", "ok", ""),
+    ]
+    if figures["removal_kg_co2e"] == figures["removal_kg_co2e"]:
+        found.append(
+            ("Project net = removal - process emissions", f"={net}", "ok", "ok", "nothing avoided is in it")
+        )
+    return found

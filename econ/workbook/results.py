@@ -1,0 +1,57 @@
+"""Writes the results workbook: a document to read and a model to play with."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import xlsxwriter
+
+from econ.results import Results
+from econ.workbook.desk import PAGES, Desk, lay_out, print_model
+from econ.workbook.pages import answer, cash, checks, effects, figures, inputs, sources
+from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
+from econ.workbook.style import CLAY, SLATE, Styles
+from econ.workbook.template import FIXED_TIME
+
+
+def write_results(results: Results, path: str | Path, overwrite: bool = False) -> Path:
+    """Write the results workbook, whole or not at all; returns its path.
+
+    Raises FileRefused where a file stands there that is not exactly as kilncase wrote it, unless
+    `overwrite`, or where the folder cannot be written.
+    """
+    target = Path(path)
+    write_results_file(target, results_bytes(results), overwrite)
+    return target
+
+
+def results_bytes(results: Results) -> bytes:
+    """The results workbook as bytes, every formula with its computed value."""
+    place, rows = lay_out(results)
+    sheets, live = print_model(results, place)
+    target = io.BytesIO()
+    book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    book.set_properties(
+        {
+            "title": f"kilncase results: {results.scenario.name}",
+            "subject": "Bone char: mass, nutrients, carbon and money",
+            "created": FIXED_TIME,
+        }
+    )
+    book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
+    book.set_calc_mode("auto")
+    desk = Desk(results, book, Styles(book), sheets, live)
+    for name in PAGES:
+        desk.pages[name] = book.add_worksheet(name)
+        desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)
+    inputs.write_inputs(desk)
+    figures.write_matter(desk)
+    figures.write_carbon(desk)
+    cash.write_cash(desk, rows)
+    effects.write_effects(desk)
+    sources.write_sources(desk)
+    checks.write_checks(desk)
+    answer.write_answer(desk, rows)
+    book.close()
+    return target.getvalue()

@@ -1,0 +1,67 @@
+"""LibreOffice as an independent calculator: forced to recalculate, never trusting cached values."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+RECALCULATE_ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry">
+<item oor:path="/org.openoffice.Office.Calc/Formula/Load">
+<prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item>
+</oor:items>
+"""
+
+
+def soffice() -> str:
+    """The program; its absence fails under CI=true and skips elsewhere."""
+    found = shutil.which("soffice") or shutil.which("libreoffice")
+    if found is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("LibreOffice is not installed")
+        pytest.skip("LibreOffice is not installed")
+    return found
+
+
+def convert(paths: list[Path], kind: str, work: Path) -> list[Path]:
+    """The files converted to `kind` ("xlsx" or "pdf") by one run with a private profile."""
+    profile = work / "profile"
+    (profile / "user").mkdir(parents=True, exist_ok=True)
+    (profile / "user" / "registrymodifications.xcu").write_text(RECALCULATE_ALWAYS)
+    out = work / kind
+    out.mkdir(exist_ok=True)
+    subprocess.run(
+        [soffice(), f"-env:UserInstallation=file://{profile}", "--headless", "--convert-to", kind,
+         "--outdir", str(out), *map(str, paths)],
+        check=True, capture_output=True, timeout=300,
+    )  # fmt: skip
+    return [out / f"{path.stem}.{kind}" for path in paths]
+
+
+def cells(path: Path) -> dict[str, object]:
+    """Every cell with a value as {"Sheet!A1": value}."""
+    book = openpyxl.load_workbook(path, data_only=True)
+    return {
+        f"{sheet.title}!{cell.coordinate}": cell.value
+        for sheet in book.worksheets
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.value is not None
+    }
+
+
+def formulas(path: Path) -> dict[str, str]:
+    """Every formula as {"Sheet!A1": "=..."}."""
+    book = openpyxl.load_workbook(path)
+    return {
+        f"{sheet.title}!{cell.coordinate}": cell.value
+        for sheet in book.worksheets
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.data_type == "f"
+    }
