@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from econ.results import Results
 
-
 OPENING = "On these inputs the kiln"
 PAYS, DOES_NOT_PAY = "pays", "does not pay"
 

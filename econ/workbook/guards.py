@@ -112,8 +112,8 @@ def bounded_rows(worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_C
             raise Unfit(f"{sheet} has rows below row {SHEET_ROWS:,}, which no sheet may have; {RESAVE}")
         if _blank(row):
             waiting += 1
-            # a gap between rows costs nothing to pass; formatted blank rows do
-            blank_beyond += number > max_rows and len(row) > 0
+            # openpyxl fills gaps between rows with a list, which costs next to nothing; a blank row is a tuple
+            blank_beyond += number > max_rows and isinstance(row, tuple)
             if blank_beyond > MAX_BLANK_ROWS:
                 return
             continue

@@ -51,7 +51,7 @@ def hidden(workbook: xlsxwriter.Workbook) -> None:
 
 
 def merged(workbook: xlsxwriter.Workbook) -> None:
-    workbook.worksheets()[0].merge_range("A3:B4", "one value")
+    workbook.worksheets()[0].merge_range("A3:B4", "one value", workbook.add_format({"bold": True}))
 
 
 def date(workbook: xlsxwriter.Workbook) -> None:
@@ -105,7 +105,7 @@ ODD = [
     Odd("hidden sheet", lambda: book(hidden), INPUT),
     Odd("merged cells", lambda: book(merged), [*INPUT, ("one value", None)]),
     Odd("error value", raw_row_3('<c r="A3" t="e"><v>#DIV/0!</v></c>'), [*INPUT, ("#DIV/0!",)]),
-    Odd("infinity", raw_row_3('<c r="A3"><v>INF</v></c>'), [*INPUT, (float("inf"),)]),
+    Odd("infinity", raw_row_3('<c r="A3"><v>1E999</v></c>'), [*INPUT, (float("inf"),)]),
     Odd("date for a number", lambda: book(date), [*INPUT, (datetime(2024, 1, 1),)]),
     Odd("TRUE for a number", row_3(True), [*INPUT, (True,)]),
     Odd("numbers as text", row_3("1,200", "1.200,5", " 12 "), [*INPUT, ("1,200", "1.200,5", " 12 ")]),

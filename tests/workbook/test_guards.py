@@ -10,8 +10,10 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from itertools import product
 from pathlib import Path
+from string import ascii_uppercase
 
 import openpyxl
 import pytest
@@ -81,6 +83,15 @@ def values_of(path: Path) -> list[tuple[object, ...]]:
     with opening(path) as source:
         workbook = openpyxl.load_workbook(source, read_only=True, data_only=True, keep_links=False)
         return [tuple(cell.value for cell in row) for row in bounded_rows(workbook.worksheets[0])]
+
+
+def refusal_of(act: Callable[[], object]) -> str | None:
+    """The sentence a file is refused with, None when it is not; any other error fails the test."""
+    try:
+        act()
+    except FileRefused as refusal:
+        return str(refusal)
+    return None
 
 
 @pytest.fixture
@@ -162,11 +173,11 @@ def test_an_odd_file_gives_its_values(odd: Odd, plant: Path):
 
 
 def test_blank_rows_and_a_lying_size_cost_little(plant: Path):
-    """200,000 blank rows and a claim of 17 billion cells: read twice within 15 s of processor time."""
+    """200,000 blank rows and a claim of 17 billion cells: read twice within 10 s of processor time."""
     for name in ("200,000 blank rows", "size claims the whole sheet"):
         plant.write_bytes(next(odd for odd in ODD if odd.name == name).build())
 
-        assert limited(READ, plant, cpu_s=15, memory_bytes=1_000 * MB) == "read\n"
+        assert limited(READ, plant, cpu_s=10, memory_bytes=1_000 * MB) == "read\n"
 
 
 @pytest.mark.parametrize("name", WORST_ALLOWED)
@@ -175,17 +186,18 @@ def test_the_heaviest_files_let_pass_are_read_within_60_s_and_1_gb(name: str, pl
 
     said = limited(READ, plant, cpu_s=60, memory_bytes=1_000 * MB)
 
-    # either is right: all of it was read, or the reader stopped at one of its own caps
+    # the check lets it pass; then all of it is read, or the reader gives up in a sentence of its own
     assert said == "read\n" or said.startswith("'plant.xlsx': ")
     assert limited(CHECK, plant, cpu_s=5, memory_bytes=300 * MB) == "read\n"
 
 
 def test_nothing_is_loaded_by_importing_the_guards():
-    code = "import sys, econ.workbook.guards; print([m for m in ('openpyxl', 'numpy', 'lxml') if m in sys.modules])"
+    code = (
+        "import sys, econ.workbook.guards; print([m for m in ('openpyxl', 'numpy', 'lxml') if m in sys.modules])"
+    )
 
     assert (
-        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
-        == "[]\n"
+        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "[]\n"
     )
 
 
@@ -194,9 +206,8 @@ def test_nothing_is_loaded_by_importing_the_guards():
 
 def sheet_with(*cells: tuple[str, str]) -> bytes:
     """A sheet of single cells, each in a row of its own: (address, content of the cell)."""
-    number = "".join
     rows = (
-        f'<row r="{number(sign for sign in address if sign.isdigit())}"><c r="{address}">{content}</c></row>'
+        f'<row r="{address.lstrip(ascii_uppercase)}"><c r="{address}">{content}</c></row>'
         for address, content in cells
     )
     return changed({SHEET: sheet_xml("".join(rows))})
@@ -229,9 +240,7 @@ def test_rows_end_with_the_last_value(cells, rows, plant: Path):
 @pytest.mark.parametrize(
     ("cells", "says"),
     [
-        pytest.param(
-            [("A5001", VALUE)], "a value in row 5,001; only 5,000 rows are read", id="one row below"
-        ),
+        pytest.param([("A5001", VALUE)], "a value in row 5,001; only 5,000 rows are read", id="one row below"),
         pytest.param([("A1", VALUE), ("A1048576", VALUE)], "row 1,048,576", id="last row of all"),
         pytest.param([("A1048577", VALUE)], "below row 1,048,576", id="a row that no sheet has"),
         pytest.param([("A1000000000", VALUE)], "below row 1,048,576", id="a thousand million rows"),
@@ -239,6 +248,7 @@ def test_rows_end_with_the_last_value(cells, rows, plant: Path):
         pytest.param([("XFD1", VALUE)], "beyond column 60 in row 1", id="last column of all"),
         pytest.param([("AAAA1", VALUE)], "could not be read", id="a column that no sheet has"),
         pytest.param([("A1", "<v>many</v>")], "could not be read", id="a word for a number"),
+        pytest.param([("A1", "<v>NaN</v>")], "could not be read", id="not a number"),
     ],
 )
 def test_values_beyond_the_caps_are_refused_never_dropped(cells, says, plant: Path):
@@ -251,9 +261,7 @@ def test_values_beyond_the_caps_are_refused_never_dropped(cells, says, plant: Pa
 
 
 @pytest.mark.parametrize(("formatted", "refused"), [(MAX_BLANK_ROWS, True), (MAX_BLANK_ROWS + 1, False)])
-def test_reading_ends_after_2000_formatted_blank_rows_below_the_last_allowed_one(
-    formatted, refused, plant: Path
-):
+def test_reading_ends_after_2000_formatted_blank_rows_below_the_last_allowed_one(formatted, refused, plant: Path):
     """The one place where a value is passed over: the price of an end to sheets that are blank throughout."""
     blank = ((f"A{row}", "") for row in range(5_001, 5_001 + formatted))
     plant.write_bytes(sheet_with(("A1", VALUE), *blank, ("A9000", VALUE)))
@@ -286,7 +294,7 @@ def test_rows_read_outside_the_block_are_still_refused_in_a_sentence(plant: Path
             {STYLES: "<styleSheet><cellXfs><xf fontId='x'/></cellXfs></styleSheet>"}, id="styles refused"
         ),
         pytest.param({STRINGS: "<sst>"}, id="strings cut short"),
-        pytest.param({BOOK: f"<workbook xmlns='{'y'}'/>"}, id="no sheets"),
+        pytest.param({BOOK: "<workbook/>"}, id="no sheets"),
         pytest.param({LINKS: "<Relationships/>"}, id="no links"),
         pytest.param({TYPES: "<Types/>"}, id="no types"),
         pytest.param({"docProps/core.xml": "<x><y>"}, id="properties cut short"),
@@ -295,7 +303,7 @@ def test_rows_read_outside_the_block_are_still_refused_in_a_sentence(plant: Path
 def test_what_openpyxl_cannot_follow_is_refused_in_a_sentence(broken, plant: Path):
     plant.write_bytes(changed(broken))
 
-    with pytest.raises(FileRefused, match=r"'plant.xlsx': .*(could not be read|IndexError)"):
+    with pytest.raises(FileRefused, match=r"'plant.xlsx': .*could not be read"):
         values_of(plant)
 
 
@@ -326,13 +334,9 @@ def test_what_was_checked_is_what_is_read(plant: Path):
         pytest.param(raw_row_3('<c r="A3"><f>1+1</f><v>2</v></c>')(), True, id="calculated"),
         pytest.param(raw_row_3('<c r="A3"><f>1+1</f></c>')(), True, id="never calculated"),
         pytest.param(raw_row_3('<c r="A3"><f t="shared" si="0"/></c>')(), True, id="copy of a shared one"),
-        pytest.param(
-            changed({SHEET: "<x:worksheet xmlns:x='y'><x:f/></x:worksheet>"}), True, id="with a prefix"
-        ),
+        pytest.param(changed({SHEET: "<x:worksheet xmlns:x='y'><x:f/></x:worksheet>"}), True, id="with a prefix"),
         pytest.param(raw_row_3('<c r="A3" t="str"><v>f</v></c>')(), False, id="the letter"),
-        pytest.param(
-            changed({"xl/charts/chart1.xml": "<c:f>Bones!A1</c:f>"}), False, id="reference of a chart"
-        ),
+        pytest.param(changed({"xl/charts/chart1.xml": "<c:f>Bones!A1</c:f>"}), False, id="reference of a chart"),
     ],
 )
 def test_formulas_are_found(content, holds, plant: Path):
@@ -352,9 +356,7 @@ def test_formulas_are_looked_for_in_workbooks_only(plant: Path):
 
 SOUND = book()
 SOUND_PARTS = parts_in(SOUND)
-FUZZ = settings(
-    deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
-)
+FUZZ = settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 
 NAMES = st.sampled_from([*SOUND_PARTS, "", "/", "..", "a/../b", "\\x", "xl/vbaProject.bin"]).map(str.encode)
 ENTRIES = st.builds(
@@ -393,26 +395,20 @@ def test_any_bytes_are_let_pass_or_refused_and_nothing_else(data: bytes, tmp_pat
     path = tmp_path / "any.xlsx"
     path.write_bytes(data)
 
-    try:
-        assert check_before_opening(path) is None
-    except FileRefused as refusal:
-        assert str(refusal).startswith("'any.xlsx': ")
-        assert str(refusal).isprintable()
+    said = refusal_of(lambda: check_before_opening(path))
+
+    assert said is None or (said.startswith("'any.xlsx': ") and said.isprintable())
 
 
 @FUZZ
 @given(name=st.sampled_from(list(SOUND_PARTS)), data=st.data())
-def test_any_damage_to_a_part_is_read_or_refused_and_nothing_else(
-    name: str, data: st.DataObject, tmp_path: Path
-):
+def test_any_damage_to_a_part_is_read_or_refused_and_nothing_else(name: str, data: st.DataObject, tmp_path: Path):
     path = tmp_path / "any.xlsx"
     path.write_bytes(changed({name: data.draw(damaged(SOUND_PARTS[name]))}))
 
-    try:
-        has_formulas(path)
-        assert all(len(row) <= 60 for row in values_of(path))
-    except FileRefused as refusal:
-        assert str(refusal).startswith("'any.xlsx': ")
+    said = refusal_of(lambda: (has_formulas(path), values_of(path)))
+
+    assert said is None or said.startswith("'any.xlsx': ")
 
 
 WORDS = [
@@ -431,11 +427,10 @@ WORDS = [
 
 @pytest.mark.parametrize(("word", "part"), list(product(WORDS, [SHEET, STYLES, BOOK])))
 def test_a_stray_word_anywhere_is_read_or_refused(word: bytes, part: str, plant: Path):
-    for at in range(0, len(SOUND_PARTS[part]), 97):
+    for at in range(0, len(SOUND_PARTS[part]), 151):
         whole = SOUND_PARTS[part]
         plant.write_bytes(changed({part: whole[:at] + word + whole[at:]}))
 
-        try:
-            values_of(plant)
-        except FileRefused as refusal:
-            assert str(refusal).startswith("'plant.xlsx': ")
+        said = refusal_of(lambda: values_of(plant))
+
+        assert said is None or said.startswith("'plant.xlsx': ")

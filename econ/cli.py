@@ -1,0 +1,169 @@
+"""The command kilncase: the only place that prints, exits, or knows typer.
+
+Exit codes: 0 done, 1 our fault, 2 your input. Heavy imports stand inside the commands, so that --help
+stays quick.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from econ.errors import FileRefused, InputFaults, KilncaseError
+
+app = typer.Typer(
+    name="kilncase",
+    help="What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+Book = Annotated[Path, typer.Argument(help="a scenario workbook made by 'kilncase blank'", show_default=False)]
+Sets = Annotated[
+    list[str] | None,
+    typer.Option("--set", help='put KEY="VALUE UNIT" over the workbook; may be repeated', show_default=False),
+]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="replace a file that is not ours as written")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but faults")]
+
+
+@contextmanager
+def faults_to_exit() -> Iterator[None]:
+    """Errors of the kilncase tree as sentences on stderr: exit 2 for input, 1 for our own."""
+    try:
+        yield
+    except InputFaults as several:
+        typer.echo(f"{len(several.faults)} fault(s) in the input; nothing was written:", err=True)
+        for fault in several.faults:
+            typer.echo(f"  {fault}", err=True)
+        raise typer.Exit(2) from None
+    except (FileRefused, ValueError) as refused:
+        if not isinstance(refused, KilncaseError):
+            raise
+        typer.echo(str(refused), err=True)
+        raise typer.Exit(2) from None
+    except KilncaseError as ours:
+        typer.echo(f"{ours} (this is a fault of kilncase: please report it)", err=True)
+        raise typer.Exit(1) from None
+
+
+@app.command()
+def blank(
+    path: Annotated[Path, typer.Argument(help="the workbook to write", show_default=False)],
+    units: Annotated[str, typer.Option(help="us or metric: the units that cells start with")] = "us",
+    currency: Annotated[str, typer.Option(help="currency code that names all money")] = "USD",
+    example: Annotated[bool, typer.Option("--example", help="filled with an invented plant, to try out")] = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write a scenario workbook to fill in.
+
+    Example: kilncase blank my-plant.xlsx --units us
+    """
+    with faults_to_exit():
+        from econ.workbook.blank import write_blank
+
+        write_blank(path, units, currency, example, overwrite)
+        typer.echo(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
+
+
+@app.command()
+def run(
+    path: Book,
+    to: Annotated[
+        Path | None, typer.Option(help="where to write the results workbook", show_default=False)
+    ] = None,
+    sets: Sets = None,
+    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Appraise a scenario and write its results workbook beside it.
+
+    Example: kilncase run my-plant.xlsx --set kiln.price="42000 USD"
+    """
+    with faults_to_exit():
+        from econ.appraise import appraise
+        from econ.workbook.read import read_scenario
+        from econ.workbook.results import write_results
+
+        results = appraise(read_scenario(path, sets or ()))
+        target = to or path.with_name(f"{path.stem}.results.xlsx")
+        if target.resolve() == path.resolve():
+            raise FileRefused(f"{target} is the scenario itself: give another name with --to")
+        write_results(results, target, overwrite)
+        if json:
+            _print_json(results.to_json())
+        elif not quiet:
+            from econ.screen import screen
+
+            typer.echo(screen(results))
+            typer.echo(f"\nResults workbook: {target}")
+
+
+@app.command()
+def review(path: Book, sets: Sets = None) -> None:
+    """List every fault and every caution of a scenario; exit 2 on faults.
+
+    Example: kilncase review my-plant.xlsx
+    """
+    with faults_to_exit():
+        from econ.appraise import appraise
+        from econ.workbook.read import read_scenario
+
+        results = appraise(read_scenario(path, sets or ()))
+        typer.echo(f"No faults. {len(results.cautions)} caution(s):")
+        for caution in results.cautions:
+            place = f"  [{caution.where}]" if caution.where else ""
+            typer.echo(f"- {caution.text}{place}")
+
+
+@app.command()
+def factors(
+    words: Annotated[list[str] | None, typer.Argument(help="words to look for", show_default=False)] = None,
+    json: Annotated[bool, typer.Option("--json", help="print a JSON list and nothing else")] = False,
+) -> None:
+    """List factors with value, range, unit, source, and whether verified.
+
+    Example: kilncase factors propane
+    """
+    with faults_to_exit():
+        from econ import evidence
+
+        found = evidence.factors(" ".join(words or ()))
+        if json:
+            _print_json([_factor_record(fact) for fact in found])
+            return
+        for fact in found:
+            span = f" ({fact.low:g} to {fact.high:g})" if fact.low is not None and fact.high is not None else ""
+            typer.echo(f"{fact.id}: {fact.label}")
+            typer.echo(f"    {fact.value:g}{span} {fact.unit}   {fact.mark}")
+            typer.echo(f"    {fact.source.text}; {fact.locator}{f'; {fact.note}' if fact.note else ''}")
+        typer.echo(f"{len(found)} factor(s).")
+
+
+def _factor_record(fact: object) -> dict[str, object]:
+    names = ("id", "label", "value", "low", "high", "unit", "locator", "status", "note", "mark")
+    source = getattr(fact, "source")  # noqa: B009
+    return {name: getattr(fact, name) for name in names} | {"source": source.text}
+
+
+def _print_json(found: object) -> None:
+    import json as library
+
+    typer.echo(library.dumps(found, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def main() -> None:
+    """Entry point of the command."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(encoding="utf-8", errors="replace")
+    app()

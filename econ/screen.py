@@ -1,0 +1,141 @@
+"""The answer as one screen of 80 columns, plain text."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+
+from econ.finding import firmness, verdict
+from econ.results import Results
+
+WIDTH = 80
+LB_PER_KG = 1 / 0.45359237
+CAUTIONS_SHOWN = 5
+
+
+def screen(results: Results) -> str:
+    """The finding, the money, a firing, the tonnes, the carbon, what moves it, and the cautions."""
+    parts = [
+        _title(results),
+        _fold(verdict(results)),
+        _fold(firmness(results)),
+        "",
+        *_money(results),
+        "",
+        *_work(results),
+        "",
+        *_tonnes(results),
+        "",
+        *_movers(results),
+        "",
+        *_cautions(results),
+    ]
+    return "\n".join(parts)
+
+
+def _title(results: Results) -> str:
+    name = results.scenario.name[: WIDTH - 12]
+    return f"{name}\n{'=' * min(WIDTH, len(name))}"
+
+
+def _fold(text: str, indent: str = "") -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+
+
+def _line(label: str, value: str, beside: str = "") -> str:
+    return f"  {label:<36} {value:>14}  {beside}".rstrip()
+
+
+def amount(value: float | None, currency: str) -> str:
+    """Money without decimals above 100."""
+    if value is None:
+        return "none"
+    return f"{value:,.0f} {currency}" if abs(value) >= 100 else f"{value:,.2f} {currency}"
+
+
+def _years(value: float | None) -> str:
+    return "never" if value is None else f"{value:.1f} years"
+
+
+def _percent(value: float | None) -> str:
+    return "none" if value is None else f"{value:.1%}"
+
+
+def _money(results: Results) -> list[str]:
+    money = results.scenario.currency
+    contract = results.to_json()
+    fee = contract["current_cost_per_t_bones"]
+    today = f"today's way: {amount(fee, money)}" if fee is not None else ""
+    return [
+        _line("Net present value (NPV)", amount(results.figure("npv"), money)),
+        _line("  with the grant", amount(results.figure("npv_with_grant"), money)),
+        _line("  if no char were ever sold", amount(results.npv_without_sales, money)),
+        _line(
+            "Internal rate of return (IRR)", _percent(results.figure("irr")), results.reasons.get("irr", "")[:26]
+        ),
+        _line(
+            "Payback",
+            _years(results.figure("payback_years")),
+            f"discounted: {_years(results.figure('discounted_payback_years'))}",
+        ),
+        _line("Kiln's net cost, a tonne of bones", amount(contract["net_cost_per_t_bones"], money), today),
+    ]
+
+
+def _work(results: Results) -> list[str]:
+    scenario = results.scenario
+    found = [
+        _line(
+            "Firings a year",
+            f"{results.figures['firings_per_year']:,.0f}",
+            f"{results.figures['load_per_firing_kg']:,.0f} kg of bones in each",
+        ),
+        _line("People, a firing", f"{scenario['labour.hours_per_batch'].number:,.1f} h"),
+    ]
+    for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
+        entry = scenario[f"fuel.{n}.per_batch"]
+        shown = entry.shown(entry.number)
+        found.append(
+            _line(f"{kind.capitalize()}, a firing", f"{shown:,.1f} {entry.unit.short if entry.unit else ''}")
+        )
+    return found
+
+
+def _tonnes(results: Results) -> list[str]:
+    def row(label: str, name: str, unit: str, beside: str = "") -> str:
+        value = results.tonnes(name)
+        if value is None:
+            return _line(label, "withheld")
+        return _line(label, f"{value:,.2f} {unit}", beside)
+
+    char_kg = results.figures["char_kg"]
+    customers = results.figures["customers_per_year"]
+    low, high = (results.figures[f"durable_c_{end}_kg"] / 1000 for end in ("low", "high"))
+    span = "" if math.isnan(low) else f"{low:,.2f} to {high:,.2f}"
+    return [
+        row("Char a year, dry", "char_kg", "t", f"{char_kg * LB_PER_KG:,.0f} lb"),
+        row("P2O5 in it", "p2o5_kg", "t", f"of it available {results.figures['available_p2o5_kg'] / 1000:,.2f} t"),
+        row("Carbon lasting 100 years", "durable_c_kg", "t C", span),
+        row("Removal", "removal_kg_co2e", "t CO2e"),
+        row("Removal less kiln emissions", "project_net_kg_co2e", "t CO2e"),
+        _line("Customers it takes at the label rate", f"{customers:,.0f}", "a year"),
+    ]
+
+
+def _movers(results: Results) -> list[str]:
+    if not results.effects:
+        return ["What moves the NPV most: give low and high to see it."]
+    found = ["What moves the NPV most (low to high of the input):"]
+    for effect in results.effects[:3]:
+        label = effect.entry.row.label[:44]
+        found.append(f"  {label:<46}{effect.at_low['npv']:>14,.0f} {effect.at_high['npv']:>14,.0f}")
+    return found
+
+
+def _cautions(results: Results) -> list[str]:
+    found = ["Settle first:"]
+    found += [_fold(f"- {caution.text}", "  ") for caution in results.cautions[:CAUTIONS_SHOWN]]
+    more = len(results.cautions) - CAUTIONS_SHOWN
+    if more > 0:
+        found.append(f"  and {more} more on the sheet Checks.")
+    return found

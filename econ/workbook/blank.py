@@ -1,0 +1,50 @@
+"""Makes the blank and example workbooks, and the files that ship."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from econ.errors import FileRefused, InputFault, InputFaults
+from econ.scenario.examples import NAMES, example, in_units
+from econ.scenario.schema import rows
+from econ.workbook.safe_write import write_atomically
+from econ.workbook.template import write_template
+
+SYSTEMS = ("us", "metric")
+
+
+def write_blank(path: Path, system: str, currency: str, filled: bool, overwrite: bool) -> None:
+    """Write a scenario workbook; raises InputFaults for an unknown unit system or currency.
+
+    An existing file is never replaced unless `overwrite`: it may hold a person's work.
+    """
+    faults = []
+    if system not in SYSTEMS:
+        faults.append(InputFault("--units", repr(system), " or ".join(SYSTEMS)))
+    known = rows()["plant.currency"]
+    if known.option(currency) is None:
+        codes = ", ".join(option.slug for option in known.choices)
+        faults.append(InputFault("--currency", repr(currency), f"one of {codes}"))
+    if faults:
+        raise InputFaults(faults)
+    if path.exists() and not overwrite:
+        raise FileRefused(f"{path} exists and may hold your work: choose another name, or add --overwrite")
+    write_atomically(path, blank_bytes(system, currency.upper(), filled))
+
+
+def blank_bytes(system: str, currency: str, filled: bool = False) -> bytes:
+    """A blank workbook, or one filled with the first invented plant."""
+    if not filled:
+        return write_template(system, currency)
+    plant = in_units(example(NAMES[0]), system, currency)
+    return write_template(system, currency, plant.rows, plant.title)
+
+
+def shipped() -> dict[str, bytes]:
+    """Every generated file of the repository by its path: both blanks and the example scenarios."""
+    found = {f"templates/blank-{system}.xlsx": blank_bytes(system, "USD") for system in SYSTEMS}
+    for name in NAMES:
+        plant = example(name)
+        content = write_template(plant.system, plant.currency, plant.rows, plant.title)
+        found[f"scenarios/{name}.xlsx"] = content
+    return found
