@@ -10,12 +10,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from econ.appraise import appraise as appraise
+    from econ.appraisal import appraise as appraise
     from econ.workbook.read import read_scenario as read_scenario
     from econ.workbook.results import write_results as write_results
 
 _HOMES = {
-    "appraise": "econ.appraise",
+    "appraise": "econ.appraisal",
     "read_scenario": "econ.workbook.read",
     "write_results": "econ.workbook.results",
 }

@@ -89,7 +89,7 @@ def run(
     Example: kilncase run my-plant.xlsx --set kiln.price="42000 USD"
     """
     with faults_to_exit():
-        from econ.appraise import appraise
+        from econ.appraisal import appraise
         from econ.workbook.read import read_scenario
         from econ.workbook.results import write_results
 
@@ -114,7 +114,7 @@ def review(path: Book, sets: Sets = None) -> None:
     Example: kilncase review my-plant.xlsx
     """
     with faults_to_exit():
-        from econ.appraise import appraise
+        from econ.appraisal import appraise
         from econ.workbook.read import read_scenario
 
         results = appraise(read_scenario(path, sets or ()))

@@ -48,6 +48,7 @@ def _details(results: Results) -> dict[str, Any]:
     figures = {name: _clean(value) for name, value in results.figures.items()}
     return {
         "reasons": dict(results.reasons),
+        "current_option": results.scenario.choice("current.option"),
         "figures": figures,
         "years": {
             name: [_clean(row.get(t)) for t in range(results.plan.years + 1)]

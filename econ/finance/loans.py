@@ -35,7 +35,7 @@ def loan_schedule(
     per_year times (each period bears rate / per_year); both one number or one a case. years: the whole term
     including grace; years * per_year must be whole. grace: number of first periods [-] in which interest
     only is paid; the level payments fall in the rest. A rate of 0 repays equal parts.
-    Payments are nominal money. The last payment clears the balance, rounding included.
+    Payments are nominal money, all level ones alike; the last balance is exactly 0.
 
     Raises FinanceError for a negative principal, a rate of -100 % a period or below, a term that is not a
     whole number of periods, or a grace that leaves no period to repay in.
@@ -58,15 +58,13 @@ def loan_schedule(
 def _run(lent: FloatArray, rate: FloatArray, periods: int, waiting: int) -> list[FloatArray]:
     """Payment, interest, principal and balance, each (periods, cases)."""
     level = lent / annuity(rate, periods - waiting)
-    owed = lent + np.zeros_like(level)
-    payment, interest, repaid, balance = (np.empty((periods, level.size)) for _ in range(4))
-    for period in range(periods):
-        interest[period] = owed * rate
-        if period < waiting:
-            repaid[period] = 0.0
-        else:
-            repaid[period] = owed if period == periods - 1 else level - interest[period]
-        payment[period] = interest[period] + repaid[period]
-        owed = owed - repaid[period]
-        balance[period] = owed
-    return [payment, interest, repaid, balance]
+    balance = np.empty((periods, level.size))
+    balance[:waiting] = lent
+    balance[-1] = 0.0
+    # Backwards from the end rounding shrinks; forwards it would grow with the interest.
+    for period in reversed(range(waiting, periods - 1)):
+        balance[period] = (balance[period + 1] + level) / (1.0 + rate)
+    before = np.vstack([np.broadcast_to(lent, (1, level.size)), balance[:-1]])
+    interest = before * rate
+    payment = np.where(np.arange(periods)[:, np.newaxis] < waiting, interest, level)
+    return [payment, interest, payment - interest, balance]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
@@ -25,14 +26,13 @@ def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable
         if row.block and (row.block, row.number) not in active:
             continue
         try:
-            entries[key] = _entry(row, typed.get(key, Typed(where=key)), system, currency)
-        except InputFaults as several:
-            faults.extend(several.faults)
+            entries[key] = _entry(row, typed.get(key, Typed(where=key)), system, currency, faults)
         except InputFault as fault:
             faults.append(fault)
-    if not faults:
-        _complete(entries)
-        faults.extend(checks.faults(entries))
+            entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
+    _complete(entries)
+    seen = {fault.where for fault in faults}
+    faults += [fault for fault in checks.faults(entries) if fault.where not in seen]
     if faults:
         raise InputFaults(faults)
     found = (*warnings, *checks.warnings(entries))
@@ -59,7 +59,8 @@ def _active_instances(typed: Mapping[str, Typed]) -> set[tuple[str, int]]:
     return found
 
 
-def _entry(row: Row, typed: Typed, system: str, currency: str) -> Entry:
+def _entry(row: Row, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
+    """The entry of a row. Raises InputFault where there is none; a faulty range only adds to `faults`."""
     blank = Entry(
         row,
         None,
@@ -69,7 +70,7 @@ def _entry(row: Row, typed: Typed, system: str, currency: str) -> Entry:
         where=typed.at("value"),
     )
     if row.is_number:
-        return _number_entry(blank, typed, system, currency)
+        return _number_entry(blank, typed, system, currency, faults)
     if _empty(typed.value):
         if row.required:
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
@@ -85,37 +86,34 @@ def _must(row: Row) -> str:
     return "a number; if there is nothing, type 0" if row.lowest <= 0 and not row.above_lowest else "a number"
 
 
-def _number_entry(blank: Entry, typed: Typed, system: str, currency: str) -> Entry:
+def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
     row = blank.row
     unit = cells.row_unit(row, typed, system, currency)
     if _empty(typed.value):
         if row.required or _needs_value(row, typed):
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
         return _default(replace(blank, unit=unit, is_default=True))
-    faults: list[InputFault] = []
-    numbers: dict[str, float | None] = {"value": None, "low": None, "high": None}
-    for column in numbers:
-        item = getattr(typed, column)
-        if column != "value" and _empty(item):
-            continue
-        try:
-            numbers[column] = cells.number(row, item, unit, typed.at(column))
-        except InputFault as fault:
-            faults.append(fault)
-    value, low, high = numbers["value"], numbers["low"], numbers["high"]
-    if not faults and value is not None:
-        low = value if low is None else low
-        high = value if high is None else high
-        if not low <= value <= high:
-            faults.append(
-                InputFault(
-                    typed.at("value"),
-                    f"low {typed.low}, value {typed.value}, high {typed.high}",
-                    "low no greater than the value, the value no greater than high",
-                )
+    ends = dict.fromkeys(("low", "high"), 0.0)
+    wrong = []
+    try:
+        value = cells.number(row, typed.value, unit, typed.at("value"))
+    finally:
+        for column in ends:
+            item = getattr(typed, column)
+            try:
+                ends[column] = math.nan if _empty(item) else cells.number(row, item, unit, typed.at(column))
+            except InputFault as fault:
+                wrong.append(fault)
+        faults += wrong
+    low, high = (value if math.isnan(end) else end for end in ends.values())
+    if not wrong and not low <= value <= high:
+        faults.append(
+            InputFault(
+                typed.at("low"),
+                f"low {typed.low}, value {typed.value}, high {typed.high}",
+                "low no greater than the value, the value no greater than high",
             )
-    if faults:
-        raise InputFaults(faults)
+        )
     return replace(blank, value=value, low=low, high=high, unit=unit)
 
 

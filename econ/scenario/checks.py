@@ -91,8 +91,7 @@ def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
             continue
         measure = unit(evidence.fuel(str(kind.value)).measure)
         for entry, place in ((per_batch, 0), (price, 1)):
-            assert entry.unit is not None
-            if entry.unit.dimension.split("/")[place] != measure.dimension:
+            if entry.unit is not None and entry.unit.dimension.split("/")[place] != measure.dimension:
                 yield InputFault(
                     entry.where,
                     f"{kind.value} in {entry.unit.name}",

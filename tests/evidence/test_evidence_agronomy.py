@@ -73,9 +73,7 @@ def test_crop_agrees_with_the_list_of_factors(crop):
     assert (found.p_lb_per_short_ton, found.low, found.high) == (listed.value, listed.low, listed.high)
 
 
-@pytest.mark.parametrize(
-    ("crop", "lb_per_acre", "tons_per_acre"), [("grapefruit", 2.5, 12), ("orange", 2.3, 8)]
-)
+@pytest.mark.parametrize(("crop", "lb_per_acre", "tons_per_acre"), [("grapefruit", 2.5, 12), ("orange", 2.3, 8)])
 def test_citrus_from_acre_figures(crop, lb_per_acre, tons_per_acre):
     """IPNI TX-55, 2012."""
     found = evidence.crop_removal(crop)

@@ -93,9 +93,7 @@ def test_cordwood_heat():
     ],
 )
 def test_fuel_in_co2e(kind, units, kg_co2e, slack):
-    assert units * evidence.fuel(kind).co2e_kg_per_unit(evidence.gwp("ar6")) == pytest.approx(
-        kg_co2e, abs=slack
-    )
+    assert units * evidence.fuel(kind).co2e_kg_per_unit(evidence.gwp("ar6")) == pytest.approx(kg_co2e, abs=slack)
 
 
 def test_natural_gas_in_co2e_per_kwh():

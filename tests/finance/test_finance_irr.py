@@ -67,9 +67,7 @@ def test_many_roots_built_from_themselves(growths: list[float]) -> None:
             id="never below zero",
         ),
         pytest.param([1000, -1500, 1000], np.nan, 0, "no real root above -100 %", id="no rate"),
-        pytest.param(
-            [100, 0, 100], np.nan, 0, "no sign change: all costs or all benefits", id="all benefits"
-        ),
+        pytest.param([100, 0, 100], np.nan, 0, "no sign change: all costs or all benefits", id="all benefits"),
         pytest.param([-100, -1], np.nan, 0, "no sign change: all costs or all benefits", id="all costs"),
         pytest.param([0, 0], np.nan, 0, "all flows are zero", id="all zero"),
         pytest.param([-1, np.nan], np.nan, 0, "a flow is not a finite number", id="nan"),
@@ -145,9 +143,7 @@ def test_several_rates_not_all_reached_give_no_value(monkeypatch: pytest.MonkeyP
 
 
 @pytest.mark.parametrize("flows", [[-100, 60, 60], [-50, -100, 600, 300, -100]])
-def test_a_root_that_does_not_balance_is_not_believed(
-    flows: list[float], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_root_that_does_not_balance_is_not_believed(flows: list[float], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(roots, "_bracketed", lambda coef, sign, low, high: np.full(low.shape, 0.7))
     found = irr(flows)
     assert np.isnan(found.value)

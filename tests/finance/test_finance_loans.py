@@ -36,10 +36,15 @@ def test_grace_of_all_but_one_period_repays_at_once() -> None:
     assert loan_schedule(100, 0.1, 3, per_year=1, grace=2).payment == pytest.approx([10, 10, 110])
 
 
-def test_the_last_payment_clears_the_balance_exactly() -> None:
-    loan = loan_schedule(123456.78, 0.0731, 30)
+@pytest.mark.parametrize("rate", [0.0731, 0.5])
+def test_the_schedule_closes_however_long(rate: float) -> None:
+    """At 50 % over 30 years a schedule run forwards would miss its last payment in the eighth digit."""
+    loan = loan_schedule(123456.78, rate, 30)
     assert loan.balance[-1] == 0.0
-    assert loan.payment[-1] == pytest.approx(loan.payment[0], rel=1e-9)
+    assert np.ptp(loan.payment) == 0.0
+    assert loan.principal.sum() == pytest.approx(123456.78, rel=1e-13)
+    assert -np.diff(loan.balance) == pytest.approx(loan.principal[1:], rel=1e-11, abs=1e-9)
+    assert loan.balance[0] == pytest.approx(123456.78 - loan.principal[0], rel=1e-14)
 
 
 def test_no_loan_costs_nothing() -> None:
@@ -53,4 +58,4 @@ def test_several_loans_stand_side_by_side(principal: object, rate: object) -> No
     loan = loan_schedule(principal, rate, 2)
     assert loan.payment.shape == loan.interest.shape == loan.principal.shape == loan.balance.shape == (24, 2)
     assert np.all(loan.balance[-1] == 0.0)
-    assert np.array_equal(loan.payment, loan.interest + loan.principal)
+    assert loan.payment == pytest.approx(loan.interest + loan.principal, rel=1e-14)

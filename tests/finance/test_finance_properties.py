@@ -26,9 +26,7 @@ from econ.finance import (
 money = st.floats(-1e6, 1e6).map(lambda x: round(x, 2))
 income = st.floats(1.0, 1e6)
 any_flows = st.lists(money, min_size=1, max_size=25)
-invest_then_earn = st.builds(
-    lambda out, later: [-out, *later], income, st.lists(income, min_size=1, max_size=25)
-)
+invest_then_earn = st.builds(lambda out, later: [-out, *later], income, st.lists(income, min_size=1, max_size=25))
 rates = st.floats(0.0, 1.0)
 scales = st.floats(1e-3, 1e3)
 
@@ -45,9 +43,9 @@ def test_a_loan_at_its_own_rate_is_worth_nothing(
 ) -> None:
     assume(grace < years * per_year)
     loan = loan_schedule(principal, rate, years, per_year, grace)
-    assert npv(rate / per_year, [-principal, *loan.payment]) == pytest.approx(0.0, abs=1e-9 * principal)
-    assert loan.principal.sum() == pytest.approx(principal, rel=1e-9)
-    assert np.all(np.diff(loan.balance) <= 1e-9 * principal)
+    assert npv(rate / per_year, [-principal, *loan.payment]) == pytest.approx(0.0, abs=1e-11 * principal)
+    assert loan.principal.sum() == pytest.approx(principal, rel=1e-11)
+    assert np.all(np.diff(loan.balance) <= 1e-12 * principal)
 
 
 @settings(deadline=None)

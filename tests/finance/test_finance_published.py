@@ -25,8 +25,7 @@ from econ.finance import (
 )
 
 CASES: dict[str, dict[str, Any]] = {
-    case["id"]: case
-    for case in json.loads((Path(__file__).parent / "cases.json").read_text(encoding="utf-8"))
+    case["id"]: case for case in json.loads((Path(__file__).parent / "cases.json").read_text(encoding="utf-8"))
 }
 
 

@@ -15,7 +15,11 @@ import subprocess
 import sys
 import time
 import zipfile
+from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import IO
 
 import openpyxl
 import pytest
@@ -43,7 +47,7 @@ def results(npv: float = 1234.5, mark: str | None = FINGERPRINT_BLANK) -> bytes:
     """A small results workbook as the writer hands it over, its fingerprint still blank."""
     target = io.BytesIO()
     workbook = xlsxwriter.Workbook(target, {"in_memory": True})
-    workbook.set_properties({"created": __import__("datetime").datetime(1980, 1, 1)})
+    workbook.set_properties({"created": datetime(1980, 1, 1)})
     if mark is not None:
         workbook.set_custom_property(FINGERPRINT_PROPERTY, mark)
     sheet = workbook.add_worksheet("Finding")
@@ -199,9 +203,17 @@ def test_a_file_larger_than_the_system_allows_leaves_the_old_one(target: Path):
 
 
 def test_a_full_disk_leaves_the_old_file(target: Path, monkeypatch: pytest.MonkeyPatch):
-    """The temporary file is opened on the device that is always full; the error is the system's own."""
+    """What is written goes to the device that is always full; the error is the system's own."""
     target.write_bytes(OLD)
-    monkeypatch.setattr(safe_write, "open", lambda path, mode: open("/dev/full", "wb"), raising=False)
+
+    def on_full_disk(path: Path, mode: str) -> IO[bytes]:
+        handle = open(path, mode)  # noqa: SIM115 (the code under test closes it)
+        device = os.open("/dev/full", os.O_WRONLY)
+        os.dup2(device, handle.fileno())
+        os.close(device)
+        return handle
+
+    monkeypatch.setattr(safe_write, "open", on_full_disk, raising=False)
 
     with pytest.raises(FileRefused, match="the disk is full; make room, or write elsewhere with --to"):
         write_atomically(target, NEW)
@@ -211,7 +223,7 @@ def test_a_full_disk_leaves_the_old_file(target: Path, monkeypatch: pytest.Monke
 
 
 @pytest.fixture
-def small_disk(tmp_path: Path):
+def small_disk(tmp_path: Path) -> Iterator[Path]:
     """A disk of 512 kB, where mounting is allowed."""
     folder = tmp_path / "disk"
     folder.mkdir()
@@ -325,17 +337,19 @@ except FileRefused as refusal:
 """
 
 
-def test_a_folder_we_may_not_write_in_leaves_the_old_file(target: Path):
-    """Root may write anywhere, so the child gives that up first."""
-    target.write_bytes(OLD)
-    target.parent.chmod(0o555)
+def test_a_folder_we_may_not_write_in_leaves_the_old_file():
+    """Root may write anywhere, so the child gives that up first; the folder is open to all for reading."""
+    with TemporaryDirectory() as name:
+        target = Path(name) / "plant.results.xlsx"
+        target.write_bytes(OLD)
+        target.parent.chmod(0o555)
 
-    said, errors = in_a_child(AS_NOBODY, target).communicate()
+        said, errors = in_a_child(AS_NOBODY, target).communicate()
 
-    target.parent.chmod(0o755)
-    assert "may not be written by you; close it, or write elsewhere with --to" in said, errors
-    assert target.read_bytes() == OLD
-    assert left_in(target.parent) == [target.name]
+        target.parent.chmod(0o755)
+        assert "may not be written by you; close it, or write elsewhere with --to" in said, errors
+        assert target.read_bytes() == OLD
+        assert left_in(target.parent) == [target.name]
 
 
 def test_a_link_is_followed_and_permissions_are_kept(tmp_path: Path, target: Path):

@@ -64,8 +64,8 @@ def _money(desk: Desk) -> list[Tile]:
         ("Internal rate of return", "=the_irr", "", "none" if math.isnan(irr) else irr, "pct1"),
         ("Kiln: net cost of a tonne of bones", "=net_cost_per_kg_bones*1000", f"{currency}/t",
          figures["net_cost_per_kg_bones"] * 1000, "money0"),
-        ("Today's way: cost of a tonne of bones", "" if fee.value is None else "=current_fee*1000", f"{currency}/t",
-         "not given" if fee.value is None else fee.number * 1000, "money0"),
+        ("Today's way: cost of a tonne of bones", "" if fee.value is None else "=current_fee*1000",
+         f"{currency}/t", "not given" if fee.value is None else fee.number * 1000, "money0"),
     ]  # fmt: skip
 
 

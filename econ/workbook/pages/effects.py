@@ -23,7 +23,7 @@ def write_effects(desk: Desk) -> None:
     """One row an input, largest effect on NPV first; low and high are the user's own."""
     widths = (52, 13, 13, 13, 22, *([12.5] * (2 * len(MEASURES))), 27)
     sheet = desk.sheet(EFFECTS, "What would change the answer?", widths)
-    sheet.write_string(3, 0, "One input at a time is moved to its own low and high; all others stay at their value. "
+    sheet.write_string(3, 0, "One input at a time is moved to its own low and high; all others stay. "
                        "These are values: change the scenario and run again.", desk.styles("plain"))  # fmt: skip
     _headings(desk, sheet)
     at = TOP

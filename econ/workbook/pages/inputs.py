@@ -13,7 +13,8 @@ from econ.workbook.desk import INPUTS, Desk
 from econ.workbook.style import number_format
 
 COLUMNS = (
-    "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit", "In this file", "Key",
+    "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
+    "In this file", "Key",
 )  # fmt: skip
 WIDTHS = (50, 16, 25, 11, 11, 17, 36, 15, 16, 27, 29)
 TOP = 5

@@ -1,0 +1,168 @@
+"""Bad input: a sentence with sheet, cell, found and expected; all at once; exit 2; nothing written."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from books import book
+from typer.testing import CliRunner
+
+from econ.cli import app
+
+runner = CliRunner()
+
+CELL = re.compile(r"[A-Z][\w ]+![A-Z]+\d+: found .+; expected .+")
+
+
+def refused(path: Path, *words: str) -> str:
+    """What a run says when it must refuse, after checking exit code, silence on stdout and no file."""
+    found = runner.invoke(app, ["run", str(path), "--json", *words])
+    assert found.exit_code == 2, found.stdout
+    assert found.stdout == ""
+    assert not path.with_name(f"{path.stem}.results.xlsx").exists()
+    assert not list(path.parent.glob(".*tmp*")), "no temporary file is left"
+    return found.stderr
+
+
+FAULTS = [
+    pytest.param("kiln.price", "Value", None, "an empty cell", id="blank capital is a fault, never zero"),
+    pytest.param("running.insurance_per_year", "Value", None, "type 0", id="blank insurance"),
+    pytest.param("running.permits_per_year", "Value", None, "type 0", id="blank permits"),
+    pytest.param("kiln.price", "Value", "forty", "the text 'forty'", id="text in a number"),
+    pytest.param("kiln.price", "Value", "38,000", "thousands separators", id="text number with a comma"),
+    pytest.param("kiln.price", "Value", True, "TRUE", id="TRUE in a number"),
+    pytest.param("kiln.price", "Value", dt.date(2026, 1, 2), "date", id="a date in a number"),
+    pytest.param("kiln.price", "Value", "#DIV/0!", "#DIV/0!", id="an error cell"),
+    pytest.param("kiln.price", "Value", "=B3+1", "never calculated", id="a formula never calculated"),
+    pytest.param("bones.1.mass", "Value", -5, "-5", id="negative mass"),
+    pytest.param("bones.1.mass", "Unit", "bushel per week", "bushel", id="unknown unit"),
+    pytest.param("kiln.peak_temperature", "Unit", None, "no unit", id="a temperature without its unit"),
+    pytest.param("kiln.price", "Low", 90000, "low 90000", id="low above value"),
+    pytest.param("kiln.price", "High", 100, "high 100", id="high below value"),
+    pytest.param("bones.1.kind", "Value", "whale", "whale", id="unknown choice"),
+    pytest.param("money.study_years", "Value", 7.5, "a whole number", id="half a year of study"),
+    pytest.param("product.1.share", "Value", 95, "95", id="shares above 100 %"),
+    pytest.param("product.2.share", "Value", 30, "100 %", id="shares that do not add up"),
+    pytest.param("carbon.organic_share", "Value", 75, "wood char", id="a wood-char carbon figure"),
+    pytest.param("bones.1.water_share", "Value", 35, "all four or none", id="a quarter of an assay"),
+    pytest.param("fuel.1.per_batch", "Unit", "kilogram (kg)", "volume", id="propane by mass"),
+]
+
+
+@pytest.mark.parametrize(("key", "column", "value", "says"), FAULTS)
+def test_each_fault_is_a_sentence_with_its_cell(
+    key: str, column: str, value: Any, says: str, tmp_path: Path
+) -> None:
+    said = refused(book(tmp_path / "p.xlsx", {(key, column): value}))
+    assert says in said
+    assert CELL.search(said), said
+
+
+def test_12_where_a_fraction_is_asked_for(tmp_path: Path) -> None:
+    path = book(
+        tmp_path / "p.xlsx",
+        {("money.discount_rate", "Unit"): "fraction (0 to 1)", ("money.discount_rate", "Value"): 12,
+         ("money.discount_rate", "Low"): None, ("money.discount_rate", "High"): None},
+    )  # fmt: skip
+    assert "for 12 percent type 0.12, or choose the unit %" in refused(path)
+
+
+def test_a_percentage_cell_means_what_it_shows(tmp_path: Path) -> None:
+    """0.12 in a cell formatted as 0 % is shown as 12 %, and its unit column says %."""
+    path = book(tmp_path / "p.xlsx", {("money.discount_rate", "Low"): None, ("money.discount_rate", "High"): None})
+    found = openpyxl.load_workbook(path)
+    sheet = found["Start here"]
+    at = next(row[0].row for row in sheet.iter_rows() if row[9].value == "money.discount_rate")
+    sheet.cell(at, 2).value = 0.12
+    sheet.cell(at, 2).number_format = "0%"
+    found.save(path)
+    from econ import read_scenario
+
+    assert read_scenario(path)["money.discount_rate"].number == pytest.approx(0.12)
+
+
+def test_all_faults_are_named_at_once(tmp_path: Path) -> None:
+    changes = {("kiln.price", "Value"): None, ("bones.1.mass", "Value"): -1, ("labour.wage", "Value"): "a lot"}
+    said = refused(book(tmp_path / "p.xlsx", changes))
+    assert said.startswith("3 fault(s)")
+
+
+def test_37_percent_phosphorus_is_refused_as_elemental(tmp_path: Path) -> None:
+    """No calcium phosphate of bone holds 37 % P (hydroxyapatite 18.50 %, IUPAC): it is 37 % P2O5."""
+    key = "product.available_p2o5_share"
+    blank = {(key, "Low"): None, (key, "High"): None}
+    said = refused(book(tmp_path / "p.xlsx", {(key, "Value"): 37, (key, "Unit"): "% P (elemental)", **blank}))
+    assert "37 % as P2O5 (16.1 % P)" in said
+    ok = book(tmp_path / "q.xlsx", {(key, "Value"): 16, (key, "Unit"): "% P2O5 (as on a label)", **blank})
+    assert runner.invoke(app, ["run", str(ok), "--quiet"]).exit_code == 0
+
+
+def test_a_label_of_0_16_0_is_asked_for_as_p2o5() -> None:
+    from econ.scenario.schema import rows
+
+    row = rows()["product.available_p2o5_share"]
+    assert row.units[0] == "% P2O5"
+    assert "0-16-0" in row.help
+
+
+def test_more_char_than_dry_matter_is_refused(tmp_path: Path) -> None:
+    said = refused(book(tmp_path / "p.xlsx", {}), "--set", "kiln.char_yield=80 %")
+    assert "more char than these bones hold dry matter for" in said
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--set", "kiln.prize=3"], "kiln.price"),
+        (["--set", "kiln.price"], "KEY=VALUE"),
+        (["--set", "kiln.price=cheap"], "a plain number"),
+        (["--set", "kiln.price=1e400"], "inf"),
+        (["--set", "kiln.price=nan"], "nan"),
+        (["--set", "kiln.peak_temperature=900 K"], "K"),
+        (["--set", "bones.1.mass=5 gal"], "gal"),
+        (["--set", "kiln.price="], "an empty cell"),
+    ],
+)
+def test_bad_settings(words: list[str], says: str, tmp_path: Path) -> None:
+    assert says in refused(book(tmp_path / "p.xlsx", {}), *words)
+
+
+def test_files_that_are_no_scenario(tmp_path: Path) -> None:
+    assert "missing.xlsx" in refused(tmp_path / "missing.xlsx")
+    text = tmp_path / "text.xlsx"
+    text.write_text("bones,1000\n")
+    assert "text.xlsx" in refused(text)
+    other = tmp_path / "other.xlsx"
+    openpyxl.Workbook().save(other)
+    said = refused(other)
+    assert "no sheet 'Start here'" in said
+    assert "kilncase blank" in said
+
+
+def test_results_never_replace_the_scenario(tmp_path: Path) -> None:
+    path = book(tmp_path / "p.xlsx", {})
+    before = path.read_bytes()
+    assert "--to" in refused(path, "--to", str(path), "--overwrite")
+    assert path.read_bytes() == before
+
+
+def test_a_refused_run_leaves_the_old_results_whole(tmp_path: Path) -> None:
+    path = book(tmp_path / "p.xlsx", {})
+    assert runner.invoke(app, ["run", str(path), "--quiet"]).exit_code == 0
+    results = tmp_path / "p.results.xlsx"
+    before = results.read_bytes()
+    assert runner.invoke(app, ["run", str(path), "--set", "kiln.price=-1"]).exit_code == 2
+    assert results.read_bytes() == before
+
+
+def test_unknown_rows_are_named_and_missing_rows_take_their_default(tmp_path: Path) -> None:
+    path = book(tmp_path / "p.xlsx", {("kiln.life", "Key"): "kiln.lifetime"})
+    found = runner.invoke(app, ["review", str(path)])
+    assert found.exit_code == 0
+    assert "'kiln.lifetime' is not known" in found.stdout
+    assert "'kiln.life' is missing" in found.stdout

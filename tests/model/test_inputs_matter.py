@@ -1,0 +1,82 @@
+"""Every input, moved alone, changes something, or is listed as having no effect in that plant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from conftest import plant
+
+from econ.appraisal import appraise
+from econ.scenario.records import Scenario
+from econ.scenario.schema import Row, rows
+
+RICH = {
+    "kiln__char_yield": "30 %", "bones__2__mass": "100 kg per week", "fuel__2__kind": "electricity",
+    "fuel__2__per_batch": "9 kWh", "fuel__2__price": "0.2 USD per kWh", "money__tax_rate": "25 %",
+    "kiln__life": "4 years", "carbon__persistence_method": "temperature class", "bones__2__excluded_share": "5 %",
+    "bones__2__kind": "poultry bones", "product__2__market_limit": "2000 kg per year", "money__basis": "nominal",
+}  # fmt: skip
+"""A plant in which as many rows as possible act."""
+
+NO_EFFECT = {
+    "plant.name": "names the scenario",
+    "plant.currency": "names the money",
+    "carbon.h_corg": "acts only with the H/C_org method, shown beside the other",
+    "carbon.soil_temperature": "acts only with the H/C_org method, shown beside the other",
+}
+
+
+def flat(found: object, at: str = "") -> Iterator[tuple[str, object]]:
+    if isinstance(found, dict):
+        for key, value in found.items():
+            if key not in {"inputs", "warnings", "reasons"}:
+                yield from flat(value, f"{at}.{key}")
+    elif isinstance(found, list):
+        for i, value in enumerate(found):
+            yield from flat(value, f"{at}[{i}]")
+    else:
+        yield at, found
+
+
+BASE = plant(**RICH)
+ANSWER = dict(flat(appraise(BASE).to_json()))
+
+
+def moved(row: Row, scenario: Scenario) -> str:
+    entry = scenario.entries[row.key]
+    if row.kind == "choice":
+        return next(option.slug for option in row.choices if option.slug != entry.value)
+    shown = entry.shown(entry.number)
+    assert shown is not None
+    unit = f" {entry.unit.short}" if entry.unit else ""
+    if row.kind == "whole":
+        return f"{int(shown) + 3}{unit}"
+    for value in (shown * 1.07, shown * 0.9, shown + 0.05):
+        canonical = entry.unit.to_canonical(value) if entry.unit else value
+        if value != shown and row.lowest <= canonical <= row.highest:
+            return f"{value!r}{unit}"
+    raise AssertionError(row.key)
+
+
+ROWS = [row for row in rows().values() if row.key in BASE.entries and BASE.has(row.key) and row.kind != "text"]
+
+
+@pytest.mark.parametrize("row", [r for r in ROWS if r.key not in NO_EFFECT], ids=lambda row: row.key)
+def test_every_input_moved_alone_changes_something(row: Row) -> None:
+    sets = dict(RICH)
+    sets[row.key.replace(".", "__")] = moved(row, BASE)
+    if row.key == "fuel.1.kind":
+        sets |= {"fuel__1__kind": "diesel"}
+    if row.key == "fuel.2.kind":
+        sets |= {"fuel__2__kind": "pellets", "fuel__2__per_batch": "9 kg", "fuel__2__price": "0.2 USD per kg"}
+    if row.key.startswith("bones.") and row.key.endswith("_share") and "excluded" not in row.key:
+        n = row.key.split(".")[1]
+        parts = {name: BASE[f"bones.{n}.{name}_share"].number for name in ("water", "fat", "protein", "ash")}
+        name = row.key.split(".")[2].removesuffix("_share")
+        parts[name] += 0.01
+        sets |= {f"bones__{n}__{k}_share": f"{v!r} fraction" for k, v in parts.items()}
+    if row.key.startswith("product.") and row.key.endswith(".share"):
+        sets[row.key.replace(".", "__")] = "12 %"
+    answer = dict(flat(appraise(plant(**sets)).to_json()))
+    assert any(answer.get(key) != value for key, value in ANSWER.items() if ".effects" not in key), row.key

@@ -1,0 +1,148 @@
+"""The shape of the house: imports go one way, heavy things load late, files that ship are fresh."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from office import cells
+
+from econ.workbook.blank import shipped
+
+ROOMS = (
+    "errors units", "evidence", "scenario", "finance", "model", "questions", "results", "judgement report finding",
+    "appraisal", "screen", "workbook", "note", "cli",
+)  # fmt: skip
+RANK = {name: rank for rank, names in enumerate(ROOMS) for name in names.split()}
+HEAVY = {"openpyxl": "workbook", "xlsxwriter": "workbook", "docx": "note", "typer": "cli"}
+
+
+def modules(root: Path) -> list[Path]:
+    return sorted((root / "econ").rglob("*.py"))
+
+
+def imported(path: Path) -> list[tuple[str, int]]:
+    """Full names of everything imported by a module, with the line."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            found += [(f"{node.module}.{alias.name}", node.lineno) for alias in node.names]
+        elif isinstance(node, ast.Import):
+            found += [(alias.name, node.lineno) for alias in node.names]
+    return found
+
+
+def room(path: Path, root: Path) -> str:
+    return path.relative_to(root / "econ").parts[0].removesuffix(".py")
+
+
+def type_only(path: Path) -> set[int]:
+    """Lines of imports that only a type checker follows."""
+    lines: set[int] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test):
+            lines |= {child.lineno for child in ast.walk(node) if isinstance(child, ast.Import | ast.ImportFrom)}
+    return lines
+
+
+def test_imports_go_one_way(root: Path) -> None:
+    wrong = []
+    for path in modules(root):
+        own = room(path, root)
+        if own == "__init__":
+            continue
+        skip = type_only(path)
+        for name, lineno in imported(path):
+            parts = name.split(".")
+            if parts[0] == "econ" and len(parts) > 1 and lineno not in skip:
+                assert own in RANK, f"{path}: give the room {own!r} a place in ROOMS"
+                other = RANK.get(parts[1], 0)
+                if other > RANK[own]:
+                    wrong.append(f"{path.relative_to(root)}:{lineno} imports {name}")
+    # the one lazy step down that results.to_json() takes to report
+    wrong = [w for w in wrong if "results.py" not in w or "econ.report" not in w]
+    assert not wrong, "\n".join(wrong)
+
+
+def test_each_file_library_lives_in_its_room_only(root: Path) -> None:
+    wrong = [
+        f"{path.relative_to(root)} imports {name}"
+        for path in modules(root)
+        for name, _ in imported(path)
+        if (home := HEAVY.get(name.split(".")[0])) and room(path, root) != home
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+def test_only_the_command_prints_or_exits(root: Path) -> None:
+    wrong = [
+        f"{path.relative_to(root)}:{node.lineno}"
+        for path in modules(root)
+        if room(path, root) != "cli"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in {"print", "exit"}
+    ]
+    assert not wrong
+
+
+@pytest.mark.parametrize("line", ["import econ", "import econ.cli"])
+def test_start_up_loads_nothing_heavy(line: str) -> None:
+    heavy = ("numpy", "openpyxl", "pandas", "xlsxwriter", "scipy")
+    program = f"{line}; import sys; print([m for m in {heavy} if m in sys.modules])"
+    out = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == "[]"
+
+
+def test_help_loads_neither_numpy_nor_openpyxl() -> None:
+    program = (
+        "import sys; sys.argv = ['kilncase', '--help']\n"
+        "from econ.cli import main\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "assert not {'numpy', 'openpyxl'} & set(sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", program], capture_output=True, check=True)
+
+
+def test_a_run_loads_neither_pandas_nor_scipy(root: Path, tmp_path: Path) -> None:
+    program = (
+        f"import sys; sys.argv = ['kilncase', 'run', {str(root / 'scenarios' / 'thistle-flat.xlsx')!r}, '--quiet',"
+        f" '--to', {str(tmp_path / 'r.xlsx')!r}]\n"
+        "from econ.cli import main\n"
+        "try:\n    main()\nexcept SystemExit as end:\n    assert not end.code\n"
+        "assert not {'pandas', 'scipy', 'matplotlib'} & set(sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", program], capture_output=True, check=True)
+
+
+@pytest.mark.parametrize("name", sorted(shipped()))
+def test_shipped_files_are_fresh(name: str, root: Path, tmp_path: Path) -> None:
+    """Compared cell by cell with what the schema and the example texts make now; mend with
+    `python -m econ.workbook.ship`.
+    """
+    fresh = tmp_path / "fresh.xlsx"
+    fresh.write_bytes(shipped()[name])
+    assert cells(root / name) == cells(fresh)
+
+
+def test_modules_stay_small(root: Path) -> None:
+    long = [f"{p.relative_to(root)}: {n}" for p in modules(root) if (n := len(p.read_text().splitlines())) > 300]
+    assert not long
+
+
+def test_the_readme_and_ci_use_the_same_test_command(root: Path) -> None:
+    readme, ci = ((root / name).read_text(encoding="utf-8") for name in ("README.md", ".ci/run"))
+    commands = re.findall(r"^    (python3 -m venv .*)$", readme, flags=re.MULTILINE)
+    assert len(commands) == 2
+    assert all(command in ci for command in commands)
+
+
+def test_the_top_level_is_as_drawn(root: Path) -> None:
+    tracked = subprocess.run(["git", "ls-files"], cwd=root, capture_output=True, text=True, check=True).stdout
+    tops = {line.split("/")[0] for line in tracked.splitlines()}
+    drawn = {"README.md", "DEVELOPERS.md", "pyproject.toml", "econ", "templates", "tests", "scenarios", ".ci",
+             ".gitignore", "LICENSE"}  # fmt: skip
+    assert tops <= drawn
