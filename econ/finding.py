@@ -11,20 +11,23 @@ PAYS, DOES_NOT_PAY = "pays", "does not pay"
 def verdict(results: Results) -> str:
     """One sentence: pays or does not pay, against today's way, and over what."""
     does = PAYS if results.figures["npv"] >= 0 else DOES_NOT_PAY
-    return f"{OPENING} {does} {terms(results)}."
+    before, after = terms(results)
+    return f"{OPENING} {does} {before} {rate_percent(results):g} {after}"
 
 
-def terms(results: Results) -> str:
-    """Against what, over how many years, at what rate."""
-    scenario, plan = results.scenario, results.plan
-    entry = scenario["current.option"]
+def terms(results: Results) -> tuple[str, str]:
+    """Against what and over how many years, before and after the rate in per cent."""
+    plan = results.plan
+    entry = results.scenario["current.option"]
     option = entry.row.option(str(entry.value))
-    rate = scenario["money.discount_rate"].number
     today = option.label if option else "today's way"
-    return (
-        f"against today's way ({today}) over {plan.years} years at {rate:.1%} "
-        f"{'real' if plan.is_real else 'nominal'}"
-    )
+    before = f"against today's way ({today}) over {plan.years} years at"
+    return before, f"% {'real' if plan.is_real else 'nominal'}."
+
+
+def rate_percent(results: Results) -> float:
+    """The discount rate in per cent, to two decimals."""
+    return round(results.scenario["money.discount_rate"].number * 100, 2)
 
 
 def turners(results: Results) -> list[str]:

@@ -42,7 +42,7 @@ def irr(flows: ArrayLike) -> Irr:
     Never chooses among several rates: the value is nan and the reason names them; use the net present value
     and `mirr` then. One rate in spite of several sign changes is reported as unique. A flow below 1e-14 of
     the largest of its case counts as zero. Cases with one sign change are solved together; the others one
-    by one (about a millisecond each).
+    by one (some milliseconds each).
 
     Returns `Irr`. Raises FinanceError for no years or wrong shapes; flows that are not finite give nan.
     Source: ASTM E1057 (title and scope read); the number of roots by Descartes' rule of signs.

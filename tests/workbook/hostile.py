@@ -189,6 +189,7 @@ TOO_LARGE = [
     Refused("1 GB that declares 100 bytes", lambda: gigabyte(100), "more than it declares"),
     Refused("one byte more than declared", lambda: lie(b"<worksheet/>  ", 13), "more than it declares"),
     Refused("one byte less than declared", lambda: lie(b"<worksheet/>  ", 15), "damaged"),
+    Refused("wrong checksum", lambda: with_entry(Entry(SHEET.encode(), deflated(b"<x/>"), 4, 1)), "damaged"),
     Refused("1,048,576 blank rows", million_blank_rows, "unpacks to more than 20 MB"),
 ]
 

@@ -26,7 +26,8 @@ def write_answer(desk: Desk, rows: dict[str, int]) -> None:
     sheet.fit_to_pages(1, 1)
     sheet.merge_range(3, 0, 3, 4, "", desk.styles("finding"))
     does = f'IF(the_npv>=0,"{PAYS}","{DOES_NOT_PAY}")'
-    formula = f'="{OPENING} "&{does}&" {_plain(terms(results))}."'
+    before, after = (_plain(part) for part in terms(results))
+    formula = f'="{OPENING} "&{does}&" {before} "&ROUND(money_discount_rate*100,2)&" {after}"'
     sheet.write_formula(3, 0, formula, desk.styles("finding"), _plain(verdict(results)))
     sheet.set_row(3, 40)
     sheet.merge_range(4, 0, 4, 4, firmness(results), desk.styles("wrapmid"))

@@ -42,8 +42,9 @@ def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
         "irr": _whole_row(desk.results.figures["irr"], _irr_formula(desk, flows), "none"),
         "mirr": _whole_row(desk.results.figures["mirr"], f'IFERROR(MIRR({flows},{rate},{rate}),"none")', "none"),
     }
-    if math.isnan(desk.results.figures["irr"]):
-        special["irr"] = Printed(None, desk.results.reasons["irr"])
+    why = desk.results.reasons.get("irr", "")
+    if why.startswith("several"):  # a sheet would pick one of them without saying so
+        special["irr"] = Printed(None, "several")
     names = [name for name in desk.results.figures if line(name).page == "money"]
     for name in sorted(names, key=lambda name: line(name).order):
         found = line(name)
@@ -57,6 +58,8 @@ def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
         sheet.write_string(at, 0, found.label, desk.styles(look))
         sheet.write_string(at, 1, desk.unit(found), desk.styles("faint"))
         desk.write(sheet, at, 2, printed, look, figure_format(found, printed.value))
+        if reason := desk.results.reasons.get(name):
+            sheet.write_string(at, 3, reason, desk.styles("faint"))
         desk.define(name, CASH, at, 2)
         at += 1
 

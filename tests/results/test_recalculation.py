@@ -1,0 +1,143 @@
+"""The live workbook against an independent calculator: LibreOffice, forced to recalculate.
+
+One conversion serves all: both shipped plants as written, the same with inputs changed in the file, and a
+control file with wrong cached values, without which the comparison could be of our numbers with themselves.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import openpyxl
+import pytest
+import xlsxwriter
+from conftest import plant
+from office import cells, convert, formulas
+
+from econ.appraisal import appraise
+from econ.workbook.results import results_bytes
+
+pytestmark = pytest.mark.office
+
+PLANTS = {
+    "pays": ("thistle-flat", {}),
+    "does-not": ("low-sedge", {}),
+    "taxed": (
+        "thistle-flat",
+        {"money__tax_rate": "27 %", "kiln__life": "3.5 years", "kiln__char_yield": "33 %", "money__basis": "real"},
+    ),
+    "crowded": (
+        "low-sedge",
+        {"bones__1__mass": "500 kg per week", "bones__2__mass": "80 kg per week", "fuel__2__kind": "electricity",
+         "fuel__2__per_batch": "8 kWh", "fuel__2__price": "0.3 EUR per kWh", "bones__2__kind": "poultry bones",
+         "product__2__market_limit": "1000 kg per year"},
+    ),
+    "withheld": ("low-sedge", {"kiln__peak_temperature": "340 degC"}),
+}  # fmt: skip
+
+CHANGES = {
+    "kiln.price": "51000 USD", "bones.1.mass": "2900 lb per week", "product.2.price": "0.31 USD per lb",
+    "money.discount_rate": "9.5 %", "kiln.life": "4.5 years", "labour.wage": "27 USD per hour",
+    "current.saving": "-75 USD per month", "carbon.organic_share": "7 %", "kiln.weeks_per_year": "44 weeks",
+    "product.1.market_limit": "900 lb per year", "money.inflation": "4 %",
+}  # fmt: skip
+"""Inputs changed in the file, which must equal the same put over with --set."""
+
+
+@pytest.fixture(scope="module")
+def books(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Path, Path]]:
+    """Each workbook as written and as LibreOffice recalculated it."""
+    work = tmp_path_factory.mktemp("office")
+    written = {}
+    for name, (which, sets) in PLANTS.items():
+        written[name] = work / f"{name}.xlsx"
+        written[name].write_bytes(results_bytes(appraise(plant(which, **sets))))
+    written["changed"] = _changed(written["pays"], work / "changed.xlsx")
+    written["control"] = _control(work / "control.xlsx")
+    back = convert(list(written.values()), "xlsx", work)
+    return {name: (path, out) for (name, path), out in zip(written.items(), back, strict=True)}
+
+
+def _changed(start: Path, target: Path) -> Path:
+    """The paying plant with typed values changed on its page of inputs, as a lender would."""
+    book = openpyxl.load_workbook(start)
+    sheet = book["Inputs used"]
+    key_column = next(c.column for row in sheet.iter_rows() for c in row if c.value == "Key")
+    left = dict(CHANGES)
+    for row in range(1, sheet.max_row + 1):
+        key = sheet.cell(row, key_column).value
+        if key in left:
+            sheet.cell(row, 2).value = float(left.pop(key).split()[0])
+    assert not left
+    book.save(target)
+    return target
+
+
+def _control(target: Path) -> Path:
+    book = xlsxwriter.Workbook(target)
+    sheet = book.add_worksheet("Control")
+    sheet.write_number("A1", 2)
+    sheet.write_formula("A2", "=A1*3", None, 999)
+    sheet.write_formula("A3", "=IRR(B1:B3)", None, 999)
+    for at, value in enumerate((-100, 60, 60)):
+        sheet.write_number(at, 1, value)
+    book.close()
+    return target
+
+
+def test_the_control_file_with_wrong_cached_values_comes_out_right(books: dict[str, tuple[Path, Path]]) -> None:
+    found = cells(books["control"][1])
+    assert found["Control!A2"] == 6
+    assert found["Control!A3"] == pytest.approx(0.130662386, rel=1e-8)
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_every_formula_equals_python(name: str, books: dict[str, tuple[Path, Path]]) -> None:
+    written, recalculated = (cells(path) for path in books[name])
+    live = formulas(books[name][0])
+    assert len(live) >= 300
+    wrong = [f"{at} {text}: {written[at]!r} | {recalculated.get(at)!r}" for at, text in live.items()
+             if not _same(written[at], recalculated.get(at))]  # fmt: skip
+    assert not wrong, "\n".join(wrong[:20])
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_no_cell_holds_an_error_and_no_formula_is_long(name: str, books: dict[str, tuple[Path, Path]]) -> None:
+    path, out = books[name]
+    errors = [at for at, value in cells(out).items() if isinstance(value, str) and value.startswith("#")]
+    assert not errors
+    assert max(map(len, formulas(path).values())) < 200
+
+
+def test_inputs_changed_in_the_file_equal_set(books: dict[str, tuple[Path, Path]]) -> None:
+    found = cells(books["changed"][1])
+    asked = appraise(plant(**{key.replace(".", "__"): value for key, value in CHANGES.items()}))
+    expected = cells_of(asked, books["changed"][0].with_name("asked.xlsx"))
+    compared = 0
+    for at, text in formulas(books["changed"][0]).items():
+        if at.startswith(("Cash by year", "What comes out", "Carbon", "Answer")):
+            assert _same(expected.get(at), found.get(at)), f"{at} {text}: {expected.get(at)} | {found.get(at)}"
+            compared += 1
+    assert compared > 300
+    assert asked.figures["npv"] != appraise(plant()).figures["npv"]
+
+
+def cells_of(results: object, path: Path) -> dict[str, object]:
+    path.write_bytes(results_bytes(results))  # type: ignore[arg-type]
+    return cells(path)
+
+
+def _same(one: object, other: object) -> bool:
+    if isinstance(one, int | float) and isinstance(other, int | float):
+        return bool(one == pytest.approx(other, rel=1e-9, abs=1e-9))
+    return one == other
+
+
+def test_withheld_carbon_is_a_word_in_the_book_and_null_in_the_json() -> None:
+    results = appraise(plant("low-sedge", kiln__peak_temperature="340 degC"))
+    found = json.loads(json.dumps(results.to_json(), allow_nan=False))
+    for key in ("durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year"):
+        assert found[key] is None
+        assert "350" in found["details"]["reasons"][key]
+    assert found["npv"] is not None
