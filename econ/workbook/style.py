@@ -30,7 +30,7 @@ BASE: dict[str, Any] = {"font_name": FONT, "font_size": 10, "font_color": INK, "
 
 LOOKS: dict[str, dict[str, Any]] = {
     "plain": {},
-    "wrap": {"text_wrap": True, "valign": "top"},
+    "wrap": {"text_wrap": True},
     "wrapmid": {"text_wrap": True},
     "title": {"font_size": 18, "bold": True},
     "intro": {"font_size": 11, "font_color": SLATE},
@@ -42,11 +42,15 @@ LOOKS: dict[str, dict[str, Any]] = {
     "label": {"text_wrap": True},
     "bold": {"bold": True},
     "total": {"bold": True, "top": 1, "top_color": INK},
-    "faint": {"font_color": FAINT, "font_size": 9},
-    "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "valign": "top"},
+    "faint": {"font_color": FAINT, "font_size": 9, "indent": 1},
+    "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
     "input": {"bg_color": BONE, "border": 1, "border_color": MIST},
+    "choice": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True},
+    "choice_required": {
+        "bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True, "left": 5, "left_color": CLAY,
+    },
     "input_required": {"bg_color": BONE, "border": 1, "border_color": MIST, "left": 5, "left_color": CLAY},
-    "input_text": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True},
+    "input_text": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True, "indent": 1},
     "big": {"font_size": 22, "bold": True, "align": "left"},
     "big_label": {"font_size": 10, "font_color": SLATE, "text_wrap": True, "valign": "top"},
     "finding": {
@@ -58,6 +62,7 @@ LOOKS: dict[str, dict[str, Any]] = {
 
 NUMBERS: dict[str, str] = {
     "general": "General",
+    "typed": "[>=10000]#,##0;General",
     "n0": "#,##0",
     "n1": "#,##0.0",
     "n2": "#,##0.00",
@@ -100,6 +105,11 @@ def number_format(value: float, unit: str, money: bool = False) -> str:
     if size >= 10:
         return "n1"
     return "n2" if size >= 1 or size == 0 else "n3" if size >= 0.01 else "sig"
+
+
+def lines_of(text: str, width: float) -> int:
+    """Printed lines that a text takes in a column (or merged columns) of this width, cautiously."""
+    return max(1, -(-len(text) * 11 // int(width * 10)))
 
 
 def page(sheet: Any, landscape: bool = True, repeat: int | None = None) -> None:

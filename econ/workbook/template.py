@@ -13,10 +13,10 @@ from xlsxwriter.utility import xl_col_to_name
 from econ.scenario.records import Typed
 from econ.scenario.schema import EDITION, KNOWN, Row, Section, SheetPlan, sheets
 from econ.units import match
-from econ.workbook.style import CLAY, SLATE, Styles, page
+from econ.workbook.style import CLAY, SLATE, Styles, lines_of, page
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
-WIDTHS = (40, 15, 26, 11, 11, 13, 30, 24, 62, 27)
+WIDTHS = (46, 17, 28, 10, 10, 12, 32, 22, 66, 28)
 VALUE, UNIT, LOW, HIGH, KNOWN_AT, FROM, REMARK, HELP, KEY = range(1, 10)
 FIXED_TIME = dt.datetime(2000, 1, 1)
 """Written as the creation time of every workbook, so that equal contents make equal files."""
@@ -83,6 +83,7 @@ class _Sheet:
         self.sheet, self.lists = sheet, lists
         self.styles, self.plan, self.system, self.currency, self.fill = styles, plan, system, currency, fill
         self.line = 0
+        self.height = 18.0
 
     def write(self, first: bool, title: str) -> None:
         """The whole sheet: title, legend and cautions on the first, then the rows."""
@@ -109,6 +110,8 @@ class _Sheet:
             self._last_lines()
         sheet.freeze_panes(header + 1, 1)
         page(sheet, repeat=header)
+        if first:
+            sheet.fit_to_pages(1, 1)
         sheet.print_area(0, 0, self.line, HELP)
 
     def _put(self, column: int, text: str, look: str, number: str = "general") -> None:
@@ -142,7 +145,7 @@ class _Sheet:
         self.line += 1
         for caution in CAUTIONS:
             self.sheet.merge_range(self.line, 0, self.line, FROM, caution, self.styles("caution"))
-            self.sheet.set_row(self.line, 30)
+            self.sheet.set_row(self.line, 13.5 * lines_of(caution, sum(WIDTHS[:REMARK])) + 4)
             self.line += 1
 
     def _section(self, section: Section) -> None:
@@ -155,7 +158,7 @@ class _Sheet:
             spare = row.block and row.number > 1 and (row.block, row.number) not in shown
             self._row(row)
             if spare:
-                self.sheet.set_row(self.line - 1, 30, None, {"level": 1, "hidden": row.number > 2})
+                self.sheet.set_row(self.line - 1, self.height, None, {"level": 1, "hidden": row.number > 2})
 
     def _is_filled(self, row: Row) -> bool:
         return row.key in self.fill and not self.fill[row.key].is_blank
@@ -163,29 +166,40 @@ class _Sheet:
     def _row(self, row: Row) -> None:
         typed = self.fill.get(row.key, Typed(self.currency if row.key == "plant.currency" else None))
         sheet, at = self.sheet, self.line
-        sheet.set_row(at, 30)
+        words = [row.help, f"If left blank: {row.if_blank}." if row.if_blank and not row.required else ""]
+        help_text = " ".join(word for word in words if word)
+        tallest = max(
+            lines_of(text, WIDTHS[column])
+            for column, text in (
+                (0, row.label), (HELP, help_text), (FROM, str(typed.source or "")), (REMARK, str(typed.remark or ""))
+            )
+        )  # fmt: skip
+        self.height = 12.5 * tallest + 5
+        sheet.set_row(at, self.height)
         self._put(0, row.label, "label")
-        look = "input_required" if row.required else "input"
-        self._value(VALUE, typed.value, look)
-        if row.is_number:
+        if not row.is_number:
+            look = "choice_required" if row.required else "choice"
+            sheet.merge_range(at, VALUE, at, HIGH, "", self.styles(look))
+            sheet.write_string(at, VALUE, str(typed.value or ""), self.styles(look))
+        else:
+            self._value(VALUE, typed.value, "input_required" if row.required else "input")
             self._value(LOW, typed.low, "input")
             self._value(HIGH, typed.high, "input")
             self._value(UNIT, self._unit_name(row, typed), "input_text")
         for column, item in ((KNOWN_AT, typed.known), (FROM, typed.source), (REMARK, typed.remark)):
             self._value(column, item, "input_text")
-        words = [row.help, f"If left blank: {row.if_blank}." if row.if_blank and not row.required else ""]
-        self._put(HELP, " ".join(word for word in words if word), "faint_wrap")
+        self._put(HELP, help_text, "faint_wrap")
         self._put(KEY, row.key, "faint")
         self._validate(row)
         self.line += 1
 
     def _value(self, column: int, item: object, look: str) -> None:
         if isinstance(item, int | float):
-            self.sheet.write_number(self.line, column, float(item), self.styles(look, "sig"))
+            self.sheet.write_number(self.line, column, float(item), self.styles(look, "typed"))
         elif item:
-            self.sheet.write_string(self.line, column, str(item), self.styles("input_text"))
+            self.sheet.write_string(self.line, column, str(item), self.styles(look))
         else:
-            self.sheet.write_blank(self.line, column, None, self.styles(look))
+            self.sheet.write_blank(self.line, column, None, self.styles(look, "typed"))
 
     def _unit_name(self, row: Row, typed: Typed) -> str:
         own = row.start_unit(self.system, self.currency)

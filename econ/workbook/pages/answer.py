@@ -10,7 +10,7 @@ from econ.workbook.desk import ANSWER, CASH, CHECKS, EFFECTS, INPUTS, MATTER, SO
 from econ.workbook.desk import CARBON as CARBON_PAGE
 from econ.workbook.pages.cash import cash_chart
 from econ.workbook.pages.effects import effect_chart
-from econ.workbook.style import number_format
+from econ.workbook.style import lines_of, number_format
 
 WIDTHS = (26, 26, 26, 26, 26)
 CAUTIONS_SHOWN = 7
@@ -103,7 +103,7 @@ def _cautions(desk: Desk, sheet: Any, at: int) -> None:
     shown = desk.results.cautions[:CAUTIONS_SHOWN]
     for line, caution in enumerate(shown, start=at + 1):
         sheet.merge_range(line, 0, line, 4, caution.text, desk.styles("caution"))
-        sheet.set_row(line, 15 * (1 + len(caution.text) // 135))
+        sheet.set_row(line, 13.5 * lines_of(caution.text, sum(WIDTHS)) + 4)
 
 
 def _links(desk: Desk, sheet: Any, at: int) -> None:

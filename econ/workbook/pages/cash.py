@@ -24,10 +24,9 @@ def write_cash(desk: Desk, rows: dict[str, int]) -> None:
     _figures(desk, sheet, rows, years)
     _years(desk, sheet, rows, years)
     sheet.freeze_panes(FIGURES_TOP - 1, FIRST_YEAR_COLUMN)
-    below = max(rows.values()) + 2
     chart = cash_chart(desk, rows, years)
-    chart.set_size({"width": 900, "height": 320})
-    sheet.insert_chart(below, 0, chart, {"description": "Cash by year, and the sum of cash so far"})
+    chart.set_size({"width": 760, "height": 20 * (min(rows.values()) - FIGURES_TOP - 1)})
+    sheet.insert_chart(FIGURES_TOP - 1, 5, chart, {"description": "Cash by year, and the sum of cash so far"})
 
 
 def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:

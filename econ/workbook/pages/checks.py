@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from econ.workbook.desk import CHECKS, Desk
+from econ.workbook.style import lines_of
 
 WIDTHS = (58, 18, 18, 60)
 TOP = 4
@@ -26,7 +27,7 @@ def write_checks(desk: Desk) -> None:
     for caution in desk.results.cautions:
         at += 1
         sheet.merge_range(at, 0, at, 2, caution.text, desk.styles("caution"))
-        sheet.set_row(at, 15 * (1 + len(caution.text) // 95))
+        sheet.set_row(at, 13.5 * lines_of(caution.text, sum(WIDTHS[:3])) + 4)
         sheet.write_string(at, 3, caution.where, desk.styles("faint"))
     sheet.print_area(0, 0, at, 3)
 

@@ -10,13 +10,13 @@ from econ.scenario.records import Entry
 from econ.scenario.schema import sheets
 from econ.units import Unit
 from econ.workbook.desk import INPUTS, Desk
-from econ.workbook.style import number_format
+from econ.workbook.style import lines_of, number_format
 
 COLUMNS = (
     "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
     "In this file", "Key",
 )  # fmt: skip
-WIDTHS = (50, 16, 25, 11, 11, 17, 36, 15, 16, 27, 29)
+WIDTHS = (50, 14, 27, 11, 11, 20, 44, 14, 18, 13, 29)
 TOP = 5
 CANONICAL = {
     "mass": "kg", "period": "year", "money": "$", "volume": "L", "energy": "MJ", "length": "m", "area": "m²",
@@ -62,12 +62,14 @@ def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry]
 def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
     styles, row = desk.styles, entry.row
     sheet.write_string(at, 0, row.label, styles("label"))
-    sheet.write_string(at, 5, entry.known, styles("faint"))
-    sheet.write_string(at, 6, "; ".join(t for t in (entry.source, entry.remark) if t), styles("faint_wrap"))
+    sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
+    origin = "; ".join(t for t in (entry.source, entry.remark) if t)
+    sheet.write_string(at, 6, origin, styles("faint_wrap"))
+    sheet.set_row(at, 12.5 * max(lines_of(origin, WIDTHS[6]), lines_of(entry.known, WIDTHS[5])) + 3)
     sheet.write_string(at, 10, row.key, styles("faint"))
     if not row.is_number:
         option = row.option(str(entry.value)) if row.kind == "choice" else None
-        sheet.write_string(at, 1, option.label if option else str(entry.value), styles("wrapmid"))
+        sheet.write_string(at, 1, option.label if option else str(entry.value), styles())
         sheet.write_string(at, 9, "fixed here" if row.kind == "choice" else "", styles("faint"))
         return
     shown = entry.shown(entry.number)
@@ -78,7 +80,8 @@ def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
     for column, end in ((3, entry.low), (4, entry.high)):
         if entry.has_range and (number := entry.shown(end)) is not None:
             sheet.write_number(at, column, number, styles("plain", number_format(number, "")))
-    sheet.write_formula(at, 7, canonical_formula(at, entry.unit), styles("faint"), entry.number)
+    size = number_format(entry.number, "")
+    sheet.write_formula(at, 7, canonical_formula(at, entry.unit), styles("faint", size), entry.number)
     sheet.write_string(at, 8, model_unit(entry.unit, desk.currency), styles("faint"))
     sheet.write_string(at, 9, "live" if is_live else "fixed here", styles("faint"))
     desk.define(row.key, INPUTS, at, 7)
@@ -111,7 +114,7 @@ def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
         if value != value:
             sheet.write_string(at, 7, "withheld", desk.styles("plain"))
         else:
-            sheet.write_number(at, 7, value, desk.styles("plain"))
+            sheet.write_number(at, 7, value, desk.styles("plain", number_format(value, "")))
         sheet.write_string(at, 9, "value", desk.styles("faint"))
         sheet.write_string(at, 10, name, desk.styles("faint"))
         desk.define(name, INPUTS, at, 7)

@@ -6,9 +6,10 @@ from typing import Any
 
 from econ.evidence.used import Used, used
 from econ.workbook.desk import SOURCES, Desk
+from econ.workbook.style import lines_of, number_format
 
 COLUMNS = ("What", "Value", "Low", "High", "Unit", "Mark", "Source", "Place in the source", "Remark")
-WIDTHS = (54, 12, 11, 11, 18, 24, 60, 44, 60)
+WIDTHS = (46, 10, 9, 9, 17, 24, 48, 34, 48)
 TOP = 5
 
 
@@ -34,8 +35,10 @@ def _row(desk: Desk, sheet: Any, at: int, fact: Used) -> None:
     sheet.write_string(at, 0, fact.label, styles("wrap"))
     for column, number in ((1, fact.value), (2, fact.low), (3, fact.high)):
         if number is not None:
-            sheet.write_number(at, column, number, styles("wrap"))
+            sheet.write_number(at, column, number, styles("wrap", number_format(number, "")))
     words = (fact.unit, fact.mark, fact.source, fact.locator, fact.note)
+    longest = max(lines_of(text, WIDTHS[column]) for column, text in enumerate(words, start=4))
+    sheet.set_row(at, 12.5 * max(longest, lines_of(fact.label, WIDTHS[0])) + 3)
     for column, text in enumerate(words, start=4):
         bold = column == 5 and not fact.is_verified
         sheet.write_string(at, column, text, styles("bold" if bold else "faint_wrap"))
