@@ -142,7 +142,7 @@ def _fit(pieces: list[str], pattern: Unit, currency: str) -> Unit | None:
     """`pieces` read against the dimensions of `pattern`; gaps are filled from the pattern."""
     dimensions = pattern.dimension.split("/")
     shorts = pattern.short.split(PER)
-    if len(pieces) > len(dimensions):
+    if len(pieces) > len(dimensions) or not any(pieces):
         return None
     filled = [piece or None for piece in pieces] + [None] * (len(dimensions) - len(pieces))
     parts = []

@@ -136,6 +136,7 @@ def repeat(block: Block, numbers: Iterator[int] | range, only: tuple[str, ...] =
             block=block.name,
             number=number,
             required=row.required and number == 1,
+            if_blank=row.if_blank or ("" if number == 1 else f"{block.title} {number} is not used"),
         )
         for number in numbers
         for row in block.rows
