@@ -12,6 +12,7 @@ import pytest
 from office import cells
 
 from econ.workbook.blank import shipped
+from econ.workbook.ship import readme_with_screen
 
 ROOMS = (
     "errors units", "evidence", "scenario", "finance", "model", "questions", "results", "judgement report finding",
@@ -146,3 +147,10 @@ def test_the_top_level_is_as_drawn(root: Path) -> None:
     drawn = {"README.md", "DEVELOPERS.md", "pyproject.toml", "econ", "templates", "tests", "scenarios", ".ci",
              ".gitignore", "LICENSE"}  # fmt: skip
     assert tops <= drawn
+
+
+def test_the_readme_shows_the_answer_screen(root: Path) -> None:
+    """Mend with `python -m econ.workbook.ship`."""
+    text = (root / "README.md").read_text(encoding="utf-8")
+    assert "Net present value" in text
+    assert text == readme_with_screen(text)

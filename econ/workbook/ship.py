@@ -1,17 +1,33 @@
-"""Run as `python -m econ.workbook.ship` in the repository: writes templates/ and scenarios/ anew."""
+"""Run as `python -m econ.workbook.ship` in the repository: writes templates/, scenarios/ and the screen in README.md."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
+from econ.appraisal import appraise
+from econ.scenario.build import build
+from econ.scenario.examples import NAMES, example
+from econ.screen import screen
 from econ.workbook.blank import shipped
 from econ.workbook.safe_write import write_atomically
+
+SCREEN = re.compile(r"(<!-- screen -->\n```\n).*?(```\n<!-- /screen -->)", re.DOTALL)
+
+
+def readme_with_screen(text: str) -> str:
+    """A README text with the answer screen of the first shipped plant between its two marks."""
+    plant = example(NAMES[0])
+    shown = screen(appraise(build(plant.rows, plant.system)))
+    return SCREEN.sub(lambda found: f"{found[1]}{shown}\n{found[2]}", text)
 
 
 def main() -> None:
     """Write every generated file under the current folder."""
     for name, content in shipped().items():
         write_atomically(Path(name), content)
+    readme = Path("README.md")
+    write_atomically(readme, readme_with_screen(readme.read_text(encoding="utf-8")).encode())
 
 
 if __name__ == "__main__":

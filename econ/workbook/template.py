@@ -171,7 +171,8 @@ class _Sheet:
         tallest = max(
             lines_of(text, WIDTHS[column])
             for column, text in (
-                (0, row.label), (HELP, help_text), (FROM, str(typed.source or "")), (REMARK, str(typed.remark or ""))
+                (0, row.label), (HELP, help_text), (FROM, str(typed.source or "")),
+                (REMARK, str(typed.remark or "")),
             )
         )  # fmt: skip
         self.height = 12.5 * tallest + 5
