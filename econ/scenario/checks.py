@@ -132,12 +132,15 @@ def _rough(entries: Entries) -> Iterator[Caution]:
     blank = [
         entry.row.key
         for entry in entries.values()
-        if entry.is_default and entry.row.is_number and entry.value is not None and not entry.row.fixed
+        if entry.is_default
+        and entry.has_range
+        and entry.row.key != "carbon.persistence_position"
+        and entry.row.key.removesuffix("_share").rpartition(".")[2] not in COMPONENTS
     ]
     if blank:
         yield Caution(
             "rough-answer",
-            f"A rough answer: {len(blank)} numbers are defaults of kilncase, not yours "
+            f"A rough answer: {len(blank)} uncertain numbers are defaults of kilncase, not yours "
             f"({', '.join(blank[:4])}{', ...' if len(blank) > 4 else ''}).",
         )
 

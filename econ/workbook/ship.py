@@ -1,4 +1,4 @@
-"""Run as `python -m econ.workbook.ship` in the repository: writes templates/, scenarios/ and the screen in README.md."""
+"""Run as `python -m econ.workbook.ship` in the repository: templates, scenarios, the screen in the README."""
 
 from __future__ import annotations
 
