@@ -30,6 +30,9 @@ from econ.finance import irr, irr_roots, mirr, npv, roots
         pytest.param([-1600, 10000, -10000], [0.25, 4.0], id="arithmetic: 25 % and 400 %"),
         pytest.param([-6, 11, -6, 1], [-2 / 3, -1 / 2, 0.0], id="(y-1)(2y-1)(3y-1)"),
         pytest.param([-1, 5, -1e-20], [4.0], id="rounding dust adds no root"),
+        pytest.param([1, -2 - 2e-10, 1 + 2e-10], [0.0], id="double root a hair beside 0 is one root"),
+        pytest.param([1, *[-1] * 60, 2**-40], [2**-40 - 1, 1.0], id="root at the very bound of the search"),
+        pytest.param([2**-40, *[-1] * 60, 1], [-0.5, 2.0**40], id="the same backwards"),
         pytest.param([1000, -1500, 1000], [], id="no real root"),
         pytest.param([1, 1, 1], [], id="no sign change"),
         pytest.param([0, 0, 0], [], id="all zero"),
@@ -56,6 +59,13 @@ def test_many_roots_built_from_themselves(growths: list[float]) -> None:
             2,
             "several roots: 10.0 %, 20.0 %: not usable, see NPV and MIRR",
             id="two rates: no value",
+        ),
+        pytest.param(
+            [10000, -24996, 14994],
+            np.nan,
+            2,
+            "several roots: 0.0 %, 50.0 %: not usable, see NPV and MIRR",
+            id="-0.04 % is not written -0.0 %",
         ),
         pytest.param([-1000, 3300, -3630, 1331], 0.1, 1, "unique", id="three sign changes, one rate"),
         pytest.param([-10, 16, -15.5, 11], 0.1, 1, "unique", id="(11 - 10 y)(y**2 - y/2 + 1): one rate"),
@@ -105,6 +115,16 @@ def test_every_row_converges_however_hard() -> None:
     growth = 1 + found.value
     terms = flows * growth ** -(year - start)
     assert np.all(np.abs(terms.sum(axis=0)) <= 1e-9 * np.abs(terms).sum(axis=0))
+
+
+def test_no_row_needs_more_than_two_dozen_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Flows over thirteen powers of ten, on which plain Newton steps creep."""
+    rng = np.random.default_rng(8)
+    year, turn = np.arange(31)[:, np.newaxis], rng.integers(1, 30, 20_000)
+    size = 10.0 ** rng.uniform(-13, 0, (31, 20_000)) * (rng.random((31, 20_000)) < 0.3)
+    size[[0, 30]] = 10.0 ** rng.uniform(-13, 0, (2, 20_000))
+    monkeypatch.setattr(roots, "MOST_STEPS", 24)
+    assert set(irr(np.where(year < turn, -size, size)).reason) == {"unique"}
 
 
 def test_single_rates_agree_with_a_bracketing_solver() -> None:

@@ -113,6 +113,7 @@ ODD = [
     Odd("other alphabets", row_3(*ALPHABETS), [*INPUT, ALPHABETS]),
     Odd("longest text", row_3(LONGEST), [*INPUT, (LONGEST,)]),
     Odd("longest text of signs", row_3(ALL_SIGNS), [*INPUT, (ALL_SIGNS,)]),
+    Odd("empty text", raw_row_3('<c r="A3" t="inlineStr"><is><t></t></is></c>'), INPUT),
     Odd("long comment", lambda: book(commented), INPUT),
     Odd("link to another book", external_link, INPUT),
     Odd("sheet in UTF-16", in_utf_16, [(7,)]),

@@ -224,7 +224,6 @@ VALUE = "<v>1</v>"
         pytest.param([("A1", VALUE), ("A5001", "")], 1, id="blank cell below"),
         pytest.param([("A1", VALUE), ("BI2", "")], 1, id="blank cell to the right"),
         pytest.param([("XFD1", ""), ("A2", VALUE)], 2, id="blank cell in the last column of all"),
-        pytest.param([("A1", '<is><t></t></is>')], 0, id="empty text"),
         pytest.param([], 0, id="nothing at all"),
     ],
 )  # fmt: skip
