@@ -11,7 +11,8 @@ from econ.evidence.factors import factor
 from econ.evidence.records import MARKS, Origin
 
 FACTORS = (
-    "ash_p", "ash_ca", "ash_co2", "coll_n", "residue_n", "av_label", "c_co2", "n_n2o", "hc_lim", "hc_half",
+    "ash_p", "ash_ca", "ash_co2", "residue_rel", "coll_n", "prot_c", "fat_c", "residue_n", "av_label", "rho_char",
+    "c_co2", "n_n2o", "hc_lim", "hc_half",
     "kiln_ch4v_retort", "kiln_n2o_n", "grid_us", "app_rate",
 )  # fmt: skip
 """Factors that the model reads whatever the scenario."""
