@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from econ.model.plan import Plan
 
 
-def removal(b: Book, char_kg: Quantity, stock_kg: Quantity, organic_c_kg: Quantity) -> Quantity:
+def removal(b: Book, char_kg: Quantity, unused_kg: Quantity, organic_c_kg: Quantity) -> Quantity:
     """Removal [kg CO2e a year] = C_org applied in scope × share lasting 100 years × 44/12."""
-    used_frac = b.line("char_used_share", (char_kg - stock_kg) / np.maximum(char_kg, 1e-9))
+    used_frac = b.line("char_used_share", (char_kg - unused_kg) / np.maximum(char_kg, 1e-9))
     applied = b.line("organic_c_in_scope_kg", organic_c_kg * used_frac * b["carbon.in_scope_share"])
     durable = b.line("durable_c_kg", applied * b["persist_frac"])
     b.line("durable_c_low_kg", applied * b["persist_low_frac"])

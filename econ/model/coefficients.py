@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from econ import evidence
-from econ.evidence import stoichiometry
+from econ.evidence import curves, stoichiometry
 from econ.model.emissions import climate
 from econ.model.ledger import Quantity
 from econ.model.persistence import persistence
@@ -26,8 +26,20 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         "p2o5_per_p": stoichiometry.P2O5_PER_P,
         "co2_per_c": stoichiometry.CO2_PER_C_REPORTING,
         "n2o_per_n": stoichiometry.N2O_PER_N_REPORTING,
-        "available_of_total": evidence.factor("av_label").value,
+        "protein_n": evidence.factor("coll_n").value / 100,
+        "protein_c": evidence.factor("prot_c").value / 100,
+        "fat_c": evidence.factor("fat_c").value / 100,
+        "char_kg_per_m3": evidence.factor("rho_char").value,
+        "compost_kg_per_m3": evidence.factor("rho_compost").value,
     }
+    if plan.matter.soil_by_ph:
+        found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
     for n in plan.streams:
         found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
     return found | persistence(p, plan) | climate(p, plan)
+
+
+def soil_factor(soil_ph: Quantity) -> Quantity:
+    """Share of the available P2O5 that works in a soil of this pH: 0 above 6.1."""
+    table = curves.soil_factors()
+    return table.soil_factor[table.index(soil_ph)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from econ.model import carbon, market, matter, money, running
+from econ.model import carbon, finishing, market, matter, money, nutrients, running
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
@@ -15,13 +15,18 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     b = Book(values, ledger)
     fired = matter.bones(b, plan)
     matter.char(b, plan, fired)
-    market.sales(b, plan, b["char_kg"])
-    market.finishing_cost(b, b["char_kg"])
+    product = finishing.finish(b, plan)
+    nutrients.phosphate(b, plan)
+    finishing.analysis(b, plan)
+    market.sales(b, plan, product)
+    finishing.costs(b, plan)
+    finishing.side_income(b, plan)
+    unused = finishing.unused(b)
     running.fuel(b, plan, b["firings_per_year"])
     running.labour(b, b["firings_per_year"])
     running.upkeep(b)
     running.disposal(b, b["bones_fired_share"], b["bones_excluded_kg"])
-    carbon.removal(b, b["char_kg"], b["char_to_stock_kg"], b["organic_c_kg"])
+    carbon.removal(b, b["char_kg"], unused, b["organic_c_kg"])
     carbon.process(b, plan, b["volatiles_kg"], b["n_lost_kg"])
     carbon.net(b, b["removal_kg_co2e"], b["process_kg_co2e"])
     money.cash(b, plan)

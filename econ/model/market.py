@@ -33,9 +33,3 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
     per_customer = b.line("char_per_customer_kg", b["market.area_per_customer"] * b["market.label_rate"])
     b.line("customers_per_year", sold_kg / per_customer)
     return b.line("sale_income_today", total(income))
-
-
-def finishing_cost(b: Book, char_kg: Quantity) -> Quantity:
-    """Grinding, charging with tea and bagging of all char, in today's prices [currency a year]."""
-    per_kg = b.line("finish_cost_per_kg", b["finish.grind_cost"] + b["finish.tea_cost"] + b["finish.bag_cost"])
-    return b.line("finish_cost_today", char_kg * per_kg)

@@ -1,4 +1,4 @@
-"""From bones received to char, element by element: the plant year in kilograms."""
+"""From bones received to char, component by component: the plant year in kilograms."""
 
 from __future__ import annotations
 
@@ -6,11 +6,34 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from econ.model import nutrients
 from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
 
 WHOLE = 1e-9
 """Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""
+
+
+def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantity]]:
+    """Bones received and kept out of the kiln, by stream [kg a year].
+
+    A stream is weighed, or counted in heads × bone per head. What may not be fired is the share typed,
+    or the risk material of the older cattle and the condemned parts of the rest.
+    """
+    received: dict[int, Quantity] = {}
+    excluded: dict[int, Quantity] = {}
+    for n in plan.streams:
+        if n in plan.matter.by_head:
+            counted = b[f"bones.{n}.heads"] * b[f"bones.{n}.bone_per_head"]
+            received[n] = b.line(f"bones_{n}_counted_kg", counted)
+        else:
+            received[n] = b[f"bones.{n}.mass"]
+        share = b[f"bones.{n}.excluded_share"]
+        if n in plan.matter.by_age:
+            risk = b[f"bones.{n}.older_share"] * b["excluded.risk_part"]
+            share = b.line(f"bones_{n}_kept_out", risk + (1 - risk) * b[f"bones.{n}.condemned_share"])
+        excluded[n] = received[n] * share
+    return received, excluded
 
 
 def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
@@ -22,8 +45,7 @@ def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
 
     Returns the mass fired of each stream.
     """
-    received = {n: b[f"bones.{n}.mass"] for n in plan.streams}
-    excluded = {n: received[n] * b[f"bones.{n}.excluded_share"] for n in plan.streams}
+    received, excluded = offered(b, plan)
     all_received = b.line("bones_received_kg", total(received.values()))
     all_excluded = b.line("bones_excluded_kg", total(excluded.values()))
     eligible = b.line("bones_eligible_kg", all_received - all_excluded)
@@ -44,10 +66,11 @@ def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
 
 
 def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
-    """Dry char and what left as vapour and gas [kg a year], by component; gas is computed, not the rest.
+    """Dry char and what left as vapour, gas and drippings [kg a year]; gas is computed, not the rest.
 
-    A weighed yield refits the dry matter that stays (mineral and protein) against water and fat, since
-    those vary most from load to load: composition of the char is then unchanged and every stream scales.
+    A weighed yield is believed. With an assay of the same load the residue of the protein is refitted,
+    for the mineral is known. Otherwise the composition is: dry matter that stays (mineral and protein)
+    against water and fat, which vary most from load to load; the make-up of the char is then unchanged.
     """
 
     def sum_of(coefficient: str) -> Quantity:
@@ -56,44 +79,40 @@ def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     bones_fired = total(fired.values())
     modelled = b.line("char_modelled_kg", sum_of("char_frac"))
     solids = b.line("solids_modelled_kg", sum_of("solids_frac"))
-    if plan.measured_yield:
-        refit = b.line("refit_of_solids", bones_fired * b["kiln.char_yield"] / np.maximum(modelled, WHOLE))
-    else:
-        refit = b.line("refit_of_solids", 1.0)
+    residue = b.line("residue_modelled_kg", sum_of("residue_frac"))
+    b.line("dry_matter_modelled_kg", bones_fired - sum_of("water_frac"))
+    refit, of_residue = _refits(b, plan, bones_fired, modelled, residue)
     wet = b.line(
         "refit_of_water_and_fat",
         (bones_fired - solids * refit) / np.maximum(bones_fired - solids, WHOLE),
     )
-    char_kg = b.line("char_kg", modelled * refit)
-    vapour = b.line("vapour_kg", sum_of("water_frac") * wet)
-    fat = b.line("fat_gas_kg", sum_of("fat_frac") * wet)
-    protein = b.line("protein_gas_kg", sum_of("protein_gas_frac") * refit)
+    residue_kg = b.line("residue_kg", residue * of_residue)
+    char_kg = b.line("char_kg", modelled * refit + (residue_kg - residue * refit))
+    water = b.line("water_kg", sum_of("water_frac") * wet)
+    fat_kg = b.line("fat_kg", sum_of("fat_frac") * wet)
+    b.line("protein_kg", sum_of("protein_frac") * refit)
+    b.line("mineral_kg", sum_of("ash_frac") * refit)
+    vapour = b.line("vapour_kg", water * 1.0)
+    drip = b.line("fat_drip_kg", fat_kg * b["kiln.fat_drip_share"])
+    fat = b.line("fat_gas_kg", fat_kg - drip)
+    protein = b.line("protein_gas_kg", sum_of("protein_gas_frac") * refit + (residue * refit - residue_kg))
     mineral = b.line("mineral_gas_kg", sum_of("mineral_lost_frac") * refit)
     b.line("volatiles_kg", fat + protein)
-    b.line("mass_residual_kg", bones_fired - char_kg - vapour - fat - protein - mineral)
-    p_kg = b.line("p_kg", sum_of("p_frac") * refit)
-    b.line("ca_kg", sum_of("ca_frac") * refit)
-    _phosphate(b, plan, char_kg, p_kg)
-    n_bones = b.line("n_bones_kg", sum_of("n_frac") * refit)
-    n_char = b.line("n_char_kg", sum_of("n_char_frac") * refit)
-    b.line("n_lost_kg", n_bones - n_char)
-    organic = b.line("organic_c_modelled_kg", sum_of("organic_c_frac") * refit)
-    if plan.measured_carbon:
-        organic = char_kg * b["carbon.organic_share"]
-    b.line("organic_c_kg", organic * 1.0)
-    b.line("carbonate_c_kg", sum_of("carbonate_c_frac") * refit)
+    leaves = b.line("leaves_kg", vapour + fat + protein + mineral + drip)
+    b.line("mass_residual_kg", bones_fired - char_kg - leaves)
+    nutrients.elements(b, plan, sum_of, refit, of_residue)
 
 
-def _phosphate(b: Book, plan: Plan, char_kg: Quantity, p_kg: Quantity) -> None:
-    """P2O5, what of it is available, and the value of the char as plain fertiliser.
-
-    One chain only: available P2O5 × soil factor × price. Total P never meets a price.
-    """
-    p2o5 = b.line("p2o5_kg", p_kg * b["p2o5_per_p"])
-    if plan.measured_available:
-        available = b.line("available_p2o5_kg", char_kg * b["product.available_p2o5_share"])
-    else:
-        available = b.line("available_p2o5_kg", p2o5 * b["available_of_total"])
-    working = b.line("working_p2o5_kg", available * b["fertiliser.soil_factor"])
-    worth = b.line("fertiliser_value", working * b["fertiliser.p2o5_price"])
-    b.line("fertiliser_value_per_kg", worth / np.maximum(char_kg, WHOLE))
+def _refits(
+    b: Book, plan: Plan, bones_fired: Quantity, modelled: Quantity, residue: Quantity
+) -> tuple[Quantity, Quantity]:
+    """Corrections by the weighed yield: of protein and mineral, and of the carbonised residue."""
+    if not plan.measured_yield:
+        return b.line("refit_of_solids", 1.0), b.line("refit_of_residue", 1.0)
+    weighed = b.line("char_weighed_kg", bones_fired * b["kiln.char_yield"])
+    if plan.matter.same_lot:
+        refit = b.line("refit_of_solids", 1.0)
+        left = weighed - (modelled - residue)
+        return refit, b.line("refit_of_residue", left / np.maximum(residue, WHOLE))
+    refit = b.line("refit_of_solids", weighed / np.maximum(modelled, WHOLE))
+    return refit, b.line("refit_of_residue", refit * 1.0)

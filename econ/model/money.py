@@ -34,6 +34,7 @@ def cash(b: Book, plan: Plan) -> None:
     renewal = b.line("renewal_today", b["kiln.price"] + b["kiln.installation"])
     salvage = b.line("salvage_today", b["kiln.price"] * b["money.salvage_share"])
     growth = b["money.inflation"] + 1
+    has_side = plan.matter.fat_priced or plan.matter.fines_priced
     price = b.year("price_index", 0, 1.0)
     deflator = b.year("deflator", 0, 1.0)
     unit_cost = b.year("asset_cost", 0, capital * 1.0)
@@ -47,6 +48,7 @@ def cash(b: Book, plan: Plan) -> None:
         else:
             price = b.year("price_index", t, price * growth)
         amounts = {name: b.year(name, t, b[f"{name}_today"] * price) for name in YEARLY}
+        side = b.year("side_income", t, b["side_income_today"] * price) if has_side else 0.0
         running = b.year(
             "running_cost",
             t,
@@ -55,7 +57,7 @@ def cash(b: Book, plan: Plan) -> None:
         operating = b.year(
             "operating_cash",
             t,
-            amounts["sale_income"] + amounts["disposal_saved"] - running - amounts["excluded_cost"],
+            amounts["sale_income"] + side + amounts["disposal_saved"] - running - amounts["excluded_cost"],
         )
         written = b.year("depreciation_nominal", t, np.minimum(book, unit_cost / b["kiln.life"]))
         due, replaced = _renewal(b, plan, t, renewal * price)
@@ -69,7 +71,7 @@ def cash(b: Book, plan: Plan) -> None:
         profit = b.year("taxable_profit", t, operating - written / deflator + gain)
         tax, carried = _tax(b, plan, t, profit, carried)
         flows.append(b.year("net_cash", t, operating - replaced + resale - tax))
-        kiln_only = running + amounts["excluded_cost"] - amounts["sale_income"]
+        kiln_only = running + amounts["excluded_cost"] - amounts["sale_income"] - side
         costs.append(b.year("cost_only_cash", t, kiln_only + replaced - resale))
     figures(b, plan, flows, costs)
 

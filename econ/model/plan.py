@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from econ.model.matter_plan import MatterPlan, streams
 from econ.scenario.records import Scenario
 
 
@@ -30,17 +31,18 @@ class Plan:
     persistence: str
     gwp_set: str
     has_hc: bool
+    matter: MatterPlan
 
     @classmethod
     def of(cls, scenario: Scenario) -> Plan:
         """The plan of a scenario."""
-        streams = scenario.active("bones", "mass")
+        filled = streams(scenario)
         fuels = scenario.active("fuel", "per_batch")
         tiers = scenario.active("product", "price")
         blank = [n for n in tiers if not scenario.has(f"product.{n}.share")]
         return cls(
-            streams=streams,
-            kinds=tuple(scenario.choice(f"bones.{n}.kind") for n in streams),
+            streams=filled,
+            kinds=tuple(scenario.choice(f"bones.{n}.kind") for n in filled),
             fuels=fuels,
             fuel_kinds=tuple(scenario.choice(f"fuel.{n}.kind") for n in fuels),
             tiers=tiers,
@@ -54,4 +56,5 @@ class Plan:
             persistence=scenario.choice("carbon.persistence_method"),
             gwp_set=scenario.choice("carbon.gwp_set"),
             has_hc=scenario.has("carbon.h_corg"),
+            matter=MatterPlan.of(scenario),
         )

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from econ import evidence
 from econ.errors import InputFault, InputFaults
-from econ.scenario import cells, checks
+from econ.scenario import cells, checks, hanging
 from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
 from econ.scenario.schema import Row, blocks, rows
 
@@ -25,12 +25,13 @@ def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable
     for key, row in rows().items():
         if row.block and (row.block, row.number) not in active:
             continue
+        row = _excused(row, typed)
         try:
             entries[key] = _entry(row, typed.get(key, Typed(where=key)), system, currency, faults)
         except InputFault as fault:
             faults.append(fault)
             entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
-    _complete(entries)
+    hanging.complete(entries)
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries) if fault.where not in seen]
     if faults:
@@ -57,6 +58,16 @@ def _active_instances(typed: Mapping[str, Typed]) -> set[tuple[str, int]]:
         if row.block and key in typed and not typed[key].is_blank:
             found.add((row.block, row.number))
     return found
+
+
+def _excused(row: Row, typed: Mapping[str, Typed]) -> Row:
+    """The row, not required where another row of its block stands in for it."""
+    if not row.unless:
+        return row
+    other = f"{row.key.rpartition('.')[0]}.{row.unless}"
+    if other not in typed or typed[other].is_blank:
+        return row
+    return replace(row, required=False, spare=True)
 
 
 def _entry(row: Row, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
@@ -121,7 +132,12 @@ def _needs_value(row: Row, typed: Typed) -> bool:
     """A row with a range but no value, or the trigger of a spare block of which other rows are filled."""
     if not (_empty(typed.low) and _empty(typed.high)):
         return True
-    return bool(row.block) and row.number > 1 and row.key.endswith(f".{blocks()[row.block].trigger}")
+    return (
+        bool(row.block)
+        and row.number > 1
+        and not row.spare
+        and row.key.endswith(f".{blocks()[row.block].trigger}")
+    )
 
 
 def _default(entry: Entry) -> Entry:
@@ -140,18 +156,3 @@ def _default(entry: Entry) -> Entry:
     value = own.to_canonical(float(row.default))
     low, high = (own.to_canonical(end) for end in row.default_range or (row.default, row.default))
     return replace(entry, value=value, low=low, high=high, known="default", source=row.if_blank)
-
-
-def _complete(entries: dict[str, Entry]) -> None:
-    """Defaults that hang on another row: the composition of a stream on the kind of bones."""
-    for key, entry in list(entries.items()):
-        if key.startswith("bones.") and key.endswith(".kind"):
-            stream = key.removesuffix(".kind")
-            made_of = evidence.composition(str(entry.value))
-            for name, share in made_of.components().items():
-                at = f"{stream}.{name}_share"
-                if entries[at].value is None:
-                    entries[at] = replace(
-                        entries[at], value=share.value, low=share.low, high=share.high,
-                        known=f"default: {made_of.mark}", source=made_of.source.text,
-                    )  # fmt: skip

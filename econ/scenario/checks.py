@@ -7,9 +7,8 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.evidence import stoichiometry
+from econ.scenario import checks_matter
 from econ.scenario.records import Caution, Entry
-from econ.scenario.rows.bones import COMPONENTS
 from econ.units import unit
 
 Entries = Mapping[str, Entry]
@@ -23,10 +22,9 @@ HIGH_RATE_KG_PER_M2 = 0.2
 def faults(entries: Entries) -> list[InputFault]:
     """Every contradiction between rows."""
     return [
-        *_composition_faults(entries),
+        *checks_matter.faults(entries),
         *_share_faults(entries),
         *_fuel_faults(entries),
-        *_phosphorus_faults(entries),
         *_carbon_faults(entries),
     ]
 
@@ -35,7 +33,7 @@ def warnings(entries: Entries) -> list[Caution]:
     """Every caution that the typed rows alone call for."""
     return [
         *_rough(entries),
-        *_excluded_bones(entries),
+        *checks_matter.warnings(entries),
         *_market(entries),
         *_carbon_cautions(entries),
         *_rate(entries),
@@ -49,20 +47,6 @@ def instances(entries: Entries, block: str, last_word: str) -> list[int]:
         for key, entry in entries.items()
         if entry.row.block == block and key.endswith(f".{last_word}") and entry.value is not None
     )
-
-
-def _composition_faults(entries: Entries) -> Iterator[InputFault]:
-    for n in instances(entries, "bones", "mass"):
-        parts = [entries[f"bones.{n}.{name}_share"] for name in COMPONENTS]
-        typed = [part for part in parts if not part.is_default]
-        if typed and len(typed) < len(parts):
-            yield InputFault(
-                typed[0].where,
-                f"an assay of stream {n} with {len(typed)} of 4 components",
-                "water, fat, protein and ash, all four or none",
-            )
-        elif typed and not 0.98 <= (total := sum(part.number for part in parts)) <= 1.02:
-            yield InputFault(parts[0].where, f"components that add up to {total:.1%}", "98 to 102 %")
 
 
 def _share_faults(entries: Entries) -> Iterator[InputFault]:
@@ -99,25 +83,6 @@ def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
                 )
 
 
-def _phosphorus_faults(entries: Entries) -> Iterator[InputFault]:
-    entry = entries["product.available_p2o5_share"]
-    if entry.value is None or entry.unit is None:
-        return
-    as_p_frac = entry.number / stoichiometry.P2O5_PER_P
-    if as_p_frac > stoichiometry.P_IN_HYDROXYAPATITE * (1 + 1e-9):
-        typed = entry.unit.from_canonical(entry.number)
-        meant = (
-            f"{typed:.3g} % as P2O5 ({typed / stoichiometry.P2O5_PER_P:.3g} % P): choose the unit '% P2O5'"
-            if entry.unit.short == "% P"
-            else "at most 42.4 % P2O5"
-        )
-        yield InputFault(
-            entry.where,
-            f"{typed:.3g} {entry.unit.name}",
-            f"no more than pure bone mineral holds (18.5 % P, 42.4 % P2O5); most likely {meant}",
-        )
-
-
 def _carbon_faults(entries: Entries) -> Iterator[InputFault]:
     entry = entries["carbon.organic_share"]
     if entry.value is not None and entry.number >= WOOD_CHAR_C_FRAC:
@@ -143,19 +108,6 @@ def _rough(entries: Entries) -> Iterator[Caution]:
             f"A rough answer: {len(blank)} uncertain numbers are defaults of kilncase, not yours "
             f"({', '.join(blank[:4])}{', ...' if len(blank) > 4 else ''}).",
         )
-
-
-def _excluded_bones(entries: Entries) -> Iterator[Caution]:
-    for n in instances(entries, "bones", "mass"):
-        kind, share = entries[f"bones.{n}.kind"], entries[f"bones.{n}.excluded_share"]
-        if "beef" in str(kind.value) and not (share.value or 0):
-            yield Caution(
-                "srm-none-excluded",
-                f"Stream {n} is beef and nothing is excluded. Skull and most of the backbone of cattle of 30 "
-                "months and over are specified risk material (US: 9 CFR 310.22): keep them out of the kiln "
-                "unless your authority agrees. No kiln of this kind is claimed to inactivate prions.",
-                share.where,
-            )
 
 
 def _market(entries: Entries) -> Iterator[Caution]:

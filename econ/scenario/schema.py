@@ -46,7 +46,8 @@ class Row:
     `kind` is number, whole (a whole number), choice or text. `units` are short forms, the metric one
     first; `us` is the one a US blank starts with. Bounds are in canonical units and inclusive. `default`
     is in the metric unit of the row; `factor` names the evidence row that supplies value and range
-    instead. A `required` row must be filled: an empty cell is a fault, and a zero must be typed.
+    instead. A `required` row must be filled: an empty cell is a fault, and a zero must be typed; `unless`
+    names the row of the same block that excuses it.
     """
 
     key: str
@@ -62,6 +63,7 @@ class Row:
     default_range: tuple[float, float] | None = None
     factor: str = ""
     required: bool = False
+    unless: str = ""
     if_blank: str = ""
     help: str = ""
     sheet: str = ""
@@ -69,6 +71,7 @@ class Row:
     block: str = ""
     number: int = 0
     fixed: bool = False
+    spare: bool = False
 
     @property
     def is_number(self) -> bool:
