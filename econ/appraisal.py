@@ -11,6 +11,7 @@ from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.effects import effects
+from econ.questions.leaning import leaning
 from econ.results import Results
 from econ.scenario.records import Scenario
 
@@ -36,6 +37,7 @@ def appraise(scenario: Scenario) -> Results:
     without = {key: 0.0 for key in numbers if key.startswith("product.") and key.endswith(".price")}
     no_sales = evaluate({**numbers, **without}, plan, frozenset({"npv"})).lines["npv"]
     marked = {name: float(np.asarray(value)) for name, value in coefficients(numbers, plan).items()}
+    leans = leaning(scenario, plan)
     return Results(
         scenario=scenario,
         plan=plan,
@@ -43,7 +45,12 @@ def appraise(scenario: Scenario) -> Results:
         figures=figures,
         years=years,
         effects=effects(scenario, plan),
-        cautions=(*scenario.warnings, *cautions_of(scenario, plan, figures)),
+        cautions=(
+            *scenario.warnings,
+            *cautions_of(scenario, plan, figures),
+            leans.caution(scenario.currency),
+        ),
         reasons=reasons_of(scenario, plan, figures, str(roots.reason)),
         npv_without_sales=float(no_sales),
+        leaning=leans,
     )

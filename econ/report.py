@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from econ.evidence.sieves import sieve_for
 from econ.results import KG_PER_T, Results
 
 
@@ -44,6 +45,25 @@ def as_json(results: Results) -> dict[str, Any]:
     }
 
 
+def _matter(results: Results) -> dict[str, Any]:
+    """What a tonne of fired bones turns into [kg], and the grind by its sieve."""
+    fired_t = max(results.figures["bones_fired_kg"] / KG_PER_T, 1e-12)
+    size = results.scenario["finish.particle_size"]
+    sieve = None if size.value is None else sieve_for(size.number * 1000)
+    return {
+        "kg_per_t_bones": {
+            name.removesuffix("_kg"): results.figures[name] / fired_t
+            for name in (
+                "char_kg", "vapour_kg", "fat_gas_kg", "fat_drip_kg", "protein_gas_kg", "mineral_gas_kg",
+                "mass_residual_kg", "p_kg", "p2o5_kg", "available_p2o5_kg", "ca_kg", "n_lost_kg",
+                "organic_c_kg", "carbonate_c_kg",
+            )
+        },
+        "particle_size_mm": None if size.value is None else size.number * 1000,
+        "sieve": None if sieve is None else sieve.name,
+    }  # fmt: skip
+
+
 def _details(results: Results) -> dict[str, Any]:
     figures = {name: _clean(value) for name, value in results.figures.items()}
     return {
@@ -65,6 +85,21 @@ def _details(results: Results) -> dict[str, Any]:
             "persist_by_class_frac": _clean(results.coefficients["persist_by_class_frac"]),
             "persist_by_hc_frac": _clean(results.coefficients["persist_by_hc_frac"]),
         },
+        "evidence": {
+            "factors_in_use": results.leaning.in_use,
+            "unverified": results.leaning.unverified,
+            "unverified_defaults_with_range": results.leaning.defaults,
+            "matters_most": {
+                measure: {
+                    "key": doubt.entry.row.key,
+                    "how_known": doubt.entry.known,
+                    "at_low": _clean(doubt.at_low),
+                    "at_high": _clean(doubt.at_high),
+                }
+                for measure, doubt in results.leaning.worst.items()
+            },
+        },
+        "matter": _matter(results),
         "effects": [
             {
                 "key": effect.entry.row.key,

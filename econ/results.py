@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from econ.model.lines import line
 from econ.model.plan import Plan
 from econ.questions.effects import Effect
+from econ.questions.leaning import Leaning
 from econ.scenario.records import Caution, Scenario
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ class Results:
     cautions: tuple[Caution, ...]
     reasons: Mapping[str, str]
     npv_without_sales: float
+    leaning: Leaning
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""
