@@ -15,8 +15,9 @@ from econ.workbook.live import Cell, Printed, Sheets, defined_name
 from econ.workbook.style import Styles, number_format, page
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
+FLOW = "Material flow"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
-PAGES = (ANSWER, MATTER, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
+PAGES = (ANSWER, MATTER, FLOW, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
 PAGE_OF = {"matter": MATTER, "carbon": CARBON, "money": CASH, "cash": CASH}
 
 FIRST_YEAR_COLUMN = 2

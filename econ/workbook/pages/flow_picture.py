@@ -1,0 +1,148 @@
+"""The flow picture: a stacked area chart, live over its cells, that fans out from bones to products."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from econ.workbook.desk import FLOW, Desk
+from econ.workbook.style import CLAY, INK, MIST, OCHRE, SLATE, WHITE
+
+FAN = (0.0, 0.0, 0.06, 0.25, 0.5, 0.75, 0.94, 1.0, 1.0)
+"""How far the gaps between outgoing streams are open, from left to right."""
+GAP_KG = 55.0
+FIRST = 2
+"""Column of the first point; label and kg stand before it."""
+
+SAND, BRICK, STONE = "#EBCB8B", "#D08C70", "#8FA5AF"
+
+BANDS: tuple[tuple[str, str, str], ...] = (
+    ("Gas from mineral", "mineral_gas_kg", STONE),
+    ("", "1", ""),
+    ("Mineral in the char", "char_kg-residue_kg", SLATE),
+    ("Carbon residue in the char", "residue_kg", INK),
+    ("", "1", ""),
+    ("Gas from protein", "protein_gas_kg", BRICK),
+    ("Gas from fat", "fat_gas_kg", OCHRE),
+    ("", "fat_drip_kg", ""),
+    ("Fat dripped out", "fat_drip_kg", SAND),
+    ("", "1", ""),
+    ("Water vapour", "vapour_kg", MIST),
+)
+"""From the bottom: label, formula of the mass (of a gap: what must be there for it to open), colour."""
+
+LEFT = (
+    ("Mineral", (0, 2), "mineral_kg"),
+    ("Protein", (3, 5), "protein_kg"),
+    ("Fat", (6, 8), "fat_kg"),
+    ("Water", (10, 10), "water_kg"),
+)
+RIGHT = (
+    ("Carbonate, bound water", (0, 0), "mineral_gas_kg"),
+    ("Dry char", (2, 3), "char_kg"),
+    ("Gas from protein and fat", (5, 6), "volatiles_kg"),
+    ("Fat dripped out", (8, 8), "fat_drip_kg"),
+    ("Water vapour", (10, 10), "vapour_kg"),
+)
+BAND_ROWS = 1 + len(BANDS) + len(LEFT) + len(RIGHT)
+
+
+def draw(desk: Desk, sheet: Any, top: int, chart_row: int, fired_kg: float) -> None:
+    """Write the cells of the picture at `top` and put the chart at `chart_row`."""
+    scale = 1000 / max(fired_kg, 1e-6)
+    values = _bands(desk, sheet, top, scale)
+    areas = desk.book.add_chart({"type": "area", "subtype": "stacked"})
+    last = FIRST + len(FAN) - 1
+    for i, (label, _, colour) in enumerate(BANDS):
+        row = top + 1 + i
+        look = {"fill": {"color": colour}, "border": {"color": WHITE, "width": 0.75}} if colour else {
+            "fill": {"none": True}, "border": {"none": True}}  # fmt: skip
+        areas.add_series({"name": label or f"gap {i}", "values": [FLOW, row, FIRST, row, last], **look})
+    lines = desk.book.add_chart({"type": "line"})
+    at = top + 1 + len(BANDS)
+    for marks, point, side in ((LEFT, 0, "left"), (RIGHT, len(FAN) - 1, "right")):
+        for label, span, formula in marks:
+            _mark(desk, sheet, at, top, label, span, formula, point, values, scale)
+            lines.add_series(_label_series(at, last, side))
+            at += 1
+    areas.combine(lines)
+    _finish(areas)
+    sheet.insert_chart(chart_row, 0, areas, {
+        "x_offset": 4, "y_offset": 4,
+        "description": "Flow of a tonne of bones: components on the left, char, gas and vapour on the right",
+    })  # fmt: skip
+
+
+def _value(desk: Desk, formula: str) -> float:
+    first, _, second = formula.partition("-")
+    return desk.results.figures[first] - (desk.results.figures[second] if second else 0.0)
+
+
+def _bands(desk: Desk, sheet: Any, top: int, scale: float) -> list[float]:
+    """The rows of bands and gaps; returns the mass of each band [kg per t], 0 or the width for a gap."""
+    styles = desk.styles
+    for column, words in enumerate(("Cells of the picture, kg per t of bones", "", *[""] * len(FAN))):
+        sheet.write_string(top, column, words, styles("faint"))
+    found = []
+    for i, (label, formula, colour) in enumerate(BANDS):
+        row = top + 1 + i
+        sheet.write_string(row, 0, label or "gap", styles("faint"))
+        if colour:
+            value = _value(desk, formula) * scale
+            text = f"=({formula})/MAX(bones_fired_kg,0.000001)*1000"
+        else:
+            opens = formula == "1" or _value(desk, formula) > 0
+            value = GAP_KG if opens else 0.0
+            text = f"={GAP_KG:g}" if formula == "1" else f"=IF({formula}>0,{GAP_KG:g},0)"
+        sheet.write_formula(row, 1, text, styles("faint", "n1"), value)
+        for j, open_frac in enumerate(FAN):
+            share = 1.0 if colour else open_frac
+            cell = f"=${xl_rowcol_to_cell(row, 1)}*{share:g}"
+            sheet.write_formula(row, FIRST + j, cell, styles("faint", "n1"), value * share)
+        found.append(value)
+    return found
+
+
+def _mark(
+    desk: Desk, sheet: Any, at: int, top: int, label: str, span: tuple[int, int], formula: str, point: int,
+    values: list[float], scale: float,
+) -> None:  # fmt: skip
+    """One label: its text with the mass, and its height at the middle of the bands it names."""
+    number = desk.results.figures[formula] * scale
+    text = f'=IF({formula}>0,"{label} "&TEXT({formula}/MAX(bones_fired_kg,0.000001)*1000,"0")&" kg"," ")'
+    sheet.write_formula(at, 0, text, desk.styles("faint"), f"{label} {number:.0f} kg" if number > 0 else " ")
+    column = FIRST + point
+    below = f"SUM({_span(top, 0, span[0] - 1, column)})+" if span[0] else ""
+    middle = f"={below}SUM({_span(top, span[0], span[1], column)})/2"
+    shares = [FAN[point] if not colour else 1.0 for _, _, colour in BANDS]
+    widths = [value * share for value, share in zip(values, shares, strict=True)]
+    value = sum(widths[: span[0]]) + sum(widths[span[0] : span[1] + 1]) / 2
+    sheet.write_formula(at, column, middle, desk.styles("faint", "n1"), value)
+
+
+def _span(top: int, first: int, last: int, column: int) -> str:
+    return f"{xl_rowcol_to_cell(top + 1 + first, column)}:{xl_rowcol_to_cell(top + 1 + last, column)}"
+
+
+def _label_series(row: int, last: int, side: str) -> dict[str, Any]:
+    return {
+        "name": f"='{FLOW}'!{xl_rowcol_to_cell(row, 0, row_abs=True, col_abs=True)}",
+        "values": [FLOW, row, FIRST, row, last],
+        "line": {"none": True},
+        "marker": {"type": "none"},
+        "data_labels": {
+            "series_name": True, "value": False, "position": side, "font": {"size": 10, "bold": True, "color": INK},
+        },
+    }  # fmt: skip
+
+
+def _finish(chart: Any) -> None:
+    chart.set_legend({"none": True})
+    chart.set_x_axis({"visible": False, "position_axis": "on_tick"})
+    chart.set_y_axis({"visible": False, "major_gridlines": {"visible": False}, "min": 0, "max": 1000 + 4 * GAP_KG})
+    chart.set_chartarea({"border": {"none": True}})
+    chart.set_plotarea({"layout": {"x": 0.13, "y": 0.03, "width": 0.66, "height": 0.94}})
+    chart.set_title({"none": True})
+    chart.show_blanks_as("gap")
+    chart.set_size({"width": 1180, "height": 490})
