@@ -24,6 +24,7 @@ from econ.evidence.climate import Fuel, Gwp, fuel, fuels, gwp, gwps
 from econ.evidence.composition import Composition, Share, composition, compositions
 from econ.evidence.factors import factor, factors
 from econ.evidence.records import Factor, Source
+from econ.evidence.sieves import Sieve, sieve_for, sieves
 from econ.evidence.tables import sources
 
 __all__ = [
@@ -34,6 +35,7 @@ __all__ = [
     "Gwp",
     "Limit",
     "Share",
+    "Sieve",
     "SoilReading",
     "Source",
     "composition",
@@ -47,6 +49,8 @@ __all__ = [
     "gwp",
     "gwps",
     "limits",
+    "sieve_for",
+    "sieves",
     "soil_reading",
     "soil_readings",
     "sources",

@@ -38,8 +38,8 @@ def faults(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]
             InputFault(
                 entry.where,
                 f"a yield of {entry.number:.1%}",
-                f"at least {mineral_kg / fired:.1%}, the mineral that the assay of this very load leaves. Was char "
-                "spilt, or is the assay of another load?",
+                f"at least {mineral_kg / fired:.1%}, the mineral that the assay of this very load leaves. Was "
+                "char spilt, or is the assay of another load?",
             )
         ]
     return []

@@ -80,6 +80,7 @@ def test_every_source_is_used():
         *evidence.limits(),
         *evidence.crop_removals(),
         *evidence.soil_readings(),
+        *evidence.sieves(),
     ]
     used |= {one.source.key for one in wide}
     assert {source.key for source in evidence.sources()} - used == set()

@@ -17,6 +17,7 @@ from econ.evidence import curves
         *evidence.limits(),
         *evidence.crop_removals(),
         *evidence.soil_readings(),
+        *evidence.sieves(),
         *curves.retention().origins,
         *curves.persistence_classes().origins,
         *curves.persistence_by_hc().origins,

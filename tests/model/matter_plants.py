@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from econ.appraise import appraise
+from econ.appraisal import appraise
 from econ.scenario.build import build
 from econ.scenario.records import Typed
 

@@ -22,7 +22,8 @@ PRODUCT = Block(
             lowest=0.0,
             highest=1000.0,
             required=True,
-            help="By weight as sold, into your own till: after a shop's margin. Small bags' prices do not hold for tonnes.",
+            help="By weight as sold, into your own till: after a shop's margin. A small bag's price does not hold "
+            "for tonnes.",
         ),
         Row(
             key="market_limit",

@@ -108,7 +108,8 @@ def _cautions(desk: Desk, sheet: Any, at: int) -> None:
 
 def _links(desk: Desk, sheet: Any, at: int) -> None:
     pages = (
-        (MATTER, "what comes out"), (FLOW, "where the bones go"), (CARBON_PAGE, "what may be said about carbon"), (CASH, "does it pay"),
+        (MATTER, "what comes out"), (FLOW, "where the bones go"),
+        (CARBON_PAGE, "what may be said about carbon"), (CASH, "does it pay"),
         (EFFECTS, "what would change the answer"), (INPUTS, "inputs as used"), (SOURCES, "sources of factors"),
         (CHECKS, "does it add up, all cautions"),
     )  # fmt: skip

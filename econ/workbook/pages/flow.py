@@ -60,8 +60,11 @@ def write_flow(desk: Desk) -> None:
     sheet = desk.sheet(FLOW, "Where do the bones go?", WIDTHS)
     sheet.fit_to_pages(1, 1)
     fired = desk.results.figures["bones_fired_kg"]
-    sheet.write_string(3, 0, "A tonne of bones as fired, left, and what it becomes, right: the width of a band is its "
-                       "mass. Gas and vapour are computed, not taken as the rest.", desk.styles("plain"))  # fmt: skip
+    text = (
+        "A tonne of bones as fired, left, and what it becomes, right: the width of a band is its mass. Gas and "
+        "vapour are computed, not taken as the rest."
+    )
+    sheet.write_string(3, 0, text, desk.styles("plain"))
     at = _balance(desk, sheet, TABLE_TOP)
     _product(desk, sheet, TABLE_TOP)
     lower = max(at, TABLE_TOP + len(PRODUCT) + 3) + 1

@@ -7,7 +7,7 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.workbook.desk import FLOW, Desk
-from econ.workbook.style import CLAY, INK, MIST, OCHRE, SLATE, WHITE
+from econ.workbook.style import INK, MIST, OCHRE, SLATE, WHITE
 
 FAN = (0.0, 0.0, 0.06, 0.25, 0.5, 0.75, 0.94, 1.0, 1.0)
 """How far the gaps between outgoing streams are open, from left to right."""
@@ -132,7 +132,8 @@ def _label_series(row: int, last: int, side: str) -> dict[str, Any]:
         "line": {"none": True},
         "marker": {"type": "none"},
         "data_labels": {
-            "series_name": True, "value": False, "position": side, "font": {"size": 10, "bold": True, "color": INK},
+            "series_name": True, "value": False, "position": side,
+            "font": {"size": 10, "bold": True, "color": INK},
         },
     }  # fmt: skip
 
