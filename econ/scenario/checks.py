@@ -9,6 +9,7 @@ from econ import evidence
 from econ.errors import InputFault
 from econ.scenario import checks_matter
 from econ.scenario.records import Caution, Entry
+from econ.scenario.rows.bones import COMPONENTS
 from econ.units import unit
 
 Entries = Mapping[str, Entry]
@@ -17,6 +18,16 @@ WOOD_CHAR_C_FRAC = 0.50
 """Organic carbon above this cannot be bone char, which is some 85 to 90 % mineral."""
 HIGH_C_ORG_FRAC = 0.13
 HIGH_RATE_KG_PER_M2 = 0.2
+HOUSE = {
+    "carbon.persistence_position",
+    "bones.ash_p_share",
+    "bones.ash_ca_share",
+    "kiln.residue_ratio",
+    "kiln.fat_drip_share",
+    "finish.dust_share",
+    "product.soluble_share",
+}
+"""Defaults that few plants can better; the count of unverified factors speaks for them."""
 
 
 def faults(entries: Entries) -> list[InputFault]:
@@ -99,7 +110,7 @@ def _rough(entries: Entries) -> Iterator[Caution]:
         for entry in entries.values()
         if entry.is_default
         and entry.has_range
-        and entry.row.key != "carbon.persistence_position"
+        and entry.row.key not in HOUSE
         and entry.row.key.removesuffix("_share").rpartition(".")[2] not in COMPONENTS
     ]
     if blank:

@@ -33,6 +33,16 @@ PLANTS = {
          "fuel__2__per_batch": "8 kWh", "fuel__2__price": "0.3 EUR per kWh", "bones__2__kind": "poultry bones",
          "product__2__market_limit": "1000 kg per year"},
     ),
+    "finished": (
+        "low-sedge",
+        {"bones__2__heads": "20 head per week", "bones__2__bone_per_head": "5 kg per head",
+         "fat__price": "-0.1 EUR per kg",
+         "bones__2__older_share": "10 %", "bones__2__condemned_share": "2 %", "kiln__fat_drip_share": "25 %",
+         "finish__charge": "compost", "finish__charge_ratio": "0.6 kg per kg", "finish__sold_moisture": "12 %",
+         "finish__dust_share": "2 %", "finish__fines_share": "5 %", "finish__fines_price": "0.05 EUR per kg",
+         "finish__bag_weight": "2 kg", "product__2__packing": "bulk", "fertiliser__soil_ph": "5.8",
+         "product__total_p2o5_share": "33 % P2O5", "product__ca_share": "31 %"},
+    ),
     "withheld": ("low-sedge", {"kiln__peak_temperature": "340 degC"}),
 }  # fmt: skip
 

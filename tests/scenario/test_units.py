@@ -14,6 +14,7 @@ PINT = {
     "kg": "kg", "g": "g", "lb": "lb", "tonne": "metric_ton", "short_ton": "short_ton", "L": "liter",
     "gal": "gallon",
     "m3": "m**3", "ft3": "ft**3", "kWh": "kWh", "MJ": "MJ", "therm": "US_therm", "MMBtu": "1e6 Btu_it", "mm": "mm",
+    "in": "inch",
     "m": "m", "ft": "ft", "km": "km", "mile": "mile", "m2": "m**2", "ft2": "ft**2", "100ft2": "100 ft**2",
     "ha": "hectare", "acre": "4046.8564224 m**2",
 }  # fmt: skip

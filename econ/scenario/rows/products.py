@@ -112,6 +112,7 @@ P2O5_PRICE = Row(
 SOIL_PH = Row(
     key="fertiliser.soil_ph",
     label="pH of the soil the char goes on",
+    units=("pH",),
     lowest=3.0,
     highest=10.0,
     if_blank="the share that works is the row below",

@@ -22,7 +22,7 @@ CANONICAL = {
     "mass": "kg", "period": "year", "money": "$", "volume": "L", "energy": "MJ", "length": "m", "area": "m²",
     "temperature": "°C", "share": "fraction", "p2o5_share": "kg P2O5/kg", "years": "years", "hours": "hours",
     "days": "days", "weeks": "weeks", "weekly": "a week", "molar": "mol/mol",
-    "count": "each", "position": "-1 to 1",
+    "count": "each", "acidity": "pH", "position": "-1 to 1",
 }  # fmt: skip
 
 
