@@ -34,11 +34,14 @@ class Used:
     is_verified: bool
 
 
-def used(kinds: Iterable[str], fuels: Iterable[str], gwp_set: str) -> tuple[Used, ...]:
-    """Every fact that a scenario with these bones, fuels and warming potentials leans on."""
+def used(kinds: Iterable[str], fuels: Iterable[str], gwp_set: str, more: Iterable[str] = ()) -> tuple[Used, ...]:
+    """Every fact that a scenario with these bones, fuels and warming potentials leans on.
+
+    `more` names the factors that only some choices read.
+    """
     found = [
         Used(f.label, f.value, f.low, f.high, f.unit, f.mark, f.source.text, f.locator, f.note, f.is_verified)
-        for f in map(factor, FACTORS)
+        for f in map(factor, (*FACTORS, *more))
     ]
     for kind in dict.fromkeys(kinds):
         made = composition(kind)

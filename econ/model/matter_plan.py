@@ -31,6 +31,14 @@ class MatterPlan:
     fat_priced: bool
     fines_priced: bool
 
+    @property
+    def factors(self) -> tuple[str, ...]:
+        """The factors of the evidence that these choices read on top of those every plant reads."""
+        charge = {"compost": ("compost_water", "rho_compost"), "tea": ("tea_water",)}.get(self.charged, ())
+        soil = ("soil_eff_55", "soil_eff_61", "soil_eff_70", "soil_eff_above70") if self.soil_by_ph else ()
+        heads = ("head_beef",) if self.by_head else ()
+        return (*heads, *(("risk_bone",) if self.by_age else ()), *charge, *soil)
+
     @classmethod
     def of(cls, scenario: Scenario) -> MatterPlan:
         """The matter plan of a scenario."""

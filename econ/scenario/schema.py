@@ -47,7 +47,7 @@ class Row:
     first; `us` is the one a US blank starts with. Bounds are in canonical units and inclusive. `default`
     is in the metric unit of the row; `factor` names the evidence row that supplies value and range
     instead. A `required` row must be filled: an empty cell is a fault, and a zero must be typed; `unless`
-    names the row of the same block that excuses it.
+    names the row of the same block that excuses it, and `spare` marks a row so excused.
     """
 
     key: str

@@ -7,6 +7,7 @@ from matter_plants import figures, ids, results, scenario
 
 from econ import evidence
 from econ.errors import InputFaults
+from econ.evidence import curves
 
 
 def faults(**changes):
@@ -281,3 +282,11 @@ def test_defaults_say_their_range():
     one = scenario(bones__1__excluded_share=None, bones__1__older_share=(30, "%"))
     for key in ("kiln.residue_ratio", "excluded.risk_part", "product.soluble_share", "kiln.fat_drip_share"):
         assert one[key].has_range, key
+
+
+def test_factors_of_a_choice_are_counted_only_with_the_choice():
+    plain = results().leaning.in_use
+    mixed = results(finish__charge="compost", finish__charge_ratio=(1, "kg per kg")).leaning.in_use
+    assert mixed == plain + 2
+    limed = results(fertiliser__soil_ph=(6, None)).leaning.in_use
+    assert limed == plain + len(curves.soil_factors().soil_factor)

@@ -15,7 +15,8 @@ TOP = 5
 
 def write_sources(desk: Desk) -> None:
     """One row a fact; unverified ones are named as such."""
-    facts = used(desk.results.plan.kinds, desk.results.plan.fuel_kinds, desk.results.plan.gwp_set)
+    plan = desk.results.plan
+    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, plan.matter.factors)
     sheet = desk.sheet(SOURCES, "Where do the factors come from?", WIDTHS)
     doubtful = sum(not fact.is_verified for fact in facts)
     sheet.write_string(3, 0, f"{len(facts)} factors are in use; {doubtful} of them are unverified: from memory, "
