@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from econ.model import carbon, market, matter, money, running
+from econ.model import capacity, carbon, market, matter, money, running
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
@@ -13,7 +13,7 @@ from econ.model.plan import Plan
 def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     """Every stage, over inputs and coefficients in `values`; the figures go to the ledger."""
     b = Book(values, ledger)
-    fired = matter.bones(b, plan)
+    fired = capacity.bones(b, plan)
     matter.char(b, plan, fired)
     market.sales(b, plan, b["char_kg"])
     market.finishing_cost(b, b["char_kg"])
