@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from econ import evidence
 from econ.errors import InputFault, InputFaults
-from econ.scenario import cells, checks
+from econ.scenario import cells, checks, checks_kiln
 from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
 from econ.scenario.schema import Row, blocks, rows
 
@@ -22,11 +22,13 @@ def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable
     currency = _currency(typed, faults)
     entries: dict[str, Entry] = {}
     active = _active_instances(typed)
+    excused = checks_kiln.excused(typed)
     for key, row in rows().items():
         if row.block and (row.block, row.number) not in active:
             continue
+        asked = replace(row, required=False) if key in excused else row
         try:
-            entries[key] = _entry(row, typed.get(key, Typed(where=key)), system, currency, faults)
+            entries[key] = _entry(asked, typed.get(key, Typed(where=key)), system, currency, faults)
         except InputFault as fault:
             faults.append(fault)
             entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
@@ -143,7 +145,11 @@ def _default(entry: Entry) -> Entry:
 
 
 def _complete(entries: dict[str, Entry]) -> None:
-    """Defaults that hang on another row: the composition of a stream on the kind of bones."""
+    """Defaults that hang on other rows: composition on the kind of bones, efficiency on the fuel's basis."""
+    if entries["fuel.1.per_batch"].value is None:
+        usual = replace(entries["kiln.efficiency"].row, factor="eff_kiln")
+        if entries["kiln.efficiency"].value is None:
+            entries["kiln.efficiency"] = _default(replace(entries["kiln.efficiency"], row=usual))
     for key, entry in list(entries.items()):
         if key.startswith("bones.") and key.endswith(".kind"):
             stream = key.removesuffix(".kind")
