@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from econ.model import capacity, carbon, market, matter, money, running
+from econ.model import capacity, carbon, heat, hours, market, matter, money, running
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
@@ -15,10 +15,12 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     b = Book(values, ledger)
     fired = capacity.bones(b, plan)
     matter.char(b, plan, fired)
+    heat.firing(b, plan, fired)
     market.sales(b, plan, b["char_kg"])
     market.finishing_cost(b, b["char_kg"])
     running.fuel(b, plan, b["firings_per_year"])
-    running.labour(b, b["firings_per_year"])
+    hours.labour(b, plan, b["firings_per_year"])
+    hours.clock(b, plan, b["firings_per_year"])
     running.upkeep(b)
     running.disposal(b, b["bones_fired_share"], b["bones_excluded_kg"])
     carbon.removal(b, b["char_kg"], b["char_to_stock_kg"], b["organic_c_kg"])
