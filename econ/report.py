@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from econ.judgement import work
 from econ.results import KG_PER_T, Results
 
 
@@ -65,6 +66,7 @@ def _details(results: Results) -> dict[str, Any]:
             "persist_by_class_frac": _clean(results.coefficients["persist_by_class_frac"]),
             "persist_by_hc_frac": _clean(results.coefficients["persist_by_hc_frac"]),
         },
+        "kiln": work.as_json(results.scenario, results.plan, results.figures),
         "effects": [
             {
                 "key": effect.entry.row.key,

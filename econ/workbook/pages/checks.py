@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from econ.workbook.desk import CHECKS, Desk
+from econ.workbook.pages.kiln import month_check
 from econ.workbook.style import lines_of
 
 WIDTHS = (58, 18, 18, 60)
@@ -42,6 +43,7 @@ def _checks(desk: Desk) -> list[tuple[str, str, float | str, str, str]]:
     found: list[tuple[str, str, float | str, str, str]] = [
         ("Bones in = char + vapour + gas", f"={mass}", "ok", "ok", "to a millionth of the bones"),
         ("Offered = fired + passed on", f"={bones}", "ok", "ok", ""),
+        ("Every month: received = fired + passed on + excluded", f"={month_check()}", "ok", "ok", ""),
         ("Char made = sold + stock", f"={char}", "ok", "ok", ""),
     ]
     if figures["removal_kg_co2e"] == figures["removal_kg_co2e"]:
