@@ -13,8 +13,8 @@ from econ.evidence.records import MARKS, Origin
 FACTORS = (
     "ash_p", "ash_ca", "ash_co2", "coll_n", "residue_n", "av_label", "c_co2", "n_n2o", "hc_lim", "hc_half",
     "kiln_ch4v_retort", "kiln_n2o_n", "grid_us", "app_rate",
-    "cp_bone", "cp_steel_mean", "steel_per_load", "t_gas_onset", "hv_fat", "hv_prot", "hv_residue", "fat_drip", "eff_kiln",
-    "rho_raw", "keeping_uncooled",
+    "cp_bone", "cp_steel_mean", "steel_per_load", "t_gas_onset", "hv_fat", "hv_prot", "hv_residue", "fat_drip",
+    "eff_kiln", "rho_raw", "keeping_uncooled",
 )  # fmt: skip
 """Factors that the model reads whatever the scenario."""
 

@@ -173,10 +173,13 @@ def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
         out = b.line(f"month_{m}_excluded_kg", year.excluded * share)
         burnt = b.line(f"month_{m}_fired_kg", np.minimum(offered - out, year.capacity / 12))
         b.line(f"month_{m}_passed_on_kg", offered - out - burnt)
-        some = np.greater(burnt, 0) * 1.0
-        loads = np.maximum(burnt / year.fresh, keeping * some)
-        rest = np.maximum(np.ceil(so_far - WHOLE) - so_far, 0) * (1 - some) if m > 1 else 0.0
-        so_far = b.line(f"month_{m}_loads_so_far", so_far + rest + np.minimum(loads, year.most / 12))
+        some = b.line(f"month_{m}_supplied", np.greater(burnt, 0) * 1.0)
+        forced = np.maximum(burnt / year.fresh, keeping * some)
+        loads = b.line(f"month_{m}_loads", np.minimum(forced, year.most / 12))
+        if m > 1:
+            rest = np.maximum(np.ceil(so_far - WHOLE) - so_far, 0) * (1 - some)
+            so_far = b.line(f"month_{m}_carried", so_far + rest)
+        so_far = b.line(f"month_{m}_loads_so_far", so_far + loads)
         before = begun
         begun = b.line(f"month_{m}_begun", np.minimum(np.ceil(so_far - WHOLE), year.most))
         firings.append(b.line(f"month_{m}_firings", begun - before))
@@ -185,9 +188,9 @@ def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
     b.line("firings_per_year", begun * 1.0)
     if plan.weather:
         factors = [b.get(f"weather.{month}_factor", None) for month in MONTHS]
-        b.line("firings_by_weather", _weighted(b, firings, factors))
-    all_fired = b.line("bones_fired_kg", total(fired))
-    _forced(b, all_fired, b.line("months_supplied", total(supplied)))
+        _summed(b, "firings_by_weather", _weighted(b, firings, factors))
+    all_fired = _summed(b, "bones_fired_kg", fired)
+    _forced(b, all_fired, _summed(b, "months_supplied", supplied))
     return all_fired
 
 
@@ -196,17 +199,23 @@ def _shares(b: Book, plan: Plan) -> list[Quantity]:
     if not plan.seasonal:
         return [1 / 12] * 12
     typed = [b[f"supply.{month}_share"] for month in MONTHS]
-    whole = b.line("supply_total", total(typed))
+    whole = _summed(b, "supply_total", typed)
     return [b.line(f"month_{m}_share", share / whole) for m, share in enumerate(typed, start=1)]
 
 
-def _weighted(b: Book, firings: list[Quantity], factors: list[Quantity | None]) -> Quantity:
+def _summed(b: Book, name: str, months: list[Quantity]) -> Quantity:
+    """The sum of twelve months, with a step at the end of June."""
+    half = b.line(f"{name}_to_june", total(months[:6]))
+    return b.line(name, half + total(months[6:]))
+
+
+def _weighted(b: Book, firings: list[Quantity], factors: list[Quantity | None]) -> list[Quantity]:
     """Firings, each counted by the fuel factor of its month."""
     found = []
     for m, (count, factor) in enumerate(zip(firings, factors, strict=True), start=1):
         weighed = count * 1.0 if factor is None else count * factor
         found.append(b.line(f"month_{m}_fuel_firings", weighed))
-    return total(found)
+    return found
 
 
 def _larger(b: Book, most: Quantity) -> None:

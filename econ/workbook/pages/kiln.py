@@ -21,7 +21,7 @@ TILES = (
 )
 TOP = 11
 MONTH_TOP = 4
-MONTH_WIDTHS = (18, 15, 15, 15, 15, 12, 14, 13, 14, 14, 14)
+MONTH_WIDTHS = (18, 15, 15, 15, 15, 12, 14, 13, 13, 13, 13, 14, 14, 14)
 FIRST, LAST = MONTH_TOP + 1, MONTH_TOP + 12
 
 
@@ -79,7 +79,7 @@ def write_months(desk: Desk) -> None:
     """Twelve rows that add up, bones and whole firings; live."""
     sheet = desk.sheet(MONTHS, "What does each month bring, and what does the kiln take of it?", MONTH_WIDTHS)
     by_month = desk.results.plan.by_month
-    extra = [key for key in EXTRA if f"month_1_{key}" in desk.sheets.lines] if by_month else []
+    extra = [key for key in EXTRA if f"month_2_{key}" in desk.sheets.lines] if by_month else []
     titles = ["Month", *(f"{line(f'month_1_{key}').label} [kg]" for key in MONTHLY), "Firings", "Adds up to [kg]"]
     titles += [line(f"month_1_{key}").label for key in extra]
     for column, title in enumerate(titles):
@@ -93,7 +93,9 @@ def write_months(desk: Desk) -> None:
             if key is None:
                 _difference(desk, sheet, at, column)
             elif by_month:
-                printed = desk.sheets.lines[f"month_{m}_{key}"]
+                printed = desk.sheets.lines.get(f"month_{m}_{key}")
+                if printed is None:  # January carries nothing
+                    continue
                 desk.write(sheet, at, column, printed, "plain", _format(key, printed.value))
                 desk.define(f"month_{m}_{key}", MONTHS, at, column)
             else:
@@ -118,13 +120,13 @@ def write_months(desk: Desk) -> None:
     )  # fmt: skip
 
 
-EXTRA = ("share", "loads_so_far", "begun", "fuel_firings")
+EXTRA = ("share", "supplied", "loads", "carried", "loads_so_far", "begun", "fuel_firings")
 
 
 def _format(key: str, value: float | str) -> str:
     if isinstance(value, str):
         return "general"
-    if key in {"firings", "begun"}:
+    if key in {"firings", "begun", "supplied"}:
         return "n0"
     return figure_format(line(f"month_1_{key}"), value) if key in {"share"} else "n2" if key in EXTRA else "n0"
 
