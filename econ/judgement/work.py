@@ -47,7 +47,7 @@ def tasks(scenario: Scenario, plan: Plan, figures: Figures) -> list[dict[str, An
     return [
         {
             "name": task_name(scenario, n),
-            "hours_per_firing": figures[f"task_{n}_hours"],
+            "hours_per_firing": figures[f"task_{n}_people_hours"],
             "is_watching": n in plan.watching,
         }
         for n in (plan.tasks if plan.hours_by_task else ())

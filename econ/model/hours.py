@@ -29,7 +29,7 @@ def _tasks(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
     for n in plan.tasks:
         people = b.get(f"task.{n}.people", None)
         clock = b[f"task.{n}.hours"]
-        hours.append(b.line(f"task_{n}_hours", clock * 1.0 if people is None else clock * people))
+        hours.append(b.line(f"task_{n}_people_hours", clock * 1.0 if people is None else clock * people))
         if n in plan.watching:
             watching.append(hours[-1])
     per_firing = b.line("hours_per_firing", total(hours))

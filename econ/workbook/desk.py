@@ -19,7 +19,15 @@ ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by ye
 KILN, MONTHS = "Kiln and hours", "Month by month"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (ANSWER, MATTER, KILN, MONTHS, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
-PAGE_OF = {"matter": MATTER, "kiln": KILN, "month": MONTHS, "carbon": CARBON, "money": CASH, "cash": CASH}
+PAGE_OF = {
+    "matter": MATTER,
+    "kiln": KILN,
+    "month": MONTHS,
+    "months": MONTHS,
+    "carbon": CARBON,
+    "money": CASH,
+    "cash": CASH,
+}
 
 FIRST_YEAR_COLUMN = 2
 FIGURES_TOP = 6
@@ -59,6 +67,8 @@ class Desk:
     def define(self, key: str, sheet: str, row: int, column: int) -> None:
         """Give a cell its workbook name."""
         name = defined_name(key)
+        if name in self.names:
+            raise ValueError(f"two cells would be called {name!r}")
         self.names[name] = sheet
         address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):

@@ -21,7 +21,7 @@ TILES = (
 )
 TOP = 11
 MONTH_TOP = 4
-MONTH_WIDTHS = (18, 15, 15, 15, 15, 12, 14, 13, 13, 13, 13, 14, 14, 14)
+MONTH_WIDTHS = (38, 15, 15, 15, 15, 12, 14, 13, 13, 13, 13, 14, 14, 14)
 FIRST, LAST = MONTH_TOP + 1, MONTH_TOP + 12
 
 
@@ -107,7 +107,10 @@ def write_months(desk: Desk) -> None:
                     values[m - 1][key],
                 )
     _totals(desk, sheet, values)
+    if by_month:
+        listing(desk, sheet, MONTHS, ("months",), LAST + 6)
     sheet.freeze_panes(MONTH_TOP + 1, 1)
+    sheet.repeat_rows(MONTH_TOP)
     words = (
         "Typed shares of the year. A month has a twelfth of the year's capacity; bones do not keep into the next."
         if desk.results.plan.seasonal
