@@ -12,9 +12,11 @@ from firings import FULL
 from econ.appraisal import appraise
 
 MOVES = {
-    "kiln.number": "3", "kiln.downtime_share": "40 %", "kiln.volume": "30 ft3", "bones.bulk_density": "20 lb per ft3",
+    "kiln.number": "3", "kiln.downtime_share": "40 %", "kiln.volume": "30 ft3",
+    "bones.bulk_density": "20 lb per ft3",
     "kiln.core_share": "70 %", "kiln.minutes_above": "30", "kiln.wear_per_firing": "9 USD",
-    "kiln.larger_load": "3000 lb", "kiln.efficiency": "35 %", "kiln.steel_mass": "900 lb", "fuel.1.per_batch": "25 gal",
+    "kiln.larger_load": "3000 lb", "kiln.efficiency": "35 %", "kiln.steel_mass": "900 lb",
+    "fuel.1.per_batch": "25 gal",
     "kiln.fat_drip_share": "5 %", "grease.fee": "0.3 USD per lb", "power.fan_per_firing": "8 kWh",
     "power.grinder_per_char": "20 kWh per tonne", "cycle.load_hours": "2 hour", "cycle.fire_hours": "6 hour",
     "cycle.cool_hours": "30 hour", "cycle.empty_hours": "0.5 hour", "shift.days_per_week": "2",

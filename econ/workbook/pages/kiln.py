@@ -40,8 +40,7 @@ def write_kiln(desk: Desk) -> None:
         sheet.write_formula(row, 1, f"={name}", desk.styles("bold", number_format(value, "MJ")), value)
     sheet.merge_range(8, 0, 8, 3, _verdict(desk), desk.styles("caution"))
     sheet.set_row(8, 30)
-    listing(desk, sheet, KILN, ("kiln",), TOP)
-    _task_names(desk, sheet)
+    listing(desk, sheet, KILN, ("kiln",), TOP, _task_names(desk))
 
 
 def _verdict(desk: Desk) -> str:
@@ -58,21 +57,13 @@ def _verdict(desk: Desk) -> str:
     return "The typed fuel is plausible beside this model and is used in the money."
 
 
-def _task_names(desk: Desk, sheet: Any) -> None:
+def _task_names(desk: Desk) -> dict[str, str]:
     """The tasks by the names typed."""
-    names = [name for name in desk.sheets.lines if line(name).page == "kiln"]
-    at = TOP + 1
-    section = ""
-    for name in sorted(names, key=lambda name: (line(name).order, name)):
-        if line(name).section != section:
-            section = line(name).section
-            at += 1
-        if name.startswith("task_"):
-            n = int(name.split("_")[1])
-            idle = ", idle watching" if n in desk.results.plan.watching else ""
-            label = f"{task_name(desk.results.scenario, n)} (task {n}{idle})"
-            sheet.write_string(at, 0, label, desk.styles("label"))
-        at += 1
+    found = {}
+    for n in desk.results.plan.tasks:
+        idle = ", idle watching" if n in desk.results.plan.watching else ""
+        found[f"task_{n}_people_hours"] = f"{task_name(desk.results.scenario, n)} (task {n}{idle})"
+    return found
 
 
 def write_months(desk: Desk) -> None:
@@ -80,7 +71,7 @@ def write_months(desk: Desk) -> None:
     sheet = desk.sheet(MONTHS, "What does each month bring, and what does the kiln take of it?", MONTH_WIDTHS)
     by_month = desk.results.plan.by_month
     extra = [key for key in EXTRA if f"month_2_{key}" in desk.sheets.lines] if by_month else []
-    titles = ["Month", *(f"{line(f'month_1_{key}').label} [kg]" for key in MONTHLY), "Firings", "Adds up to [kg]"]
+    titles = ["Month", *(f"{line(f'month_1_{key}').label} [kg]" for key in MONTHLY), "Firings", "Left over [kg]"]
     titles += [line(f"month_1_{key}").label for key in extra]
     for column, title in enumerate(titles):
         sheet.write_string(MONTH_TOP, column, title, desk.styles("column_right" if column else "column"))
@@ -109,6 +100,7 @@ def write_months(desk: Desk) -> None:
     _totals(desk, sheet, values)
     if by_month:
         listing(desk, sheet, MONTHS, ("months",), LAST + 6)
+        sheet.set_row(LAST + 6, 30)
     sheet.freeze_panes(MONTH_TOP + 1, 1)
     sheet.repeat_rows(MONTH_TOP)
     words = (
@@ -145,7 +137,7 @@ def _even(m: int, key: str) -> str:
 def _difference(desk: Desk, sheet: Any, at: int, column: int) -> None:
     """Received less excluded, fired and passed on: nothing."""
     cells = [xl_rowcol_to_cell(at, place) for place in range(1, 5)]
-    sheet.write_formula(at, column, f"=ROUND({'-'.join(cells)},6)", desk.styles("faint", "n0"), 0)
+    sheet.write_formula(at, column, f"=ROUND({'-'.join(cells)},6)", desk.styles("plain", "n0"), 0)
 
 
 def _totals(desk: Desk, sheet: Any, values: list[dict[str, Any]]) -> None:
