@@ -16,4 +16,5 @@ FULL = {f"supply__{month}_share": f"{share} %" for month, share in zip(MONTHS, S
     "shift__hours_per_day": "10 hour", "labour__hours_per_batch": "", "labour__watching_share": "50 %",
     "task__1__name": "load and light", "task__1__hours": "1.5 hour", "task__1__people": "2",
     "task__2__name": "watch", "task__2__hours": "4 hour", "task__2__watching": "yes",
+    "task__14__hours": "1 hour",
 }  # fmt: skip

@@ -10,7 +10,7 @@ from econ import evidence
 from econ.judgement.kiln import fuel_verdict
 from econ.model.plan import Plan
 from econ.scenario.records import Scenario
-from econ.scenario.rows.firing import MONTHS
+from econ.scenario.rows.firing import MONTHS, TASK_NAMES
 from econ.units import unit
 
 Figures = Mapping[str, float]
@@ -55,8 +55,8 @@ def tasks(scenario: Scenario, plan: Plan, figures: Figures) -> list[dict[str, An
 
 
 def task_name(scenario: Scenario, n: int) -> str:
-    """The name of task n."""
-    return str(scenario[f"task.{n}.name"].value or f"Task {n}")
+    """The name of task n: typed, or that of the list."""
+    return str(scenario[f"task.{n}.name"].value or TASK_NAMES[n - 1])
 
 
 def as_json(scenario: Scenario, plan: Plan, figures: Figures) -> dict[str, Any]:

@@ -19,6 +19,7 @@ from econ.scenario.rows.firing import MONTHS
 
 EVEN = {f"supply__{month}_share": f"{1 / 12!r} fraction" for month in MONTHS}
 SEASON = (2, 2, 4, 6, 8, 8, 6, 6, 12, 18, 18, 10)
+NO_CLOCK = {f"cycle__{key}_hours": "" for key in ("load", "fire", "cool", "empty")}
 SEASONAL = {f"supply__{month}_share": f"{share} %" for month, share in zip(MONTHS, SEASON, strict=True)}
 
 
@@ -227,8 +228,11 @@ def test_cautions(sets: dict[str, str], id: str) -> None:
     [
         ({"supply__jan_share": "10 %"}, "1 months of 12"),
         ({**SEASONAL, "supply__jan_share": "40 %"}, "add up to"),
-        ({"cycle__load_hours": "1 hour"}, "1 of 4 rows"),
-        ({"shift__days_per_week": "5", "shift__hours_per_day": "8 hour"}, "without the hours of a firing"),
+        ({"cycle__fire_hours": ""}, "3 of 4 rows"),
+        (
+            {**NO_CLOCK, "shift__days_per_week": "5", "shift__hours_per_day": "8 hour"},
+            "without the hours of a firing",
+        ),
         ({"power__fan_per_firing": "5 kWh"}, "no electricity among the fuels"),
         ({"fuel__1__per_batch": "20 therm"}, "propane in therm"),
         ({"fuel__1__per_batch": ""}, "an empty cell for 'Fuel for one firing"),

@@ -47,6 +47,13 @@ def test_tasks_that_add_up_to_the_typed_total_give_the_same_answer() -> None:
     ]  # fmt: skip
 
 
+def test_fire_watch_counts_as_watching_unless_said_otherwise() -> None:
+    found = appraise(by_task(task__14__hours="2 hour"))
+    assert found.figures["watching_per_firing"] == 3 + 2
+    assert found.to_json()["details"]["kiln"]["tasks"][-1]["name"] == "fire-watch"
+    assert appraise(by_task(task__14__hours="2 hour", task__14__watching="no")).figures["watching_per_firing"] == 3
+
+
 def test_clock_hours_are_not_hours_of_people() -> None:
     cycle = {"cycle__load_hours": "1 hour", "cycle__fire_hours": "7 hour", "cycle__cool_hours": "15 hour",
              "cycle__empty_hours": "1 hour"}  # fmt: skip

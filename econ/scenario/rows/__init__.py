@@ -85,7 +85,7 @@ PLANS = (
             Section("More fuels", repeat(kiln.FUEL, range(2, kiln.FUEL.count + 1))),
             Section(
                 "Tasks of one firing",
-                (firing.WATCHING_PAID, *repeat(firing.TASK, range(1, firing.TASK.count + 1))),
+                (firing.WATCHING_PAID, *firing.TASKS),
                 "In place of the hours on the first sheet.",
             ),
             Section("Bones by month", firing.SUPPLY, "Only where the supply is seasonal."),

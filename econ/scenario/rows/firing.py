@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from econ.scenario.schema import Block, Option, Row
+from dataclasses import replace
+
+from econ.scenario.schema import Block, Option, Row, repeat
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 MONTH_NAMES = (
@@ -196,6 +198,13 @@ WATCHING_PAID = Row(
     help="Less only where the same person does other paid work meanwhile.",
 )
 
+TASK_NAMES = (
+    "collect", "load", "light", "watch the drying", "close the lids", "watch the gas fire", "seal", "empty",
+    "grind", "charge with tea", "bag", "clean", "records", "fire-watch",
+)  # fmt: skip
+"""The tasks of a firing in order; a typed name replaces one."""
+WATCHING = frozenset({"watch the drying", "watch the gas fire", "fire-watch"})
+
 TASK = Block(
     name="task",
     title="task",
@@ -204,11 +213,9 @@ TASK = Block(
     rows=(
         Row(
             key="name",
-            label="What is done",
+            label="Another name for it",
             kind="text",
-            if_blank="a task without a name",
-            help="Collect, load, light, watch the drying, close, watch, seal, empty, grind, charge with tea, "
-            "bag, clean, records, fire-watch.",
+            help="If your task is a different one.",
         ),
         Row(
             key="hours",
@@ -238,6 +245,20 @@ TASK = Block(
         ),
     ),
 )
+
+
+def _task(row: Row) -> Row:
+    """A row of a task with the task's own name in it; the watching ones count as such if left blank."""
+    name = TASK_NAMES[row.number - 1]
+    label = f"{row.label.partition(' (')[0]} (task {row.number}: {name})"
+    if row.key.endswith(".name"):
+        return replace(row, label=label, if_blank=name)
+    if row.key.endswith(".watching") and name in WATCHING:
+        return replace(row, label=label, default="yes", if_blank="yes")
+    return replace(row, label=label)
+
+
+TASKS = tuple(_task(row) for row in repeat(TASK, range(1, TASK.count + 1)))
 
 SUPPLY = tuple(
     Row(
