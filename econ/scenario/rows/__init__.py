@@ -86,7 +86,7 @@ PLANS = (
             Section(
                 "Tasks of one firing",
                 (firing.WATCHING_PAID, *firing.TASKS),
-                "In place of the hours on the first sheet.",
+                "In place of the hours on the first sheet; the plus signs at the edge open all fourteen tasks.",
             ),
             Section("Bones by month", firing.SUPPLY, "Only where the supply is seasonal."),
             Section("Fuel by month", firing.WEATHER, "Only where cold or wet loads take more."),

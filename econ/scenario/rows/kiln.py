@@ -36,7 +36,7 @@ FUEL = Block(
             highest=1e6,
             required=True,
             help="Start-up to the end of drying, and whatever is burnt after it. A part load takes as much. "
-            "Not known yet: leave it blank and ask for the model on the sheet Kiln and crew.",
+            "Fuel 1 not known yet? Leave it blank and ask for the model on the sheet Kiln and crew.",
         ),
         Row(
             key="price",
