@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from econ.evidence.sieves import sieve_for
+from econ.judgement import work
 from econ.results import KG_PER_T, Results
 
 
@@ -100,6 +101,7 @@ def _details(results: Results) -> dict[str, Any]:
             },
         },
         "matter": _matter(results),
+        "kiln": work.as_json(results.scenario, results.plan, results.figures),
         "effects": [
             {
                 "key": effect.entry.row.key,

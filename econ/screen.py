@@ -6,6 +6,7 @@ import math
 import textwrap
 
 from econ.finding import firmness, verdict
+from econ.judgement.work import own_measure, people_hours
 from econ.results import Results
 
 WIDTH = 80
@@ -90,14 +91,16 @@ def _work(results: Results) -> list[str]:
             f"{results.figures['firings_per_year']:,.0f}",
             f"{results.figures['load_per_firing_kg']:,.0f} kg of bones in each",
         ),
-        _line("People, a firing", f"{scenario['labour.hours_per_batch'].number:,.1f} h"),
+        _line("People, a firing", f"{people_hours(results.plan, scenario, results.figures):,.1f} h"),
     ]
     for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
         entry = scenario[f"fuel.{n}.per_batch"]
-        shown = entry.shown(entry.number)
-        found.append(
-            _line(f"{kind.capitalize()}, a firing", f"{shown:,.1f} {entry.unit.short if entry.unit else ''}")
-        )
+        amount_used = results.figures[f"fuel_{n}_per_firing"] if entry.value is None else entry.number
+        unit, shown = own_measure(kind), amount_used
+        if entry.value is not None and entry.unit is not None:
+            unit, shown = entry.unit.short, entry.unit.from_canonical(amount_used)
+        beside = "modelled, not measured" if entry.value is None else ""
+        found.append(_line(f"{kind.capitalize()}, a firing", f"{shown:,.1f} {unit}", beside))
     return found
 
 

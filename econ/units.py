@@ -4,7 +4,9 @@ A unit is written as base units joined by "per": "lb per week", "USD per gal", "
 stand in units.csv with a spelled-out name, a short form and the exact factor to the canonical unit of
 their dimension (kg, L, MJ, m, m², year, currency). Definitions: international pound 0.45359237 kg, US
 gallon 231 in³ = 3.785411784 L, foot 0.3048 m, BTU(IT) 1055.05585262 J, US therm 105.4804 MJ (NIST SP
-811, appendix B). A year has 52 weeks and 12 months here, as in a plant's own books.
+811, appendix B). A year has 52 weeks and 12 months here, as in a plant's own books. Two trade measures
+of fuel are not exact and carry an assumed content: a cord is 1,270 kg (factor cord_mass), and a therm of
+natural gas the volume that holds it at a higher heating value of 38.4 MJ/m³ (factor hv_ng).
 """
 
 from __future__ import annotations

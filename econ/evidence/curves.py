@@ -23,6 +23,7 @@ Numbers: TypeAlias = NDArray[np.float64]
 RETENTION = ("peak_c", "residue_frac", "mineral_kept_frac", "residue_c_frac", "carbonate_kept_frac", *ORIGIN)
 CLASSES = ("name", "above_c", "up_to_c", "persist_frac", "half_range_pct", *ORIGIN)
 HC = ("soil_c", "intercept_c", "slope_m", *ORIGIN)
+STEAM = ("at_c", "heat_kj_per_kg", *ORIGIN)
 SOIL = ("above_ph", "up_to_ph", "soil_factor", "low", "high", *ORIGIN)
 
 
@@ -40,6 +41,15 @@ class Retention:
     mineral_kept_frac: Numbers
     residue_c_frac: Numbers
     carbonate_kept_frac: Numbers
+    origins: tuple[Origin, ...]
+
+
+@dataclass(frozen=True)
+class Steam:
+    """Heat to turn water of 20 °C into steam at one atmosphere, at_c [°C] 100 to 1000, heat_mj [MJ/kg]."""
+
+    at_c: Numbers
+    heat_mj: Numbers
     origins: tuple[Origin, ...]
 
 
@@ -134,6 +144,12 @@ def load_retention(path: Path) -> Retention:
     return Retention(_axis(rows, "peak_c"), residue, mineral, carbon, carbonate, _origins(rows))
 
 
+def load_steam(path: Path) -> Steam:
+    """Return the heat of steam from a table with STEAM columns."""
+    rows = read_rows(path, STEAM)
+    return Steam(_axis(rows, "at_c"), _column(rows, "heat_kj_per_kg", scale=1e-3), _origins(rows))
+
+
 def load_persistence_classes(path: Path) -> PersistenceClasses:
     """Return the classes of peak temperature from a table with CLASSES columns."""
     rows = read_rows(path, CLASSES)
@@ -178,6 +194,12 @@ def persistence_classes() -> PersistenceClasses:
 def persistence_by_hc() -> PersistenceByHc:
     """Return intercepts and slopes for soil of 5 to 25 °C."""
     return load_persistence_by_hc(FOLDER / "persistence_hc.csv")
+
+
+@cache
+def steam() -> Steam:
+    """Heat of steam at one atmosphere, from water of 20 °C: 100 to 1000 °C."""
+    return load_steam(FOLDER / "steam.csv")
 
 
 @cache

@@ -14,6 +14,8 @@ FACTORS = (
     "ash_p", "ash_ca", "ash_co2", "residue_rel", "coll_n", "prot_c", "fat_c", "residue_n", "av_label", "rho_char",
     "c_co2", "n_n2o", "hc_lim", "hc_half",
     "kiln_ch4v_retort", "kiln_n2o_n", "grid_us", "app_rate",
+    "cp_bone", "cp_steel_mean", "steel_per_load", "t_gas_onset", "hv_fat", "hv_prot", "hv_residue", "fat_drip",
+    "eff_kiln", "rho_raw", "keeping_uncooled",
 )  # fmt: skip
 """Factors that the model reads whatever the scenario."""
 
@@ -56,6 +58,9 @@ def used(kinds: Iterable[str], fuels: Iterable[str], gwp_set: str, more: Iterabl
     for kind in dict.fromkeys(fuels):
         burnt = fuel(kind)
         found.append(
+            _row(f"{burnt.label}: lower heat", burnt.lhv_mj_per_unit, None, None, f"MJ/{burnt.measure}", burnt)
+        )
+        found.append(
             _row(f"{burnt.label}: burning", burnt.co2e_kg_per_unit(edition), None, None,
                  f"kg CO2e/{burnt.measure}", burnt)
         )  # fmt: skip
@@ -75,11 +80,16 @@ def _curves() -> list[Used]:
     from econ.evidence import curves
 
     kept = curves.retention()
+    steam = curves.steam()
     classes = curves.persistence_classes()
     by_hc = curves.persistence_by_hc()
     found = [
         _origin(f"Residue per kg protein at {at:.0f} °C", value, "kg/kg", origin)
         for at, value, origin in zip(kept.peak_c, kept.residue_frac, kept.origins, strict=True)
+    ]
+    found += [
+        _origin(f"Heat of water of 20 °C to steam of {at:.0f} °C", value, "MJ/kg", origin)
+        for at, value, origin in zip(steam.at_c, steam.heat_mj, steam.origins, strict=True)
     ]
     found += [
         _origin(f"Mineral kept at {at:.0f} °C", value, "kg/kg", origin)

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 
 from econ import evidence
 from econ.evidence import curves, stoichiometry
+from econ.model import capacity, heat
 from econ.model.emissions import climate
 from econ.model.ledger import Quantity
 from econ.model.persistence import persistence
@@ -36,6 +37,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
     for n in plan.streams:
         found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
+    found |= capacity.coefficients(p, plan) | heat.coefficients(p, plan)
     return found | persistence(p, plan) | climate(p, plan)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from econ.model import carbon, finishing, market, matter, money, nutrients, running
+from econ.model import capacity, carbon, finishing, heat, hours, market, matter, money, nutrients, running
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
@@ -13,8 +13,9 @@ from econ.model.plan import Plan
 def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     """Every stage, over inputs and coefficients in `values`; the figures go to the ledger."""
     b = Book(values, ledger)
-    fired = matter.bones(b, plan)
+    fired = capacity.bones(b, plan)
     matter.char(b, plan, fired)
+    heat.firing(b, plan, fired)
     product = finishing.finish(b, plan)
     nutrients.phosphate(b, plan)
     finishing.analysis(b, plan)
@@ -23,7 +24,8 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     finishing.side_income(b, plan)
     unused = finishing.unused(b)
     running.fuel(b, plan, b["firings_per_year"])
-    running.labour(b, b["firings_per_year"])
+    hours.labour(b, plan, b["firings_per_year"])
+    hours.clock(b, plan, b["firings_per_year"])
     running.upkeep(b)
     running.disposal(b, b["bones_fired_share"], b["bones_excluded_kg"])
     carbon.removal(b, b["char_kg"], unused, b["organic_c_kg"])

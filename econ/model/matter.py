@@ -1,4 +1,4 @@
-"""From bones received to char, component by component: the plant year in kilograms."""
+"""From bones fired to char, component by component: the plant year in kilograms."""
 
 from __future__ import annotations
 
@@ -7,62 +7,9 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ.model import nutrients
+from econ.model.capacity import WHOLE
 from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
-
-WHOLE = 1e-9
-"""Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""
-
-
-def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantity]]:
-    """Bones received and kept out of the kiln, by stream [kg a year].
-
-    A stream is weighed, or counted in heads × bone per head. What may not be fired is the share typed,
-    or the risk material of the older cattle and the condemned parts of the rest.
-    """
-    received: dict[int, Quantity] = {}
-    excluded: dict[int, Quantity] = {}
-    for n in plan.streams:
-        if n in plan.matter.by_head:
-            counted = b[f"bones.{n}.heads"] * b[f"bones.{n}.bone_per_head"]
-            received[n] = b.line(f"bones_{n}_counted_kg", counted)
-        else:
-            received[n] = b[f"bones.{n}.mass"]
-        share = b[f"bones.{n}.excluded_share"]
-        if n in plan.matter.by_age:
-            risk = b[f"bones.{n}.older_share"] * b["excluded.risk_part"]
-            share = b.line(f"bones_{n}_kept_out", risk + (1 - risk) * b[f"bones.{n}.condemned_share"])
-        excluded[n] = received[n] * share
-    return received, excluded
-
-
-def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
-    """Bones received, excluded, fired and passed on, and the firings they need [kg a year].
-
-    Excluded bones leave before the kiln. The kiln fires what its load and the firings allowed can take;
-    the rest stays with current practice. Firings are whole: the most of those forced by mass and by the
-    days that raw bones keep, never more than allowed. A part load is a firing like any other.
-
-    Returns the mass fired of each stream.
-    """
-    received, excluded = offered(b, plan)
-    all_received = b.line("bones_received_kg", total(received.values()))
-    all_excluded = b.line("bones_excluded_kg", total(excluded.values()))
-    eligible = b.line("bones_eligible_kg", all_received - all_excluded)
-    most = b.line("firings_allowed", np.floor(b["kiln.batches_per_week"] * b["kiln.weeks_per_year"] + WHOLE))
-    capacity = b.line("kiln_capacity_kg", most * b["kiln.batch_load"])
-    fired = b.line("bones_fired_kg", np.minimum(eligible, capacity))
-    share = b.line("bones_fired_share", fired / np.maximum(eligible, WHOLE))
-    b.line("bones_passed_on_kg", eligible - fired)
-    by_mass = b.line("firings_by_mass", np.ceil(fired / b["kiln.batch_load"] - WHOLE))
-    by_keeping = b.line(
-        "firings_by_keeping", np.ceil(b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"] - WHOLE)
-    )
-    some = np.greater(fired, 0)
-    needed = np.maximum(by_mass, by_keeping) * some
-    firings = b.line("firings_per_year", np.minimum(needed, most))
-    b.line("load_per_firing_kg", fired / np.maximum(firings, 1))
-    return {n: b.line(f"bones_{n}_fired_kg", (received[n] - excluded[n]) * share) for n in plan.streams}
 
 
 def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from econ.model.matter_plan import MatterPlan, streams
 from econ.scenario.records import Scenario
+from econ.scenario.rows.firing import MONTHS
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +14,8 @@ class Plan:
     """Structure and choices that shape the model; a question evaluates once per plan.
 
     `streams`, `fuels` and `tiers` are the numbers of the filled blocks; `rest_tier` is the tier whose
-    share is whatever the others leave; the last tier also takes what the others cannot sell.
+    share is whatever the others leave; the last tier also takes what the others cannot sell. `tasks` are
+    those with hours, `watching` those among them that are idle watching.
     """
 
     streams: tuple[int, ...]
@@ -32,12 +34,28 @@ class Plan:
     gwp_set: str
     has_hc: bool
     matter: MatterPlan
+    fuel_modelled: bool
+    hours_by_task: bool
+    tasks: tuple[int, ...]
+    watching: tuple[int, ...]
+    clock: bool
+    shifts: bool
+    seasonal: bool
+    weather: bool
+    larger: bool
+
+    @property
+    def by_month(self) -> bool:
+        """Whether months differ, in supply or in fuel."""
+        return self.seasonal or self.weather
 
     @classmethod
     def of(cls, scenario: Scenario) -> Plan:
         """The plan of a scenario."""
         filled = streams(scenario)
-        fuels = scenario.active("fuel", "per_batch")
+        modelled = not scenario.has("fuel.1.per_batch")
+        fuels = (*((1,) if modelled else ()), *scenario.active("fuel", "per_batch"))
+        tasks = scenario.active("task", "hours")
         tiers = scenario.active("product", "price")
         blank = [n for n in tiers if not scenario.has(f"product.{n}.share")]
         return cls(
@@ -57,4 +75,13 @@ class Plan:
             gwp_set=scenario.choice("carbon.gwp_set"),
             has_hc=scenario.has("carbon.h_corg"),
             matter=MatterPlan.of(scenario),
+            fuel_modelled=modelled,
+            hours_by_task=not scenario.has("labour.hours_per_batch"),
+            tasks=tasks,
+            watching=tuple(n for n in tasks if scenario.choice(f"task.{n}.watching") == "yes"),
+            clock=scenario.has("cycle.fire_hours"),
+            shifts=scenario.has("cycle.fire_hours") and scenario.has("shift.hours_per_day"),
+            seasonal=scenario.has("supply.jan_share"),
+            weather=any(scenario.has(f"weather.{month}_factor") for month in MONTHS),
+            larger=scenario.has("kiln.larger_load"),
         )

@@ -7,29 +7,45 @@ from econ.model.plan import Plan
 
 
 def fuel(b: Book, plan: Plan, firings: Quantity) -> Quantity:
-    """Fuel cost [currency a year]; a part load burns as much as a full one, so firings count, not kg."""
+    """Fuel cost [currency a year]; a part load burns as much as a full one, so firings count, not kg.
+
+    Cold or wet months count a firing by their factor, for all fuels but electricity. Fans and grinder draw
+    on the first electricity among the fuels.
+    """
     costs = []
-    for n in plan.fuels:
-        used = b.line(f"fuel_{n}_used", firings * b[f"fuel.{n}.per_batch"])
+    power = _power(b, firings)
+    for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
+        electric = kind == "electricity"
+        counted = b["firings_by_weather"] if plan.weather and not electric else firings
+        modelled = n == 1 and plan.fuel_modelled
+        used = counted * (b["fuel_1_per_firing"] if modelled else b[f"fuel.{n}.per_batch"])
+        if electric and power is not None:
+            used, power = used + power, None
+        used = b.line(f"fuel_{n}_used", used)
         costs.append(b.line(f"fuel_{n}_cost", used * b[f"fuel.{n}.price"]))
     return b.line("fuel_cost_today", total(costs))
 
 
-def labour(b: Book, firings: Quantity) -> Quantity:
-    """Cost of attended hours [currency a year]."""
-    hours = b.line("hours_per_year", firings * b["labour.hours_per_batch"])
-    per_hour = b.line("cost_per_hour", b["labour.wage"] * (1 + b["labour.on_cost_share"]))
-    return b.line("labour_cost_today", hours * per_hour)
+def _power(b: Book, firings: Quantity) -> Quantity | None:
+    """Electricity of fans and grinder [MJ a year], or None where neither was typed."""
+    fan, grinder = b.get("power.fan_per_firing", None), b.get("power.grinder_per_char", None)
+    parts = []
+    if fan is not None:
+        parts.append(b.line("fan_mj", firings * fan))
+    if grinder is not None:
+        parts.append(b.line("grinder_mj", b["char_kg"] * grinder))
+    return b.line("power_mj", total(parts)) if parts else None
 
 
 def upkeep(b: Book) -> Quantity:
-    """Repairs, insurance, permits and other running costs [currency a year]."""
-    repairs = b.line("repairs_today", b["kiln.price"] * b["running.maintenance_share"])
-    fees = b.line(
-        "fees_today",
-        b["running.insurance_per_year"] + b["running.permits_per_year"] + b["running.other_per_year"],
-    )
-    return b.line("upkeep_today", repairs + fees)
+    """Repairs, wear, insurance, permits and other running costs [currency a year]."""
+    parts = [b.line("repairs_today", b["kiln.price"] * b["running.maintenance_share"])]
+    fees = b["running.insurance_per_year"] + b["running.permits_per_year"] + b["running.other_per_year"]
+    parts.append(b.line("fees_today", fees))
+    wear = b.get("kiln.wear_per_firing", None)
+    if wear is not None:
+        parts.append(b.line("wear_today", b["firings_per_year"] * wear))
+    return b.line("upkeep_today", total(parts))
 
 
 def disposal(b: Book, share: Quantity, excluded_kg: Quantity) -> tuple[Quantity, Quantity]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from econ import evidence
 from econ.errors import InputFault, InputFaults
-from econ.scenario import cells, checks, hanging
+from econ.scenario import cells, checks, checks_kiln, hanging
 from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
 from econ.scenario.schema import Row, blocks, rows
 
@@ -22,15 +22,19 @@ def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable
     currency = _currency(typed, faults)
     entries: dict[str, Entry] = {}
     active = _active_instances(typed)
+    excused = checks_kiln.excused(typed)
     for key, row in rows().items():
         if row.block and (row.block, row.number) not in active:
             continue
         row = _excused(row, typed)
+        asked = replace(row, required=False) if key in excused else row
         try:
-            entries[key] = _entry(row, typed.get(key, Typed(where=key)), system, currency, faults)
+            entries[key] = _entry(asked, typed.get(key, Typed(where=key)), system, currency, faults)
         except InputFault as fault:
             faults.append(fault)
             entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
+    if entries["fuel.1.per_batch"].value is None:
+        _usual_efficiency(entries)
     hanging.complete(entries)
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries) if fault.where not in seen]
@@ -156,3 +160,10 @@ def _default(entry: Entry) -> Entry:
     value = own.to_canonical(float(row.default))
     low, high = (own.to_canonical(end) for end in row.default_range or (row.default, row.default))
     return replace(entry, value=value, low=low, high=high, known="default", source=row.if_blank)
+
+
+def _usual_efficiency(entries: dict[str, Entry]) -> None:
+    """The kiln's efficiency by factor where the fuel is left to the model."""
+    usual = replace(entries["kiln.efficiency"].row, factor="eff_kiln")
+    if entries["kiln.efficiency"].value is None:
+        entries["kiln.efficiency"] = _default(replace(entries["kiln.efficiency"], row=usual))

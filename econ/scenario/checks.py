@@ -7,10 +7,9 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.scenario import checks_matter
-from econ.scenario.records import Caution, Entry
+from econ.scenario import checks_kiln, checks_matter
+from econ.scenario.records import Caution, Entry, instances
 from econ.scenario.rows.bones import COMPONENTS
-from econ.units import unit
 
 Entries = Mapping[str, Entry]
 
@@ -35,7 +34,7 @@ def faults(entries: Entries) -> list[InputFault]:
     return [
         *checks_matter.faults(entries),
         *_share_faults(entries),
-        *_fuel_faults(entries),
+        *checks_kiln.faults(entries),
         *_carbon_faults(entries),
     ]
 
@@ -48,16 +47,8 @@ def warnings(entries: Entries) -> list[Caution]:
         *_market(entries),
         *_carbon_cautions(entries),
         *_rate(entries),
+        *checks_kiln.warnings(entries),
     ]
-
-
-def instances(entries: Entries, block: str, last_word: str) -> list[int]:
-    """Numbers of the instances of a block whose row `last_word` holds a value."""
-    return sorted(
-        entry.row.number
-        for key, entry in entries.items()
-        if entry.row.block == block and key.endswith(f".{last_word}") and entry.value is not None
-    )
 
 
 def _share_faults(entries: Entries) -> Iterator[InputFault]:
@@ -74,24 +65,6 @@ def _share_faults(entries: Entries) -> Iterator[InputFault]:
         yield InputFault(where, f"shares that add up to {total:.4g}", "no more than 100 % in the filled rows")
     elif blank == 0 and not math.isclose(total, 1.0, abs_tol=1e-6):
         yield InputFault(where, f"shares of {listed} that add up to {total:.2%}", "100 %, or one of them blank")
-
-
-def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
-    for n in instances(entries, "fuel", "per_batch"):
-        kind, per_batch, price = (entries[f"fuel.{n}.{word}"] for word in ("kind", "per_batch", "price"))
-        missing = [entry for entry in (kind, price) if entry.value is None]
-        for entry in missing:
-            yield InputFault(entry.where or entry.row.key, f"an empty cell for {entry.row.label!r}", "a value")
-        if missing:
-            continue
-        measure = unit(evidence.fuel(str(kind.value)).measure)
-        for entry, place in ((per_batch, 0), (price, 1)):
-            if entry.unit is not None and entry.unit.dimension.split("/")[place] != measure.dimension:
-                yield InputFault(
-                    entry.where,
-                    f"{kind.value} in {entry.unit.name}",
-                    f"a measure of {measure.dimension}, as {measure.name}",
-                )
 
 
 def _carbon_faults(entries: Entries) -> Iterator[InputFault]:

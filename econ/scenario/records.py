@@ -143,3 +143,12 @@ class Scenario:
             for entry in self.entries.values()
             if entry.row.block == block and entry.row.key.endswith(f".{trigger}") and entry.value is not None
         )
+
+
+def instances(entries: Mapping[str, Entry], block: str, last_word: str) -> list[int]:
+    """Numbers of the instances of a block whose row `last_word` holds a value."""
+    return sorted(
+        entry.row.number
+        for key, entry in entries.items()
+        if entry.row.block == block and key.endswith(f".{last_word}") and entry.value is not None
+    )

@@ -8,6 +8,7 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from econ.judgement.work import own_measure
 from econ.model.evaluate import walk
 from econ.model.lines import Line, line
 from econ.results import Results
@@ -15,10 +16,18 @@ from econ.workbook.live import Cell, Printed, Sheets, defined_name
 from econ.workbook.style import Styles, number_format, page
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
-FLOW = "Material flow"
+FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
-PAGES = (ANSWER, MATTER, FLOW, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
-PAGE_OF = {"matter": MATTER, "carbon": CARBON, "money": CASH, "cash": CASH}
+PAGES = (ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
+PAGE_OF = {
+    "matter": MATTER,
+    "kiln": KILN,
+    "month": MONTHS,
+    "months": MONTHS,
+    "carbon": CARBON,
+    "money": CASH,
+    "cash": CASH,
+}
 
 FIRST_YEAR_COLUMN = 2
 FIGURES_TOP = 6
@@ -58,6 +67,8 @@ class Desk:
     def define(self, key: str, sheet: str, row: int, column: int) -> None:
         """Give a cell its workbook name."""
         name = defined_name(key)
+        if name in self.names:
+            raise ValueError(f"two cells would be called {name!r}")
         self.names[name] = sheet
         address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
@@ -75,10 +86,9 @@ class Desk:
 
     def unit(self, found: Line) -> str:
         """The unit of a line with the currency filled in."""
-        if found.unit == "measure/year":
-            entry = self.results.scenario[f"fuel.{found.name.split('_')[1]}.per_batch"]
-            measure = {"volume": "L", "mass": "kg", "energy": "MJ"}[entry.unit.dimension if entry.unit else ""]
-            return f"{measure}/year"
+        if found.unit.startswith("measure"):
+            kind = self.results.scenario.choice(f"fuel.{found.name.split('_')[1]}.kind")
+            return found.unit.replace("measure", own_measure(kind))
         return found.unit.replace("$", self.currency)
 
 

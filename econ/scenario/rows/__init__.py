@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from econ.scenario.rows import bones, carbon, kiln, money, products, start, today
+from econ.scenario.rows import bones, carbon, firing, kiln, money, products, start, today
 from econ.scenario.schema import Section, SheetPlan, repeat
 
-BLOCKS = (bones.BONES, kiln.FUEL, products.PRODUCT)
+BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT)
 
 _COMPONENT_KEYS = tuple(f"{name}_share" for name in bones.COMPONENTS)
 
@@ -28,7 +28,7 @@ START = SheetPlan(
                 kiln.BATCHES_PER_WEEK,
                 kiln.HOURS,
                 kiln.WAGE,
-                *repeat(kiln.FUEL, range(1, 2)),
+                *repeat(kiln.FUEL, range(1, 2), kiln.START_FUEL),
                 kiln.YIELD,
             ),
         ),
@@ -70,9 +70,37 @@ PLANS = (
         "Kiln and crew",
         "How the kiln is run and what it costs to keep.",
         (
-            Section("The kiln", (kiln.PEAK, kiln.WEEKS, kiln.LIFE)),
-            Section("Running it", (kiln.ON_COST, kiln.MAINTENANCE, kiln.OTHER_RUNNING)),
+            Section("The kiln", (kiln.PEAK, firing.MINUTES, firing.CORE_SHARE, kiln.WEEKS, kiln.LIFE)),
+            Section("Running it", (kiln.ON_COST, kiln.MAINTENANCE, firing.WEAR, kiln.OTHER_RUNNING)),
+            Section(
+                "What it can take",
+                (firing.NUMBER, firing.DOWNTIME, firing.VOLUME, firing.DENSITY, firing.LARGER),
+                "All of these may stay blank.",
+            ),
+            Section(
+                "By the clock",
+                (*firing.CYCLE, firing.DAYS_A_WEEK, firing.SHIFT_HOURS),
+                "Clock hours are not hours of people: a kiln cools without a crew.",
+            ),
+            Section(
+                "Heat",
+                (
+                    kiln.FUEL_BASIS,
+                    *repeat(kiln.FUEL, range(1, 2), ("moisture",)),
+                    firing.EFFICIENCY,
+                    firing.STEEL,
+                ),
+                "For the check of the fuel, or for the fuel itself where you ask for the model.",
+            ),
+            Section("Electricity", (firing.FAN, firing.GRINDER)),
             Section("More fuels", repeat(kiln.FUEL, range(2, kiln.FUEL.count + 1))),
+            Section(
+                "Tasks of one firing",
+                (firing.WATCHING_PAID, *firing.TASKS),
+                "In place of the hours on the first sheet; the plus signs at the edge open all fourteen tasks.",
+            ),
+            Section("Bones by month", firing.SUPPLY, "Only where the supply is seasonal."),
+            Section("Fuel by month", firing.WEATHER, "Only where cold or wet loads take more."),
         ),
     ),
     SheetPlan(

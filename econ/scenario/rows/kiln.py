@@ -30,24 +30,61 @@ FUEL = Block(
         Row(
             key="per_batch",
             label="Fuel for one firing",
-            units=("L", "gal", "m3", "ft3", "kg", "lb", "kWh"),
+            units=("L", "gal", "m3", "ft3", "therm gas", "kg", "lb", "cord", "kWh"),
             us="gal",
             lowest=0.0,
             highest=1e6,
             required=True,
-            help="Start-up to the end of drying, and whatever is burnt after it. A part load takes as much.",
+            help="Start-up to the end of drying, and whatever is burnt after it. A part load takes as much. "
+            "Fuel 1 not known yet? Leave it blank and ask for the model on the sheet Kiln and crew.",
         ),
         Row(
             key="price",
             label="Price of the fuel",
-            units=("$ per L", "$ per gal", "$ per m3", "$ per ft3", "$ per kg", "$ per lb", "$ per kWh"),
+            units=(
+                "$ per L",
+                "$ per gal",
+                "$ per m3",
+                "$ per ft3",
+                "$ per therm gas",
+                "$ per kg",
+                "$ per lb",
+                "$ per cord",
+                "$ per kWh",
+            ),
             us="$ per gal",
             lowest=0.0,
             highest=1000.0,
             required=True,
             help="Delivered, with taxes that you do not get back. Same measure as the line above.",
         ),
+        Row(
+            key="moisture",
+            label="Water in the firewood, of its weight as burnt",
+            units=("%", "fraction"),
+            lowest=0.0,
+            highest=0.6,
+            if_blank="20 % (air-dry)",
+            help="For firewood only: lower heat = 18.4 × (1 - water) - 2.45 × water MJ/kg. Green wood 50 %.",
+        ),
     ),
+)
+
+START_FUEL = ("kind", "per_batch", "price")
+"""The words of the first fuel that stand on the first sheet."""
+
+FUEL_BASIS = Row(
+    key="fuel.basis",
+    label="If the fuel of a firing (fuel 1) is blank",
+    kind="choice",
+    choices=(
+        Option("measured", "it is asked for: I measure it", ("measured", "typed")),
+        Option("modelled", "take it from the heat model", ("model", "modelled", "modeled")),
+    ),
+    default="measured",
+    if_blank="an empty fuel 1 is a fault",
+    help="A typed fuel always counts as measured and is used. The model is a guess with a wide range: log "
+    "one firing and type what it burnt.",
 )
 
 PRICE = Row(
@@ -146,7 +183,8 @@ HOURS = Row(
     lowest=0.0,
     highest=500.0,
     required=True,
-    help="Load, light, watch the drying, close, seal, empty, grind, bag, clean, write down.",
+    help="Load, light, watch the drying, close, seal, empty, grind, bag, clean, write down. Or fill the tasks "
+    "on the sheet Kiln and crew and leave this blank.",
 )
 WAGE = Row(
     key="labour.wage",

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from econ.finding import DOES_NOT_PAY, OPENING, PAYS, firmness, terms, verdict
-from econ.workbook.desk import ANSWER, CASH, CHECKS, EFFECTS, FLOW, INPUTS, MATTER, SOURCES, Desk
+from econ.workbook.desk import ANSWER, CASH, CHECKS, EFFECTS, FLOW, INPUTS, KILN, MATTER, MONTHS, SOURCES, Desk
 from econ.workbook.desk import CARBON as CARBON_PAGE
 from econ.workbook.pages.cash import cash_chart
 from econ.workbook.pages.effects import effect_chart
@@ -109,6 +109,7 @@ def _cautions(desk: Desk, sheet: Any, at: int) -> None:
 def _links(desk: Desk, sheet: Any, at: int) -> None:
     pages = (
         (MATTER, "what comes out"), (FLOW, "where the bones go"),
+        (KILN, "heat, time, people"), (MONTHS, "the months"),
         (CARBON_PAGE, "what may be said about carbon"), (CASH, "does it pay"),
         (EFFECTS, "what would change the answer"), (INPUTS, "inputs as used"), (SOURCES, "sources of factors"),
         (CHECKS, "does it add up, all cautions"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from econ.workbook.desk import CHECKS, Desk
+from econ.workbook.pages.kiln import month_check
 from econ.workbook.style import lines_of
 
 WIDTHS = (58, 18, 18, 60)
@@ -45,6 +46,7 @@ def _checks(desk: Desk) -> list[tuple[str, str, float | str, str, str]]:
         ("Offered = fired + passed on", f"={bones}", "ok", "ok", ""),
         ("Product, as sold = sold + stock", f"={char}", "ok", "ok", ""),
         ("Char made = into the product + dust + fines", f"={solids}", "ok", "ok", "dry"),
+        ("Every month: received = fired + passed on + excluded", f"={month_check()}", "ok", "ok", ""),
     ]
     if figures["removal_kg_co2e"] == figures["removal_kg_co2e"]:
         found.append(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from econ.model.lines import line
@@ -49,8 +50,13 @@ def notes(desk: Desk) -> list[str]:
     ]
 
 
-def listing(desk: Desk, sheet: Any, name: str, pages: tuple[str, ...], top: int) -> int:
-    """All figures of the given pages, by section; names each value cell. Returns the next free row."""
+def listing(
+    desk: Desk, sheet: Any, name: str, pages: tuple[str, ...], top: int, labels: Mapping[str, str] | None = None
+) -> int:
+    """All figures of the given pages, by section; names each value cell. Returns the next free row.
+
+    `labels` replaces the label of a figure.
+    """
     styles = desk.styles
     for column, title in enumerate(("Figure", "Value", "Unit", "How it is computed")):
         sheet.write_string(top, column, title, styles("column_right" if column == 1 else "column"))
@@ -65,7 +71,7 @@ def listing(desk: Desk, sheet: Any, name: str, pages: tuple[str, ...], top: int)
             for column in range(len(WIDTHS)):
                 sheet.write_string(at, column, section if column == 0 else "", styles("heading"))
             at += 1
-        sheet.write_string(at, 0, found.label, styles("label"))
+        sheet.write_string(at, 0, (labels or {}).get(key, found.label), styles("label"))
         desk.write(sheet, at, 1, printed, "plain", figure_format(found, printed.value))
         sheet.write_string(at, 2, desk.unit(found), styles("faint"))
         how = f"= {printed.formula}" if printed.formula else "a value"

@@ -1,0 +1,246 @@
+"""What the kiln can take in a year or month, and the firings that the bones need."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from econ import evidence
+from econ.model.ledger import Book, Quantity, total
+from econ.model.plan import Plan
+from econ.scenario.rows.firing import MONTHS
+
+WHOLE = 1e-9
+"""Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""
+
+
+@dataclass(frozen=True, slots=True)
+class Yearly:
+    """What a year offers and allows: bones [kg], the most firings, and the loads of new bones [kg]."""
+
+    received: Quantity
+    excluded: Quantity
+    eligible: Quantity
+    most: Quantity
+    capacity: Quantity
+    fresh: Quantity
+
+
+def coefficients(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
+    """Usual bulk density [kg/L], and the price ratio of another size by the six-tenths rule."""
+    found: dict[str, Quantity] = {"bone_density": evidence.factor("rho_raw").value / 1000}
+    if plan.larger:
+        ratio = np.divide(p["kiln.larger_load"], p["kiln.batch_load"])
+        found["larger_price_ratio"] = _power(ratio, evidence.factor("six_tenths").value)
+    return found
+
+
+_power: Any = np.vectorize(math.pow, otypes=[float])
+"""Elementwise power that gives one case exactly what it gives many."""
+
+
+def times(b: Book, quantity: Quantity, key: str) -> Quantity:
+    """`quantity` × the row `key`, or as it is where the row is blank."""
+    factor = b.get(key, None)
+    return quantity if factor is None else quantity * factor
+
+
+def known(b: Book, key: str, usual: str) -> Quantity:
+    """The row `key`, or the usual value (a coefficient) where it is blank."""
+    value = b.get(key, None)
+    return b[usual] if value is None else value
+
+
+def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantity]]:
+    """Bones received and kept out of the kiln, by stream [kg a year].
+
+    A stream is weighed, or counted in heads × bone per head. What may not be fired is the share typed,
+    or the risk material of the older cattle and the condemned parts of the rest.
+    """
+    received: dict[int, Quantity] = {}
+    excluded: dict[int, Quantity] = {}
+    for n in plan.streams:
+        if n in plan.matter.by_head:
+            counted = b[f"bones.{n}.heads"] * b[f"bones.{n}.bone_per_head"]
+            received[n] = b.line(f"bones_{n}_counted_kg", counted)
+        else:
+            received[n] = b[f"bones.{n}.mass"]
+        share = b[f"bones.{n}.excluded_share"]
+        if n in plan.matter.by_age:
+            risk = b[f"bones.{n}.older_share"] * b["excluded.risk_part"]
+            share = b.line(f"bones_{n}_kept_out", risk + (1 - risk) * b[f"bones.{n}.condemned_share"])
+        excluded[n] = received[n] * share
+    return received, excluded
+
+
+def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
+    """Bones received, excluded, fired and passed on, and the firings they need [kg a year].
+
+    Excluded bones leave before the kiln. The kiln fires what its load and the firings allowed can take;
+    the rest stays with current practice. Firings are whole: the most of those forced by mass, by volume
+    and by the days that raw bones keep, never more than allowed. A part load is a firing like any other,
+    so a load just over a whole number of batches costs one more.
+
+    Returns the mass fired of each stream.
+    """
+    received, excluded = offered(b, plan)
+    all_received = b.line("bones_received_kg", total(received.values()))
+    all_excluded = b.line("bones_excluded_kg", total(excluded.values()))
+    eligible = b.line("bones_eligible_kg", all_received - all_excluded)
+    fresh = _loads(b)
+    most = _allowed(b, plan)
+    capacity = b.line("kiln_capacity_kg", most * fresh)
+    year = Yearly(all_received, all_excluded, eligible, most, capacity, fresh)
+    fired = _by_month(b, plan, year) if plan.by_month else _as_one(b, year)
+    share = b.line("bones_fired_share", fired / np.maximum(eligible, WHOLE))
+    b.line("bones_passed_on_kg", eligible - fired)
+    firings = b["firings_per_year"]
+    b.line("load_per_firing_kg", fired / np.maximum(firings, 1))
+    b.line("days_between_firings", b["kiln.weeks_per_year"] * 7 / np.maximum(firings, 1))
+    if plan.larger:
+        _larger(b, most)
+    return {n: b.line(f"bones_{n}_fired_kg", (received[n] - excluded[n]) * share) for n in plan.streams}
+
+
+def _loads(b: Book) -> Quantity:
+    """The full load of one firing [kg], and what of it is new bones; returns the latter.
+
+    The load is limited by weight and, where the room of the kiln is known, by volume. What did not reach
+    the peak temperature goes in again and takes that share of the room.
+    """
+    weight, volume = b["kiln.batch_load"], b.get("kiln.volume", None)
+    full = weight * 1.0
+    if volume is not None:
+        by_volume = b.line("load_by_volume_kg", volume * known(b, "bones.bulk_density", "bone_density"))
+        full = np.minimum(weight, by_volume)
+    full = b.line("load_full_kg", full)
+    return b.line("load_fresh_kg", times(b, full, "kiln.core_share") * 1.0)
+
+
+def _allowed(b: Book, plan: Plan) -> Quantity:
+    """Firings that crew, weeks, kilns and downtime allow [a year], whole."""
+    weekly = b["kiln.batches_per_week"]
+    if plan.shifts:
+        weekly = b.line("firings_per_week", np.minimum(weekly, _by_shift(b)))
+    most = times(b, weekly * b["kiln.weeks_per_year"], "kiln.number")
+    lost = b.get("kiln.downtime_share", None)
+    if lost is not None:
+        most = most * (1 - lost)
+    return b.line("firings_allowed", np.floor(most + WHOLE))
+
+
+def _by_shift(b: Book) -> Quantity:
+    """Firings a week that the clock and the crew allow for one kiln, whole.
+
+    A firing starts with a crew at hand, which stays through loading, fire and emptying; cooling runs
+    alone. A firing longer than a day starts every second, third, ... day.
+    """
+    attended = b["cycle.load_hours"] + b["cycle.fire_hours"] + b["cycle.empty_hours"]
+    clock = b.line("clock_hours_per_firing", attended + b["cycle.cool_hours"])
+    long = 1 / np.maximum(np.ceil(clock / 24 - WHOLE), 1)
+    by_clock = b.line("firings_by_clock", np.maximum(np.floor(24 / np.maximum(clock, WHOLE) + WHOLE), long))
+    by_crew = np.floor(b["shift.hours_per_day"] / np.maximum(attended, WHOLE) + WHOLE)
+    daily = b.line("firings_per_day", np.minimum(by_clock, by_crew))
+    return b.line("firings_by_shift", np.floor(daily * b["shift.days_per_week"] + WHOLE))
+
+
+def _forced(b: Book, fired: Quantity, months: Quantity | None = None) -> list[Quantity]:
+    """Whole firings forced by mass, by keeping and, where the room is known, by volume [a year]."""
+    days = b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"]
+    if months is not None:
+        days = days * months / 12
+    found = [
+        b.line("firings_by_mass", np.ceil(fired / times(b, b["kiln.batch_load"], "kiln.core_share") - WHOLE)),
+        b.line("firings_by_keeping", np.ceil(days - WHOLE)),
+    ]
+    if b.get("kiln.volume", None) is not None:
+        load = times(b, b["load_by_volume_kg"], "kiln.core_share")
+        found.append(b.line("firings_by_volume", np.ceil(fired / load - WHOLE)))
+    return found
+
+
+def _as_one(b: Book, year: Yearly) -> Quantity:
+    """Bones fired [kg a year] and the whole firings of an even year."""
+    fired = b.line("bones_fired_kg", np.minimum(year.eligible, year.capacity))
+    by_mass, by_keeping, *by_volume = _forced(b, fired)
+    needed = np.maximum(by_mass, by_keeping)
+    for more in by_volume:
+        needed = np.maximum(needed, more)
+    b.line("firings_per_year", np.minimum(needed * np.greater(fired, 0), year.most))
+    return fired
+
+
+def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
+    """Bones fired [kg a year] and whole firings, month by month.
+
+    Each month has a twelfth of the year's capacity; what a month brings above it stays with current
+    practice, since bones do not keep from month to month. Offered = fired + passed on + excluded holds
+    in every month.
+
+    Firings are counted as loads begun since January, rounded up, so that they are whole in every month
+    and in the year: the load that December's last bones begin is one more. In step with an even year, a
+    load may straddle two months, and twelve even months need exactly the firings of the even year. After
+    a month without bones nothing straddles: the load begun before it has been fired as a part load.
+    """
+    shares = _shares(b, plan)
+    begun, so_far, fired, supplied, firings = 0.0, 0.0, [], [], []
+    keeping = b.line("keeping_per_month", b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"] / 12)
+    for m, share in enumerate(shares, start=1):
+        offered = b.line(f"month_{m}_offered_kg", year.received * share)
+        out = b.line(f"month_{m}_excluded_kg", year.excluded * share)
+        burnt = b.line(f"month_{m}_fired_kg", np.minimum(offered - out, year.capacity / 12))
+        b.line(f"month_{m}_passed_on_kg", offered - out - burnt)
+        some = b.line(f"month_{m}_supplied", np.greater(burnt, 0) * 1.0)
+        forced = np.maximum(burnt / year.fresh, keeping * some)
+        loads = b.line(f"month_{m}_loads", np.minimum(forced, year.most / 12))
+        if m > 1:
+            rest = np.maximum(np.ceil(so_far - WHOLE) - so_far, 0) * (1 - some)
+            so_far = b.line(f"month_{m}_carried", so_far + rest)
+        so_far = b.line(f"month_{m}_loads_so_far", so_far + loads)
+        before = begun
+        begun = b.line(f"month_{m}_begun", np.minimum(np.ceil(so_far - WHOLE), year.most))
+        firings.append(b.line(f"month_{m}_firings", begun - before))
+        fired.append(burnt)
+        supplied.append(some)
+    b.line("firings_per_year", begun * 1.0)
+    if plan.weather:
+        factors = [b.get(f"weather.{month}_factor", None) for month in MONTHS]
+        _summed(b, "firings_by_weather", _weighted(b, firings, factors))
+    all_fired = _summed(b, "bones_fired_kg", fired)
+    _forced(b, all_fired, _summed(b, "months_supplied", supplied))
+    return all_fired
+
+
+def _shares(b: Book, plan: Plan) -> list[Quantity]:
+    """The share of each month in the year's bones; typed shares are scaled to add up to 1."""
+    if not plan.seasonal:
+        return [1 / 12] * 12
+    typed = [b[f"supply.{month}_share"] for month in MONTHS]
+    whole = _summed(b, "supply_total", typed)
+    return [b.line(f"month_{m}_share", share / whole) for m, share in enumerate(typed, start=1)]
+
+
+def _summed(b: Book, name: str, months: list[Quantity]) -> Quantity:
+    """The sum of twelve months, with a step at the end of June."""
+    half = b.line(f"{name}_to_june", total(months[:6]))
+    return b.line(name, half + total(months[6:]))
+
+
+def _weighted(b: Book, firings: list[Quantity], factors: list[Quantity | None]) -> list[Quantity]:
+    """Firings, each counted by the fuel factor of its month."""
+    found = []
+    for m, (count, factor) in enumerate(zip(firings, factors, strict=True), start=1):
+        weighed = count * 1.0 if factor is None else count * factor
+        found.append(b.line(f"month_{m}_fuel_firings", weighed))
+    return found
+
+
+def _larger(b: Book, most: Quantity) -> None:
+    """Another size at a glance: price by the six-tenths rule, what it takes, what is left over."""
+    b.line("larger_price", b["kiln.price"] * b["larger_price_ratio"])
+    takes = b.line("larger_capacity_kg", most * times(b, b["kiln.larger_load"], "kiln.core_share"))
+    b.line("larger_passed_on_kg", np.maximum(b["bones_eligible_kg"] - takes, 0))
