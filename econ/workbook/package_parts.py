@@ -174,7 +174,6 @@ def _parser(name: str) -> expat.XMLParserType:
 
     parser = expat.ParserCreate()
     parser.StartDoctypeDeclHandler = refuse_document_type
-    parser.EntityDeclHandler = refuse_document_type
     parser.XmlDeclHandler = check_encoding
     parser.CommentHandler = check_remark
     parser.ProcessingInstructionHandler = check_remark

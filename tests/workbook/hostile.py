@@ -76,6 +76,11 @@ def macro_type() -> bytes:
     return edited(TYPES, plain, "application/vnd.ms-excel.sheet.macroEnabled.main+xml")
 
 
+def macro_part_of_another_name() -> bytes:
+    kind = '<Override PartName="/xl/a.bin" ContentType="application/vnd.ms-office.vbaProject"/>'
+    return edited(TYPES, "</Types>", f"{kind}</Types>", changed({"xl/a.bin": b"\0"}))
+
+
 def lie(content: bytes, declared: int) -> bytes:
     """A sheet that declares another size than it has, with the checksum of what it declares."""
     return with_entry(Entry(SHEET.encode(), deflated(content), declared, zlib.crc32(content[:declared])))
@@ -155,8 +160,9 @@ def chart_sheet(workbook: xlsxwriter.Workbook) -> None:
     workbook.add_chartsheet().set_chart(chart)
 
 
-def workbook_elsewhere() -> bytes:
+def workbook_elsewhere(kind: str = "sheet") -> bytes:
     base = edited(TYPES, "/xl/workbook.xml", "/xl/other.xml")
+    base = edited(TYPES, "spreadsheetml.sheet.main", f"spreadsheetml.{kind}.main", base)
     return changed({"xl/other.xml": parts_in(base)[BOOK]}, base)
 
 
@@ -174,8 +180,11 @@ NO_WORKBOOK = [
     Refused("empty zip", lambda: packed({}), "without an Excel workbook"),
     Refused("no list of types", part(TYPES, None), "without a workbook"),
     Refused("workbook part elsewhere", workbook_elsewhere, "not where other programs look"),
+    Refused("template elsewhere", lambda: workbook_elsewhere("template"), "not where other programs look"),
+    Refused("workbook part is text", part(BOOK, "sheets"), "without a workbook"),
     Refused("broken links", part(LINKS, "<Relationships"), "damaged"),
     Refused("macros by type", macro_type, "holds macros"),
+    Refused("macros by type of a part", macro_part_of_another_name, "holds macros"),
     Refused("macros by part", part("xl/vbaProject.bin", b"\0"), "holds macros"),
     Refused("chart on its own sheet", lambda: book(chart_sheet), "chart on a sheet of its own"),
 ]
@@ -228,6 +237,7 @@ ENDLESS_WORK = [
     Refused("long attribute", sheet_of(f'<row a="{"x" * MAX_RUN_BYTES}"/>'), "longer than any cell"),
     Refused("long text", part(STRINGS, f"<t>{'x' * MAX_RUN_BYTES}</t>"), "longer than any cell"),
     Refused("long remark", sheet_of("", f"<!--{('x' * 99 + '<') * (REMARK // 100)}-->"), "a remark of"),
+    Refused("long instruction", sheet_of("", f"<?x {('x' * 99 + '<') * (REMARK // 100)}?>"), "a remark of"),
     Refused("one link for 200 sheets", same_link_often, "same part"),
     Refused("one part for 200 sheets", same_part_often, "same part"),
     Refused("one id for three parts", same_id_often, "same part"),

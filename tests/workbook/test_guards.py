@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import warnings
 from collections.abc import Callable
 from itertools import product
 from pathlib import Path
@@ -20,6 +21,7 @@ import pytest
 from handmade import (
     BOOK,
     LINKS,
+    MAIN,
     SHEET,
     STRINGS,
     STYLES,
@@ -314,6 +316,19 @@ def test_faults_of_the_input_pass_through_the_opening(plant: Path):
         raise fault
 
     assert passed.value is fault
+
+
+def test_remarks_of_openpyxl_do_not_reach_the_user(plant: Path):
+    """It warns of a workbook without styles; that is no concern of a plant owner."""
+    plant.write_bytes(changed({STYLES: f"<styleSheet xmlns='{MAIN}'/>"}))
+
+    with warnings.catch_warnings(record=True) as heard:
+        warnings.simplefilter("always")
+        values_of(plant)
+    with pytest.warns(UserWarning, match="no default style"):
+        openpyxl.load_workbook(plant, read_only=True).close()
+
+    assert heard == []
 
 
 def test_what_was_checked_is_what_is_read(plant: Path):
