@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from econ import evidence
 from econ.evidence import curves, stoichiometry
 from econ.model.emissions import climate
+from econ.model.handling_factors import handling
 from econ.model.ledger import Quantity
 from econ.model.persistence import persistence
 from econ.model.plan import Plan
@@ -36,7 +37,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
     for n in plan.streams:
         found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
-    return found | persistence(p, plan) | climate(p, plan)
+    return found | persistence(p, plan) | climate(p, plan) | handling(p, plan)
 
 
 def soil_factor(soil_ph: Quantity) -> Quantity:

@@ -32,6 +32,17 @@ class Plan:
     gwp_set: str
     has_hc: bool
     matter: MatterPlan
+    corrects_hc: bool
+    lab_corrected_hc: bool
+    soil_is_mineral: bool
+    today: str
+    compost_basis: str
+    scope_is_rest: bool
+    vehicle: str
+    tested_ch4: bool
+    tested_n2o: bool
+    carbon_price: bool
+    carbon_protocol: bool
 
     @classmethod
     def of(cls, scenario: Scenario) -> Plan:
@@ -57,4 +68,16 @@ class Plan:
             gwp_set=scenario.choice("carbon.gwp_set"),
             has_hc=scenario.has("carbon.h_corg"),
             matter=MatterPlan.of(scenario),
+            corrects_hc=scenario.choice("carbon.use_corrected") == "yes"
+            and scenario.choice("carbon.lab_corrected") != "yes",
+            lab_corrected_hc=scenario.choice("carbon.lab_corrected") == "yes",
+            soil_is_mineral=scenario.choice("carbon.soil_kind") == "mineral",
+            today=scenario.choice("current.option"),
+            compost_basis=scenario.choice("handling.compost_basis"),
+            scope_is_rest=scenario["carbon.in_scope_share"].is_default,
+            vehicle=scenario.choice("haul.vehicle"),
+            tested_ch4=scenario.has("carbon.test_ch4"),
+            tested_n2o=scenario.has("carbon.test_n2o"),
+            carbon_price=scenario.has("carbon.price"),
+            carbon_protocol=scenario.has("carbon.protocol"),
         )

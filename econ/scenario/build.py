@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from econ import evidence
 from econ.errors import InputFault, InputFaults
-from econ.scenario import cells, checks, hanging
+from econ.scenario import cells, checks, checks_carbon, hanging
 from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
 from econ.scenario.schema import Row, blocks, rows
 
@@ -32,6 +32,7 @@ def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable
             faults.append(fault)
             entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
     hanging.complete(entries)
+    checks_carbon.complete(entries)
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries) if fault.where not in seen]
     if faults:

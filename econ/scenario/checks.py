@@ -7,16 +7,13 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.scenario import checks_matter
+from econ.scenario import checks_carbon, checks_matter
 from econ.scenario.records import Caution, Entry
 from econ.scenario.rows.bones import COMPONENTS
 from econ.units import unit
 
 Entries = Mapping[str, Entry]
 
-WOOD_CHAR_C_FRAC = 0.50
-"""Organic carbon above this cannot be bone char, which is some 85 to 90 % mineral."""
-HIGH_C_ORG_FRAC = 0.13
 HIGH_RATE_KG_PER_M2 = 0.2
 HOUSE = {
     "carbon.persistence_position",
@@ -36,7 +33,7 @@ def faults(entries: Entries) -> list[InputFault]:
         *checks_matter.faults(entries),
         *_share_faults(entries),
         *_fuel_faults(entries),
-        *_carbon_faults(entries),
+        *checks_carbon.faults(entries),
     ]
 
 
@@ -46,7 +43,7 @@ def warnings(entries: Entries) -> list[Caution]:
         *_rough(entries),
         *checks_matter.warnings(entries),
         *_market(entries),
-        *_carbon_cautions(entries),
+        *checks_carbon.cautions(entries),
         *_rate(entries),
     ]
 
@@ -94,16 +91,6 @@ def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
                 )
 
 
-def _carbon_faults(entries: Entries) -> Iterator[InputFault]:
-    entry = entries["carbon.organic_share"]
-    if entry.value is not None and entry.number >= WOOD_CHAR_C_FRAC:
-        yield InputFault(
-            entry.where,
-            f"{entry.number:.0%} organic carbon",
-            "a lab figure for bone char, usually 5 to 12 %; 60 to 90 % is wood char",
-        )
-
-
 def _rough(entries: Entries) -> Iterator[Caution]:
     blank = [
         entry.row.key
@@ -131,25 +118,6 @@ def _market(entries: Entries) -> Iterator[Caution]:
                 f"The price of tier {n} is applied to every tonne offered there: say how much sells at it.",
                 limit.where,
             )
-
-
-def _carbon_cautions(entries: Entries) -> Iterator[Caution]:
-    organic = entries["carbon.organic_share"]
-    if organic.value is not None and HIGH_C_ORG_FRAC < organic.number < WOOD_CHAR_C_FRAC:
-        yield Caution(
-            "organic-carbon-high",
-            f"{organic.number:.1%} organic carbon is high for bone char: is it total carbon? "
-            "Carbonate carbon does not count.",
-            organic.where,
-        )
-    scope = entries["carbon.in_scope_share"]
-    if scope.is_default:
-        yield Caution(
-            "scope-assumed",
-            "All char sold or used is taken to go on field, grassland or orchard soil. "
-            "Only documented tonnes may be claimed.",
-            scope.where,
-        )
 
 
 def _rate(entries: Entries) -> Iterator[Caution]:

@@ -9,7 +9,7 @@ import xlsxwriter
 
 from econ.results import Results
 from econ.workbook.desk import PAGES, Desk, lay_out, print_model
-from econ.workbook.pages import answer, cash, checks, effects, figures, flow, inputs, sources
+from econ.workbook.pages import answer, carbon, cash, checks, effects, figures, flow, inputs, sources
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
@@ -48,7 +48,7 @@ def results_bytes(results: Results) -> bytes:
     inputs.write_inputs(desk)
     figures.write_matter(desk)
     flow.write_flow(desk)
-    figures.write_carbon(desk)
+    carbon.write_carbon(desk)
     cash.write_cash(desk, rows)
     effects.write_effects(desk)
     sources.write_sources(desk)
