@@ -10,6 +10,7 @@ from econ.judgement import cautions_of, faults_of, reasons_of
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+from econ.questions.carbon_ranges import spans
 from econ.questions.effects import effects
 from econ.questions.leaning import leaning
 from econ.results import Results
@@ -53,4 +54,5 @@ def appraise(scenario: Scenario) -> Results:
         reasons=reasons_of(scenario, plan, figures, str(roots.reason)),
         npv_without_sales=float(no_sales),
         leaning=leans,
+        carbon_spans=spans(scenario, plan, figures),
     )

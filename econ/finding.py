@@ -49,3 +49,13 @@ def firmness(results: Results) -> str:
     names = "; ".join(found[:3])
     more = f" and {len(found) - 3} more" if len(found) > 3 else ""
     return f"Each of these alone would turn it round within its own range: {names}{more}."
+
+
+def carbon_finding(results: Results) -> str:
+    """One sentence where the kiln is a net source of greenhouse gas; empty where it is none or withheld."""
+    net = results.figures["project_net_kg_co2e"]
+    if not net < 0:
+        return ""
+    return (
+        f"In carbon the kiln is a net source: it emits {-net / 1000:,.1f} t CO2e a year more than the char stores."
+    )

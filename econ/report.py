@@ -7,6 +7,7 @@ from typing import Any
 
 from econ.evidence.sieves import sieve_for
 from econ.judgement import work
+from econ.judgement.carbon_account import carbon_json
 from econ.results import KG_PER_T, Results
 
 
@@ -80,12 +81,6 @@ def _details(results: Results) -> dict[str, Any]:
             "npv_with_grant": _clean(results.figures["npv_with_grant"]),
             "npv_with_char_price_zero": _clean(results.npv_without_sales),
         },
-        "carbon": {
-            "persistence_method": results.plan.persistence,
-            "gwp_set": results.plan.gwp_set,
-            "persist_by_class_frac": _clean(results.coefficients["persist_by_class_frac"]),
-            "persist_by_hc_frac": _clean(results.coefficients["persist_by_hc_frac"]),
-        },
         "evidence": {
             "factors_in_use": results.leaning.in_use,
             "unverified": results.leaning.unverified,
@@ -102,6 +97,7 @@ def _details(results: Results) -> dict[str, Any]:
         },
         "matter": _matter(results),
         "kiln": work.as_json(results.scenario, results.plan, results.figures),
+        "carbon": carbon_json(results),
         "effects": [
             {
                 "key": effect.entry.row.key,

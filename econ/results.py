@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from econ.model.lines import line
 from econ.model.plan import Plan
+from econ.questions.carbon_ranges import Span
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
 from econ.scenario.records import Caution, Scenario
@@ -33,6 +34,7 @@ class Results:
     reasons: Mapping[str, str]
     npv_without_sales: float
     leaning: Leaning
+    carbon_spans: Mapping[str, Span]
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import textwrap
 
-from econ.finding import firmness, verdict
+from econ.finding import carbon_finding, firmness, verdict
 from econ.judgement.work import own_measure, people_hours
 from econ.results import Results
 
@@ -19,7 +19,7 @@ def screen(results: Results) -> str:
     parts = [
         _title(results),
         _fold(verdict(results)),
-        _fold(firmness(results)),
+        _fold(f"{firmness(results)} {carbon_finding(results)}".strip()),
         "",
         *_money(results),
         "",

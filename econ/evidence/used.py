@@ -16,6 +16,10 @@ FACTORS = (
     "kiln_ch4v_retort", "kiln_n2o_n", "grid_us", "app_rate",
     "cp_bone", "cp_steel_mean", "steel_per_load", "t_gas_onset", "hv_fat", "hv_prot", "hv_residue", "fat_drip",
     "eff_kiln", "rho_raw", "keeping_uncooled",
+    "h_hap", "hc_mineral", "cmp_ch4", "cmp_n2o", "cmp_ch4_dry", "cmp_n2o_dry", "cmp_n_kept",
+    "n_fert", "lf_doc", "lf_docf", "lf_mcf", "lf_mcf_pit", "lf_f", "lf_ox", "lf_k", "lf_capture", "rnd_ghg",
+    "rend_meal", "rend_tallow", "rnd_meal_credit", "rnd_tallow_credit", "tsp_p2o5", "haul_fuel_use", "truck_tkm",
+    "truck_rigid_tkm", "truck_van_tkm",
 )  # fmt: skip
 """Factors that the model reads whatever the scenario."""
 

@@ -1,4 +1,4 @@
-"""Durable carbon, removal and process emissions of a plant year, each on its own line.
+"""Durable carbon and removal of a plant year, each step on its own line.
 
 Carbon reporting uses 44/12, 16/12 and 44/28 (inventory convention). Removal is counted at application,
 for the in-scope share of the char that is sold or used; carbonate carbon never counts. Avoided emissions
@@ -11,43 +11,87 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity
 
 if TYPE_CHECKING:
     from econ.model.plan import Plan
 
-
-def removal(b: Book, char_kg: Quantity, unused_kg: Quantity, organic_c_kg: Quantity) -> Quantity:
-    """Removal [kg CO2e a year] = C_org applied in scope × share lasting 100 years × 44/12."""
-    used_frac = b.line("char_used_share", (char_kg - unused_kg) / np.maximum(char_kg, 1e-9))
-    applied = b.line("organic_c_in_scope_kg", organic_c_kg * used_frac * b["carbon.in_scope_share"])
-    durable = b.line("durable_c_kg", applied * b["persist_frac"])
-    b.line("durable_c_low_kg", applied * b["persist_low_frac"])
-    b.line("durable_c_high_kg", applied * b["persist_high_frac"])
-    return b.line("removal_kg_co2e", durable * b["co2_per_c"])
+METHODS = ("class", "hc")
 
 
-def process(b: Book, plan: Plan, volatiles_kg: Quantity, n_lost_kg: Quantity) -> Quantity:
-    """Process emissions [kg CO2e a year]: fuel, methane and N2O of the stack.
+def uses(b: Book, plan: Plan, char_kg: Quantity, stock_kg: Quantity) -> Quantity:
+    """Where the char goes [kg a year] by end use; returns the share of all char that is in scope.
 
-    Biogenic CO2 of wood and bone gas is a memo line and not part of the sum. `fuel_N_used` must have
-    been kept in `p` by the caller under that name.
+    Where the in-scope share is blank it is whatever the other uses leave; where it is typed, the rest of
+    the char is undocumented and counts nothing.
     """
-    parts = []
-    biogenic = []
-    for n in plan.fuels:
-        used = b[f"fuel_{n}_used"]
-        parts.append(b.line(f"fuel_{n}_kg_co2e", used * b[f"fuel_{n}_co2e_per_unit"]))
-        biogenic.append(used * b[f"fuel_{n}_biogenic_per_unit"])
-    fuel = b.line("fuel_kg_co2e", total(parts))
-    ch4_kg = b.line("stack_ch4_kg", volatiles_kg * b["carbon.stack_ch4"])
-    ch4 = b.line("stack_ch4_kg_co2e", ch4_kg * b["gwp_ch4_biogenic"])
-    n2o_kg = b.line("stack_n2o_kg", n_lost_kg * b["carbon.stack_n2o_share"] * b["n2o_per_n"])
-    n2o = b.line("stack_n2o_kg_co2e", n2o_kg * b["gwp_n2o"])
-    b.line("fuel_biogenic_kg_co2", total(biogenic))
-    return b.line("process_kg_co2e", fuel + ch4 + n2o)
+    used_frac = b.line("char_used_share", (char_kg - stock_kg) / np.maximum(char_kg, 1e-9))
+    elsewhere = b.line(
+        "out_of_scope_share", b["carbon.beds_share"] + b["carbon.blends_share"] + b["carbon.other_share"]
+    )
+    scope = b["carbon.in_scope_share"]
+    if plan.scope_is_rest:
+        scope = scope * np.maximum(1 - elsewhere, 0)
+    b.line("in_scope_share", scope * 1.0)
+    used_kg = b.line("char_used_kg", char_kg * used_frac)
+    b.line("char_in_scope_kg", used_kg * scope)
+    for name in ("beds", "blends", "other"):
+        b.line(f"char_to_{name}_kg", used_kg * b[f"carbon.{name}_share"])
+    b.line("char_undocumented_kg", used_kg * np.maximum(1 - scope - elsewhere, 0))
+    return scope
+
+
+def removal(b: Book, plan: Plan, organic_c_kg: Quantity, scope: Quantity) -> Quantity:
+    """Removal [kg CO2e a year] = C_org applied in scope × share lasting 100 years × 44/12.
+
+    The potential is that of all char made. Both methods are written beside the one chosen.
+    """
+    applied = b.line("organic_c_in_scope_kg", organic_c_kg * b["char_used_share"] * scope)
+    chosen = "hc" if plan.persistence == "hydrogen-ratio" else "class"
+    used, low, high = _shares(b, plan, chosen)
+    durable = b.line("durable_c_kg", applied * used)
+    b.line("durable_c_low_kg", applied * low)
+    b.line("durable_c_high_kg", applied * high)
+    removed = b.line("removal_kg_co2e", durable * b["co2_per_c"])
+    b.line("potential_removal_kg_co2e", organic_c_kg * used * b["co2_per_c"])
+    for name in METHODS:
+        ends = zip(("", "_low", "_high"), _shares(b, plan, name), strict=True)
+        for end, share in ends:
+            b.line(f"removal_by_{name}{end}_kg_co2e", applied * share * b["co2_per_c"])
+    b.line("removal_by_hc_lab_kg_co2e", applied * b["persist_by_hc_lab_used_frac"] * b["co2_per_c"])
+    b.line("removal_by_hc_corrected_kg_co2e", applied * b["hc_corrected_used_share"] * b["co2_per_c"])
+    return removed
+
+
+def _shares(b: Book, plan: Plan, method: str) -> tuple[Quantity, Quantity, Quantity]:
+    """The share of a method as used, with its low and high end; lines where H/C_org is corrected here."""
+    if method == "hc" and plan.corrects_hc:
+        return tuple(b[f"hc_corrected_{end}_share"] for end in ("used", "low", "high"))
+    return tuple(b[f"persist_by_{method}_{end}_frac"] for end in ("used", "low", "high"))
 
 
 def net(b: Book, removed: Quantity, emitted: Quantity) -> Quantity:
     """Project net = removal less process emissions [kg CO2e a year]; negative is a net source."""
     return b.line("project_net_kg_co2e", removed - emitted)
+
+
+def cancelling(b: Book, removed: Quantity, bones_kg: Quantity, char_kg: Quantity) -> None:
+    """What would cancel the removal if it were the only emission: propane, N2O, methane."""
+    per_kg = b.line("removal_per_kg_bones", removed / np.maximum(bones_kg, 1e-9))
+    propane = b.line("cancel_propane_l_per_t", per_kg * 1000 / b["propane_co2e_per_l"])
+    b.line("cancel_propane_gal_per_t", propane / 3.785411784)
+    n2o = b["n2o_per_n"] * b["gwp_n2o"] * np.maximum(b["n_lost_kg"], 1e-9)
+    b.line("cancel_n2o_share", removed / n2o)
+    ch4_g = b.line("cancel_ch4_g", removed / b["gwp_ch4_biogenic"] * 1000)
+    b.line("cancel_ch4_g_per_kg_char", ch4_g / np.maximum(char_kg, 1e-9))
+    b.line("cancel_ch4_g_per_kg_volatiles", ch4_g / np.maximum(b["volatiles_kg"], 1e-9))
+
+
+def price_what_if(b: Book, plan: Plan) -> None:
+    """Income at a carbon price [currency a year], apart from all money; nothing for a net source.
+
+    Written only where a price is typed, and withheld (nan) where no protocol is named.
+    """
+    if plan.carbon_price:
+        tonnes = np.maximum(b["project_net_kg_co2e"], 0)
+        b.line("price_what_if_income", tonnes * b["carbon.price"] * b["price_has_protocol"])

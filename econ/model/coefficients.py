@@ -13,6 +13,7 @@ from econ import evidence
 from econ.evidence import curves, stoichiometry
 from econ.model import capacity, heat
 from econ.model.emissions import climate
+from econ.model.handling_factors import handling
 from econ.model.ledger import Quantity
 from econ.model.persistence import persistence
 from econ.model.plan import Plan
@@ -38,7 +39,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     for n in plan.streams:
         found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
     found |= capacity.coefficients(p, plan) | heat.coefficients(p, plan)
-    return found | persistence(p, plan) | climate(p, plan)
+    return found | persistence(p, plan) | climate(p, plan) | handling(p, plan)
 
 
 def soil_factor(soil_ph: Quantity) -> Quantity:

@@ -12,12 +12,20 @@ from econ.units import unit
 Values = Mapping[str, Quantity]
 
 
+FOSSIL = frozenset({"propane", "diesel", "natural_gas"})
+VEHICLES = {"truck": "truck_tkm", "small-truck": "truck_rigid_tkm", "van": "truck_van_tkm"}
+KG_M_PER_T_KM = 1e6
+
+
 def climate(p: Values, plan: Plan) -> dict[str, Quantity]:
     """Warming potentials of the chosen set, and what a unit of each fuel emits (canonical measure)."""
     edition = evidence.gwp(plan.gwp_set)
     found: dict[str, Quantity] = {
         "gwp_ch4_biogenic": edition.ch4_biogenic.value,
         "gwp_n2o": edition.n2o.value,
+        "propane_co2e_per_l": evidence.fuel("propane").co2e_kg_per_unit(edition),
+        "diesel_co2e_per_l": evidence.fuel("diesel").co2e_kg_per_unit(edition),
+        "freight_co2e_per_kg_m": evidence.factor(VEHICLES[plan.vehicle]).value / KG_M_PER_T_KM,
     }
     for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
         fuel = evidence.fuel(kind)

@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from econ.model import capacity, carbon, finishing, heat, hours, market, matter, money, nutrients, running
+from econ.model import (
+    account,
+    capacity,
+    carbon,
+    finishing,
+    heat,
+    hours,
+    market,
+    matter,
+    mineral_hydrogen,
+    money,
+    nutrients,
+    process,
+    running,
+)
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
@@ -28,9 +42,14 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     hours.clock(b, plan, b["firings_per_year"])
     running.upkeep(b)
     running.disposal(b, b["bones_fired_share"], b["bones_excluded_kg"])
-    carbon.removal(b, b["char_kg"], unused, b["organic_c_kg"])
-    carbon.process(b, plan, b["volatiles_kg"], b["n_lost_kg"])
+    scope = carbon.uses(b, plan, b["char_kg"], unused)
+    mineral_hydrogen.corrected(b, plan)
+    carbon.removal(b, plan, b["organic_c_kg"], scope)
+    process.process(b, plan)
     carbon.net(b, b["removal_kg_co2e"], b["process_kg_co2e"])
+    carbon.cancelling(b, b["removal_kg_co2e"], b["bones_fired_kg"], b["char_kg"])
+    account.against_current_practice(b, plan)
+    carbon.price_what_if(b, plan)
     money.cash(b, plan)
     return b
 

@@ -25,6 +25,9 @@ class Ledger(Protocol):
     def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Keep `value` where `found` is 1, and "never" where it is 0."""
 
+    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+        """Keep `value` where `allowed` is 1, and the word withheld where it is 0."""
+
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
         """Keep a whole-row function ("irr", "mirr") of yearly flows."""
 
@@ -55,6 +58,10 @@ class Arrays:
     def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Keep `value`, or nan for never."""
         return self.line(name, np.where(np.asarray(found) > 0, value, np.nan))
+
+    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+        """Keep `value`, or nan where it is withheld."""
+        return self.line(name, np.where(np.asarray(allowed) > 0, value, np.nan))
 
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
         """Nothing: rates of return are found by econ.finance from the kept flows, and only when asked."""
@@ -93,6 +100,11 @@ class Book:
     def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Write `value` where `found` is 1, never where it is 0."""
         return self._ledger.pick(name, found, value)
+
+    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+        """Write `value` where `allowed` is 1, withheld where it is 0; readable under its name."""
+        self._values[name] = self._ledger.withhold(name, allowed, value)
+        return self._values[name]
 
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
         """Write a whole-row function of yearly flows."""

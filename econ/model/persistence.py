@@ -7,9 +7,10 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ import evidence
-from econ.evidence import curves
+from econ.evidence import curves, stoichiometry
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
+from econ.model.streams import fractions, stream
 
 Values = Mapping[str, Quantity]
 
@@ -17,22 +18,92 @@ Values = Mapping[str, Quantity]
 def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     """Share of the organic carbon still in soil after 100 years, with its low and high end.
 
-    Both methods are computed; the plan's choice is `persist_frac`. nan where a method does not apply
-    (`by_class` at 350 °C or less; `by_hc` without H/C_org, above its limit, or soil outside 5 to 25 °C).
+    Both methods are computed; the plan's choice is `persist_frac`. H/C_org is used as the lab gives it, or
+    less the mineral's hydrogen where the plan says so; `by_hc_lab` and `by_hc_corrected` show both. nan
+    where a method does not apply (`by_class` at 350 °C or less; `by_hc` without H/C_org, above its limit,
+    or soil outside 5 to 25 °C; both off mineral soil).
     """
-    by_class = class_persistence(p["kiln.peak_temperature"])
-    by_hc = hc_persistence(p.get("carbon.h_corg", np.nan), p["carbon.soil_temperature"])
-    middle, half = by_hc if plan.persistence == "hydrogen-ratio" else by_class
-    low, high = np.maximum(middle - half, 0), np.minimum(middle + half, 1)
+    lab = p.get("carbon.h_corg", np.nan)
+    add = mineral_hydrogen(p, plan)
+    corrected = np.maximum(lab - add, 0)
+    soil_c = p["carbon.soil_temperature"]
     position = np.asarray(p["carbon.persistence_position"])
-    value = middle + np.maximum(position, 0) * (high - middle) + np.minimum(position, 0) * (middle - low)
-    return {
-        "persist_frac": value,
-        "persist_low_frac": low,
-        "persist_high_frac": high,
-        "persist_by_class_frac": by_class[0],
-        "persist_by_hc_frac": by_hc[0],
+    found = {"hc_mineral_part": add, "hc_corrected": corrected} | _soil_rows(soil_c, plan)
+    methods = {
+        "class": class_persistence(p["kiln.peak_temperature"]),
+        "hc": hc_persistence(corrected if plan.corrects_hc else lab, soil_c),
+        "hc_lab": hc_persistence(lab, soil_c),
+        "hc_corrected": hc_persistence(corrected, soil_c),
     }
+    covers = 1.0 if plan.soil_is_mineral else np.nan
+    for name, (middle, half) in methods.items():
+        found[f"persist_by_{name}_frac"] = middle * covers
+        low = found[f"persist_by_{name}_low_frac"] = np.maximum(middle - half, 0) * covers
+        high = found[f"persist_by_{name}_high_frac"] = np.minimum(middle + half, 1) * covers
+        moved = np.maximum(position, 0) * (high - middle) + np.minimum(position, 0) * (middle - low)
+        found[f"persist_by_{name}_used_frac"] = (middle + moved) * covers
+    chosen = "hc" if plan.persistence == "hydrogen-ratio" else "class"
+    for end, name in (("", "_used"), ("_low", "_low"), ("_high", "_high")):
+        found[f"persist{end}_frac"] = found[f"persist_by_{chosen}{name}_frac"]
+    return found
+
+
+def _soil_rows(soil_c: Quantity, plan: Plan) -> dict[str, Quantity]:
+    """What the live formulas need of the soil table: the rows below and above, and the weight between them.
+
+    The weight is nan where the method does not apply to the soil.
+    """
+    table = curves.persistence_by_hc()
+    below, above, weight = table_place(soil_c)
+    return {
+        "hc_soil_weight": weight if plan.soil_is_mineral else weight * np.nan,
+        "hc_c_below": table.intercept_c[below],
+        "hc_m_below": table.slope_m[below],
+        "hc_c_above": table.intercept_c[above],
+        "hc_m_above": table.slope_m[above],
+        "hc_limit": evidence.factor("hc_lim").value,
+        "hc_half_range": evidence.factor("hc_half").value,
+        "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
+        "h_corg_if_blank": np.nan,
+    }
+
+
+def table_place(soil_c: Quantity) -> tuple[Quantity, Quantity, Quantity]:
+    """Rows of the soil table below and above a temperature [°C], and the weight of the one above.
+
+    The weight is nan outside the table.
+    """
+    edges = curves.persistence_by_hc().soil_c
+    soil = np.asarray(soil_c, float)
+    above = np.clip(np.searchsorted(edges, soil), 1, len(edges) - 1)
+    below = above - 1
+    weight = (soil - edges[below]) / (edges[above] - edges[below])
+    return below, above, np.where((soil >= edges[0]) & (soil <= edges[-1]), weight, np.nan)
+
+
+def mineral_hydrogen(p: Values, plan: Plan) -> Quantity:
+    """What the hydrogen of apatite adds to a lab's H/C_org [mol/mol], the mineral taken as pure apatite.
+
+    Nothing where the lab has taken it off already. Mineral and, without an assay, organic carbon of the
+    char are those of the model, over all streams.
+    """
+    if plan.lab_corrected_hc:
+        return 0.0
+    char, mineral, organic = (0.0, 0.0, 0.0)
+    for n in plan.streams:
+        mass = p[f"bones.{n}.mass"] * (1 - p[f"bones.{n}.excluded_share"])
+        turns_into = stream(p, n)
+        char = char + mass * turns_into["char_frac"]
+        mineral = mineral + mass * (fractions(p, n)["ash"] - turns_into["mineral_lost_frac"])
+        organic = organic + mass * turns_into["organic_c_frac"]
+    share = p["carbon.organic_share"] if plan.measured_carbon else organic / np.maximum(char, 1e-9)
+    return hydrogen_ratio(mineral / np.maximum(char, 1e-9), share)
+
+
+def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity:
+    """H/C_org [mol/mol] that apatite of this share [kg/kg char] shows over organic carbon [kg/kg char]."""
+    hydrogen_mol = mineral_share * stoichiometry.H_IN_HYDROXYAPATITE / stoichiometry.H_G_PER_MOL
+    return hydrogen_mol * stoichiometry.C_G_PER_MOL / np.maximum(organic_share, 1e-9)
 
 
 def class_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
@@ -51,11 +122,8 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
     """
     table = curves.persistence_by_hc()
     ratio, soil = np.broadcast_arrays(np.asarray(h_corg, float), np.asarray(soil_c, float))
-    above = np.clip(np.searchsorted(table.soil_c, soil), 1, len(table.soil_c) - 1)
-    below = above - 1
+    below, above, weight = table_place(soil)
     ends = [np.clip(table.intercept_c[at] - table.slope_m[at] * ratio, 0, 1) for at in (below, above)]
-    weight = (soil - table.soil_c[below]) / (table.soil_c[above] - table.soil_c[below])
     middle = ends[0] + (ends[1] - ends[0]) * weight
-    inside = (ratio <= evidence.factor("hc_lim").value) & (soil >= table.soil_c[0]) & (soil <= table.soil_c[-1])
-    middle = np.where(inside, middle, np.nan)
+    middle = np.where(ratio <= evidence.factor("hc_lim").value, middle, np.nan)
     return middle, np.full_like(middle, evidence.factor("hc_half").value)

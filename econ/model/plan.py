@@ -34,6 +34,17 @@ class Plan:
     gwp_set: str
     has_hc: bool
     matter: MatterPlan
+    corrects_hc: bool
+    lab_corrected_hc: bool
+    soil_is_mineral: bool
+    today: str
+    compost_basis: str
+    scope_is_rest: bool
+    vehicle: str
+    tested_ch4: bool
+    tested_n2o: bool
+    carbon_price: bool
+    carbon_protocol: bool
     fuel_modelled: bool
     hours_by_task: bool
     tasks: tuple[int, ...]
@@ -84,4 +95,16 @@ class Plan:
             seasonal=scenario.has("supply.jan_share"),
             weather=any(scenario.has(f"weather.{month}_factor") for month in MONTHS),
             larger=scenario.has("kiln.larger_load"),
+            corrects_hc=scenario.choice("carbon.use_corrected") == "yes"
+            and scenario.choice("carbon.lab_corrected") != "yes",
+            lab_corrected_hc=scenario.choice("carbon.lab_corrected") == "yes",
+            soil_is_mineral=scenario.choice("carbon.soil_kind") == "mineral",
+            today=scenario.choice("current.option"),
+            compost_basis=scenario.choice("handling.compost_basis"),
+            scope_is_rest=scenario["carbon.in_scope_share"].is_default,
+            vehicle=scenario.choice("haul.vehicle"),
+            tested_ch4=scenario.has("carbon.test_ch4"),
+            tested_n2o=scenario.has("carbon.test_n2o"),
+            carbon_price=scenario.has("carbon.price"),
+            carbon_protocol=scenario.has("carbon.protocol"),
         )

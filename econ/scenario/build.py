@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from econ import evidence
 from econ.errors import InputFault, InputFaults
-from econ.scenario import cells, checks, checks_kiln, hanging
+from econ.scenario import cells, checks, checks_carbon, checks_kiln, hanging
 from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
 from econ.scenario.schema import Row, blocks, rows
 
@@ -36,6 +36,7 @@ def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable
     if entries["fuel.1.per_batch"].value is None:
         _usual_efficiency(entries)
     hanging.complete(entries)
+    checks_carbon.complete(entries)
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries) if fault.where not in seen]
     if faults:

@@ -7,15 +7,12 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.scenario import checks_kiln, checks_matter
+from econ.scenario import checks_carbon, checks_kiln, checks_matter
 from econ.scenario.records import Caution, Entry, instances
 from econ.scenario.rows.bones import COMPONENTS
 
 Entries = Mapping[str, Entry]
 
-WOOD_CHAR_C_FRAC = 0.50
-"""Organic carbon above this cannot be bone char, which is some 85 to 90 % mineral."""
-HIGH_C_ORG_FRAC = 0.13
 HIGH_RATE_KG_PER_M2 = 0.2
 HOUSE = {
     "carbon.persistence_position",
@@ -35,7 +32,7 @@ def faults(entries: Entries) -> list[InputFault]:
         *checks_matter.faults(entries),
         *_share_faults(entries),
         *checks_kiln.faults(entries),
-        *_carbon_faults(entries),
+        *checks_carbon.faults(entries),
     ]
 
 
@@ -45,7 +42,7 @@ def warnings(entries: Entries) -> list[Caution]:
         *_rough(entries),
         *checks_matter.warnings(entries),
         *_market(entries),
-        *_carbon_cautions(entries),
+        *checks_carbon.cautions(entries),
         *_rate(entries),
         *checks_kiln.warnings(entries),
     ]
@@ -65,16 +62,6 @@ def _share_faults(entries: Entries) -> Iterator[InputFault]:
         yield InputFault(where, f"shares that add up to {total:.4g}", "no more than 100 % in the filled rows")
     elif blank == 0 and not math.isclose(total, 1.0, abs_tol=1e-6):
         yield InputFault(where, f"shares of {listed} that add up to {total:.2%}", "100 %, or one of them blank")
-
-
-def _carbon_faults(entries: Entries) -> Iterator[InputFault]:
-    entry = entries["carbon.organic_share"]
-    if entry.value is not None and entry.number >= WOOD_CHAR_C_FRAC:
-        yield InputFault(
-            entry.where,
-            f"{entry.number:.0%} organic carbon",
-            "a lab figure for bone char, usually 5 to 12 %; 60 to 90 % is wood char",
-        )
 
 
 def _rough(entries: Entries) -> Iterator[Caution]:
@@ -104,25 +91,6 @@ def _market(entries: Entries) -> Iterator[Caution]:
                 f"The price of tier {n} is applied to every tonne offered there: say how much sells at it.",
                 limit.where,
             )
-
-
-def _carbon_cautions(entries: Entries) -> Iterator[Caution]:
-    organic = entries["carbon.organic_share"]
-    if organic.value is not None and HIGH_C_ORG_FRAC < organic.number < WOOD_CHAR_C_FRAC:
-        yield Caution(
-            "organic-carbon-high",
-            f"{organic.number:.1%} organic carbon is high for bone char: is it total carbon? "
-            "Carbonate carbon does not count.",
-            organic.where,
-        )
-    scope = entries["carbon.in_scope_share"]
-    if scope.is_default:
-        yield Caution(
-            "scope-assumed",
-            "All char sold or used is taken to go on field, grassland or orchard soil. "
-            "Only documented tonnes may be claimed.",
-            scope.where,
-        )
 
 
 def _rate(entries: Entries) -> Iterator[Caution]:

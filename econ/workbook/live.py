@@ -131,6 +131,19 @@ class Sheets:
         self.lines[name] = Printed(f'IF({_text(found)}=1,{_text(value)},"never")', shown)
         return value
 
+    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+        """Print `value` where allowed, else the word withheld.
+
+        What rests on it reads `value` itself, not the word, so that a change in the file makes no error:
+        let `value` be nil where it is not allowed.
+        """
+        number = _value(value) if _value(allowed) > 0 else math.nan
+        if math.isnan(number):
+            self.lines[name] = Printed(None, "withheld")
+        else:
+            self.lines[name] = Printed(f'IF({_text(allowed)}=1,{_text(value)},"withheld")', number)
+        return Cell(_text(value), number)
+
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
         """Left to the writer, which knows the range of the flows and the value econ.finance found."""
 

@@ -9,7 +9,7 @@ import xlsxwriter
 
 from econ.results import Results
 from econ.workbook.desk import PAGES, Desk, lay_out, print_model
-from econ.workbook.pages import answer, cash, checks, effects, figures, flow, inputs, kiln, sources
+from econ.workbook.pages import answer, carbon, cash, checks, effects, figures, flow, inputs, kiln, sources
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
@@ -50,7 +50,7 @@ def results_bytes(results: Results) -> bytes:
     flow.write_flow(desk)
     kiln.write_kiln(desk)
     kiln.write_months(desk)
-    figures.write_carbon(desk)
+    carbon.write_carbon(desk)
     cash.write_cash(desk, rows)
     effects.write_effects(desk)
     sources.write_sources(desk)

@@ -16,6 +16,9 @@ RICH = {
     "fuel__2__per_batch": "9 kWh", "fuel__2__price": "0.2 USD per kWh", "money__tax_rate": "25 %",
     "kiln__life": "4 years", "carbon__persistence_method": "temperature class", "bones__2__excluded_share": "5 %",
     "bones__2__kind": "poultry bones", "product__2__market_limit": "2000 kg per year", "money__basis": "nominal",
+    "carbon__use_corrected": "yes", "haul__trips": "9 each", "haul__distance": "30 km",
+    "haul__mass": "8 tonne per year",
+    "haul__mass_distance": "90 km", "handling__haul_trips": "20 each", "handling__haul_distance": "40 km",
 }  # fmt: skip
 """A plant in which as many rows as possible act."""
 

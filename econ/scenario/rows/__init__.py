@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from econ.scenario.rows import bones, carbon, firing, kiln, money, products, start, today
+from econ.scenario.rows import bones, carbon, firing, handling, kiln, money, products, start, today
 from econ.scenario.schema import Section, SheetPlan, repeat
 
 BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT)
@@ -168,13 +168,49 @@ PLANS = (
                 (
                     carbon.METHOD,
                     carbon.ORGANIC,
+                    carbon.TOTAL,
+                    carbon.CARBONATE,
                     carbon.HC,
+                    carbon.LAB_CORRECTED,
+                    carbon.USE_CORRECTED,
                     carbon.SOIL_T,
-                    carbon.IN_SCOPE,
                     carbon.POSITION,
                 ),
             ),
-            Section("What the kiln emits", (carbon.GWP, carbon.STACK_CH4, carbon.STACK_N2O, carbon.GRID)),
+            Section(
+                "Where the char goes",
+                (
+                    carbon.IN_SCOPE,
+                    carbon.SOIL_KIND,
+                    carbon.BEDS,
+                    carbon.BLENDS,
+                    carbon.OTHER_USE,
+                    carbon.NEEDS_P,
+                    carbon.DISPLACED,
+                ),
+                "Removal is counted at application and only for what is documented. Unsold char counts nothing.",
+            ),
+            Section(
+                "What the kiln emits",
+                (
+                    carbon.GWP,
+                    carbon.STACK_CH4,
+                    carbon.STACK_N2O,
+                    carbon.TEST_CH4,
+                    carbon.TEST_N2O,
+                    carbon.GRID,
+                    carbon.UPSTREAM,
+                    carbon.GRINDING,
+                    carbon.BAGS,
+                ),
+            ),
+            Section("Hauling", handling.HAULING, "Count only trips that the bones or the char cause."),
+            Section(
+                "What today's way emits",
+                handling.BASELINE,
+                "For the difference to current practice, which is never part of a removal.",
+            ),
+            Section("A carbon price", (carbon.PRICE, carbon.PROTOCOL), "What-if only; off in the headline."),
         ),
     ),
 )

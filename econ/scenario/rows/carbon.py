@@ -117,3 +117,161 @@ GRID = Row(
     if_blank="0.373 kg/kWh (US mean 2022, from memory)",
     help="Your supplier's or region's figure is better.",
 )
+TOTAL = Row(
+    key="carbon.total_share",
+    label="Total carbon of the dry char",
+    units=("%", "fraction"),
+    lowest=0.0,
+    highest=1.0,
+    if_blank="not used",
+    help="With the line below it gives the organic carbon if that is blank: total less CaCO3 × 12/100.",
+)
+CARBONATE = Row(
+    key="carbon.caco3_share",
+    label="Carbonate of the dry char, as CaCO3",
+    units=("%", "fraction"),
+    lowest=0.0,
+    highest=1.0,
+    if_blank="not used (6 to 10 % is usual)",
+    help="Carbonate carbon was in the bone before: it is shown and never counted.",
+)
+SOIL_KIND = Row(
+    key="carbon.soil_kind",
+    label="Kind of soil that the char in scope goes on",
+    kind="choice",
+    choices=(
+        Option("mineral", "mineral soil of field, grassland or orchard", ("mineral soil", "cropland", "orchard")),
+        Option("organic", "peat or other organic soil", ("peat", "organic soil", "muck")),
+        Option("none", "no soil", ("not soil", "filter", "feed")),
+    ),
+    default="mineral",
+    if_blank="mineral soil",
+    help="Neither method covers organic soil or uses other than soil: the figure is then withheld.",
+)
+LAB_CORRECTED = Row(
+    key="carbon.lab_corrected",
+    label="Has the lab taken the hydrogen of the mineral off H/C_org?",
+    kind="choice",
+    choices=(
+        Option("yes", "yes"),
+        Option("no", "no"),
+        Option("not-known", "not known", ("unknown", "do not know")),
+    ),
+    default="not-known",
+    if_blank="not known",
+    help="Apatite holds 0.2 % hydrogen; over 10 % carbon that adds about 0.2 to the ratio. Ask the lab.",
+)
+USE_CORRECTED = Row(
+    key="carbon.use_corrected",
+    label="Use H/C_org less the hydrogen of the mineral",
+    kind="choice",
+    choices=(Option("no", "no"), Option("yes", "yes")),
+    default="no",
+    if_blank="no: both are shown, the one from the lab is used",
+    help="The correction is arithmetic on pure apatite, not a lab result: it errs upward in the claim.",
+)
+
+
+def _end_use(key: str, label: str, help_text: str) -> Row:
+    return Row(
+        key=key,
+        label=label,
+        units=("%", "fraction"),
+        lowest=0.0,
+        highest=1.0,
+        default=0.0,
+        if_blank="0 %",
+        help=help_text,
+    )
+
+
+BEDS = _end_use("carbon.beds_share", "Share to raised beds and containers", "No removal: outside the method.")
+BLENDS = _end_use("carbon.blends_share", "Share to compost blends", "No removal until its soil is documented.")
+OTHER_USE = _end_use("carbon.other_share", "Share to any other use", "Filters, feed, fuel, lawns: no removal.")
+NEEDS_P = Row(
+    key="carbon.needs_p_share",
+    label="Share of the char used where a soil test calls for phosphate",
+    units=("%", "fraction"),
+    lowest=0.0,
+    highest=1.0,
+    default=0.0,
+    if_blank="0 %: no fertiliser counted as displaced",
+    help="Fertiliser is displaced by available P2O5 only, and not at all where the soil has enough.",
+)
+DISPLACED = Row(
+    key="carbon.displaced_factor",
+    label="Making of the phosphate displaced, CO2e per mass of P2O5",
+    units=("kg per kg",),
+    lowest=0.0,
+    highest=10.0,
+    if_blank="0.54 kg/kg, triple superphosphate (0.38 to 1.1)",
+    help="Ground rock phosphate 0.2, DAP 0.65.",
+)
+UPSTREAM = Row(
+    key="carbon.upstream_share",
+    label="Upstream of fossil fuel, on top of burning it",
+    units=("%", "fraction"),
+    lowest=0.0,
+    highest=1.0,
+    default=0.0,
+    if_blank="0 %: burning only (15 to 25 % is usual)",
+    help="From the well to the tank. Switches it on for kiln fuel and for hauling.",
+)
+GRINDING = Row(
+    key="carbon.grind_energy",
+    label="Electricity for grinding, per mass of char",
+    units=("kWh per tonne", "kWh per short_ton"),
+    us="kWh per short_ton",
+    lowest=0.0,
+    highest=10.0,
+    default=0.0,
+    if_blank="0 (3 to 10 kWh/t below 5 mm, 8 to 25 below 1 mm, from memory)",
+    help="Leave blank where the grinder is among the fuels already.",
+)
+BAGS = Row(
+    key="carbon.bag_factor",
+    label="Making of bags, CO2e per mass of char",
+    units=("kg per tonne", "lb per short_ton"),
+    us="kg per tonne",
+    lowest=0.0,
+    highest=10.0,
+    default=0.0,
+    if_blank="0",
+    help="Mass of a bag ÷ char in it × the maker's figure.",
+)
+TEST_CH4 = Row(
+    key="carbon.test_ch4",
+    label="Own stack test: methane of one firing",
+    units=("kg", "g", "lb"),
+    us="lb",
+    lowest=0.0,
+    highest=1e4,
+    if_blank="the figure per mass of gas-forming matter above",
+    help="Replaces the figure above.",
+)
+TEST_N2O = Row(
+    key="carbon.test_n2o",
+    label="Own stack test: N2O of one firing",
+    units=("kg", "g", "lb"),
+    us="lb",
+    lowest=0.0,
+    highest=1e4,
+    if_blank="the share of the lost nitrogen above",
+    help="Replaces the share above.",
+)
+PRICE = Row(
+    key="carbon.price",
+    label="What if: price of a tonne of CO2e",
+    units=("$ per tonne",),
+    lowest=0.0,
+    highest=100.0,
+    if_blank="no what-if",
+    help="Never part of the headline. Needs the protocol below.",
+)
+PROTOCOL = Row(
+    key="carbon.protocol",
+    label="Protocol under which it would be issued",
+    kind="text",
+    if_blank="the what-if is withheld",
+    help="Name and version. Ask whether bone is an eligible feedstock before anything else.",
+)

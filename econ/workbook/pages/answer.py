@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from econ.finding import DOES_NOT_PAY, OPENING, PAYS, firmness, terms, verdict
+from econ.finding import DOES_NOT_PAY, OPENING, PAYS, carbon_finding, firmness, terms, verdict
 from econ.workbook.desk import ANSWER, CASH, CHECKS, EFFECTS, FLOW, INPUTS, KILN, MATTER, MONTHS, SOURCES, Desk
 from econ.workbook.desk import CARBON as CARBON_PAGE
 from econ.workbook.pages.cash import cash_chart
@@ -30,8 +30,9 @@ def write_answer(desk: Desk, rows: dict[str, int]) -> None:
     formula = f'="{OPENING} "&{does}&" {before} "&ROUND(money_discount_rate*100,2)&" {after}"'
     sheet.write_formula(3, 0, formula, desk.styles("finding"), _plain(verdict(results)))
     sheet.set_row(3, 40)
-    sheet.merge_range(4, 0, 4, 4, firmness(results), desk.styles("wrapmid"))
-    sheet.set_row(4, 32)
+    firm = f"{firmness(results)} {carbon_finding(results)}".strip()
+    sheet.merge_range(4, 0, 4, 4, firm, desk.styles("wrapmid"))
+    sheet.set_row(4, 44)
     _tiles(desk, sheet, 6, _money(desk))
     _tiles(desk, sheet, 9, _yields(desk))
     _charts(desk, sheet, rows)

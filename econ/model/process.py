@@ -1,0 +1,68 @@
+"""Process emissions of a plant year: fuel, stack, hauling, grinding, bags; nothing avoided is in them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from econ.model.blanks import given
+from econ.model.emissions import FOSSIL
+from econ.model.ledger import Book, Quantity, total
+
+if TYPE_CHECKING:
+    from econ.model.plan import Plan
+
+
+def process(b: Book, plan: Plan) -> Quantity:
+    """Process emissions [kg CO2e a year].
+
+    Biogenic CO2 of wood and bone gas is a memo line and not part of the sum. Upstream of fossil fuel,
+    hauling, grinding and bags are 0 unless their rows are filled.
+    """
+    fuel = _fuel(b, plan)
+    ch4, n2o = _stack(b, plan)
+    grinding = b.line("grind_kg_co2e", b["char_kg"] * b["carbon.grind_energy"] * b["carbon.grid_factor"])
+    bags = b.line("bags_kg_co2e", b["char_kg"] * b["carbon.bag_factor"])
+    hauling = _hauling(b)
+    upstream = b.line("upstream_kg_co2e", (b["fuel_fossil_kg_co2e"] + hauling) * b["carbon.upstream_share"])
+    other = b.line("other_process_kg_co2e", upstream + hauling + grinding + bags)
+    return b.line("process_kg_co2e", fuel + ch4 + n2o + other)
+
+
+def _fuel(b: Book, plan: Plan) -> Quantity:
+    parts, fossil, biogenic = [], [], []
+    for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
+        used = b[f"fuel_{n}_used"]
+        parts.append(b.line(f"fuel_{n}_kg_co2e", used * b[f"fuel_{n}_co2e_per_unit"]))
+        fossil.append(parts[-1] * (1.0 if kind in FOSSIL else 0.0))
+        biogenic.append(used * b[f"fuel_{n}_biogenic_per_unit"])
+    b.line("fuel_biogenic_kg_co2", total(biogenic))
+    gas_c = b["fat_gas_kg"] * b["fat_c"] + b["n_bones_kg"] * b["protein_c"] / b["protein_n"] - b["organic_c_kg"]
+    b.line("bone_gas_biogenic_kg_co2", np.maximum(gas_c, 0) * b["co2_per_c"])
+    b.line("fuel_fossil_kg_co2e", total(fossil))
+    return b.line("fuel_kg_co2e", total(parts))
+
+
+def _stack(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
+    """Methane and N2O of the stack: an own test per firing, else per kg of gas-forming matter and N lost."""
+    firings = b["firings_per_year"]
+    if plan.tested_ch4:
+        ch4_kg = b.line("stack_ch4_kg", firings * b["carbon.test_ch4"])
+    else:
+        ch4_kg = b.line("stack_ch4_kg", b["volatiles_kg"] * b["carbon.stack_ch4"])
+    if plan.tested_n2o:
+        n2o_kg = b.line("stack_n2o_kg", firings * b["carbon.test_n2o"])
+    else:
+        n2o_kg = b.line("stack_n2o_kg", b["n_lost_kg"] * b["carbon.stack_n2o_share"] * b["n2o_per_n"])
+    ch4 = b.line("stack_ch4_kg_co2e", ch4_kg * b["gwp_ch4_biogenic"])
+    n2o = b.line("stack_n2o_kg_co2e", n2o_kg * b["gwp_n2o"])
+    return ch4, n2o
+
+
+def _hauling(b: Book) -> Quantity:
+    """Hauling that the kiln causes: trips × distance × diesel, and freight by mass × distance."""
+    diesel_l = b.line("haul_diesel_l", b["haul.trips"] * b["haul.distance"] * given(b, "haul.fuel_use"))
+    trips = b.line("haul_trips_kg_co2e", diesel_l * b["diesel_co2e_per_l"])
+    freight = b.line("haul_freight_kg_co2e", b["haul.mass"] * b["haul.mass_distance"] * b["freight_co2e_per_kg_m"])
+    return b.line("haul_kg_co2e", trips + freight)

@@ -1,0 +1,386 @@
+"""The carbon blocks stay apart, figures are withheld with a reason, ranges go through the same model."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+from conftest import plant
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from econ.appraisal import appraise
+from econ.finding import carbon_finding
+from econ.model.blanks import blanks
+from econ.model.evaluate import evaluate
+from econ.model.landfill import out_of_one_share, out_share
+from econ.model.persistence import hydrogen_ratio
+from econ.model.plan import Plan
+from econ.questions.carbon_ranges import cause, samples, spans, triangle
+from econ.workbook.desk import lay_out, print_model
+
+OTHER_WAYS = (
+    "avoided",
+    "displaced",
+    "credits",
+    "compost",
+    "landfill",
+    "pit_",
+    "rendering",
+    "own_way",
+    "handling_",
+)
+HEADLINE = (
+    "durable_c_kg",
+    "removal_kg_co2e",
+    "potential_removal_kg_co2e",
+    "process_kg_co2e",
+    "project_net_kg_co2e",
+    "removal_by_class_kg_co2e",
+    "removal_by_hc_kg_co2e",
+    "removal_by_hc_corrected_kg_co2e",
+)
+TODAY = ("rendering", "landfill", "composting", "burial", "other")
+
+
+def account(**sets: str) -> dict:
+    return appraise(plant(**sets)).to_json()["details"]["carbon"]
+
+
+def leads_to(**sets: str) -> dict[str, set[str]]:
+    """Every name that a figure of the live workbook rests on, by figure."""
+    results = appraise(plant(**sets))
+    place, _ = lay_out(results)
+    lines = print_model(results, place)[0].lines
+    direct = {name: set(re.findall(r"[a-z][a-z0-9_]+", found.formula or "")) for name, found in lines.items()}
+
+    def all_of(name: str, seen: set[str]) -> set[str]:
+        for other in direct.get(name, set()) - seen:
+            seen.add(other)
+            all_of(other, seen)
+        return seen
+
+    return {name: all_of(name, set()) for name in direct}
+
+
+@pytest.mark.parametrize("today", TODAY)
+def test_no_path_counts_carbonate_or_sums_avoided_with_removal(today):
+    sets = {"current__option": today, "handling__own_factor": "90 kg per tonne", "carbon__organic_share": ""}
+    rests_on = leads_to(**sets)
+    for name in HEADLINE:
+        assert not [other for other in rests_on[name] if other.startswith(OTHER_WAYS)], name
+    both = [n for n, found in rests_on.items() if "removal_kg_co2e" in found and "avoided_kg_co2e" in found]
+    assert set(both) == {"difference_kg_co2e", "difference_with_credits_kg_co2e"}
+    assert not [name for name, found in rests_on.items() if "carbonate_c_kg" in found]
+
+
+@settings(max_examples=30)
+@given(
+    st.floats(0, 1), st.floats(0, 1), st.floats(0, 400), st.floats(0, 5), st.floats(0, 1), st.sampled_from(TODAY)
+)
+def test_headline_does_not_move_with_today(capture, doc, rendering, credit, need, today):
+    base = appraise(plant()).figures
+    moved = appraise(
+        plant(
+            current__option=today, handling__lf_capture=f"{capture!r} fraction",
+            handling__lf_doc=f"{doc!r} fraction",
+            handling__rendering=f"{rendering!r} kg per tonne", handling__meal_credit=f"{credit!r} kg per kg",
+            carbon__needs_p_share=f"{need!r} fraction", handling__own_factor="70 kg per tonne",
+        )
+    ).figures  # fmt: skip
+    assert [moved[name] for name in HEADLINE] == [base[name] for name in HEADLINE]
+    assert moved["difference_kg_co2e"] == pytest.approx(
+        moved["removal_kg_co2e"] - moved["process_kg_co2e"] + moved["avoided_kg_co2e"], rel=1e-12
+    )
+    assert moved["difference_with_credits_kg_co2e"] == pytest.approx(
+        moved["difference_kg_co2e"] + moved["displaced_kg_co2e"] - moved["credits_lost_kg_co2e"], abs=1e-6
+    )
+
+
+@settings(max_examples=25)
+@given(st.floats(0.0, 0.3), st.floats(0, 0.3), st.floats(0, 0.3), st.floats(0, 0.1))
+def test_where_the_char_goes_adds_up_and_only_scope_counts(scope, beds, blends, other):
+    shares = {"in_scope": scope, "beds": beds, "blends": blends, "other": other}
+    sets = {f"carbon__{name}_share": f"{share!r} fraction" for name, share in shares.items()}
+    found = appraise(plant(**sets)).figures
+    parts = ("in_scope", "undocumented", *(f"to_{name}" for name in ("beds", "blends", "other")))
+    total = sum(found[f"char_{part}_kg"] for part in parts)
+    assert total == pytest.approx(found["char_used_kg"], rel=1e-9)
+    expected = found["potential_removal_kg_co2e"] * found["char_used_share"] * scope
+    assert found["removal_kg_co2e"] == pytest.approx(expected, rel=1e-9, abs=1e-9)
+
+
+def test_a_blank_scope_is_what_the_other_uses_leave():
+    found = appraise(plant(carbon__in_scope_share="", carbon__beds_share="30 %")).figures
+    assert found["in_scope_share"] == pytest.approx(0.7, rel=1e-12)
+
+
+def test_unsold_char_counts_nothing():
+    sold = {"product__1__share": "100 %", "product__1__market_limit": "10 kg per year",
+            "product__2__share": "0 %", "product__3__share": "0 %",
+            "product__3__market_limit": "0 kg per year"}  # fmt: skip
+    found = appraise(plant(**sold, product__2__market_limit="0 kg per year")).figures
+    assert found["removal_kg_co2e"] == pytest.approx(
+        found["potential_removal_kg_co2e"] * 0.7 * found["char_sold_kg"] / found["char_kg"], rel=1e-9
+    )
+    assert found["char_sold_kg"] < 0.1 * found["char_kg"]
+
+
+@pytest.mark.parametrize(
+    ("sets", "method", "says"),
+    [
+        # the limits that IPCC 2019 appendix 4 and the char standards set; soil rows 5 to 25 °C
+        ({"kiln__peak_temperature": "350 degC"}, "temperature-class", "350 °C"),
+        ({"kiln__peak_temperature": "320 degC"}, "temperature-class", "350 °C"),
+        ({"carbon__h_corg": "0.71 mol/mol"}, "hydrogen-ratio", "above 0.7"),
+        ({"carbon__h_corg": ""}, "hydrogen-ratio", "not filled"),
+        ({"carbon__soil_temperature": "4.9 degC"}, "hydrogen-ratio", "soil temperature"),
+        ({"carbon__soil_temperature": "25.1 degC"}, "hydrogen-ratio", "soil temperature"),
+        ({"carbon__soil_kind": "peat"}, "temperature-class", "mineral soil"),
+        ({"carbon__soil_kind": "peat"}, "hydrogen-ratio", "mineral soil"),
+        ({"carbon__soil_kind": "no soil"}, "temperature-class", "mineral soil"),
+    ],
+)
+def test_withheld_with_the_reason(sets, method, says):
+    results = appraise(plant(carbon__persistence_method=method, **sets))
+    told = results.to_json()
+    assert told["removal_t_co2e_per_year"] is None
+    assert told["project_net_t_co2e_per_year"] is None
+    assert says in told["details"]["reasons"]["removal_t_co2e_per_year"]
+    assert says in told["details"]["carbon"]["methods"][method]["reason"]
+    assert told["details"]["carbon"]["blocks"]["process"]["t_co2e_per_year"]["middle"] > 0
+
+
+@pytest.mark.parametrize(
+    "sets",
+    [
+        {"kiln__peak_temperature": "350.1 degC"},
+        {"carbon__persistence_method": "hydrogen-ratio", "carbon__h_corg": "0.7 mol/mol"},
+        {"carbon__persistence_method": "hydrogen-ratio", "carbon__soil_temperature": "5 degC"},
+        {"carbon__persistence_method": "hydrogen-ratio", "carbon__soil_temperature": "25 degC"},
+    ],
+)
+def test_given_right_at_the_limits(sets):
+    assert appraise(plant(**sets)).to_json()["removal_t_co2e_per_year"] > 0
+
+
+def test_withheld_inside_an_array_is_nan_and_the_rest_stands():
+    scenario = plant()
+    numbers, plan = scenario.numbers(), Plan.of(scenario)
+    peaks = np.array([340.0, 482.0, 650.0])
+    many = evaluate({**numbers, "kiln.peak_temperature": peaks}, plan).lines["removal_kg_co2e"]
+    alone = [
+        evaluate({**numbers, "kiln.peak_temperature": np.array(peak)}, plan).lines["removal_kg_co2e"]
+        for peak in peaks
+    ]
+    assert np.isnan(many[0])
+    assert list(many[1:]) == [float(value) for value in alone[1:]]
+
+
+def test_hydrogen_of_the_mineral():
+    """0.2007 % H at 85 % apatite over 10 % organic carbon shows as 0.20 mol/mol (IUPAC weights)."""
+    assert hydrogen_ratio(0.85, 0.10) == pytest.approx(0.85 * 0.002007 / 1.008 / (0.10 / 12.011), rel=1e-3)
+    assert hydrogen_ratio(0.85, 0.10) == pytest.approx(0.20, abs=0.005)
+
+
+def test_corrected_ratio_feeds_the_method_only_when_switched_on():
+    lab = {"carbon__persistence_method": "hydrogen-ratio", "carbon__h_corg": "0.8 mol/mol"}
+    off, on = account(**lab), account(**lab, carbon__use_corrected="yes")
+    by_lab = account(**lab, carbon__use_corrected="yes", carbon__lab_corrected="yes")
+    assert off["blocks"]["removal"]["t_co2e_per_year"]["middle"] is None
+    shown = off["methods"]["hydrogen-ratio"]["removal_mineral_corrected_t_co2e_per_year"]["middle"]
+    assert on["blocks"]["removal"]["t_co2e_per_year"]["middle"] == shown > 0
+    assert by_lab["blocks"]["removal"]["t_co2e_per_year"]["middle"] is None
+    warned = {caution.id for caution in appraise(plant(**lab)).cautions}
+    assert "mineral-hydrogen" in warned
+
+
+@pytest.mark.parametrize(("decay", "years"), [(0.06, 10), (0.12, 10), (0.185, 10), (0.12, 1), (0.4, 30)])
+def test_landfill_decay_against_numerical_integration(decay, years):
+    """Stock S of steady deposits: S' = 1 - k S; what is out is what is no longer there."""
+    from scipy import integrate
+
+    solved = integrate.solve_ivp(lambda _, stock: 1 - decay * stock, (0, years), [0.0], rtol=1e-10, atol=1e-12)
+    assert out_share(decay, years) == pytest.approx(1 - solved.y[0, -1] / years, rel=1e-7)
+    one, _ = integrate.quad(lambda t: decay * np.exp(-decay * t), 0, years)
+    assert out_of_one_share(decay, years) == pytest.approx(one, rel=1e-9)
+
+
+@pytest.mark.parametrize(("decay", "share"), [(0.06, 0.25), (0.12, 0.42), (0.185, 0.54)])
+def test_ten_years_of_landfill_let_out_less_than_half(decay, share):
+    """House arithmetic: 42 % (25 to 54 %) of the methane is out after a study of 10 years."""
+    assert out_share(decay, 10) == pytest.approx(share, abs=0.005)
+
+
+def test_calendar_ends_at_the_study_figure():
+    found = appraise(plant(current__option="landfill"))
+    last = found.to_json()["details"]["carbon"]["landfill_calendar"][-1]
+    assert last["year"] == found.plan.years
+    assert last["out_t_co2e"] == pytest.approx(found.figures["landfill_study_kg_co2e"] / 1000, rel=1e-12)
+    assert last["out_t_co2e"] < last["deposited_t_co2e"]
+
+
+@pytest.mark.parametrize(
+    ("basis", "low", "high"),
+    # IPCC 2006 volume 5 table 4.1, ranges, AR6; dry matter 65 %, degradable 35 %
+    [("wet", 0.03 * 27 + 0.06 * 273, 8 * 27 + 0.6 * 273), ("dry", 0.65 * (0.08 * 27 + 0.2 * 273),
+     0.65 * (20 * 27 + 1.6 * 273)), ("degradable", 0.35 * (0.08 * 27 + 0.2 * 273), 0.35 * (20 * 27 + 1.6 * 273))],
+)  # fmt: skip
+def test_composting_range_is_that_of_the_inventory_table(basis, low, high):
+    shares = {f"bones__1__{name}_share": f"{share} %" for name, share in
+              {"water": 35, "fat": 15, "protein": 20, "ash": 30}.items()}  # fmt: skip
+    scenario = plant(current__option="composting", handling__compost_basis=basis, **shares)
+    plan = Plan.of(scenario)
+    ends = {one.row: one.ends() for one in blanks(plan) if one.row.startswith("handling.compost_")}
+    for end, expected in ((0, low), (2, high)):
+        row = {f"handling.compost_{gas}": ends[f"handling.compost_{gas}"][end] for gas in ("ch4", "n2o")}
+        found = evaluate({**scenario.numbers(), **row}, plan).lines
+        assert 1000 * found["compost_kg_co2e"] / found["bones_fired_kg"] == pytest.approx(expected, rel=1e-9)
+
+
+def test_samples_stay_within_their_ranges_and_keep_their_order_where_a_cause_is_shared():
+    scenario = plant(current__option="composting")
+    plan = Plan.of(scenario)
+    drawn = samples(scenario, plan)
+    for one in blanks(plan):
+        low, value, high = one.ends()
+        if low < high:
+            assert low <= drawn[one.row].min() < value <= drawn[one.row].max() <= high or value in (low, high)
+    methane, laughing = (np.argsort(drawn[f"handling.compost_{gas}"]) for gas in ("ch4", "n2o"))
+    assert list(methane) == list(laughing)
+    assert list(methane) != list(np.argsort(drawn["carbon.stack_ch4"]))
+
+
+@pytest.mark.parametrize(("low", "value", "high"), [(0, 0.5, 2), (0.1, 1.02, 8.46), (1, 1, 3), (1, 3, 3)])
+def test_triangle_against_scipy(low, value, high):
+    from scipy import stats
+
+    places = np.linspace(0.001, 0.999, 41)
+    theirs = stats.triang.ppf(places, (value - low) / (high - low), loc=low, scale=high - low)
+    assert triangle(places, low, value, high) == pytest.approx(theirs, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "together"),
+    [
+        ("bones.1.fat_share", "bones.3.fat_share", True),
+        ("bones.1.fat_share", "bones.1.ash_share", False),
+        ("fuel.1.per_batch", "fuel.2.per_batch", True),
+        ("handling.lf_doc", "handling.lf_decay", True),
+        ("handling.lf_doc", "handling.lf_capture", False),
+        ("haul.distance", "handling.haul_distance", True),
+    ],
+)
+def test_rows_of_one_cause_move_together(one, other, together):
+    assert (cause(one) == cause(other)) is together
+
+
+@pytest.mark.parametrize("name", ["thistle-flat", "low-sedge"])
+def test_ranges_are_ordered_and_repeat_exactly(name):
+    scenario = plant(name)
+    results = appraise(scenario)
+    again = spans(scenario, results.plan, results.figures)
+    assert again == results.carbon_spans
+    for key, found in again.items():
+        assert found.low <= found.middle <= found.high, key
+        assert found.middle == results.figures[key]
+    assert again["removal_kg_co2e"].low < again["removal_kg_co2e"].high
+
+
+def test_a_kiln_that_burns_badly_is_a_net_source():
+    results = appraise(plant("low-sedge", carbon__stack_ch4="25 g per kg", carbon__stack_n2o_share="2 %"))
+    told = results.to_json()
+    assert told["project_net_t_co2e_per_year"] < 0
+    assert "net-source" in {warning["id"] for warning in told["warnings"]}
+    assert "a net source" in told["details"]["carbon"]["paragraph"]
+    assert carbon_finding(results).startswith("In carbon the kiln is a net source: it emits ")
+    assert not carbon_finding(
+        appraise(plant("low-sedge", fuel__1__per_batch="0 kg", carbon__stack_n2o_share="0 %"))
+    )
+
+
+def test_a_stack_test_replaces_the_figure_per_kg():
+    found = appraise(plant(carbon__test_ch4="0.5 kg", carbon__test_n2o="20 g")).figures
+    assert found["stack_ch4_kg"] == pytest.approx(0.5 * found["firings_per_year"], rel=1e-12)
+    assert found["stack_n2o_kg"] == pytest.approx(0.02 * found["firings_per_year"], rel=1e-12)
+
+
+def test_hauling_upstream_grinding_and_bags():
+    """Diesel 2.705 kg CO2e/L (10.241 a gallon, EPA hub 2024); truck 0.115 kg/t km; grid of the row."""
+    base = appraise(plant()).figures
+    found = appraise(
+        plant(
+            haul__trips="100 each", haul__distance="20 km", haul__fuel_use="0.1 L per km",
+            haul__mass="10 tonne per year",
+            haul__mass_distance="200 km", carbon__upstream_share="20 %", carbon__grind_energy="5 kWh per tonne",
+            carbon__grid_factor="0.4 kg per kWh", carbon__bag_factor="10 kg per tonne",
+        )
+    ).figures  # fmt: skip
+    assert found["haul_trips_kg_co2e"] == pytest.approx(100 * 20 * 0.1 * 10.241 / 3.785411784, rel=1e-3)
+    assert found["haul_freight_kg_co2e"] == pytest.approx(10 * 200 * 0.115, rel=1e-9)
+    assert found["grind_kg_co2e"] == pytest.approx(found["char_kg"] / 1000 * 5 * 0.4, rel=1e-9)
+    assert found["bags_kg_co2e"] == pytest.approx(found["char_kg"] * 0.01, rel=1e-9)
+    assert found["upstream_kg_co2e"] == pytest.approx(
+        0.2 * (found["fuel_kg_co2e"] + found["haul_kg_co2e"]), rel=1e-9
+    )
+    assert found["process_kg_co2e"] == pytest.approx(
+        base["process_kg_co2e"] + found["other_process_kg_co2e"], rel=1e-9
+    )
+
+
+def test_both_rendering_lines_always_stand():
+    found = account(current__option="rendering")["difference_to_current_practice"]
+    without, with_credits = (
+        found[name]["t_co2e_per_year"]["middle"] for name in ("without_credits", "with_credits")
+    )
+    assert with_credits < without
+    assert all("formula" in found[name] for name in found)
+
+
+@pytest.mark.parametrize("today", ["burial", "other"])
+def test_an_unknown_way_is_withheld_until_its_factor_is_given(today):
+    told = appraise(plant(current__option=today)).to_json()["details"]
+    assert told["carbon"]["blocks"]["avoided"]["t_co2e_per_year"]["middle"] is None
+    assert "own factor" in told["reasons"]["carbon.blocks.avoided"]
+    own = appraise(plant(current__option=today, handling__own_factor="100 kg per tonne"))
+    assert own.figures["avoided_kg_co2e"] == pytest.approx(0.1 * own.figures["bones_fired_kg"], rel=1e-12)
+
+
+def test_fertiliser_is_displaced_by_available_phosphate_where_the_soil_needs_it_only():
+    """TSP 0.54 kg CO2e/kg P2O5 (from memory); one chain: available P2O5 × soil factor."""
+    none = appraise(plant()).figures
+    half = appraise(plant(carbon__needs_p_share="50 %", carbon__displaced_factor="0.54 kg per kg")).figures
+    assert none["displaced_kg_co2e"] == 0
+    expected = half["available_p2o5_kg"] * 0.4 * 0.5 * 0.54
+    assert half["displaced_kg_co2e"] == pytest.approx(expected, rel=1e-9)
+
+
+def test_carbon_price_is_a_what_if_off_every_headline():
+    base = appraise(plant("low-sedge", fuel__1__per_batch="0 kg", carbon__stack_n2o_share="0 %"))
+    sets = {"fuel__1__per_batch": "0 kg", "carbon__stack_n2o_share": "0 %", "carbon__price": "80 EUR per tonne"}
+    bare = appraise(plant("low-sedge", **sets))
+    named = appraise(plant("low-sedge", **sets, carbon__protocol="an invented protocol, version 1"))
+    for results in (bare, named):
+        assert results.figures["npv"] == base.figures["npv"]
+        assert "carbon-price-what-if" in {caution.id for caution in results.cautions}
+    assert bare.to_json()["details"]["carbon"]["price_what_if"] is None
+    assert "protocol" in bare.reasons["carbon.price_what_if"]
+    net_t = named.figures["project_net_kg_co2e"] / 1000
+    assert named.to_json()["details"]["carbon"]["price_what_if"] == pytest.approx(80 * net_t, rel=1e-9)
+    assert net_t > 0
+
+
+@settings(max_examples=25)
+@given(st.floats(0.3, 1.2), st.floats(6, 24), st.floats(-1, 1), st.floats(0.05, 0.12))
+def test_live_lines_of_the_corrected_ratio_equal_the_coefficients(ratio, soil, place, organic):
+    results = appraise(
+        plant(
+            carbon__h_corg=f"{ratio!r} mol/mol", carbon__soil_temperature=f"{soil!r} degC",
+            carbon__persistence_position=f"{place!r} position", carbon__organic_share=f"{organic!r} fraction",
+        )
+    )  # fmt: skip
+    for line, coefficient in (("hc_corrected_used_share", "persist_by_hc_corrected_used_frac"),
+                              ("hc_less_mineral", "hc_corrected"),
+                              ("hc_corrected_share", "persist_by_hc_corrected_frac")):  # fmt: skip
+        assert results.figures[line] == pytest.approx(results.coefficients[coefficient], rel=1e-9, nan_ok=True)

@@ -1,0 +1,81 @@
+"""The carbon page of the results: LibreOffice recalculates it to the same values; a bad kiln shows as a source."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+from conftest import plant
+from office import cells, convert
+
+from econ.appraisal import appraise
+from econ.workbook.results import write_results
+
+RICH = {
+    "current__option": "landfill",
+    "haul__trips": "40 each",
+    "haul__distance": "25 km",
+    "carbon__beds_share": "10 %",
+    "carbon__upstream_share": "20 %",
+    "carbon__price": "50 USD per tonne",
+    "carbon__protocol": "invented, version 1",
+    "carbon__needs_p_share": "50 %",
+    "handling__lf_decay": "0.09 each per year",
+    "handling__chips": "0.5 kg per kg",
+}
+
+
+@pytest.mark.office
+@pytest.mark.parametrize(
+    "sets",
+    [RICH, {"kiln__peak_temperature": "340 degC", "current__option": "burial"}, {"current__option": "composting"}],
+    ids=["rich", "withheld", "composting"],
+)
+def test_recalculation_gives_the_same_page(sets: dict[str, str], tmp_path: Path) -> None:
+    source = write_results(appraise(plant(**sets)), tmp_path / "results.xlsx")
+    again = convert([source], "xlsx", tmp_path)[0]
+    before, after = cells(source), cells(again)
+    mine = {
+        at: value for at, value in before.items() if at.startswith("Carbon!") and isinstance(value, float | int)
+    }
+    assert len(mine) > 100
+    for at, value in mine.items():
+        assert after[at] == pytest.approx(value, rel=1e-9, abs=1e-9), at
+    assert not [at for at, value in after.items() if isinstance(value, str) and value.startswith(("#", "Err:"))]
+
+
+def page(path: Path) -> list[str]:
+    sheet = openpyxl.load_workbook(path, data_only=True)["Carbon"]
+    return [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None]
+
+
+def test_a_kiln_that_burns_badly_is_a_net_source_on_the_sheet(tmp_path: Path) -> None:
+    bad = write_results(appraise(plant("low-sedge", carbon__stack_ch4="30 g per kg")), tmp_path / "bad.xlsx")
+    clean = plant("low-sedge", carbon__stack_ch4="0.1 g per kg", carbon__stack_n2o_share="0 %")
+    good = write_results(appraise(clean), tmp_path / "good.xlsx")
+    assert any("a net source of greenhouse gas" in text for text in page(bad))
+    assert any("a net store, on these inputs" in text for text in page(good))
+
+
+def test_withheld_is_a_word_and_never_an_error(tmp_path: Path) -> None:
+    source = write_results(appraise(plant(carbon__soil_kind="peat")), tmp_path / "peat.xlsx")
+    texts = page(source)
+    assert "withheld" in texts
+    assert any(text.startswith("The removal is withheld: the methods hold for mineral soil") for text in texts)
+    assert not [text for text in texts if text.startswith("#")]
+
+
+def test_both_methods_and_four_blocks_stand_on_the_page(tmp_path: Path) -> None:
+    texts = " ".join(page(write_results(appraise(plant()), tmp_path / "r.xlsx")))
+    for words in (
+        "Temperature class",
+        "H/C_org and soil temperature",
+        "less the hydrogen of the mineral",
+        "Removal (100",
+        "Process emissions",
+        "Avoided emissions against",
+        "Credits lost",
+        "never part of a removal",
+    ):
+        assert words in texts
