@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from econ.model.lines import line
 from econ.model.plan import Plan
+from econ.questions.breakeven import BreakEven
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
 from econ.scenario.records import Caution, Scenario
@@ -33,6 +34,8 @@ class Results:
     reasons: Mapping[str, str]
     npv_without_sales: float
     leaning: Leaning
+    months: Mapping[str, Mapping[int, float]]
+    breakeven: tuple[BreakEven, ...]
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""
