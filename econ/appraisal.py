@@ -10,6 +10,7 @@ from econ.judgement import cautions_of, faults_of, reasons_of
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+from econ.questions.breakeven import breakeven
 from econ.questions.carbon_ranges import spans
 from econ.questions.effects import effects
 from econ.questions.leaning import leaning
@@ -35,8 +36,7 @@ def appraise(scenario: Scenario) -> Results:
     roots = finance.irr(flows)
     figures["irr"] = float(roots.value)
     figures["mirr"] = float(finance.mirr(flows, rate, rate))
-    without = {key: 0.0 for key in numbers if key.startswith("product.") and key.endswith(".price")}
-    no_sales = evaluate({**numbers, **without}, plan, frozenset({"npv"})).lines["npv"]
+    months = {name: {m: float(value) for m, value in row.items()} for name, row in base.months.items()}
     marked = {name: float(np.asarray(value)) for name, value in coefficients(numbers, plan).items()}
     leans = leaning(scenario, plan)
     return Results(
@@ -52,7 +52,9 @@ def appraise(scenario: Scenario) -> Results:
             leans.caution(scenario.currency),
         ),
         reasons=reasons_of(scenario, plan, figures, str(roots.reason)),
-        npv_without_sales=float(no_sales),
+        npv_without_sales=figures["npv_char_price_zero"],
         leaning=leans,
         carbon_spans=spans(scenario, plan, figures),
+        months=months,
+        breakeven=breakeven(scenario, plan),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from econ import finance
 from econ.evidence.sieves import sieve_for
 from econ.judgement import work
 from econ.judgement.carbon_account import carbon_json
@@ -68,6 +69,7 @@ def _matter(results: Results) -> dict[str, Any]:
 
 def _details(results: Results) -> dict[str, Any]:
     figures = {name: _clean(value) for name, value in results.figures.items()}
+    scenario = results.scenario
     return {
         "reasons": dict(results.reasons),
         "current_option": results.scenario.choice("current.option"),
@@ -80,7 +82,22 @@ def _details(results: Results) -> dict[str, Any]:
             "basis": "real" if results.plan.is_real else "nominal",
             "npv_with_grant": _clean(results.figures["npv_with_grant"]),
             "npv_with_char_price_zero": _clean(results.npv_without_sales),
+            **_money(results),
         },
+        "lender": _lender(results),
+        "breakeven": [
+            {
+                "name": found.name,
+                "unit": found.unit.replace("$", scenario.currency),
+                "value": found.value,
+                "lowest": found.lowest,
+                "highest": found.highest,
+                "values": list(found.values),
+                "jumps": list(found.jumps),
+                "words": found.words,
+            }
+            for found in results.breakeven
+        ],
         "evidence": {
             "factors_in_use": results.leaning.in_use,
             "unverified": results.leaning.unverified,
@@ -113,4 +130,52 @@ def _details(results: Results) -> dict[str, Any]:
             for key, entry in results.scenario.entries.items()
             if entry.value is not None and entry.row.key != "plant.name"
         },
+    }
+
+
+def _money(results: Results) -> dict[str, Any]:
+    """The views beside the headline, the ratios, and the paybacks of flows that turn more than once."""
+    flows = [results.years["net_cash"][t] for t in range(results.plan.years + 1)]
+    owner = results.years.get("owner_cash", results.years["net_cash"])
+    owner_irr = finance.irr([owner[t] for t in range(results.plan.years + 1)])
+    names = (
+        "capital_total_today",
+        "contingency_today",
+        "npv_owner",
+        "npv_per_year",
+        "benefit_cost_ratio",
+        "savings_investment_ratio",
+        "levelised_cost_per_kg_char",
+    )
+    return {
+        **{name: _clean(results.figures[name]) for name in names},
+        "grant_tax": "excluded" if results.plan.grant_excluded else "taxable",
+        "irr_owner": _clean(float(owner_irr.value)),
+        "irr_owner_reason": str(owner_irr.reason),
+        "payback_crossings_years": finance.payback_crossings(flows),
+    }
+
+
+def _lender(results: Results) -> dict[str, Any]:
+    """Sources and uses, coverage by year, the till by month; years without debt are left out."""
+    names = (
+        "uses_total",
+        "loan_today",
+        "own_money",
+        "grant_today",
+        "lowest_balance",
+        "lowest_balance_month",
+        "money_to_bridge",
+    )
+    found = {name: _clean(results.figures[name]) for name in names}
+    coverage = results.years.get("debt_coverage", {})
+    needed = [found for found in results.breakeven if found.name == "tonnes_sold_for_coverage"]
+    return {
+        **found,
+        "resale_of_kiln": _clean(results.figures["salvage_today"]),
+        "coverage": {str(t): _clean(value) for t, value in coverage.items()},
+        "lowest_coverage": _clean(results.figures.get("lowest_coverage")),
+        "char_t_per_year_for_coverage": list(needed[0].values) if needed else [],
+        "char_for_coverage_words": needed[0].words if needed else "no loan",
+        "months": {name: {str(m): value for m, value in row.items()} for name, row in results.months.items()},
     }

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from econ.model.lines import line
 from econ.model.plan import Plan
+from econ.questions.breakeven import BreakEven
 from econ.questions.carbon_ranges import Span
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
@@ -35,6 +36,8 @@ class Results:
     npv_without_sales: float
     leaning: Leaning
     carbon_spans: Mapping[str, Span]
+    months: Mapping[str, Mapping[int, float]]
+    breakeven: tuple[BreakEven, ...]
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""

@@ -70,6 +70,7 @@ def _money(results: Results) -> list[str]:
     return [
         _line("Net present value (NPV)", amount(results.figure("npv"), money)),
         _line("  with the grant", amount(results.figure("npv_with_grant"), money)),
+        *_owner(results, money),
         _line("  if no char were ever sold", amount(results.npv_without_sales, money)),
         _line(
             "Internal rate of return (IRR)", _percent(results.figure("irr")), results.reasons.get("irr", "")[:26]
@@ -81,6 +82,14 @@ def _money(results: Results) -> list[str]:
         ),
         _line("Kiln's net cost, a tonne of bones", amount(contract["net_cost_per_t_bones"], money), today),
     ]
+
+
+def _owner(results: Results, money: str) -> list[str]:
+    """The owner's worth after finance and the lowest coverage, where there is a loan."""
+    if not results.plan.loan_years:
+        return []
+    lowest = f"lowest coverage {results.figures['lowest_coverage']:.2f}"
+    return [_line("  of the owner, with loan and grant", amount(results.figure("npv_owner"), money), lowest)]
 
 
 def _work(results: Results) -> list[str]:

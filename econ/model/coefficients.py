@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from econ import evidence
 from econ.evidence import curves, stoichiometry
 from econ.model import capacity, heat
+from econ.model.borrowing import contingency, repayment
 from econ.model.emissions import climate
 from econ.model.handling_factors import handling
 from econ.model.ledger import Quantity
@@ -39,6 +40,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     for n in plan.streams:
         found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
     found |= capacity.coefficients(p, plan) | heat.coefficients(p, plan)
+    found |= contingency(plan) | repayment(p, plan)
     return found | persistence(p, plan) | climate(p, plan) | handling(p, plan)
 
 

@@ -34,6 +34,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     nutrients.phosphate(b, plan)
     finishing.analysis(b, plan)
     market.sales(b, plan, product)
+    market.extra_costs(b)
     finishing.costs(b, plan)
     finishing.side_income(b, plan)
     unused = finishing.unused(b)

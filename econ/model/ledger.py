@@ -22,6 +22,12 @@ class Ledger(Protocol):
     def year(self, name: str, t: int, value: Quantity) -> Quantity:
         """Keep the figure of year t."""
 
+    def month(self, name: str, m: int, value: Quantity) -> Quantity:
+        """Keep the figure of month m."""
+
+    def wants(self, names: frozenset[str]) -> bool:
+        """Whether any of these figures is to be kept, so that whole stages can be left out."""
+
     def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Keep `value` where `found` is 1, and "never" where it is 0."""
 
@@ -39,6 +45,7 @@ class Arrays:
         self.wanted = wanted
         self.lines: dict[str, Quantity] = {}
         self.years: dict[str, dict[int, Quantity]] = {}
+        self.months: dict[str, dict[int, Quantity]] = {}
 
     def _keeps(self, name: str) -> bool:
         return self.wanted is None or name in self.wanted
@@ -54,6 +61,16 @@ class Arrays:
         if self._keeps(name):
             self.years.setdefault(name, {})[t] = value
         return value
+
+    def month(self, name: str, m: int, value: Quantity) -> Quantity:
+        """Keep the figure of month m."""
+        if self._keeps(name):
+            self.months.setdefault(name, {})[m] = value
+        return value
+
+    def wants(self, names: frozenset[str]) -> bool:
+        """Whether any of these figures is kept."""
+        return self.wanted is None or not self.wanted.isdisjoint(names)
 
     def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Keep `value`, or nan for never."""
@@ -96,6 +113,14 @@ class Book:
     def year(self, name: str, t: int, value: Quantity) -> Quantity:
         """Write the figure of year t."""
         return self._ledger.year(name, t, value)
+
+    def month(self, name: str, m: int, value: Quantity) -> Quantity:
+        """Write the figure of month m."""
+        return self._ledger.month(name, m, value)
+
+    def wants(self, names: frozenset[str]) -> bool:
+        """Whether any of these figures is to be kept."""
+        return self._ledger.wants(names)
 
     def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Write `value` where `found` is 1, never where it is 0."""

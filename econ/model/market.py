@@ -1,4 +1,4 @@
-"""Where the char goes: tiers with a limit each, the rest to the last tier, then to stock."""
+"""Where the char goes: own use, tiers with a limit each, the rest to the last tier, then bulk or stock."""
 
 from __future__ import annotations
 
@@ -7,29 +7,133 @@ import numpy as np
 from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
 
+TINY = 1e-9
+EVEN_SPRING = 0.25
+"""Share of a year's sales that three months take when sales are even."""
+
 
 def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
     """Income from char in today's prices [currency a year], tier by tier.
 
-    A tier sells the smaller of the char offered there and its limit. What the earlier tiers do not sell
-    goes to the last tier at the last tier's price; what that cannot take is stock and earns nothing.
+    What is used on own ground leaves first. A tier sells the smaller of the char offered there and its
+    limit. What the earlier tiers do not sell goes to the last tier at the last tier's price; what that
+    cannot take goes in bulk at its worth as fertiliser where that was chosen, else it is stock and earns
+    nothing.
     """
+    offered_kg = own_use(b, plan, char_kg)
     typed = [b[f"product.{n}.share"] for n in plan.tiers if n != plan.rest_tier]
     rest = b.line("share_of_rest", np.maximum(1 - total(typed), 0) if typed else 1.0)
     sold: list[Quantity] = []
     income: list[Quantity] = []
     for n in plan.tiers:
         share = rest if n == plan.rest_tier else b[f"product.{n}.share"]
-        limit = b.get(f"product.{n}.market_limit", None)
+        limit = tier_limit(b, n)
         if n == plan.tiers[-1]:
-            offered = b.line(f"tier_{n}_offered_kg", char_kg - total(sold) if sold else char_kg * 1.0)
+            offered = b.line(f"tier_{n}_offered_kg", offered_kg - total(sold) if sold else offered_kg * 1.0)
         else:
-            offered = b.line(f"tier_{n}_offered_kg", char_kg * share)
+            offered = b.line(f"tier_{n}_offered_kg", offered_kg * share)
         sells = offered * 1.0 if limit is None else np.minimum(offered, limit)
         sold.append(b.line(f"tier_{n}_sold_kg", sells))
-        income.append(b.line(f"tier_{n}_income", sold[-1] * b[f"product.{n}.price"]))
+    come_true = b.get("market.sales_share", None)
+    for place, n in enumerate(plan.tiers):
+        if come_true is not None:
+            sold[place] = b.line(f"tier_{n}_reached_kg", sold[place] * come_true)
+        income.append(b.line(f"tier_{n}_income", sold[place] * b[f"product.{n}.price"]))
+    _discounts(b, plan, income)
+    _bulk(b, plan, offered_kg, sold, income)
     sold_kg = b.line("char_sold_kg", total(sold))
-    b.line("char_to_stock_kg", char_kg - sold_kg)
+    b.line("char_to_stock_kg", offered_kg - sold_kg)
     per_customer = b.line("char_per_customer_kg", b["market.area_per_customer"] * b["market.label_rate"])
     b.line("customers_per_year", sold_kg / per_customer)
+    spring = b.get("market.spring_share", None)
+    if spring is not None:
+        b.line("spring_stock_kg", sold_kg * np.maximum(spring - EVEN_SPRING, 0))
+    selling_cost(b, plan, dict(zip(plan.tiers, sold, strict=False)), sold_kg)
     return b.line("sale_income_today", total(income))
+
+
+def own_use(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
+    """Char left to sell [kg a year] after what is spread on own ground, and what that saves.
+
+    Own use is worth nothing unless a soil test is below optimum and a purchase is avoided; then it is
+    worth the purchase, up to the worth of the char as plain fertiliser.
+    """
+    wanted = b.get("own_use.mass", None)
+    if wanted is None:
+        return char_kg
+    used = b.line("own_use_kg", np.minimum(wanted, char_kg))
+    avoided = b.get("own_use.purchase_avoided", None)
+    worth: Quantity = used * 0.0
+    if plan.own_use_counts and avoided is not None:
+        worth = np.minimum(avoided, used * worth_as_sold(b))
+    b.line("own_use_saved_today", worth)
+    return b.line("char_for_sale_kg", char_kg - used)
+
+
+def worth_as_sold(b: Book) -> Quantity:
+    """Worth as plain fertiliser of a kilogram as sold [currency/kg]: what was put to the char is worth nothing."""
+    return b.line("fertiliser_value_as_sold", b["fertiliser_value_per_kg"] / b["as_sold_per_kg"])
+
+
+def tier_limit(b: Book, n: int) -> Quantity | None:
+    """Most that tier `n` sells in a year [kg]: the limit typed, that of its customers, or the smaller."""
+    typed = b.get(f"product.{n}.market_limit", None)
+    customers = b.get(f"product.{n}.customers", None)
+    if customers is None:
+        return typed
+    area = b.get(f"product.{n}.area", None)
+    treated = b["market.area_per_customer"] if area is None else area
+    bought = customers * treated * b["market.label_rate"]
+    share = b.get(f"product.{n}.repeat_share", None)
+    computed = b.line(f"tier_{n}_customers_take_kg", bought if share is None else bought * share)
+    return computed if typed is None else np.minimum(typed, computed)
+
+
+def _discounts(b: Book, plan: Plan, income: list[Quantity]) -> None:
+    """Take the shop's share off the income of the tiers that have one."""
+    for place, n in enumerate(plan.tiers):
+        discount = b.get(f"product.{n}.channel_discount", None)
+        if discount is not None:
+            income[place] = b.line(f"tier_{n}_net_income", income[place] * (1 - discount))
+
+
+def _bulk(b: Book, plan: Plan, offered_kg: Quantity, sold: list[Quantity], income: list[Quantity]) -> None:
+    """Sell what no tier takes at its worth as plain fertiliser, where that was chosen."""
+    if plan.rest_at_p_value:
+        left = b.line("bulk_sold_kg", np.maximum(offered_kg - total(sold), 0))
+        sold.append(left)
+        income.append(b.line("bulk_income", left * worth_as_sold(b)))
+
+
+def selling_cost(b: Book, plan: Plan, sold: dict[int, Quantity], sold_kg: Quantity) -> None:
+    """Freight, packaging, selling hours and tonnage fees [currency a year], where any are given."""
+    costs = []
+    for n in plan.tiers:
+        per_kg = [b.get(f"product.{n}.{word}", None) for word in ("freight", "packaging")]
+        given = [cost for cost in per_kg if cost is not None]
+        hours = b.get(f"product.{n}.selling_hours", None)
+        if hours is not None:
+            hour = b["labour.wage"] * (1 + b["labour.on_cost_share"])
+            given.append(b.line(f"tier_{n}_selling_per_kg", hours * hour))
+        if given:
+            costs.append(b.line(f"tier_{n}_selling_cost", sold[n] * total(given)))
+    fee = b.get("costs.tonnage_fee", None)
+    if fee is not None:
+        costs.append(b.line("tonnage_fees_today", sold_kg * fee))
+    if costs:
+        b.line("selling_cost_today", total(costs))
+
+
+def extra_costs(b: Book) -> None:
+    """The costs that a sketch forgets [currency a year], where any are given."""
+    costs = []
+    names = ("costs.assays", "costs.registration", "costs.grease", "current.price_rise")
+    for name in names:
+        cost = b.get(name, None)
+        if cost is not None:
+            costs.append(b.line(f"{name.partition('.')[2]}_today", cost * 1.0))
+    hours, worth = b.get("owner.hours", None), b.get("owner.hour_worth", None)
+    if hours is not None and worth is not None:
+        costs.append(b.line("owner_time_today", hours * worth))
+    if costs:
+        b.line("extra_cost_today", total(costs))

@@ -2,19 +2,25 @@
 
 Year 0 is today and not discounted; flows of year t fall at its end. Received is positive, paid is
 negative. In a nominal study every price grows with inflation and the rate is nominal; in a real study
-prices stay and the rate is real, while depreciation and losses carried, which are nominal amounts, are
-worn down by inflation.
+prices stay and the rate is real, while depreciation, losses carried, loan, grant and working capital, which
+are nominal amounts, are worn down by inflation. Loan and grant never enter here (see views).
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 import numpy as np
 
+from econ.model.assets import Equipment, capital
+from econ.model.figures import figures
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
+from econ.model.tax import income_tax
+from econ.model.views import views
 
 TINY = 1e-9
-"""Smallest divisor of a yearly flow, in currency."""
+"""Smallest divisor, in currency or years."""
 
 YEARLY = (
     "sale_income",
@@ -27,110 +33,140 @@ YEARLY = (
 )
 """The yearly flows, each `<name>_today` in today's prices."""
 
+SOLD = frozenset({"sale_income", "selling_cost"})
+"""Flows that build up with sales."""
+
+
+@dataclass
+class Project:
+    """The yearly flows that every view starts from, by year; in the money of the study.
+
+    `wear` is what parts cost, `bought` what is renewed or bought later, `book_deflator` and the rest as
+    their names say.
+    """
+
+    deflator: dict[int, Quantity] = field(default_factory=dict)
+    sales: dict[int, Quantity] = field(default_factory=dict)
+    selling: dict[int, Quantity] = field(default_factory=dict)
+    operating: dict[int, Quantity] = field(default_factory=dict)
+    parts: dict[int, Quantity] = field(default_factory=dict)
+    profit: dict[int, Quantity] = field(default_factory=dict)
+    tax: dict[int, Quantity] = field(default_factory=dict)
+    cash: dict[int, Quantity] = field(default_factory=dict)
+    costs: dict[int, Quantity] = field(default_factory=dict)
+    benefits: dict[int, Quantity] = field(default_factory=dict)
+
 
 def cash(b: Book, plan: Plan) -> None:
-    """Every row of the cash sheet and the figures under it; `p` holds the `<name>_today` amounts."""
-    capital = b.line("capital_today", b["kiln.price"] + b["kiln.installation"] + b["capital.other"])
-    renewal = b.line("renewal_today", b["kiln.price"] + b["kiln.installation"])
-    salvage = b.line("salvage_today", b["kiln.price"] * b["money.salvage_share"])
+    """Every row of the cash sheet and the figures under it; the `<name>_today` amounts are in the book."""
+    bought = capital(b, plan)
+    working = b.get("capital.working", None)
+    equipment = Equipment(b, plan)
+    resale = equipment.resale_today()
     growth = b["money.inflation"] + 1
-    has_side = plan.matter.fat_priced or plan.matter.fines_priced
     price = b.year("price_index", 0, 1.0)
     deflator = b.year("deflator", 0, 1.0)
-    unit_cost = b.year("asset_cost", 0, capital * 1.0)
-    book = b.year("book_value", 0, capital * 1.0)
-    carried = b.year("loss_carried", 0, 0.0 * capital)
-    flows = [b.year("net_cash", 0, 0 - capital)]
-    costs = [b.year("cost_only_cash", 0, capital * 1.0)]
+    carried = b.year("loss_carried", 0, 0.0 * bought)
+    put_in = bought * 1.0 if working is None else bought + working
+    found = Project()
+    found.cash[0] = b.year("net_cash", 0, 0 - put_in)
+    found.costs[0] = b.year("cost_only_cash", 0, put_in * 1.0)
     for t in range(1, plan.years + 1):
         if plan.is_real:
             deflator = b.year("deflator", t, deflator * growth)
         else:
             price = b.year("price_index", t, price * growth)
-        amounts = {name: b.year(name, t, b[f"{name}_today"] * price) for name in YEARLY}
-        side = b.year("side_income", t, b["side_income_today"] * price) if has_side else 0.0
-        running = b.year(
-            "running_cost",
-            t,
-            amounts["fuel_cost"] + amounts["labour_cost"] + amounts["upkeep"] + amounts["finish_cost"],
-        )
-        operating = b.year(
-            "operating_cash",
-            t,
-            amounts["sale_income"] + side + amounts["disposal_saved"] - running - amounts["excluded_cost"],
-        )
-        written = b.year("depreciation_nominal", t, np.minimum(book, unit_cost / b["kiln.life"]))
-        due, replaced = _renewal(b, plan, t, renewal * price)
-        book = b.year("book_value", t, book - written + replaced * deflator)
-        unit_cost = b.year("asset_cost", t, unit_cost * (1 - due) + replaced * deflator)
-        resale = 0.0
-        gain = 0.0
+        found.deflator[t] = deflator
+        kiln_only = operating(b, found, t, price)
+        written, renewed, parts = equipment.year(t, price, deflator)
+        found.parts[t] = parts
+        profit = found.operating[t] - written / deflator
+        profit, flow, kiln_only = _parts(plan, b, parts, profit, found.operating[t], kiln_only)
+        flow, kiln_only = flow - renewed, kiln_only + renewed
         if t == plan.years:
-            resale = b.year("resale", t, salvage * price)
-            gain = b.year("gain_on_resale", t, resale - book / deflator)
-        profit = b.year("taxable_profit", t, operating - written / deflator + gain)
-        tax, carried = _tax(b, plan, t, profit, carried)
-        flows.append(b.year("net_cash", t, operating - replaced + resale - tax))
-        kiln_only = running + amounts["excluded_cost"] - amounts["sale_income"] - side
-        costs.append(b.year("cost_only_cash", t, kiln_only + replaced - resale))
-    figures(b, plan, flows, costs)
+            end = _end(b, plan, equipment, (resale * price, price, deflator))
+            profit, flow, kiln_only = profit + end[0], flow + end[1], kiln_only - end[1]
+        found.profit[t] = b.year("taxable_profit", t, profit)
+        found.tax[t], carried = income_tax(b, plan, t, found.profit[t], carried)
+        found.cash[t] = b.year("net_cash", t, flow - found.tax[t])
+        found.costs[t] = b.year("cost_only_cash", t, kiln_only)
+    figures(b, plan, found)
+    views(b, plan, found)
 
 
-def _renewal(b: Book, plan: Plan, t: int, cost: Quantity) -> tuple[Quantity, Quantity]:
-    """Whether the kiln falls due in year t, and what its renewal costs; never in the last year."""
-    if t == plan.years:
-        return 0.0, 0.0
-    life = b["kiln.life"]
-    due = b.year("renewal_due", t, np.greater(np.floor(t / life), np.floor((t - 1) / life)) * 1.0)
-    return due, b.year("renewal", t, due * cost)
+def operating(b: Book, found: Project, t: int, price: Quantity) -> Quantity:
+    """Operating cash of year t; returns the cost of the kiln less product income, saving left out."""
+    ramp = sales_ramp(b, t)
+    amounts: dict[str, Quantity] = {}
+    for name in (*YEARLY, "side_income", "selling_cost", "own_use_saved", "extra_cost"):
+        today = b.get(f"{name}_today", None)
+        if today is not None:
+            amount = today * price
+            amounts[name] = b.year(name, t, amount if ramp is None or name not in SOLD else amount * ramp)
+    running = b.year(
+        "running_cost",
+        t,
+        amounts["fuel_cost"] + amounts["labour_cost"] + amounts["upkeep"] + amounts["finish_cost"],
+    )
+    made = amounts["sale_income"] + amounts["disposal_saved"] - running - amounts["excluded_cost"]
+    kiln_only = running + amounts["excluded_cost"] - amounts["sale_income"]
+    downtime = b.get("costs.downtime_share", None)
+    if downtime is not None:
+        lost = (amounts["sale_income"] + amounts["disposal_saved"]) * downtime
+        amounts["breakdowns"] = b.year("breakdowns", t, lost)
+    for name in ("selling_cost", "extra_cost", "breakdowns"):
+        if name in amounts:
+            made, kiln_only = made - amounts[name], kiln_only + amounts[name]
+    for name in ("side_income", "own_use_saved"):
+        if name in amounts:
+            made, kiln_only = made + amounts[name], kiln_only - amounts[name]
+    found.sales[t] = amounts["sale_income"]
+    found.selling[t] = amounts.get("selling_cost")
+    found.benefits[t] = amounts["sale_income"] + amounts["disposal_saved"]
+    found.operating[t] = b.year("operating_cash", t, made)
+    return kiln_only
 
 
-def _tax(b: Book, plan: Plan, t: int, profit: Quantity, carried: Quantity) -> tuple[Quantity, Quantity]:
-    """Income tax of year t, and the loss carried on."""
-    if plan.losses_offset:
-        return b.year("income_tax", t, profit * b["money.tax_rate"]), carried
-    worn = carried / (b["money.inflation"] + 1) if plan.is_real else carried
-    taxed = b.year("taxed_profit", t, np.maximum(profit - worn, 0))
-    carried = b.year("loss_carried", t, np.maximum(worn - profit, 0))
-    return b.year("income_tax", t, taxed * b["money.tax_rate"]), carried
+def sales_ramp(b: Book, t: int) -> Quantity | None:
+    """Share of full sales reached in year t, or None where sales are full from the first year on.
+
+    A straight line from the first year's share to 1 in the year of full sales; without a first year's
+    share it starts at 1 / years.
+    """
+    years, first = b.get("market.years_to_full", None), b.get("market.first_year_share", None)
+    if years is None and first is None:
+        return None
+    if years is None:
+        return b.year("sales_ramp", t, first * 1.0 if t == 1 else 1.0)
+    if first is None:
+        first = 1 / years
+    step = (1 - first) / np.maximum(years - 1, TINY)
+    return b.year("sales_ramp", t, np.minimum(first + step * (t - 1), 1))
 
 
-def figures(b: Book, plan: Plan, flows: list[Quantity], costs: list[Quantity]) -> None:
-    """NPV, paybacks, annual equivalents, from yearly flows."""
-    ratio = b["money.discount_rate"] + 1
-    factor = b.year("discount_factor", 0, 1.0)
-    worth = b.year("npv_so_far", 0, flows[0] * 1.0)
-    cost_worth = b.year("cost_worth_so_far", 0, costs[0] * 1.0)
-    present = [b.year("present_value", 0, flows[0] * 1.0)]
-    annuity = 0.0
-    for t in range(1, plan.years + 1):
-        factor = b.year("discount_factor", t, factor / ratio)
-        present.append(b.year("present_value", t, flows[t] * factor))
-        worth = b.year("npv_so_far", t, worth + present[t])
-        cost_worth = b.year("cost_worth_so_far", t, cost_worth + costs[t] * factor)
-        annuity = b.year("annuity_factor", t, annuity + factor)
-    npv = b.line("npv", worth * 1.0)
-    b.line("npv_per_year", npv / annuity)
-    cost = b.line("kiln_cost_per_year", cost_worth / annuity)
-    b.line("net_cost_per_kg_bones", cost / b["bones_received_kg"])
-    late = b["money.grant"] * (1 - b["money.tax_rate"]) / ratio
-    b.line("npv_with_grant", npv + late)
-    b.over_years("irr", "irr", flows)
-    b.over_years("mirr", "mirr", flows)
-    _payback(b, plan, "payback", flows)
-    _payback(b, plan, "discounted_payback", present)
+def _parts(
+    plan: Plan, b: Book, parts: Quantity, profit: Quantity, flow: Quantity, kiln_only: Quantity
+) -> tuple[Quantity, Quantity, Quantity]:
+    """Parts that wear, taken off profit and cash; untouched where none are listed."""
+    if not plan.wear:
+        return profit, flow, kiln_only
+    return profit - parts, flow - parts, kiln_only + parts
 
 
-def _payback(b: Book, plan: Plan, name: str, flows: list[Quantity]) -> None:
-    """First crossing of zero by the running sum of flows, fractional within the year; never is nan."""
-    so_far = b.year(f"{name}_running_sum", 0, flows[0] * 1.0)
-    found = b.year(f"{name}_reached", 0, np.greater_equal(so_far, 0) * 1.0)
-    years = b.year(f"{name}_at", 0, 0.0 * so_far)
-    for t in range(1, plan.years + 1):
-        before, so_far = so_far, b.year(f"{name}_running_sum", t, so_far + flows[t])
-        reached = np.greater_equal(so_far, 0) * 1.0
-        first = b.year(f"{name}_first", t, reached * (1 - found))
-        part = (0 - before) / np.maximum(flows[t], TINY)
-        years = b.year(f"{name}_at", t, years + first * (part + (t - 1)))
-        found = b.year(f"{name}_reached", t, np.maximum(found, first))
-    b.pick(f"{name}_years", found, years)
+def _end(
+    b: Book, plan: Plan, equipment: Equipment, last: tuple[Quantity, Quantity, Quantity]
+) -> tuple[Quantity, Quantity]:
+    """What the end of the study adds to profit and to cash: resale, book value, clean-up, working capital."""
+    t = plan.years
+    resale, price, deflator = last
+    fetched = b.year("resale", t, resale)
+    profit = b.year("gain_on_resale", t, fetched - equipment.book(t) / deflator)
+    flow = fetched
+    clean = b.get("money.decommissioning", None)
+    if clean is not None:
+        paid = b.year("decommissioning", t, clean * price)
+        profit, flow = profit - paid, flow - paid
+    working = b.get("capital.working", None)
+    if working is not None:
+        flow = flow + b.year("working_returned", t, working / deflator)
+    return profit, flow

@@ -10,12 +10,37 @@ from econ.scenario.rows.firing import MONTHS
 
 
 @dataclass(frozen=True, slots=True)
+class Item:
+    """One piece of other equipment: its block number, year of purchase, tax method, whether it has a life."""
+
+    number: int
+    year: int
+    method: str
+    has_life: bool
+
+    @classmethod
+    def of(cls, scenario: Scenario, n: int) -> Item:
+        """Item `n` of a scenario."""
+        return cls(
+            n,
+            _whole(scenario, f"equipment.{n}.year_bought", 0),
+            scenario.choice(f"equipment.{n}.depreciation"),
+            scenario.has(f"equipment.{n}.life"),
+        )
+
+
+def _whole(scenario: Scenario, key: str, blank: int) -> int:
+    return int(scenario[key].number) if scenario.has(key) else blank
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """Structure and choices that shape the model; a question evaluates once per plan.
 
     `streams`, `fuels` and `tiers` are the numbers of the filled blocks; `rest_tier` is the tier whose
     share is whatever the others leave; the last tier also takes what the others cannot sell. `tasks` are
-    those with hours, `watching` those among them that are idle watching.
+    those with hours, `watching` those among them that are idle watching. `loan_years` is 0 where there is no
+    loan; `own_use_counts` says that a soil test below optimum stands behind own use.
     """
 
     streams: tuple[int, ...]
@@ -54,6 +79,18 @@ class Plan:
     seasonal: bool
     weather: bool
     larger: bool
+    kiln_method: str
+    items: tuple[Item, ...]
+    wear: tuple[int, ...]
+    estimate_class: str
+    has_grant: bool
+    grant_excluded: bool
+    grant_year: int
+    loan_years: int
+    loan_grace: int
+    rest_at_p_value: bool
+    own_use_counts: bool
+    first_month: int
 
     @property
     def by_month(self) -> bool:
@@ -107,4 +144,16 @@ class Plan:
             tested_n2o=scenario.has("carbon.test_n2o"),
             carbon_price=scenario.has("carbon.price"),
             carbon_protocol=scenario.has("carbon.protocol"),
+            kiln_method=scenario.choice("kiln.depreciation"),
+            items=tuple(Item.of(scenario, n) for n in scenario.active("equipment", "cost")),
+            wear=scenario.active("wear", "cost"),
+            estimate_class=scenario.choice("capital.estimate_class"),
+            has_grant=scenario.has("grant.share") or not scenario["money.grant"].is_default,
+            grant_excluded=scenario.choice("grant.treatment") == "excluded",
+            grant_year=_whole(scenario, "grant.year", 1),
+            loan_years=_whole(scenario, "loan.years", 0),
+            loan_grace=_whole(scenario, "loan.grace_months", 0),
+            rest_at_p_value=scenario.choice("market.rest") == "p-value",
+            own_use_counts=scenario.choice("own_use.soil_test") == "below-optimum",
+            first_month=_whole(scenario, "market.first_month", 1),
         )

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from econ import evidence
 from econ.errors import InputFault
 from econ.scenario import checks_carbon, checks_kiln, checks_matter
+from econ.scenario.checks_money import money_faults, money_warnings
 from econ.scenario.records import Caution, Entry, instances
 from econ.scenario.rows.bones import COMPONENTS
 
@@ -33,6 +34,7 @@ def faults(entries: Entries) -> list[InputFault]:
         *_share_faults(entries),
         *checks_kiln.faults(entries),
         *checks_carbon.faults(entries),
+        *money_faults(entries),
     ]
 
 
@@ -45,6 +47,7 @@ def warnings(entries: Entries) -> list[Caution]:
         *checks_carbon.cautions(entries),
         *_rate(entries),
         *checks_kiln.warnings(entries),
+        *money_warnings(entries),
     ]
 
 
@@ -85,7 +88,8 @@ def _market(entries: Entries) -> Iterator[Caution]:
     tiers = instances(entries, "product", "price")
     for n in tiers:
         limit = entries[f"product.{n}.market_limit"]
-        if limit.value is None and (n != tiers[-1] or len(tiers) == 1):
+        counted = limit.value is not None or entries[f"product.{n}.customers"].value is not None
+        if not counted and (n != tiers[-1] or len(tiers) == 1):
             yield Caution(
                 "no-market-limit",
                 f"The price of tier {n} is applied to every tonne offered there: say how much sells at it.",

@@ -17,8 +17,11 @@ from econ.workbook.style import Styles, number_format, page
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
+LENDER, BREAKEVEN = "For the lender", "Break-even"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
-PAGES = (ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
+PAGES = (
+    ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, LENDER, EFFECTS, BREAKEVEN, INPUTS, SOURCES, CHECKS,
+)  # fmt: skip
 PAGE_OF = {
     "matter": MATTER,
     "kiln": KILN,
@@ -27,11 +30,14 @@ PAGE_OF = {
     "carbon": CARBON,
     "money": CASH,
     "cash": CASH,
+    "lender": LENDER,
 }
 
 FIRST_YEAR_COLUMN = 2
 FIGURES_TOP = 6
 """First row of figures on the cash page (counted from 0)."""
+MONTHS_TOP = 5
+"""Row of month 0 on the lender's page; month m stands m rows below, and a figure in a column of its own."""
 
 
 @dataclass
@@ -105,12 +111,22 @@ def lay_out(results: Results) -> tuple[Callable[[str, int | None], str], dict[st
         rows[name] = at
         at += 1
 
+    columns = month_columns(results)
+
     def place(name: str, t: int | None) -> str:
         if t is None:
             return defined_name(name)
+        if name in columns:
+            return str(xl_rowcol_to_cell(MONTHS_TOP + t, columns[name]))
         return str(xl_rowcol_to_cell(rows[name], FIRST_YEAR_COLUMN + t))
 
     return place, rows
+
+
+def month_columns(results: Results) -> dict[str, int]:
+    """The column of each monthly figure on the lender's page; the first column holds the month."""
+    names = sorted(results.months, key=lambda name: line(name).order)
+    return {name: column for column, name in enumerate(names, start=1)}
 
 
 def print_model(results: Results, place: Callable[[str, int | None], str]) -> tuple[Sheets, frozenset[str]]:

@@ -114,6 +114,7 @@ class Sheets:
         self.place = place
         self.lines: dict[str, Printed] = {}
         self.years: dict[str, dict[int, Printed]] = {}
+        self.months: dict[str, dict[int, Printed]] = {}
 
     def line(self, name: str, value: Quantity) -> Quantity:
         """Print a single figure and refer to it by name."""
@@ -124,6 +125,15 @@ class Sheets:
         """Print the figure of year t and refer to it by address."""
         self.years.setdefault(name, {})[t] = printed(name, value)
         return Cell(self.place(name, t), _value(value))
+
+    def month(self, name: str, m: int, value: Quantity) -> Quantity:
+        """Print the figure of month m and refer to it by address."""
+        self.months.setdefault(name, {})[m] = printed(name, value)
+        return Cell(self.place(name, m), _value(value))
+
+    def wants(self, names: frozenset[str]) -> bool:
+        """Everything is printed."""
+        return True
 
     def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Print `value` where found, else the word never."""

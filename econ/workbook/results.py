@@ -9,7 +9,20 @@ import xlsxwriter
 
 from econ.results import Results
 from econ.workbook.desk import PAGES, Desk, lay_out, print_model
-from econ.workbook.pages import answer, carbon, cash, checks, effects, figures, flow, inputs, kiln, sources
+from econ.workbook.pages import (
+    answer,
+    breakeven,
+    carbon,
+    cash,
+    checks,
+    effects,
+    figures,
+    flow,
+    inputs,
+    kiln,
+    lender,
+    sources,
+)
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
@@ -52,7 +65,9 @@ def results_bytes(results: Results) -> bytes:
     kiln.write_months(desk)
     carbon.write_carbon(desk)
     cash.write_cash(desk, rows)
+    lender.write_lender(desk, rows)
     effects.write_effects(desk)
+    breakeven.write_breakeven(desk)
     sources.write_sources(desk)
     checks.write_checks(desk)
     answer.write_answer(desk, rows)

@@ -19,6 +19,19 @@ RICH = {
     "carbon__use_corrected": "yes", "haul__trips": "9 each", "haul__distance": "30 km",
     "haul__mass": "8 tonne per year",
     "haul__mass_distance": "90 km", "handling__haul_trips": "20 each", "handling__haul_distance": "40 km",
+    "equipment__1__cost": "3000 USD", "equipment__1__life": "3 years", "equipment__1__installation": "200 USD",
+    "equipment__1__year_bought": "1 years", "equipment__1__salvage_share": "10 %", "wear__1__cost": "500 USD",
+    "wear__1__life": "1.5 years", "capital__working": "900 USD", "money__decommissioning": "800 USD",
+    "grant__year": "2 years", "costs__assays": "200 USD per year", "costs__registration": "90 USD per year",
+    "costs__tonnage_fee": "2 USD per short_ton", "costs__downtime_share": "3 %",
+    "costs__grease": "60 USD per year",
+    "owner__hours": "2 hour per week", "owner__hour_worth": "25 USD per hour", "current__price_rise":
+    "9 USD per month", "product__1__channel_discount": "20 %", "product__1__freight": "0.05 USD per lb",
+    "product__1__packaging": "0.04 USD per lb", "product__1__selling_hours": "9 hour per short_ton",
+    "product__3__customers": "200 each per year", "product__3__area": "40 m2", "product__3__repeat_share": "50 %",
+    "market__first_year_share": "50 %", "market__years_to_full": "3 years", "market__sales_share": "90 %",
+    "market__first_month": "2", "own_use__mass": "50 kg per year", "own_use__soil_test": "below-optimum",
+    "own_use__purchase_avoided": "3 USD per year",
 }  # fmt: skip
 """A plant in which as many rows as possible act."""
 

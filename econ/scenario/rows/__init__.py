@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
-from econ.scenario.rows import bones, carbon, firing, handling, kiln, money, products, start, today
+from econ.scenario.rows import (
+    bones,
+    carbon,
+    equipment,
+    finance,
+    firing,
+    handling,
+    kiln,
+    market,
+    money,
+    products,
+    start,
+    today,
+)
 from econ.scenario.schema import Section, SheetPlan, repeat
 
-BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT)
+BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT, equipment.EQUIPMENT, equipment.WEAR)
 
+_TIER_KEYS = tuple(row.key for row in market.TIER_ROWS)
 _COMPONENT_KEYS = tuple(f"{name}_share" for name in bones.COMPONENTS)
 
 START = SheetPlan(
@@ -101,6 +115,21 @@ PLANS = (
             ),
             Section("Bones by month", firing.SUPPLY, "Only where the supply is seasonal."),
             Section("Fuel by month", firing.WEATHER, "Only where cold or wet loads take more."),
+            Section(
+                "Costs that a sketch forgets",
+                (
+                    finance.ASSAYS,
+                    finance.REGISTRATION,
+                    finance.TONNAGE_FEE,
+                    finance.DOWNTIME,
+                    finance.GREASE,
+                    finance.OWNER_HOURS,
+                    finance.OWNER_WORTH,
+                    finance.PRICE_RISE,
+                ),
+            ),
+            Section("Parts that wear", repeat(equipment.WEAR, range(1, equipment.WEAR.count + 1))),
+            Section("Other equipment", repeat(equipment.EQUIPMENT, range(1, equipment.EQUIPMENT.count + 1))),
         ),
     ),
     SheetPlan(
@@ -131,7 +160,7 @@ PLANS = (
                 ),
                 "Prices, market limits, net weights and labels are by weight as sold; balances by dry char.",
             ),
-            Section("The first tier", repeat(products.PRODUCT, range(1, 2), ("share", "packing"))),
+            Section("The first tier", repeat(products.PRODUCT, range(1, 2), ("share", "packing", *_TIER_KEYS))),
             Section("More tiers", repeat(products.PRODUCT, range(2, products.PRODUCT.count + 1))),
             Section(
                 "Phosphate",
@@ -148,6 +177,18 @@ PLANS = (
                 ),
             ),
             Section("Customers", (products.AREA, products.LABEL_RATE)),
+            Section(
+                "How sales go",
+                (
+                    market.REST,
+                    market.FIRST_SHARE,
+                    market.YEARS_TO_FULL,
+                    market.SALES_SHARE,
+                    market.SPRING_SHARE,
+                    market.FIRST_MONTH,
+                ),
+            ),
+            Section("Own use", (market.OWN_USE, market.SOIL_TEST, market.AVOIDED)),
         ),
     ),
     SheetPlan(
@@ -155,8 +196,27 @@ PLANS = (
         "The rate, tax, a grant, and what today's way costs on average.",
         (
             Section("The count", (money.BASIS, money.INFLATION)),
-            Section("Tax", (money.TAX, money.LOSSES)),
+            Section("Tax", (money.TAX, money.LOSSES, equipment.KILN_DEPRECIATION)),
             Section("Beside the headline", (money.GRANT, money.SALVAGE, today.FEE)),
+            Section(
+                "Beyond the quotes",
+                (
+                    equipment.ESTIMATE_CLASS,
+                    equipment.CONTINGENCY,
+                    equipment.WORKING,
+                    equipment.DECOMMISSIONING,
+                ),
+            ),
+            Section(
+                "Grant",
+                (finance.GRANT_SHARE, finance.GRANT_TREATMENT, finance.GRANT_YEAR, finance.GRANT_MATCH),
+                "Never in the headline.",
+            ),
+            Section(
+                "Loan",
+                (finance.LOAN, finance.LOAN_SHARE, finance.LOAN_RATE, finance.LOAN_YEARS, finance.LOAN_GRACE),
+                "Never in the headline.",
+            ),
         ),
     ),
     SheetPlan(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from econ.scenario.rows.market import TIER_ROWS
 from econ.scenario.schema import Block, Option, Row
 
 _PER_MASS = ("$ per kg", "$ per lb", "$ per tonne", "$ per short_ton")
@@ -62,6 +63,7 @@ PRODUCT = Block(
             if_blank="in bags",
             help="Loose product bears no cost of bags.",
         ),
+        *TIER_ROWS,
     ),
 )
 

@@ -6,7 +6,21 @@ import math
 from typing import Any
 
 from econ.finding import DOES_NOT_PAY, OPENING, PAYS, carbon_finding, firmness, terms, verdict
-from econ.workbook.desk import ANSWER, CASH, CHECKS, EFFECTS, FLOW, INPUTS, KILN, MATTER, MONTHS, SOURCES, Desk
+from econ.workbook.desk import (
+    ANSWER,
+    BREAKEVEN,
+    CASH,
+    CHECKS,
+    EFFECTS,
+    FLOW,
+    INPUTS,
+    KILN,
+    LENDER,
+    MATTER,
+    MONTHS,
+    SOURCES,
+    Desk,
+)
 from econ.workbook.desk import CARBON as CARBON_PAGE
 from econ.workbook.pages.cash import cash_chart
 from econ.workbook.pages.effects import effect_chart
@@ -113,7 +127,8 @@ def _links(desk: Desk, sheet: Any, at: int) -> None:
         (KILN, "heat, time, people"), (MONTHS, "the months"),
         (CARBON_PAGE, "what may be said about carbon"), (CASH, "does it pay"),
         (EFFECTS, "what would change the answer"), (INPUTS, "inputs as used"), (SOURCES, "sources of factors"),
-        (CHECKS, "does it add up, all cautions"),
+        (CHECKS, "does it add up, all cautions"), (LENDER, "will the till hold"),
+        (BREAKEVEN, "where the answer turns"),
     )  # fmt: skip
     sheet.merge_range(at, 0, at, 4, "Read on", desk.styles("heading"))
     for i, (name, words) in enumerate(pages):

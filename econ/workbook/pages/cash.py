@@ -64,9 +64,12 @@ def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
 
 
 def _irr_formula(desk: Desk, flows: str) -> str:
-    """IRR with the rate found here as its first guess: programs give up on far rates without one."""
+    """IRR from the rate found here as first guess, then from others: programs give up on far rates."""
     guess = desk.results.figures["irr"]
-    return f'IFERROR(IRR({flows},{0.1 if math.isnan(guess) else round(guess, 3)}),"none")'
+    formula = '"none"'
+    for start in (0.6, -0.3, 0.1 if math.isnan(guess) else round(guess, 3)):
+        formula = f"IFERROR(IRR({flows},{start}),{formula})"
+    return formula
 
 
 def _whole_row(value: float, formula: str, word: str) -> Printed:

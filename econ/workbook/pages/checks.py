@@ -38,13 +38,14 @@ def _checks(desk: Desk) -> list[tuple[str, str, float | str, str, str]]:
     small = 'IF(ABS({0})<=0.000001*MAX({1},1),"ok","look")'
     mass = small.format("mass_residual_kg", "bones_fired_kg")
     bones = small.format("bones_eligible_kg-bones_fired_kg-bones_passed_on_kg", "bones_eligible_kg")
-    char = small.format("product_kg-char_sold_kg-char_to_stock_kg", "product_kg")
+    own = "-own_use_kg" if "own_use_kg" in figures else ""
+    char = small.format(f"product_kg-char_sold_kg-char_to_stock_kg{own}", "product_kg")
     solids = small.format("char_kg-char_finished_kg-dust_kg-fines_kg", "char_kg")
     net = small.format("project_net_kg_co2e-removal_kg_co2e+process_kg_co2e", "removal_kg_co2e")
     found: list[tuple[str, str, float | str, str, str]] = [
         ("Bones in = char + vapour + gas + drippings", f"={mass}", "ok", "ok", "to a millionth of the bones"),
         ("Offered = fired + passed on", f"={bones}", "ok", "ok", ""),
-        ("Product, as sold = sold + stock", f"={char}", "ok", "ok", ""),
+        ("Product, as sold = sold + stock" + (" + own use" if own else ""), f"={char}", "ok", "ok", ""),
         ("Char made = into the product + dust + fines", f"={solids}", "ok", "ok", "dry"),
         ("Every month: received = fired + passed on + excluded", f"={month_check()}", "ok", "ok", ""),
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from econ.evidence.used import Used, used
+from econ.model.borrowing import factors_of_class
 from econ.workbook.desk import SOURCES, Desk
 from econ.workbook.style import lines_of, number_format
 
@@ -16,7 +17,8 @@ TOP = 5
 def write_sources(desk: Desk) -> None:
     """One row a fact; unverified ones are named as such."""
     plan = desk.results.plan
-    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, plan.matter.factors)
+    more = (*plan.matter.factors, *factors_of_class(plan.estimate_class))
+    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
     sheet = desk.sheet(SOURCES, "Where do the factors come from?", WIDTHS)
     doubtful = sum(not fact.is_verified for fact in facts)
     sheet.write_string(3, 0, f"{len(facts)} factors are in use; {doubtful} of them are unverified: from memory, "

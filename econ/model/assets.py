@@ -1,0 +1,220 @@
+"""What is bought, renewed, written down and sold again: the kiln, other equipment, parts that wear.
+
+Each asset is a pool with a nominal book value. A purchase at the end of year v is written down from year
+v + 1. Straight line takes cost / life a year until nothing is left; double declining balance takes
+2 / life of the book, or the book over the years left where that is more; sum of the years' digits takes
+digits that fall with age; a half-year table takes its printed share of every purchase, k years after it.
+What is renewed early goes on being written down; nothing is traded in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from econ import finance
+from econ.model.ledger import Book, Quantity, total
+from econ.model.plan import Item, Plan
+
+TERMS = 8
+"""Purchases of a table written down in one formula; older ones stand in a line of their own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The yearly lines of one asset."""
+
+    due: str
+    bought: str
+    unit_cost: str
+    written: str
+    book: str
+    age: str
+    older: str
+
+
+KILN_NAMES = Names(
+    "renewal_due", "renewal", "asset_cost", "depreciation_nominal", "book_value", "kiln_age", "kiln_older_written"
+)
+
+
+def item_names(n: int) -> Names:
+    """The yearly lines of equipment `n`."""
+    words = ("due", "bought", "unit_cost", "written", "book", "age", "older_written")
+    return Names(*(f"item_{n}_{word}" for word in words))
+
+
+@dataclass
+class Asset:
+    """One asset going through the years.
+
+    `life` in years; `unit_cost` and `book` in nominal money; `age` is the count of whole years since the
+    last purchase; `spent` holds the purchases by year.
+    """
+
+    names: Names
+    method: str
+    life: Quantity
+    unit_cost: Quantity
+    book: Quantity
+    age: Quantity = 0.0
+    spent: dict[int, Quantity] = field(default_factory=dict)
+
+    def written(self, b: Book, t: int) -> Quantity:
+        """The nominal write-down of year t."""
+        return b.year(self.names.written, t, self._amount(b, t))
+
+    def _amount(self, b: Book, t: int) -> Quantity:
+        if self.method.startswith("macrs"):
+            return self._by_table(b, t)
+        if self.method == "straight-line":
+            return np.minimum(self.book, self.unit_cost / self.life)
+        left = np.maximum(self.life - self.age, 1)
+        if self.method == "declining-balance":
+            return np.minimum(self.book, np.maximum(self.book * 2 / self.life, self.book / left))
+        steps = np.ceil(self.life)
+        digits = steps * self.life - steps * (steps - 1) / 2
+        return np.minimum(self.book, self.unit_cost * np.maximum(self.life - self.age, 0) / digits)
+
+    def _by_table(self, b: Book, t: int) -> Quantity:
+        """The printed shares over the purchases of earlier years."""
+        shares = finance.depreciation("macrs", 1.0, 0.0, float(self.method.partition("-")[2]))
+        parts = [
+            self.spent[v] * round(float(shares[t - v - 1]), 6)
+            for v in sorted(self.spent, reverse=True)
+            if 0 < t - v <= len(shares)
+        ]
+        if len(parts) > TERMS:
+            parts[TERMS:] = [b.year(self.names.older, t, total(parts[TERMS:]))]
+        return total(parts) if parts else 0.0
+
+    def renew(self, b: Book, t: int, since: int, cost: Quantity) -> tuple[Quantity, Quantity]:
+        """Whether the asset falls due in year t, counted from year `since`, and what its renewal costs."""
+        due = b.year(self.names.due, t, falls_due(t - since, self.life))
+        return due, b.year(self.names.bought, t, due * cost)
+
+    def close(self, b: Book, t: int, written: Quantity, due: Quantity | None, bought: Quantity | None) -> None:
+        """Book value, unit cost and age at the end of year t; `bought` is nominal, None where nothing can be."""
+        left = self.book - written
+        aged = self.method in {"declining-balance", "sum-of-years"}
+        if due is None or bought is None:
+            self.book = b.year(self.names.book, t, left)
+            self.unit_cost = b.year(self.names.unit_cost, t, self.unit_cost * 1.0)
+            self.age = b.year(self.names.age, t, self.age + 1) if aged else self.age
+            return
+        self.book = b.year(self.names.book, t, left + bought)
+        self.unit_cost = b.year(self.names.unit_cost, t, self.unit_cost * (1 - due) + bought)
+        self.age = b.year(self.names.age, t, (self.age + 1) * (1 - due)) if aged else self.age
+        self.spent[t] = bought
+
+
+def falls_due(years: int, life: Quantity) -> Quantity:
+    """1.0 where a multiple of `life` ends within the year that ends `years` after the start, else 0.0."""
+    return np.greater(np.floor(years / life), np.floor((years - 1) / life)) * 1.0
+
+
+def capital(b: Book, plan: Plan) -> Quantity:
+    """What is bought in year 0, with contingency; working capital stands beside it [currency]."""
+    quoted = b.line("capital_today", b["kiln.price"] + b["kiln.installation"] + b["capital.other"])
+    costs = {item.number: item_cost(b, item) for item in plan.items}
+    items = [costs[item.number] for item in plan.items if item.year == 0]
+    if items:
+        quoted = b.line("capital_quoted_today", quoted + total(items))
+    share = contingency_share(b)
+    extra = b.line("contingency_today", 0.0 if share is None else quoted * share)
+    return b.line("capital_total_today", quoted + extra)
+
+
+def contingency_share(b: Book) -> Quantity | None:
+    """The contingency typed, or that of the estimate class, or None."""
+    return b.get("capital.contingency_share", b.get("contingency_of_class", None))
+
+
+def item_cost(b: Book, item: Item) -> Quantity:
+    """Cost of an item bought and installed, in today's prices."""
+    n = item.number
+    installation = b.get(f"equipment.{n}.installation", None)
+    cost = b[f"equipment.{n}.cost"]
+    return b.line(f"item_{n}_cost_today", cost * 1.0 if installation is None else cost + installation)
+
+
+class Equipment:
+    """Every asset of a plan, moved through the years together."""
+
+    def __init__(self, b: Book, plan: Plan) -> None:
+        self.b, self.plan = b, plan
+        self.renewal = b.line("renewal_today", b["kiln.price"] + b["kiln.installation"])
+        start = b["capital_today"] * 1.0
+        if contingency_share(b) is not None:
+            start = b["capital_today"] + b["contingency_today"]
+        self.kiln = self._start(KILN_NAMES, plan.kiln_method, b["kiln.life"], start)
+        self.items = {item.number: self._item(item) for item in plan.items}
+
+    def _start(self, names: Names, method: str, life: Quantity, cost: Quantity) -> Asset:
+        unit_cost = self.b.year(names.unit_cost, 0, cost)
+        book = self.b.year(names.book, 0, cost)
+        return Asset(names, method, life, unit_cost, book, spent={0: unit_cost})
+
+    def _item(self, item: Item) -> Asset:
+        b, n = self.b, item.number
+        life = b[f"equipment.{n}.life"] if item.has_life else b["kiln.life"]
+        cost = b[f"item_{n}_cost_today"]
+        return self._start(item_names(n), item.method, life, cost * 1.0 if item.year == 0 else cost * 0.0)
+
+    def year(self, t: int, price: Quantity, deflator: Quantity) -> tuple[Quantity, Quantity, Quantity]:
+        """Year t: the nominal write-down, what is bought, and parts that wear (both in the study's money)."""
+        b, last = self.b, t == self.plan.years
+        written = [self.kiln.written(b, t)]
+        due, bought = (None, None) if last else self.kiln.renew(b, t, 0, self.renewal * price)
+        self.kiln.close(b, t, written[0], due, None if bought is None else bought * deflator)
+        purchases = [0.0 if bought is None else bought]
+        for item in self.plan.items:
+            asset = self.items[item.number]
+            written.append(asset.written(b, t))
+            goes, paid = self._buy_item(item, asset, t, price)
+            asset.close(b, t, written[-1], goes, None if paid is None else paid * deflator)
+            purchases += [] if paid is None else [paid]
+        parts = self._parts(t, price, due) if due is not None else 0.0
+        if not self.items:
+            return written[0], purchases[0], parts
+        return (
+            b.year("written_down_nominal", t, total(written)),
+            b.year("bought", t, total(purchases)),
+            parts,
+        )
+
+    def _buy_item(
+        self, item: Item, asset: Asset, t: int, price: Quantity
+    ) -> tuple[Quantity | None, Quantity | None]:
+        """Whether an older one goes in year t and what is paid; None where nothing can be."""
+        cost = self.b[f"item_{item.number}_cost_today"]
+        if t == item.year:
+            return 1.0, self.b.year(asset.names.bought, t, cost * price)
+        if t < item.year or t == self.plan.years or not item.has_life:
+            return None, None
+        return asset.renew(self.b, t, item.year, cost * price)
+
+    def _parts(self, t: int, price: Quantity, kiln_due: Quantity) -> Quantity:
+        """Parts that wear, replaced in year t; not in a year in which the whole kiln is new."""
+        b, paid = self.b, []
+        for n in self.plan.wear:
+            due = b.year(f"part_{n}_due", t, falls_due(t, b[f"wear.{n}.life"]) * (1 - kiln_due))
+            paid.append(b.year(f"part_{n}_paid", t, due * b[f"wear.{n}.cost"] * price))
+        return b.year("parts_paid", t, total(paid)) if paid else 0.0
+
+    def resale_today(self) -> Quantity:
+        """What all of it fetches at the end, in today's prices."""
+        b = self.b
+        found = [b.line("salvage_today", b["kiln.price"] * b["money.salvage_share"])]
+        for item in self.plan.items:
+            share = b.get(f"equipment.{item.number}.salvage_share", None)
+            if share is not None:
+                found.append(b[f"equipment.{item.number}.cost"] * share)
+        return found[0] if len(found) == 1 else b.line("resale_today", total(found))
+
+    def book(self, t: int) -> Quantity:
+        """Nominal book value of everything at the end of year t."""
+        if not self.items:
+            return self.kiln.book
+        return self.b.year("all_book", t, total([self.kiln.book, *(asset.book for asset in self.items.values())]))

@@ -1,0 +1,103 @@
+"""What a lender asks for: coverage of the debt, sources and uses, and 24 months of cash.
+
+Coverage of year t = (operating cash - parts that wear - the owner's tax) / (interest + principal); a grant
+is not counted in it. By month: sales less selling costs follow the season, other operating cash comes in
+twelfths, the debt by its own schedule, all else in the last month of its year, the grant in a column of its
+own since it is only hoped for. The till starts with the
+working capital.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from econ.model.borrowing import MONTHS
+from econ.model.ledger import Book, Quantity
+from econ.model.plan import Plan
+
+if TYPE_CHECKING:
+    from econ.model.money import Project
+
+SPRING = (3, 4, 5)
+"""Calendar months in which beds are dug."""
+
+TINY = 1e-9
+
+Yearly = dict[int, Quantity]
+
+
+def lender(b: Book, plan: Plan, found: Project, cash: Yearly, tax: Yearly, service: Yearly) -> None:
+    """Sources and uses, coverage and months, from the owner's cash and tax and the debt service by year."""
+    sources(b)
+    if service:
+        coverage(b, plan, found, tax, service)
+    months(b, plan, found, cash, service)
+
+
+def sources(b: Book) -> None:
+    """Uses of funds in year 0, and what must be found besides the loan."""
+    working = b.get("capital.working", None)
+    bought = b["capital_total_today"]
+    uses = b.line("uses_total", bought * 1.0 if working is None else bought + working)
+    b.line("own_money", uses - b["loan_today"])
+    b.line("own_money_share", b["own_money"] / np.maximum(uses, TINY))
+
+
+def coverage(b: Book, plan: Plan, found: Project, tax: Yearly, service: Yearly) -> None:
+    """Coverage of every year of the loan, and the lowest."""
+    lowest: Quantity = None
+    for t, due in service.items():
+        earned = found.operating[t] - found.parts[t] if plan.wear else found.operating[t]
+        available = b.year("available_for_debt", t, earned - tax[t])
+        ratio = b.year("debt_coverage", t, available / np.maximum(due, TINY))
+        lowest = b.year("lowest_coverage_so_far", t, ratio * 1.0 if lowest is None else np.minimum(lowest, ratio))
+    b.line("lowest_coverage", lowest * 1.0)
+
+
+def months(b: Book, plan: Plan, found: Project, cash: Yearly, service: Yearly) -> None:
+    """Cash by month for two years (one where the study is one year), and the lowest balance."""
+    shares = _season(b)
+    working = b.get("capital.working", None)
+    balance = b.month("month_balance", 0, 0.0 if working is None else working * 1.0)
+    lowest = b.month("month_lowest", 0, balance * 1.0)
+    when = b.month("month_of_lowest", 0, 0.0)
+    for year in range(1, min(MONTHS // 12, plan.years) + 1):
+        selling = found.selling[year]
+        net = found.sales[year] * 1.0 if selling is None else found.sales[year] - selling
+        sold = b.line(f"sales_net_year_{year}", net)
+        other = b.line(f"other_operating_year_{year}", found.operating[year] - sold)
+        rest = cash[year] - found.operating[year]
+        granted = plan.has_grant and plan.grant_year == year
+        if granted:
+            rest = rest - b["grant_today"]
+        at_end = b.line(f"year_end_year_{year}", rest + service[year] if year in service else rest)
+        worn = b.line(f"deflator_year_{year}", found.deflator[year] * 1.0)
+        for m in range(12 * year - 11, 12 * year + 1):
+            calendar = (plan.first_month + m - 2) % 12 + 1
+            flow = b.month("month_sales", m, sold * shares[calendar in SPRING])
+            flow = flow + b.month("month_other", m, other / 12)
+            if year in service:
+                flow = flow - b.month("month_debt", m, b["loan_today"] * b[f"loan_month_{m}"] / worn)
+            if m % 12 == 0:
+                flow = flow + b.month("month_year_end", m, at_end * 1.0)
+                flow = flow + b.month("month_grant", m, b["grant_today"] * 1.0) if granted else flow
+            balance = b.month("month_balance", m, balance + flow)
+            lower = np.greater(lowest, balance) * 1.0
+            when = b.month("month_of_lowest", m, when * (1 - lower) + lower * m)
+            lowest = b.month("month_lowest", m, np.minimum(lowest, balance))
+    b.line("lowest_balance", lowest * 1.0)
+    b.line("lowest_balance_month", when * 1.0)
+    b.line("money_to_bridge", np.maximum(0 - lowest, 0))
+
+
+def _season(b: Book) -> dict[bool, Quantity]:
+    """Share of a year's sales made in a month, by whether it is a month of spring."""
+    spring = b.get("market.spring_share", None)
+    if spring is None:
+        return {True: 1 / 12, False: 1 / 12}
+    return {
+        True: b.line("spring_month_share", spring / 3),
+        False: b.line("other_month_share", (1 - spring) / 9),
+    }

@@ -1,0 +1,54 @@
+"""What a lender, a grant office and an estimator would say of the figures."""
+
+from __future__ import annotations
+
+import pytest
+from conftest import plant
+from plants import plant as bare
+
+from econ.appraisal import appraise
+
+LOAN = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "7 years", "loan__grace_months": "0"}
+
+
+def said(**sets: str) -> dict[str, str]:
+    return {caution.id: caution.text for caution in appraise(plant(**sets)).cautions}
+
+
+@pytest.mark.parametrize(
+    ("sets", "caution", "words"),
+    [
+        pytest.param({**LOAN, "loan__principal": "54000 USD"}, "coverage-low", "its debt service", id="debt"),
+        pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "must be at hand", id="till"),
+        pytest.param({"grant__match_share": "60 %"}, "match-not-at-hand", "32,580 USD", id="60 % of 54,300"),
+        pytest.param({"capital__estimate_class": "class-5"}, "capital-estimate", "-50 to +100 %", id="class 5"),
+        pytest.param({"capital__estimate_class": "class-1"}, "capital-estimate", "-10 to +15 %", id="class 1"),
+        pytest.param(
+            {"own_use__mass": "100 kg per year", "own_use__purchase_avoided": "90 USD per year"},
+            "own-use-worth-nothing", "no soil test below optimum", id="own use",
+        ),
+        pytest.param({"owner__hours": "3 hour per week"}, "owner-works-for-nothing", "cost nothing", id="owner"),
+    ],
+)  # fmt: skip
+def test_cautions(sets: dict[str, str], caution: str, words: str) -> None:
+    """Accuracy of estimate classes: widest ends of the recommended practice, read in a glossary copy."""
+    assert caution not in said()
+    assert words in said(**sets)[caution]
+
+
+def test_customers_counted_are_a_market_limit() -> None:
+    one: dict[str, tuple[object, str | None]] = {"product.1.price": (2, "USD per kg")}
+    assert "no-market-limit" in {caution.id for caution in bare(one).warnings}
+    counted = one | {"product.1.customers": (50, "each per year")}
+    assert "no-market-limit" not in {caution.id for caution in bare(counted).warnings}
+
+
+def test_the_json_holds_money_and_lender() -> None:
+    details = appraise(plant(**LOAN)).to_json()["details"]
+    assert set(details["lender"]["coverage"]) == {str(year) for year in range(1, 8)}
+    assert details["lender"]["lowest_coverage"] == min(details["lender"]["coverage"].values())
+    assert len(details["lender"]["months"]["month_balance"]) == 25
+    assert details["lender"]["uses_total"] == pytest.approx(30000 + details["lender"]["own_money"])
+    assert details["money"]["npv_owner"] == details["figures"]["npv_owner"]
+    assert details["money"]["payback_crossings_years"] == pytest.approx([details["figures"]["payback_years"]])
+    assert details["money"]["grant_tax"] == "taxable"
