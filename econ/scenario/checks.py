@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.scenario import checks_kiln, checks_matter
+from econ.scenario import checks_kiln, checks_matter, checks_ranges
 from econ.scenario.records import Caution, Entry, instances
 from econ.scenario.rows.bones import COMPONENTS
 
@@ -36,6 +36,7 @@ def faults(entries: Entries) -> list[InputFault]:
         *_share_faults(entries),
         *checks_kiln.faults(entries),
         *_carbon_faults(entries),
+        *checks_ranges.faults(entries),
     ]
 
 
@@ -48,6 +49,7 @@ def warnings(entries: Entries) -> list[Caution]:
         *_carbon_cautions(entries),
         *_rate(entries),
         *checks_kiln.warnings(entries),
+        *checks_ranges.warnings(entries),
     ]
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from econ.scenario.rows import bones, carbon, firing, kiln, money, products, start, today
+from econ.scenario.rows import bones, carbon, firing, kiln, money, products, ranges, start, today
 from econ.scenario.schema import Section, SheetPlan, repeat
 
-BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT)
+BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT, ranges.SPECIAL, ranges.TOGETHER)
 
 _COMPONENT_KEYS = tuple(f"{name}_share" for name in bones.COMPONENTS)
 
@@ -157,6 +157,16 @@ PLANS = (
             Section("The count", (money.BASIS, money.INFLATION)),
             Section("Tax", (money.TAX, money.LOSSES)),
             Section("Beside the headline", (money.GRANT, money.SALVAGE, today.FEE)),
+            Section(
+                "The rule behind the finding",
+                (ranges.BUY_CHANCE, ranges.REFUSE_CHANCE, ranges.LEAST_NPV),
+                "Your own limits: buy, do not buy, or measure first.",
+            ),
+            Section("Ranges and chances", (ranges.SHAPE, ranges.TABLE_FIRST, ranges.TABLE_SECOND)),
+            Section(
+                "Inputs with a shape of their own", repeat(ranges.SPECIAL, range(1, ranges.SPECIAL.count + 1))
+            ),
+            Section("Inputs that move together", repeat(ranges.TOGETHER, range(1, ranges.TOGETHER.count + 1))),
         ),
     ),
     SheetPlan(
