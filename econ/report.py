@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from econ.evidence.sieves import sieve_for
 from econ.judgement import work
+from econ.report_questions import clean, questions
 from econ.results import KG_PER_T, Results
-
-
-def _clean(value: float | None) -> float | None:
-    return None if value is None or not math.isfinite(value) else value
 
 
 def _per_t(value: float | None) -> float | None:
@@ -66,25 +62,24 @@ def _matter(results: Results) -> dict[str, Any]:
 
 
 def _details(results: Results) -> dict[str, Any]:
-    figures = {name: _clean(value) for name, value in results.figures.items()}
+    figures = {name: clean(value) for name, value in results.figures.items()}
     return {
         "reasons": dict(results.reasons),
         "current_option": results.scenario.choice("current.option"),
         "figures": figures,
         "years": {
-            name: [_clean(row.get(t)) for t in range(results.plan.years + 1)]
-            for name, row in results.years.items()
+            name: [clean(row.get(t)) for t in range(results.plan.years + 1)] for name, row in results.years.items()
         },
         "money": {
             "basis": "real" if results.plan.is_real else "nominal",
-            "npv_with_grant": _clean(results.figures["npv_with_grant"]),
-            "npv_with_char_price_zero": _clean(results.npv_without_sales),
+            "npv_with_grant": clean(results.figures["npv_with_grant"]),
+            "npv_with_char_price_zero": clean(results.npv_without_sales),
         },
         "carbon": {
             "persistence_method": results.plan.persistence,
             "gwp_set": results.plan.gwp_set,
-            "persist_by_class_frac": _clean(results.coefficients["persist_by_class_frac"]),
-            "persist_by_hc_frac": _clean(results.coefficients["persist_by_hc_frac"]),
+            "persist_by_class_frac": clean(results.coefficients["persist_by_class_frac"]),
+            "persist_by_hc_frac": clean(results.coefficients["persist_by_hc_frac"]),
         },
         "evidence": {
             "factors_in_use": results.leaning.in_use,
@@ -94,24 +89,15 @@ def _details(results: Results) -> dict[str, Any]:
                 measure: {
                     "key": doubt.entry.row.key,
                     "how_known": doubt.entry.known,
-                    "at_low": _clean(doubt.at_low),
-                    "at_high": _clean(doubt.at_high),
+                    "at_low": clean(doubt.at_low),
+                    "at_high": clean(doubt.at_high),
                 }
                 for measure, doubt in results.leaning.worst.items()
             },
         },
         "matter": _matter(results),
         "kiln": work.as_json(results.scenario, results.plan, results.figures),
-        "effects": [
-            {
-                "key": effect.entry.row.key,
-                "low": effect.entry.low,
-                "high": effect.entry.high,
-                "at_low": {name: _clean(value) for name, value in effect.at_low.items()},
-                "at_high": {name: _clean(value) for name, value in effect.at_high.items()},
-            }
-            for effect in results.effects
-        ],
+        **questions(results),
         "inputs": {
             key: entry.value
             for key, entry in results.scenario.entries.items()

@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from econ.model.lines import line
 from econ.model.plan import Plan
+from econ.questions.chances import Chances
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
+from econ.questions.rule import Finding
+from econ.questions.two_way import TwoWay
 from econ.scenario.records import Caution, Scenario
 
 if TYPE_CHECKING:
@@ -33,6 +36,9 @@ class Results:
     reasons: Mapping[str, str]
     npv_without_sales: float
     leaning: Leaning
+    chances: Chances
+    two_way: TwoWay | None
+    finding: Finding
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""
