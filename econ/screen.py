@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import textwrap
 
-from econ.finding import firmness, verdict
+from econ.finding import chance, firmness, ruling, verdict
 from econ.judgement.work import own_measure, people_hours
 from econ.results import Results
 
@@ -20,6 +20,7 @@ def screen(results: Results) -> str:
         _title(results),
         _fold(verdict(results)),
         _fold(firmness(results)),
+        _fold(ruling(results)),
         "",
         *_money(results),
         "",
@@ -80,7 +81,16 @@ def _money(results: Results) -> list[str]:
             f"discounted: {_years(results.figure('discounted_payback_years'))}",
         ),
         _line("Kiln's net cost, a tonne of bones", amount(contract["net_cost_per_t_bones"], money), today),
+        _line("Chance of losing money", *_chance(results)),
     ]
+
+
+def _chance(results: Results) -> tuple[str, str]:
+    found = results.chances
+    if not found.shapes:
+        return "not known", "no ranges were given"
+    middle = found.spreads["npv"].percentiles
+    return chance(found.loss, found.sampling.samples), f"NPV P10 {middle[10]:,.0f}, P90 {middle[90]:,.0f}"
 
 
 def _work(results: Results) -> list[str]:

@@ -17,8 +17,9 @@ from econ.workbook.style import Styles, number_format, page
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
-EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
-PAGES = (ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
+EFFECTS, CHANCES, INPUTS = "What changes it", "Chances", "Inputs used"
+SOURCES, CHECKS = "Sources", "Checks"
+PAGES = (ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, EFFECTS, CHANCES, INPUTS, SOURCES, CHECKS)
 PAGE_OF = {
     "matter": MATTER,
     "kiln": KILN,

@@ -9,7 +9,7 @@ import xlsxwriter
 
 from econ.results import Results
 from econ.workbook.desk import PAGES, Desk, lay_out, print_model
-from econ.workbook.pages import answer, cash, checks, effects, figures, flow, inputs, kiln, sources
+from econ.workbook.pages import answer, cash, chances, checks, effects, figures, flow, inputs, kiln, sources
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
@@ -53,6 +53,7 @@ def results_bytes(results: Results) -> bytes:
     figures.write_carbon(desk)
     cash.write_cash(desk, rows)
     effects.write_effects(desk)
+    chances.write_chances(desk)
     sources.write_sources(desk)
     checks.write_checks(desk)
     answer.write_answer(desk, rows)
