@@ -14,6 +14,7 @@ others' samples as they were.
 from __future__ import annotations
 
 import math
+import warnings
 import zlib
 from collections.abc import Iterator, Sequence
 
@@ -104,5 +105,7 @@ class Sobol:
             return
         if self._engine.num_generated != start:
             self._engine.reset().fast_forward(start)
-        points = self._engine.random(stop - start)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)  # that the number is no power of 2: said in --help
+            points = self._engine.random(stop - start)
         yield from np.clip(points, 2.0**-53, 1 - 2.0**-53).T

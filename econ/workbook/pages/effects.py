@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
-from econ.questions.chances import round_width
 from econ.questions.effects import AGAINST_BEST, WHERE_MODELLED, Effect
 from econ.workbook.desk import EFFECTS, Desk
 from econ.workbook.pages.two_way import LINES as TWO_WAY_LINES
@@ -174,4 +174,8 @@ def effect_chart(desk: Desk, bars: int = CHARTED) -> Any:
 def _reach(effects: Sequence[Effect], base: float) -> float:
     """How far the value axis goes to either side: a round figure that leaves room for the labels."""
     ends = [abs(ends["npv"] - base) for effect in effects for ends in (effect.at_low, effect.at_high)]
-    return 2 * round_width(0.7 * max(ends)) if max(ends) > 0 else 1.0
+    least = 1.3 * max(ends)
+    if not least > 0:
+        return 1.0
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(step * power for step in (1, 1.2, 1.6, 2, 2.4, 3, 4, 5, 6, 8, 10, 20) if step * power >= least)
