@@ -89,8 +89,7 @@ def _chance(results: Results) -> tuple[str, str]:
     found = results.chances
     if not found.shapes:
         return "not known", "no ranges were given"
-    middle = found.spreads["npv"].percentiles
-    return chance(found.loss, found.sampling.samples), f"NPV P10 {middle[10]:,.0f}, P90 {middle[90]:,.0f}"
+    return chance(found.loss, found.sampling.samples), f"mean NPV {found.spreads['npv'].mean:,.0f}"
 
 
 def _work(results: Results) -> list[str]:

@@ -131,6 +131,14 @@ def test_shares_of_the_tiers_stay_at_100_per_cent() -> None:
     assert lines["char_sold_kg"] + lines["char_to_stock_kg"] == pytest.approx(lines["char_kg"])
 
 
+def test_end_uses_stay_at_100_per_cent() -> None:
+    plan = Plan.of(plant())
+    uses = {"carbon.in_scope_share": np.array([0.7, 0.9]), "carbon.beds_share": np.array([0.3, 0.6])}
+    found = kept_whole(uses, plan)
+    assert found["carbon.in_scope_share"].tolist() == [0.7, pytest.approx(0.6)]
+    assert found["carbon.beds_share"].tolist() == [0.3, pytest.approx(0.4)]
+
+
 def test_shares_below_100_per_cent_are_left_to_the_last_digit() -> None:
     scenario = plant()
     plan = Plan.of(scenario)

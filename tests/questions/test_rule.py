@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ranged_plants import plant
 
-from econ.appraise import appraise
+from econ.appraisal import appraise
 from econ.finding import chance, ruling
 from econ.questions.draws import Sampling
 from econ.questions.rule import Limits, decide

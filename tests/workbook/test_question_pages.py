@@ -10,7 +10,7 @@ from functools import cache
 import openpyxl
 import pytest
 
-from econ.appraise import appraise
+from econ.appraisal import appraise
 from econ.questions.draws import Sampling
 from econ.results import Results
 from econ.scenario.build import build

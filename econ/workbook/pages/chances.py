@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.finding import ruling
+from econ.finding import chance, ruling
 from econ.questions.chances import PERCENTILES, Chances, Spread
 from econ.scenario.rows.ranges import FIXED, SHAPES
 from econ.workbook.desk import CHANCES, Desk
@@ -46,6 +46,8 @@ def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     _heading(desk, sheet, at, ("Chance", "of all samples", *[""] * (len(WIDTHS) - 2)))
     sheet.write_string(at, 2, "What is counted", desk.styles("column_beside"))
     error = f"standard error {found.loss_error:.2%} at most, as of independent samples"
+    if not found.loss_error:
+        error = f"all samples agree, which leaves room for {chance(found.loss, found.sampling.samples)}"
     rival = "today's way, the only other option here" if found.decisive == "npv" else "the best other option"
     known = 1 - found.spreads["project_net_kg_co2e"].withheld_frac
     rows = (
@@ -194,7 +196,9 @@ def cumulative(desk: Desk, first: int, last: int) -> Any:
     chart.set_title({"name": "Chance of an NPV of no more than", "name_font": {"size": 11, "color": INK}})
     grid = {"visible": True, "line": {"color": "#DDE3E6"}}
     x_axis = _axis(f"NPV [{desk.currency}]; the upright line is 0", "#,##0")
-    chart.set_x_axis({**x_axis, "label_position": "low", "major_gridlines": grid})
+    quantiles = desk.results.chances.quantiles
+    nought = {"max": 0} if quantiles[-1][0] < 0 else {"min": 0} if quantiles[0][0] > 0 else {}
+    chart.set_x_axis({**x_axis, **nought, "label_position": "low", "major_gridlines": grid})
     y_axis = {**_axis("share of samples", "0%"), "min": 0, "max": 1, "major_gridlines": grid}
     chart.set_y_axis({**y_axis, "label_position": "low", "line": {"color": CLAY, "width": 1.5}})
     chart.set_legend({"none": True})
