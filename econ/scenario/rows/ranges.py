@@ -73,7 +73,13 @@ TOGETHER = Block(
             if_blank="all inputs move on their own, which makes the spread look smaller than it is",
             help=f"{_NAMED} Think of prices of two tiers, of char and fertiliser, of two fuels.",
         ),
-        Row(key="second", label="Moves together: the other input", kind="text", help=_NAMED),
+        Row(
+            key="second",
+            label="Moves together: the other input",
+            kind="text",
+            if_blank="must be named where one input is",
+            help=_NAMED,
+        ),
         Row(
             key="correlation",
             label="How closely (rank correlation)",
@@ -81,6 +87,7 @@ TOGETHER = Block(
             lowest=-1.0,
             highest=1.0,
             fixed=True,
+            if_blank="must be given where inputs are named",
             help="1 always rise together, 0 nothing to do with each other, -1 one rises as the other falls. "
             "0.5 to 0.8 is usual for prices of one trade (common practice, no source).",
         ),
