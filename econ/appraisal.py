@@ -1,4 +1,4 @@
-"""Appraises a scenario: the model once for the base case, once for the effects, and what to say of it."""
+"""Appraises a scenario: the base case, the effects, the chances, and what to say of it."""
 
 from __future__ import annotations
 
@@ -12,14 +12,18 @@ from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.breakeven import breakeven
 from econ.questions.carbon_ranges import spans
+from econ.questions.chances import Progress, chances
+from econ.questions.draws import Sampling
 from econ.questions.effects import effects
 from econ.questions.leaning import leaning
+from econ.questions.rule import Limits, finding
+from econ.questions.two_way import two_way
 from econ.results import Results
 from econ.scenario.records import Scenario
 
 
-def appraise(scenario: Scenario) -> Results:
-    """The results of a scenario.
+def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None) -> Results:
+    """The results of a scenario; `sampling` says how the chances are drawn, `progress` hears of each chunk.
 
     Raises InputFaults where the model shows that inputs contradict each other, such as a weighed yield
     of more char than the bones hold dry matter.
@@ -37,6 +41,8 @@ def appraise(scenario: Scenario) -> Results:
     figures["irr"] = float(roots.value)
     figures["mirr"] = float(finance.mirr(flows, rate, rate))
     months = {name: {m: float(value) for m, value in row.items()} for name, row in base.months.items()}
+    moved = effects(scenario, plan)
+    drawn = chances(scenario, plan, sampling or Sampling(), progress)
     marked = {name: float(np.asarray(value)) for name, value in coefficients(numbers, plan).items()}
     leans = leaning(scenario, plan)
     return Results(
@@ -45,7 +51,7 @@ def appraise(scenario: Scenario) -> Results:
         coefficients=marked,
         figures=figures,
         years=years,
-        effects=effects(scenario, plan),
+        effects=moved,
         cautions=(
             *scenario.warnings,
             *cautions_of(scenario, plan, figures),
@@ -57,4 +63,7 @@ def appraise(scenario: Scenario) -> Results:
         carbon_spans=spans(scenario, plan, figures),
         months=months,
         breakeven=breakeven(scenario, plan),
+        chances=drawn,
+        two_way=two_way(scenario, plan, moved),
+        finding=finding(Limits.of(scenario), moved, drawn),
     )

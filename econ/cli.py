@@ -7,7 +7,7 @@ stays quick.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
@@ -54,6 +54,20 @@ def faults_to_exit() -> Iterator[None]:
         raise typer.Exit(1) from None
 
 
+MANY_SAMPLES = 100_000
+"""From so many samples on, a bar shows how far they are: about a second of work."""
+
+
+@contextmanager
+def sample_bar(samples: int, quiet: bool) -> Iterator[Callable[[int], None] | None]:
+    """A progress bar on stderr for a large number of samples; none where nobody sees it."""
+    if samples < MANY_SAMPLES or quiet or not sys.stderr.isatty():
+        yield None
+        return
+    with typer.progressbar(length=samples, label="Samples", file=sys.stderr) as bar:
+        yield bar.update
+
+
 @app.command()
 def blank(
     path: Annotated[Path, typer.Argument(help="the workbook to write", show_default=False)],
@@ -80,6 +94,11 @@ def run(
         Path | None, typer.Option(help="where to write the results workbook", show_default=False)
     ] = None,
     sets: Sets = None,
+    samples: Annotated[int, typer.Option(help="how many samples the chances are counted in")] = 10_000,
+    seed: Annotated[int, typer.Option(help="where the samples start; the same seed, the same numbers")] = 1,
+    sobol: Annotated[
+        bool, typer.Option("--sobol", help="scrambled Sobol samples (needs scipy; best with a power of 2)")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -90,10 +109,14 @@ def run(
     """
     with faults_to_exit():
         from econ.appraisal import appraise
+        from econ.questions.draws import Sampling
         from econ.workbook.read import read_scenario
         from econ.workbook.results import write_results
 
-        results = appraise(read_scenario(path, sets or ()))
+        sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
+        scenario = read_scenario(path, sets or ())
+        with sample_bar(samples, quiet) as progress:
+            results = appraise(scenario, sampling, progress)
         target = to or path.with_name(f"{path.stem}.results.xlsx")
         if target.resolve() == path.resolve():
             raise FileRefused(f"{target} is the scenario itself: give another name with --to")

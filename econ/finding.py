@@ -31,12 +31,8 @@ def rate_percent(results: Results) -> float:
 
 
 def turners(results: Results) -> list[str]:
-    """Labels of the inputs whose own range moves the NPV across zero, the largest effect first."""
-    return [
-        effect.entry.row.label
-        for effect in results.effects
-        if min(effect.at_low["npv"], effect.at_high["npv"]) < 0 <= max(effect.at_low["npv"], effect.at_high["npv"])
-    ]
+    """Labels of the inputs whose own range turns the answer round, the largest effect first."""
+    return [results.scenario[key].row.label for key in results.finding.turners]
 
 
 def firmness(results: Results) -> str:
@@ -59,3 +55,37 @@ def carbon_finding(results: Results) -> str:
     return (
         f"In carbon the kiln is a net source: it emits {-net / 1000:,.1f} t CO2e a year more than the char stores."
     )
+
+
+def ruling(results: Results) -> str:
+    """What the rule of `econ.questions.rule` finds, and what it leaned on."""
+    found, money = results.finding, results.scenario.currency
+    opening = f"Finding: {found.verdict}."
+    if not found.has_ranges:
+        return f"{opening} One figure without ranges says nothing of its risk: give low and high."
+    samples = results.chances.sampling.samples
+    against = "" if results.chances.decisive == "npv" else " against the best other option"
+    text = (
+        f"{opening} With all ranges moving at once ({samples:,} samples) the mean NPV{against} is "
+        f"{found.mean_npv:,.0f} {money} and the chance of losing money {chance(found.loss, samples)}."
+    )
+    base = results.figures[results.chances.decisive]
+    if (base >= 0) != (found.mean_npv >= 0):
+        side = "good" if base >= 0 else "bad"
+        text += f" The values typed lie on the {side} side of their own ranges."
+    if found.verdict == "measure first" and found.turners:
+        text += f" Measure before all: {'; '.join(turners(results)[:3])}."
+    return text
+
+
+def chance(share: float, samples: int) -> str:
+    """A chance in words: whole per cent, and no certainty that so many samples cannot give.
+
+    None out of n samples means less than 3/n with 95 % confidence (rule of three).
+    """
+    least = 3 / samples
+    if share <= 0:
+        return f"under {least:.2%}" if least < 0.01 else f"under {least:.0%}"
+    if share >= 1:
+        return f"over {1 - least:.2%}" if least < 0.01 else f"over {1 - least:.0%}"
+    return f"{share:.1%}" if share < 0.1 or share > 0.9 else f"{share:.0%}"

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from econ import finance
 from econ.evidence.sieves import sieve_for
 from econ.judgement import work
 from econ.judgement.carbon_account import carbon_json
+from econ.report_questions import clean, questions
 from econ.results import KG_PER_T, Results
-
-
-def _clean(value: float | None) -> float | None:
-    return None if value is None or not math.isfinite(value) else value
 
 
 def _per_t(value: float | None) -> float | None:
@@ -68,20 +64,19 @@ def _matter(results: Results) -> dict[str, Any]:
 
 
 def _details(results: Results) -> dict[str, Any]:
-    figures = {name: _clean(value) for name, value in results.figures.items()}
+    figures = {name: clean(value) for name, value in results.figures.items()}
     scenario = results.scenario
     return {
         "reasons": dict(results.reasons),
         "current_option": results.scenario.choice("current.option"),
         "figures": figures,
         "years": {
-            name: [_clean(row.get(t)) for t in range(results.plan.years + 1)]
-            for name, row in results.years.items()
+            name: [clean(row.get(t)) for t in range(results.plan.years + 1)] for name, row in results.years.items()
         },
         "money": {
             "basis": "real" if results.plan.is_real else "nominal",
-            "npv_with_grant": _clean(results.figures["npv_with_grant"]),
-            "npv_with_char_price_zero": _clean(results.npv_without_sales),
+            "npv_with_grant": clean(results.figures["npv_with_grant"]),
+            "npv_with_char_price_zero": clean(results.npv_without_sales),
             **_money(results),
         },
         "lender": _lender(results),
@@ -106,8 +101,8 @@ def _details(results: Results) -> dict[str, Any]:
                 measure: {
                     "key": doubt.entry.row.key,
                     "how_known": doubt.entry.known,
-                    "at_low": _clean(doubt.at_low),
-                    "at_high": _clean(doubt.at_high),
+                    "at_low": clean(doubt.at_low),
+                    "at_high": clean(doubt.at_high),
                 }
                 for measure, doubt in results.leaning.worst.items()
             },
@@ -115,16 +110,7 @@ def _details(results: Results) -> dict[str, Any]:
         "matter": _matter(results),
         "kiln": work.as_json(results.scenario, results.plan, results.figures),
         "carbon": carbon_json(results),
-        "effects": [
-            {
-                "key": effect.entry.row.key,
-                "low": effect.entry.low,
-                "high": effect.entry.high,
-                "at_low": {name: _clean(value) for name, value in effect.at_low.items()},
-                "at_high": {name: _clean(value) for name, value in effect.at_high.items()},
-            }
-            for effect in results.effects
-        ],
+        **questions(results),
         "inputs": {
             key: entry.value
             for key, entry in results.scenario.entries.items()
@@ -148,9 +134,9 @@ def _money(results: Results) -> dict[str, Any]:
         "levelised_cost_per_kg_char",
     )
     return {
-        **{name: _clean(results.figures[name]) for name in names},
+        **{name: clean(results.figures[name]) for name in names},
         "grant_tax": "excluded" if results.plan.grant_excluded else "taxable",
-        "irr_owner": _clean(float(owner_irr.value)),
+        "irr_owner": clean(float(owner_irr.value)),
         "irr_owner_reason": str(owner_irr.reason),
         "payback_crossings_years": finance.payback_crossings(flows),
     }
@@ -167,14 +153,14 @@ def _lender(results: Results) -> dict[str, Any]:
         "lowest_balance_month",
         "money_to_bridge",
     )
-    found = {name: _clean(results.figures[name]) for name in names}
+    found = {name: clean(results.figures[name]) for name in names}
     coverage = results.years.get("debt_coverage", {})
     needed = [found for found in results.breakeven if found.name == "tonnes_sold_for_coverage"]
     return {
         **found,
-        "resale_of_kiln": _clean(results.figures["salvage_today"]),
-        "coverage": {str(t): _clean(value) for t, value in coverage.items()},
-        "lowest_coverage": _clean(results.figures.get("lowest_coverage")),
+        "resale_of_kiln": clean(results.figures["salvage_today"]),
+        "coverage": {str(t): clean(value) for t, value in coverage.items()},
+        "lowest_coverage": clean(results.figures.get("lowest_coverage")),
         "char_t_per_year_for_coverage": list(needed[0].values) if needed else [],
         "char_for_coverage_words": needed[0].words if needed else "no loan",
         "months": {name: {str(m): value for m, value in row.items()} for name, row in results.months.items()},

@@ -11,8 +11,11 @@ from econ.model.lines import line
 from econ.model.plan import Plan
 from econ.questions.breakeven import BreakEven
 from econ.questions.carbon_ranges import Span
+from econ.questions.chances import Chances
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
+from econ.questions.rule import Finding
+from econ.questions.two_way import TwoWay
 from econ.scenario.records import Caution, Scenario
 
 if TYPE_CHECKING:
@@ -38,6 +41,9 @@ class Results:
     carbon_spans: Mapping[str, Span]
     months: Mapping[str, Mapping[int, float]]
     breakeven: tuple[BreakEven, ...]
+    chances: Chances
+    two_way: TwoWay | None
+    finding: Finding
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import textwrap
 
-from econ.finding import carbon_finding, firmness, verdict
+from econ.finding import carbon_finding, chance, firmness, ruling, verdict
 from econ.judgement.work import own_measure, people_hours
 from econ.results import Results
 
@@ -20,6 +20,7 @@ def screen(results: Results) -> str:
         _title(results),
         _fold(verdict(results)),
         _fold(f"{firmness(results)} {carbon_finding(results)}".strip()),
+        _fold(ruling(results)),
         "",
         *_money(results),
         "",
@@ -81,6 +82,7 @@ def _money(results: Results) -> list[str]:
             f"discounted: {_years(results.figure('discounted_payback_years'))}",
         ),
         _line("Kiln's net cost, a tonne of bones", amount(contract["net_cost_per_t_bones"], money), today),
+        _line("Chance of losing money", *_chance(results)),
     ]
 
 
@@ -90,6 +92,13 @@ def _owner(results: Results, money: str) -> list[str]:
         return []
     lowest = f"lowest coverage {results.figures['lowest_coverage']:.2f}"
     return [_line("  of the owner, with loan and grant", amount(results.figure("npv_owner"), money), lowest)]
+
+
+def _chance(results: Results) -> tuple[str, str]:
+    found = results.chances
+    if not found.shapes:
+        return "not known", "no ranges were given"
+    return chance(found.loss, found.sampling.samples), f"mean NPV {found.spreads['npv'].mean:,.0f}"
 
 
 def _work(results: Results) -> list[str]:

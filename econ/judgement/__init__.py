@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 
 from econ.errors import InputFault
-from econ.judgement import carbon, kiln, market, matter, money
+from econ.judgement import carbon, kiln, market, matter, money, ranges
 from econ.model.plan import Plan
 from econ.scenario.records import Caution, Scenario
 
@@ -15,7 +15,7 @@ Figures = Mapping[str, float]
 
 def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
     """Inputs that the model shows to contradict each other."""
-    return matter.faults(scenario, plan, figures)
+    return [*matter.faults(scenario, plan, figures), *ranges.faults(scenario)]
 
 
 def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Caution]:
@@ -24,7 +24,7 @@ def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Cautio
         caution
         for subject in (carbon, kiln, market, matter, money)
         for caution in subject.cautions(scenario, plan, figures)
-    ]
+    ] + list(ranges.cautions(scenario, plan))
 
 
 def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, irr_reason: str) -> dict[str, str]:

@@ -17,10 +17,10 @@ from econ.workbook.style import Styles, number_format, page
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
-LENDER, BREAKEVEN = "For the lender", "Break-even"
+LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (
-    ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, LENDER, EFFECTS, BREAKEVEN, INPUTS, SOURCES, CHECKS,
+    ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, LENDER, EFFECTS, CHANCES, BREAKEVEN, INPUTS, SOURCES, CHECKS,
 )  # fmt: skip
 PAGE_OF = {
     "matter": MATTER,

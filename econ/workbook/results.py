@@ -14,6 +14,7 @@ from econ.workbook.pages import (
     breakeven,
     carbon,
     cash,
+    chances,
     checks,
     effects,
     figures,
@@ -67,6 +68,7 @@ def results_bytes(results: Results) -> bytes:
     cash.write_cash(desk, rows)
     lender.write_lender(desk, rows)
     effects.write_effects(desk)
+    chances.write_chances(desk)
     breakeven.write_breakeven(desk)
     sources.write_sources(desk)
     checks.write_checks(desk)

@@ -44,6 +44,11 @@ LOOKS: dict[str, dict[str, Any]] = {
     "bold_wrap": {"bold": True, "text_wrap": True},
     "left": {"align": "left"},
     "right": {"align": "right"},
+    "beside": {"font_color": FAINT, "font_size": 9, "indent": 1},
+    "column_beside": {"bold": True, "bottom": 1, "bottom_color": INK, "bg_color": PALE, "indent": 1},
+    "loss": {"bg_color": "#F0D9CC", "border": 1, "border_color": WHITE},
+    "gain": {"bg_color": PALE, "border": 1, "border_color": WHITE},
+    "total_right": {"bold": True, "top": 1, "top_color": INK, "align": "right"},
     "total": {"bold": True, "top": 1, "top_color": INK},
     "faint": {"font_color": FAINT, "font_size": 9, "indent": 1},
     "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
@@ -93,6 +98,15 @@ class Styles:
         key = (look, number)
         if key not in self._made:
             self._made[key] = self._book.add_format({**BASE, **LOOKS[look], "num_format": NUMBERS[number]})
+        return self._made[key]
+
+    def edged(self, look: str, number: str, sides: tuple[str, ...]) -> Format:
+        """The same with a thick edge on some sides ("top", "bottom", "left", "right")."""
+        key = (f"{look}|{'|'.join(sides)}", number)
+        if key not in self._made:
+            edges = dict.fromkeys(sides, 5) | {f"{side}_color": INK for side in sides}
+            shape = {**BASE, **LOOKS[look], "num_format": NUMBERS[number], **edges}
+            self._made[key] = self._book.add_format(shape)
         return self._made[key]
 
 

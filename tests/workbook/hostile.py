@@ -242,6 +242,7 @@ ENDLESS_WORK = [
     Refused("one part for 200 sheets", same_part_often, "same part"),
     Refused("one id for three parts", same_id_often, "same part"),
     Refused("long shared formula", lambda: shared_formula(20_000, 2_000), "formulas that are far"),
+    Refused("formula split by instructions", lambda: shared_formula(100, 2, "<?x?>"), "formulas that are far"),
     Refused("formula split by remarks", lambda: shared_formula(100, 2, "<!---->"), "formulas that are far"),
     Refused("long number format", lambda: number_format(20_000, 50), "number formats"),
     Refused("long print titles", lambda: print_titles(20_000), "far too long"),

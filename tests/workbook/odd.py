@@ -41,6 +41,11 @@ def raw_row_3(cell: str) -> Callable[[], bytes]:
     return lambda: edited(SHEET, "</sheetData>", f'<row r="3">{cell}</row></sheetData>')
 
 
+def inline_row_3(*texts: str) -> Callable[[], bytes]:
+    """Texts that stand in the sheet itself, as some programs write them."""
+    return raw_row_3("".join(f'<c t="inlineStr"><is><t>{text}</t></is></c>' for text in texts))
+
+
 def sized(claim: str) -> Callable[[], bytes]:
     return lambda: edited(SHEET, '<dimension ref="A1:B2"/>', claim)
 
@@ -113,7 +118,8 @@ ODD = [
     Odd("other alphabets", row_3(*ALPHABETS), [*INPUT, ALPHABETS]),
     Odd("longest text", row_3(LONGEST), [*INPUT, (LONGEST,)]),
     Odd("longest text of signs", row_3(ALL_SIGNS), [*INPUT, (ALL_SIGNS,)]),
-    Odd("empty text", raw_row_3('<c r="A3" t="inlineStr"><is><t></t></is></c>'), INPUT),
+    Odd("longest texts in the sheet itself", inline_row_3(*(LONGEST,) * 9), [*INPUT, (LONGEST,) * 9]),
+    Odd("empty text", inline_row_3(""), INPUT),
     Odd("long comment", lambda: book(commented), INPUT),
     Odd("link to another book", external_link, INPUT),
     Odd("sheet in UTF-16", in_utf_16, [(7,)]),

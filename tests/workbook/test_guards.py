@@ -325,7 +325,7 @@ def test_remarks_of_openpyxl_do_not_reach_the_user(plant: Path):
     with warnings.catch_warnings(record=True) as heard:
         warnings.simplefilter("always")
         values_of(plant)
-    with pytest.warns(UserWarning, match="no default style"):
+    with pytest.warns(UserWarning, match="no stylesheet"):
         openpyxl.load_workbook(plant, read_only=True).close()
 
     assert heard == []

@@ -13,12 +13,22 @@ from econ.scenario.rows import (
     market,
     money,
     products,
+    ranges,
     start,
     today,
 )
 from econ.scenario.schema import Section, SheetPlan, repeat
 
-BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT, equipment.EQUIPMENT, equipment.WEAR)
+BLOCKS = (
+    bones.BONES,
+    kiln.FUEL,
+    firing.TASK,
+    products.PRODUCT,
+    equipment.EQUIPMENT,
+    equipment.WEAR,
+    ranges.SPECIAL,
+    ranges.TOGETHER,
+)
 
 _TIER_KEYS = tuple(row.key for row in market.TIER_ROWS)
 _COMPONENT_KEYS = tuple(f"{name}_share" for name in bones.COMPONENTS)
@@ -217,6 +227,16 @@ PLANS = (
                 (finance.LOAN, finance.LOAN_SHARE, finance.LOAN_RATE, finance.LOAN_YEARS, finance.LOAN_GRACE),
                 "Never in the headline.",
             ),
+            Section(
+                "The rule behind the finding",
+                (ranges.BUY_CHANCE, ranges.REFUSE_CHANCE, ranges.LEAST_NPV),
+                "Your own limits: buy, do not buy, or measure first.",
+            ),
+            Section("Ranges and chances", (ranges.SHAPE, ranges.TABLE_FIRST, ranges.TABLE_SECOND)),
+            Section(
+                "Inputs with a shape of their own", repeat(ranges.SPECIAL, range(1, ranges.SPECIAL.count + 1))
+            ),
+            Section("Inputs that move together", repeat(ranges.TOGETHER, range(1, ranges.TOGETHER.count + 1))),
         ),
     ),
     SheetPlan(

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from econ.finding import DOES_NOT_PAY, OPENING, PAYS, carbon_finding, firmness, terms, verdict
+from econ.finding import DOES_NOT_PAY, OPENING, PAYS, carbon_finding, firmness, ruling, terms, verdict
 from econ.workbook.desk import (
     ANSWER,
     BREAKEVEN,
     CASH,
+    CHANCES,
     CHECKS,
     EFFECTS,
     FLOW,
@@ -44,9 +45,9 @@ def write_answer(desk: Desk, rows: dict[str, int]) -> None:
     formula = f'="{OPENING} "&{does}&" {before} "&ROUND(money_discount_rate*100,2)&" {after}"'
     sheet.write_formula(3, 0, formula, desk.styles("finding"), _plain(verdict(results)))
     sheet.set_row(3, 40)
-    firm = f"{firmness(results)} {carbon_finding(results)}".strip()
+    firm = f"{firmness(results)} {carbon_finding(results)} {ruling(results)}"
     sheet.merge_range(4, 0, 4, 4, firm, desk.styles("wrapmid"))
-    sheet.set_row(4, 44)
+    sheet.set_row(4, 62)
     _tiles(desk, sheet, 6, _money(desk))
     _tiles(desk, sheet, 9, _yields(desk))
     _charts(desk, sheet, rows)
@@ -108,7 +109,7 @@ def _charts(desk: Desk, sheet: Any, rows: dict[str, int]) -> None:
     cash.set_size({"width": 470, "height": 320})
     sheet.insert_chart(12, 0, cash, {"x_offset": 4, "description": "Cash by year, and the sum of cash so far"})
     if desk.results.effects:
-        chart = effect_chart(desk)
+        chart = effect_chart(desk, bars=7)
         chart.set_size({"width": 470, "height": 320})
         sheet.insert_chart(12, 2, chart, {"x_offset": 100, "description": "Effect of the ranges on NPV"})
 
@@ -126,7 +127,8 @@ def _links(desk: Desk, sheet: Any, at: int) -> None:
         (MATTER, "what comes out"), (FLOW, "where the bones go"),
         (KILN, "heat, time, people"), (MONTHS, "the months"),
         (CARBON_PAGE, "what may be said about carbon"), (CASH, "does it pay"),
-        (EFFECTS, "what would change the answer"), (INPUTS, "inputs as used"), (SOURCES, "sources of factors"),
+        (EFFECTS, "what would change the answer"), (CHANCES, "how likely is a loss"),
+        (INPUTS, "inputs as used"), (SOURCES, "sources of factors"),
         (CHECKS, "does it add up, all cautions"), (LENDER, "will the till hold"),
         (BREAKEVEN, "where the answer turns"),
     )  # fmt: skip

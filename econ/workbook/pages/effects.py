@@ -1,117 +1,181 @@
-"""The page of effects: every input with a range, moved alone, and the chart of the largest."""
+"""The page of effects: the chart, the two-way table, then every input with a range, moved alone."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from typing import Any
 
-from econ.questions.effects import Effect
+from econ.questions.effects import AGAINST_BEST, WHERE_MODELLED, Effect
 from econ.workbook.desk import EFFECTS, Desk
+from econ.workbook.pages.two_way import LINES as TWO_WAY_LINES
+from econ.workbook.pages.two_way import write_two_way
 from econ.workbook.style import CLAY, INK, SLATE, number_format
 
-TOP = 6
+CHART_TOP = 5
+CHART_LINES = 24
+TWO_WAY_TOP = CHART_TOP + CHART_LINES
+TOP = TWO_WAY_TOP + TWO_WAY_LINES + 3
+"""The row of the base case; the inputs follow, headings stand in the two rows above."""
 CHARTED = 12
-MEASURES = (
+Measure = tuple[str, str, str, float]
+MEASURES: tuple[Measure, ...] = (
     ("npv", "NPV", "$", 1.0),
     ("payback_years", "Payback", "years", 1.0),
     ("net_cost_per_kg_bones", "Net cost of bones", "$/t", 1000.0),
     ("durable_c_kg", "Durable carbon", "t C/year", 0.001),
     ("project_net_kg_co2e", "Project net", "t CO2e/year", 0.001),
+    (WHERE_MODELLED[0], "Difference to today's emissions", "t CO2e/year", 0.001),
+    (AGAINST_BEST, "NPV against the best other option", "$", 1.0),
 )
+FIRST = 5
+CHANGE = FIRST + 2
+"""Columns of the change of NPV, which the chart shows; the other measures follow."""
 
 
 def write_effects(desk: Desk) -> None:
-    """One row an input, largest effect on NPV first; low and high are the user's own."""
-    widths = (52, 13, 13, 13, 22, *([12.5] * (2 * len(MEASURES))), 27)
+    """The chart first, the two-way table, then one row an input, the largest effect on NPV on top."""
+    shown = measures(desk)
+    widths = (52, 14, 14, 14, 22, *([14] * (2 * len(shown) + 2)), 30, 27)
     sheet = desk.sheet(EFFECTS, "What would change the answer?", widths)
-    sheet.write_string(3, 0, "One input at a time is moved to its own low and high; all others stay. "
-                       "These are values: change the scenario and run again.", desk.styles("plain"))  # fmt: skip
-    _headings(desk, sheet)
-    at = TOP
-    _base_row(desk, sheet, at)
-    for effect in desk.results.effects:
-        at += 1
-        _row(desk, sheet, at, effect)
-    sheet.freeze_panes(TOP, 1)
-    sheet.repeat_rows(TOP - 2, TOP - 1)
+    text = "One input at a time is moved to its own low and high, all others stay at their value. "
+    text += "This page holds values: change the scenario and run again."
+    sheet.write_string(3, 0, text, desk.styles("plain"))
     if not desk.results.effects:
-        sheet.write_string(at + 1, 0, "No input has a low and a high yet.", desk.styles("plain"))
+        sheet.write_string(CHART_TOP, 0, "No input has a low and a high yet.", desk.styles("plain"))
         return
     chart = effect_chart(desk)
-    chart.set_size({"width": 900, "height": 420})
-    sheet.insert_chart(at + 2, 0, chart, {"description": "Effect of the ranges of the inputs on NPV"})
+    chart.set_size({"width": 900, "height": 460})
+    sheet.insert_chart(CHART_TOP, 0, chart, {"description": "Effect of the ranges of the inputs on NPV"})
+    write_two_way(desk, sheet, TWO_WAY_TOP)
+    _headings(desk, sheet, shown)
+    _base_row(desk, sheet, shown)
+    for at, effect in enumerate(desk.results.effects, start=TOP + 1):
+        _row(desk, sheet, at, effect, shown)
 
 
-def _headings(desk: Desk, sheet: Any) -> None:
-    for column, name in enumerate(("Input", "Value", "Low", "High", "Unit")):
+def measures(desk: Desk) -> list[Measure]:
+    """The measures that the model writes."""
+    return [measure for measure in MEASURES if measure[0] in desk.results.figures]
+
+
+def _columns(shown: list[Measure]) -> list[int]:
+    """The first column of each measure: NPV, its change, then the others."""
+    return [FIRST, *(FIRST + 2 + 2 * i for i in range(1, len(shown)))]
+
+
+def _headings(desk: Desk, sheet: Any, shown: list[Measure]) -> None:
+    names = ["Input", "Value", "Low", "High", "Unit", *(["at low", "at high"] * (len(shown) + 1)), "Remark", "Key"]
+    last = len(names) - 1
+    for column, name in enumerate(names):
+        look = "column" if not column else "column_beside" if column in {4, last - 1, last} else "column_right"
         sheet.write_string(TOP - 2, column, "", desk.styles("column"))
-        sheet.write_string(TOP - 1, column, name, desk.styles("column" if column in {0, 4} else "column_right"))
-    for i, (_, label, unit, _) in enumerate(MEASURES):
-        column = 5 + 2 * i
+        sheet.write_string(TOP - 1, column, name, desk.styles(look))
+    titles = [(column, label, unit) for column, (_, label, unit, _) in zip(_columns(shown), shown, strict=True)]
+    for column, label, unit in [*titles, (CHANGE, "Change of NPV", "$")]:
         words = f"{label} [{unit.replace('$', desk.currency)}]"
         sheet.merge_range(TOP - 2, column, TOP - 2, column + 1, words, desk.styles("column"))
-        sheet.write_string(TOP - 1, column, "at low", desk.styles("column_right"))
-        sheet.write_string(TOP - 1, column + 1, "at high", desk.styles("column_right"))
-    sheet.write_string(TOP - 2, 5 + 2 * len(MEASURES), "", desk.styles("column"))
-    sheet.write_string(TOP - 1, 5 + 2 * len(MEASURES), "Key", desk.styles("column"))
+    sheet.set_row(TOP - 2, 28)
 
 
-def _base_row(desk: Desk, sheet: Any, at: int) -> None:
-    sheet.write_string(at, 0, "All inputs at their value", desk.styles("bold"))
-    for i, (name, _, unit, scale) in enumerate(MEASURES):
-        for column in (5 + 2 * i, 6 + 2 * i):
-            _answer(desk, sheet, at, column, desk.results.figures[name] * scale, unit, "bold")
+def _base_row(desk: Desk, sheet: Any, shown: list[Measure]) -> None:
+    sheet.write_string(TOP, 0, "All inputs at their value", desk.styles("bold"))
+    for column, (name, _, unit, scale) in zip(_columns(shown), shown, strict=True):
+        for side in (0, 1):
+            _answer(desk, sheet, TOP, column + side, desk.results.figures[name] * scale, unit, "bold")
 
 
-def _row(desk: Desk, sheet: Any, at: int, effect: Effect) -> None:
+def _row(desk: Desk, sheet: Any, at: int, effect: Effect, shown: list[Measure]) -> None:
     entry = effect.entry
     sheet.write_string(at, 0, entry.row.label, desk.styles("label"))
     for column, number in ((1, entry.number), (2, entry.low), (3, entry.high)):
-        shown = entry.shown(number)
-        assert shown is not None
-        sheet.write_number(at, column, shown, desk.styles("plain", number_format(shown, "")))
-    sheet.write_string(at, 4, entry.unit.name if entry.unit else "", desk.styles("faint"))
-    for i, (name, _, unit, scale) in enumerate(MEASURES):
-        for column, answers in ((5 + 2 * i, effect.at_low), (6 + 2 * i, effect.at_high)):
-            _answer(desk, sheet, at, column, answers[name] * scale, unit, "plain")
-    sheet.write_string(at, 5 + 2 * len(MEASURES), entry.row.key, desk.styles("faint"))
+        typed = entry.shown(number)
+        assert typed is not None
+        sheet.write_number(at, column, typed, desk.styles("plain", number_format(typed, "")))
+    sheet.write_string(at, 4, entry.unit.name if entry.unit else "", desk.styles("beside"))
+    for column, (name, _, unit, scale) in zip(_columns(shown), shown, strict=True):
+        for side, answers in ((0, effect.at_low), (1, effect.at_high)):
+            _answer(desk, sheet, at, column + side, answers[name] * scale, unit, "plain")
+    base = desk.results.figures["npv"]
+    for side, answers in ((0, effect.at_low), (1, effect.at_high)):
+        _answer(desk, sheet, at, CHANGE + side, answers["npv"] - base, "$", "plain")
+    last = FIRST + 2 * len(shown) + 2
+    sheet.write_string(at, last, edge_words(effect), desk.styles("beside"))
+    sheet.write_string(at, last + 1, entry.row.key, desk.styles("beside"))
+
+
+def edge_words(effect: Effect) -> str:
+    """Says that a class edge lies inside the range, and where, in the unit typed."""
+    if not effect.edges:
+        return ""
+    unit = effect.entry.unit.short if effect.entry.unit else ""
+    shown = ", ".join(f"{effect.entry.shown(edge):,.4g}" for edge in effect.edges)
+    return f"jumps at a class edge: {shown} {unit}"
 
 
 def _answer(desk: Desk, sheet: Any, at: int, column: int, value: float, unit: str, look: str) -> None:
     if value != value:
         word = "never" if unit == "years" else "withheld"
-        sheet.write_string(at, column, word, desk.styles(look))
+        sheet.write_string(at, column, word, desk.styles("right"))
         return
     number = "money0" if unit == "$" else "n1" if unit == "years" else number_format(value, unit)
     sheet.write_number(at, column, value, desk.styles(look, number))
 
 
-def effect_chart(desk: Desk) -> Any:
-    """Bars of NPV at low and at high around the base, the largest effect on top."""
-    last = TOP + min(CHARTED, len(desk.results.effects))
+def effect_chart(desk: Desk, bars: int = CHARTED) -> Any:
+    """Bars of the change of NPV at low and at high, the largest on top; NPV itself at the bar ends.
+
+    In an XlsxWriter bar chart the category axis is the y axis.
+    """
+    effects = desk.results.effects[:bars]
+    last = TOP + len(effects)
+    base = desk.results.figures["npv"]
     chart = desk.book.add_chart({"type": "bar"})
-    for column, name, colour in ((5, "at its low", SLATE), (6, "at its high", CLAY)):
+    for column, name, colour in ((CHANGE, "at its low", SLATE), (CHANGE + 1, "at its high", CLAY)):
+        ends = [effect.at_low if column == CHANGE else effect.at_high for effect in effects]
+        labels = [{"value": f"{end['npv']:,.0f}"} if end["npv"] != base else {"delete": True} for end in ends]
         chart.add_series(
             {
                 "name": name,
                 "categories": [EFFECTS, TOP + 1, 0, last, 0],
                 "values": [EFFECTS, TOP + 1, column, last, column],
                 "fill": {"color": colour},
-                "gap": 35,
+                "gap": 45,
                 "overlap": 100,
-                "data_labels": {"value": True, "num_format": "#,##0", "font": {"size": 8, "color": INK}},
+                "data_labels": {
+                    "value": True, "custom": labels, "position": "outside_end", "font": {"size": 8, "color": INK},
+                },
             }
-        )
-    base = round(desk.results.figures["npv"], 2)
-    chart.set_title({"name": "Effect of each range on NPV", "name_font": {"size": 11, "color": INK}})
-    chart.set_x_axis({"reverse": True, "label_position": "low", "num_font": {"size": 8, "color": INK}})
-    chart.set_y_axis(
+        )  # fmt: skip
+    chart.set_title({"name": f"NPV when one input moves over its range [{desk.currency}]", "overlay": False,
+                     "name_font": {"size": 11, "color": INK}})  # fmt: skip
+    reach = _reach(effects, base)
+    chart.set_y_axis({"reverse": True, "label_position": "low", "num_font": {"size": 8, "color": INK},
+                      "line": {"color": INK, "width": 1.5}, "major_tick_mark": "none"})  # fmt: skip
+    chart.set_x_axis(
         {
-            "name": f"NPV [{desk.currency}]; the bars start at {base:,.0f}",
-            "crossing": base,
-            "num_format": "#,##0",
+            "name": f"change from the NPV of {base:,.0f} {desk.currency}",
+            "name_font": {"size": 9, "bold": False, "color": INK},
+            "num_format": "+#,##0;-#,##0;0",
+            "num_font": {"size": 8, "color": INK},
             "label_position": "high",
+            "min": -reach,
+            "max": reach,
+            "major_unit": reach / 2,
+            "major_tick_mark": "none",
+            "line": {"none": True},
             "major_gridlines": {"visible": True, "line": {"color": "#DDE3E6"}},
         }
     )
     chart.set_legend({"position": "bottom"})
     return chart
+
+
+def _reach(effects: Sequence[Effect], base: float) -> float:
+    """How far the value axis goes to either side: a round figure that leaves room for the labels."""
+    ends = [abs(ends["npv"] - base) for effect in effects for ends in (effect.at_low, effect.at_high)]
+    least = 1.3 * max(ends)
+    if not least > 0:
+        return 1.0
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(step * power for step in (1, 1.2, 1.6, 2, 2.4, 3, 4, 5, 6, 8, 10, 20) if step * power >= least)

@@ -1,0 +1,164 @@
+"""Chances: all ranges moved at once over many samples, read in chunks through the same model."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.model.evaluate import evaluate
+from econ.model.plan import Plan
+from econ.questions import together
+from econ.questions.draws import Sampling, draws, inputs_drawn
+from econ.questions.effects import AGAINST_BEST, MEASURES, WHERE_MODELLED
+from econ.questions.shares import kept_whole
+from econ.scenario.ranges import Pair
+from econ.scenario.records import Scenario
+
+Numbers = NDArray[np.float64]
+Progress = Callable[[int], None]
+
+PERCENTILES = (10, 50, 90)
+MOST_BARS = 36
+QUANTILES = 100
+PARTS = (8, 4, 2, 1)
+"""The chance of a loss is also given after an eighth, a quarter and half of the samples."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """One answer over all samples: mean and percentiles where it exists, and the share withheld."""
+
+    mean: float
+    percentiles: Mapping[int, float]
+    withheld_frac: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One bar of the histogram of NPV: from `start` up to `end`, and the share of samples in it.
+
+    The first bar also holds what lies below it, the last what lies above.
+    """
+
+    start: float
+    end: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """What all ranges together say. Chances are shares of all samples, 0 to 1.
+
+    `loss`: NPV against today's way below nought. `never_pays_back`: no payback within the study.
+    `decisive`: the line that the rule weighs, NPV against the best other option. `char_is_cheapest`:
+    that line is not below nought; `char_is_dearer`: it is. `net_source`: the kiln emits more than the
+    char stores, out of the samples in which that figure exists (nan where there are none). `so_far`: the
+    chance of a loss after the first samples, as (samples, chance). `quantiles`: (NPV, share of samples
+    up to it).
+    """
+
+    sampling: Sampling
+    shapes: Mapping[str, str]
+    pairs: tuple[Pair, ...]
+    spreads: Mapping[str, Spread]
+    loss: float
+    never_pays_back: float
+    decisive: str
+    char_is_cheapest: float
+    char_is_dearer: float
+    net_source: float
+    so_far: tuple[tuple[int, float], ...]
+    bars: tuple[Bar, ...]
+    quantiles: tuple[tuple[float, float], ...]
+
+    @property
+    def decisive_mean(self) -> float:
+        """Mean NPV against the best other option [currency]."""
+        return self.spreads[self.decisive].mean
+
+    @property
+    def loss_error(self) -> float:
+        """Standard error of the chance of a loss: sqrt(p (1 - p)/n), that of independent samples.
+
+        Samples that cover every Nth of each range scatter less, so this is on the safe side.
+        """
+        return math.sqrt(self.loss * (1 - self.loss) / self.sampling.samples)
+
+
+def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None = None) -> Chances:
+    """The chances of a scenario; `progress` is told how many samples each chunk brought.
+
+    Memory: one chunk through the model, and a few figures of every sample. Raises InputFaults for a
+    number of samples out of bounds, or inputs that cannot move together as typed.
+    """
+    samples = sampling.checked().samples
+    inputs = inputs_drawn(scenario)
+    numbers = scenario.numbers()
+    wanted = frozenset({*MEASURES, *WHERE_MODELLED})
+    kept: dict[str, Numbers] = {}
+    for start, stop, values in draws(scenario, sampling, inputs):
+        lines = evaluate(kept_whole({**numbers, **values}, plan), plan, wanted).lines
+        for name, figure in lines.items():
+            kept.setdefault(name, np.empty(samples))[start:stop] = figure
+        if progress:
+            progress(stop - start)
+    npv, net = kept["npv"], kept["project_net_kg_co2e"]
+    known = np.isfinite(net)
+    ordered = np.sort(npv)
+    decisive = AGAINST_BEST if AGAINST_BEST in kept else "npv"
+    return Chances(
+        sampling=sampling,
+        shapes={one.key: one.shape for one in inputs},
+        pairs=tuple(together.bound(scenario, [one.key for one in inputs])),
+        spreads={name: spread(kept[name]) for name in (*MEASURES, *WHERE_MODELLED) if name in kept},
+        loss=float(np.mean(npv < 0)),
+        never_pays_back=float(np.mean(~np.isfinite(kept["payback_years"]))),
+        decisive=decisive,
+        char_is_cheapest=float(np.mean(kept[decisive] >= 0)),
+        char_is_dearer=float(np.mean(kept[decisive] < 0)),
+        net_source=float(np.mean(net[known] < 0)) if np.any(known) else math.nan,
+        so_far=tuple((samples // part, float(np.mean(npv[: samples // part] < 0))) for part in PARTS),
+        bars=tuple(bars(ordered)),
+        quantiles=tuple(_quantiles(ordered)),
+    )
+
+
+def spread(figure: Numbers) -> Spread:
+    """Mean, P10, P50 and P90 of the samples in which a figure of shape (samples,) exists."""
+    known = figure[np.isfinite(figure)]
+    withheld = 1 - len(known) / len(figure)
+    if not len(known):
+        return Spread(math.nan, dict.fromkeys(PERCENTILES, math.nan), withheld)
+    places = np.percentile(known, PERCENTILES)
+    return Spread(float(np.mean(known)), dict(zip(PERCENTILES, map(float, places), strict=True)), withheld)
+
+
+def _quantiles(ordered: Numbers) -> Iterator[tuple[float, float]]:
+    last = len(ordered) - 1
+    for i in range(QUANTILES + 1):
+        yield float(ordered[round(last * i / QUANTILES)]), i / QUANTILES
+
+
+def bars(ordered: Numbers) -> Iterator[Bar]:
+    """The histogram of ascending figures: at most MOST_BARS bars of a round width, nought on an edge.
+
+    The widest half per cent at either end is counted into the outermost bars.
+    """
+    last = len(ordered) - 1
+    low, high = float(ordered[round(last * 0.005)]), float(ordered[round(last * 0.995)])
+    width = round_width((high - low) / (MOST_BARS - 2) or abs(low) / 10 or 1.0)
+    first, end = math.floor(low / width), math.floor(high / width) + 1
+    edges = [width * i for i in range(first, end + 1)]
+    below = [0, *(int(np.searchsorted(ordered, edge)) for edge in edges[1:-1]), len(ordered)]
+    for i in range(len(edges) - 1):
+        yield Bar(edges[i], edges[i + 1], (below[i + 1] - below[i]) / len(ordered))
+
+
+def round_width(least: float) -> float:
+    """The smallest of 1, 2, 2.5, 5 or 10 times a power of ten that is not below `least` (above 0)."""
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(step * power for step in (1, 2, 2.5, 5, 10, 20) if step * power >= least)

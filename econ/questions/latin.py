@@ -1,0 +1,111 @@
+"""Shares between 0 and 1 for each input and sample: Latin hypercube in numpy, scrambled Sobol on request.
+
+Both are streams that can be read from any sample on, so that a million samples are never held at once
+and the size of the chunks they are read in changes nothing.
+
+Latin hypercube (McKay, Beckman and Conover 1979, Technometrics 21, from memory): of N samples each input
+has exactly one in every Nth of its distribution. The order of the Nths is a bijection of 0..N-1 that is
+computed, not stored: a Feistel network over a rectangle of about N places (Black and Rogaway 2002, on
+ciphers with arbitrary finite domains, from memory); the place within the Nth is a hash of the sample's
+number. Both hang on the seed and on the key of the input, so a range given to one more input leaves the
+others' samples as they were.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+import zlib
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.errors import InputFault
+
+Numbers = NDArray[np.float64]
+Words = NDArray[np.uint64]
+
+ROUNDS = 6
+_GOLDEN = np.uint64(0x9E3779B97F4A7C15)
+_MIX_1, _MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
+_HALF = np.uint64(32)
+
+
+def _hash(words: Words) -> Words:
+    """SplitMix64's finaliser (Steele, Lea and Flood 2014): 64 well-mixed bits for each word."""
+    found = (words ^ (words >> np.uint64(30))) * _MIX_1
+    found = (found ^ (found >> np.uint64(27))) * _MIX_2
+    return found ^ (found >> np.uint64(31))
+
+
+class Latin:
+    """A Latin hypercube of `samples` samples for the named inputs."""
+
+    def __init__(self, names: Sequence[str], samples: int, seed: int) -> None:
+        self.samples = samples
+        self._streams = [
+            np.random.SeedSequence([seed, zlib.crc32(name.encode())])
+            .generate_state(ROUNDS + 1, np.uint64)
+            .astype(np.uint64)
+            for name in names
+        ]
+        self._tall = max(1, math.isqrt(samples - 1) + 1)
+        self._wide = -(-samples // self._tall)
+
+    def read(self, start: int, stop: int) -> Iterator[Numbers]:
+        """Shares of samples start..stop-1, input by input, each of shape (stop - start,) within 0..1."""
+        numbers = np.arange(start, stop, dtype=np.uint64)
+        for keys in self._streams:
+            bits = _hash(numbers * _GOLDEN + keys[-1]) >> np.uint64(11)
+            within = (bits.astype(np.float64) + 0.5) * 2.0**-53
+            yield np.minimum((self._order(numbers, keys) + within) / self.samples, 1 - 2.0**-53)
+
+    def _order(self, numbers: Words, keys: Words) -> Numbers:
+        """Which Nth each sample takes: walks on until it lands inside 0..N-1."""
+        place = self._step(numbers, keys)
+        while np.any(outside := place >= np.uint64(self.samples)):
+            place[outside] = self._step(place[outside], keys)
+        return place.astype(np.float64)
+
+    def _step(self, place: Words, keys: Words) -> Words:
+        """One pass of the network, a bijection of the places of the rectangle."""
+        tall, wide = np.uint64(self._tall), np.uint64(self._wide)
+        column, row = np.divmod(place, tall)
+        for turn in range(0, ROUNDS, 2):
+            row = _turned(row, column, keys[turn], tall)
+            column = _turned(column, row, keys[turn + 1], wide)
+        return column * tall + row
+
+
+def _turned(one: Words, other: Words, key: np.uint64, size: np.uint64) -> Words:
+    """`one` moved on round 0..size-1 by an amount that only `other` and the key decide."""
+    amount = ((_hash(other * _GOLDEN + key) >> _HALF) * size) >> _HALF
+    moved = one + amount
+    return moved - size * (moved >= size)
+
+
+class Sobol:
+    """A scrambled Sobol sequence (Owen's scrambling, by scipy) for the named inputs.
+
+    Best where `samples` is a power of 2. Raises InputFault where scipy is not installed.
+    """
+
+    def __init__(self, names: Sequence[str], samples: int, seed: int) -> None:
+        try:
+            from scipy.stats import qmc
+        except ImportError:
+            raise InputFault("--sobol", "no scipy in this Python", "pip install scipy, or leave it out") from None
+        self.samples = samples
+        self._engine = qmc.Sobol(len(names), scramble=True, rng=np.random.default_rng(seed)) if names else None
+
+    def read(self, start: int, stop: int) -> Iterator[Numbers]:
+        """Shares of samples start..stop-1, input by input, each of shape (stop - start,) within 0..1."""
+        if self._engine is None:
+            return
+        if self._engine.num_generated != start:
+            self._engine.reset().fast_forward(start)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)  # that the number is no power of 2: said in --help
+            points = self._engine.random(stop - start)
+        yield from np.clip(points, 2.0**-53, 1 - 2.0**-53).T

@@ -1,0 +1,130 @@
+"""Pages of what would change the answer: the same numbers as the JSON, and charts that read the right way."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from functools import cache
+
+import openpyxl
+import pytest
+
+from econ.appraisal import appraise
+from econ.questions.draws import Sampling
+from econ.results import Results
+from econ.scenario.build import build
+from econ.scenario.examples import example
+from econ.scenario.records import Typed
+from econ.workbook.results import results_bytes
+
+
+@cache
+def appraised() -> Results:
+    plant = example("thistle-flat")
+    rows = {**plant.rows, "kiln.peak_temperature": Typed(932, 830, 1000, "degF")}
+    return appraise(build(rows, plant.system), Sampling(1000, seed=5))
+
+
+@cache
+def book() -> openpyxl.Workbook:
+    return openpyxl.load_workbook(io.BytesIO(results_bytes(appraised())))
+
+
+def beside(sheet: str, label: str, columns: int = 1) -> list[object]:
+    """The cells to the right of the first cell of column A that starts with `label`."""
+    for row in book()[sheet].iter_rows():
+        if str(row[0].value or "").startswith(label):
+            return [cell.value for cell in row[1 : 1 + columns]]
+    raise AssertionError(f"no row {label!r} on {sheet}")
+
+
+def charts(sheet: str) -> list[str]:
+    """The XML of every chart of a sheet."""
+    found = []
+    with zipfile.ZipFile(io.BytesIO(results_bytes(appraised()))) as package:
+        number = book().sheetnames.index(sheet) + 1
+        drawing = re.search(
+            r"drawing\d+\.xml", package.read(f"xl/worksheets/_rels/sheet{number}.xml.rels").decode()
+        )
+        assert drawing
+        links = package.read(f"xl/drawings/_rels/{drawing[0]}.rels").decode()
+        for name in re.findall(r"charts/(chart\d+\.xml)", links):
+            found.append(package.read(f"xl/charts/{name}").decode())
+    return found
+
+
+@pytest.mark.parametrize(
+    ("label", "key"),
+    [
+        ("Money is lost", "chance_of_loss"),
+        ("The kiln never pays back", "chance_never_pays_back"),
+        ("Char is the cheapest option", "chance_char_is_cheapest"),
+        ("The kiln is a net source", "chance_net_source"),
+    ],
+)
+def test_chances_on_the_page_are_those_of_the_json(label: str, key: str) -> None:
+    assert beside("Chances", label) == [appraised().to_json()["details"]["chances"][key]]
+
+
+def test_mean_and_percentiles_on_the_page_are_those_of_the_json() -> None:
+    npv = appraised().to_json()["details"]["chances"]["figures"]["npv"]
+    expected = [npv["mean"], npv["p10"], npv["p50"], npv["p90"], npv["withheld_share"]]
+    assert beside("Chances", "NPV [USD]", 5) == pytest.approx(expected)
+
+
+def test_the_page_names_samples_and_seed() -> None:
+    assert "1,000 samples" in book()["Chances"]["A4"].value
+    assert "seed 5" in book()["Chances"]["A4"].value
+
+
+def test_the_two_way_table_is_that_of_the_json_with_an_edge_at_each_change_of_sign() -> None:
+    table = appraised().to_json()["details"]["two_way"]
+    sheet = book()["What changes it"]
+    top = next(cell.row for cell in sheet["A"] if str(cell.value or "").startswith("down: ")) + 1
+    for i, line in enumerate(table["npv"]):
+        for j, npv in enumerate(line):
+            cell = sheet.cell(top + i, 2 + j)
+            assert cell.value == pytest.approx(npv)
+            if j + 1 < len(line):
+                turns = (npv < 0) != (line[j + 1] < 0)
+                assert (cell.border.right.style == "thick") == turns
+
+
+def test_a_class_edge_is_flagged_beside_its_effect_in_the_unit_typed() -> None:
+    (row,) = (
+        [str(cell.value) for cell in row]
+        for row in book()["What changes it"].iter_rows()
+        if row[0].value == "Peak temperature in the middle of the load"
+    )
+    assert any("class edge: 842 degF" in cell for cell in row)  # 450 °C
+
+
+def test_the_bars_hang_on_the_category_axis_turned_over_and_the_money_title_on_the_value_axis() -> None:
+    (chart,) = charts("What changes it")
+    category, value = re.search(r"<c:catAx>.*</c:catAx>", chart), re.search(r"<c:valAx>.*</c:valAx>", chart)
+    assert category
+    assert value
+    assert 'orientation val="maxMin"' in category[0]
+    assert 'orientation val="minMax"' in value[0]
+    assert "change from the NPV of" in value[0]
+    assert "<c:title>" not in category[0]
+
+
+def test_the_bar_ends_are_labelled_with_npv_itself() -> None:
+    (chart,) = charts("What changes it")
+    largest = appraised().effects[0]
+    for answers in (largest.at_low, largest.at_high):
+        assert f"<a:t>{answers['npv']:,.0f}</a:t>" in chart
+
+
+def test_the_page_of_chances_has_histogram_and_curve() -> None:
+    kinds = [re.search(r"<c:(bar|scatter)Chart>", chart)[1] for chart in charts("Chances")]  # type: ignore[index]
+    assert sorted(kinds) == ["bar", "scatter"]
+
+
+def test_a_plant_without_ranges_still_gets_its_pages() -> None:
+    plant = example("thistle-flat")
+    bare = {key: Typed(row.value, unit=row.unit) for key, row in plant.rows.items() if "together" not in key}
+    found = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(build(bare, "us"), Sampling(100)))))
+    assert "Chances" in found.sheetnames
