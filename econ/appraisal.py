@@ -7,21 +7,26 @@ import numpy as np
 from econ import finance
 from econ.errors import InputFaults
 from econ.judgement import cautions_of, faults_of, reasons_of
+from econ.measured.use import cautions as cautions_measured
+from econ.measured.use import put_in, read
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.effects import effects
 from econ.questions.leaning import leaning
+from econ.questions.measuring import measuring
 from econ.results import Results
 from econ.scenario.records import Scenario
 
 
 def appraise(scenario: Scenario) -> Results:
-    """The results of a scenario.
+    """The results of a scenario, with measured values in place of typed ones where switched on.
 
     Raises InputFaults where the model shows that inputs contradict each other, such as a weighed yield
     of more char than the bones hold dry matter.
     """
+    typed, readings = scenario, read(scenario)
+    scenario = put_in(typed, readings)
     plan = Plan.of(scenario)
     numbers = scenario.numbers()
     base = evaluate(numbers, plan)
@@ -38,6 +43,7 @@ def appraise(scenario: Scenario) -> Results:
     no_sales = evaluate({**numbers, **without}, plan, frozenset({"npv"})).lines["npv"]
     marked = {name: float(np.asarray(value)) for name, value in coefficients(numbers, plan).items()}
     leans = leaning(scenario, plan)
+    seen = {"load": figures["load_per_firing_kg"], "peak": numbers["kiln.peak_temperature"]}
     return Results(
         scenario=scenario,
         plan=plan,
@@ -48,9 +54,11 @@ def appraise(scenario: Scenario) -> Results:
         cautions=(
             *scenario.warnings,
             *cautions_of(scenario, plan, figures),
+            *cautions_measured(readings, seen),
             leans.caution(scenario.currency),
         ),
         reasons=reasons_of(scenario, plan, figures, str(roots.reason)),
         npv_without_sales=float(no_sales),
         leaning=leans,
+        measured=measuring(typed, scenario, readings),
     )

@@ -7,6 +7,7 @@ from typing import Any
 
 from econ.evidence.sieves import sieve_for
 from econ.judgement import work
+from econ.report_measured import measured_json
 from econ.results import KG_PER_T, Results
 
 
@@ -102,6 +103,7 @@ def _details(results: Results) -> dict[str, Any]:
         },
         "matter": _matter(results),
         "kiln": work.as_json(results.scenario, results.plan, results.figures),
+        **measured_json(results),
         "effects": [
             {
                 "key": effect.entry.row.key,

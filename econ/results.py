@@ -11,6 +11,7 @@ from econ.model.lines import line
 from econ.model.plan import Plan
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
+from econ.questions.measuring import Measured
 from econ.scenario.records import Caution, Scenario
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ class Results:
     reasons: Mapping[str, str]
     npv_without_sales: float
     leaning: Leaning
+    measured: Measured
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""

@@ -19,6 +19,7 @@ ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by ye
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, EFFECTS, INPUTS, SOURCES, CHECKS)
+LOG, ASSAY = "Kiln log", "Lab assay"
 PAGE_OF = {
     "matter": MATTER,
     "kiln": KILN,
@@ -50,6 +51,12 @@ class Desk:
     def currency(self) -> str:
         """The currency code."""
         return self.results.scenario.currency
+
+    def page_names(self) -> tuple[str, ...]:
+        """The pages of this workbook in order: those of the log and the assays only where there are any."""
+        found = self.results.measured.readings
+        more = ((LOG, found.log), (ASSAY, found.assay))
+        return (*PAGES, *(name for name, reading in more if reading is not None))
 
     def sheet(self, name: str, question: str, widths: tuple[float, ...], landscape: bool = True) -> Any:
         """A page with its title, the question it answers and the scenario's name; content from row 4."""

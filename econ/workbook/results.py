@@ -9,7 +9,7 @@ import xlsxwriter
 
 from econ.results import Results
 from econ.workbook.desk import PAGES, Desk, lay_out, print_model
-from econ.workbook.pages import answer, cash, checks, effects, figures, flow, inputs, kiln, sources
+from econ.workbook.pages import answer, cash, checks, effects, figures, flow, inputs, kiln, kiln_log, lab_assay, sources
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
@@ -42,7 +42,7 @@ def results_bytes(results: Results) -> bytes:
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
     desk = Desk(results, book, Styles(book), sheets, live)
-    for name in PAGES:
+    for name in desk.page_names():
         desk.pages[name] = book.add_worksheet(name)
         desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)
     inputs.write_inputs(desk)
@@ -55,6 +55,8 @@ def results_bytes(results: Results) -> bytes:
     effects.write_effects(desk)
     sources.write_sources(desk)
     checks.write_checks(desk)
+    kiln_log.write_log(desk)
+    lab_assay.write_assay(desk)
     answer.write_answer(desk, rows)
     book.close()
     return target.getvalue()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from econ.scenario.rows import bones, carbon, firing, kiln, money, products, start, today
+from econ.scenario.rows import bones, carbon, firing, kiln, money, products, start, tables, today
 from econ.scenario.schema import Section, SheetPlan, repeat
 
 BLOCKS = (bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT)
@@ -93,6 +93,7 @@ PLANS = (
                 "For the check of the fuel, or for the fuel itself where you ask for the model.",
             ),
             Section("Electricity", (firing.FAN, firing.GRINDER)),
+            Section("Weighed firings", tables.LOG_SWITCHES, "From the sheet Kiln log, once it holds firings."),
             Section("More fuels", repeat(kiln.FUEL, range(2, kiln.FUEL.count + 1))),
             Section(
                 "Tasks of one firing",
@@ -147,6 +148,7 @@ PLANS = (
                     products.SOIL_FACTOR,
                 ),
             ),
+            Section("Lab assays", tables.ASSAY_SWITCHES, "From the sheet Lab assay, once it holds samples."),
             Section("Customers", (products.AREA, products.LABEL_RATE)),
         ),
     ),
