@@ -68,7 +68,7 @@ def dry_values(line: Line) -> dict[str, float]:
 
 
 def _caution(line: Line, word: str, key: str, text: str) -> Caution:
-    return Caution(f"assay-{word}", text, line.where.get(f"assay.{key}", ""))
+    return Caution(f"assay-{word}", text, line.at(f"assay.{key}"))
 
 
 def _looks_wrong(line: Line, dry: Mapping[str, float]) -> Iterator[Caution]:

@@ -53,11 +53,11 @@ def _firing(line: Line) -> Iterator[InputFault]:
     bones, char = line.number("log.bones_in"), line.number("log.char_out")
     if bones is not None and char is not None and char > bones:
         yield InputFault(
-            line.where["log.char_out"], "more char out than bones in", "less char than bones: mind the units"
+            line.at("log.char_out"), "more char out than bones in", "less char than bones: mind the units"
         )
     for key in ("log.bones_moisture", "log.char_moisture"):
         if (line.number(key) or 0.0) >= 1.0:
-            yield InputFault(line.where[key], "nothing but water", "less than 100 % of water")
+            yield InputFault(line.at(key), "nothing but water", "less than 100 % of water")
 
 
 def _fuels(entries: Entries, log: TableData) -> Iterator[InputFault]:
@@ -69,12 +69,12 @@ def _fuels(entries: Entries, log: TableData) -> Iterator[InputFault]:
         if first is None:
             continue
         if kind is None or not isinstance(kind.value, str):
-            yield InputFault(log.lines[first].where[key], f"a fuel {n} in the log", f"its kind in fuel.{n}.kind")
+            yield InputFault(log.lines[first].at(key), f"a fuel {n} in the log", f"its kind in fuel.{n}.kind")
             continue
         own, measure = log.units[key], unit(evidence.fuel(kind.value).measure)
         if own is not None and own.dimension != measure.dimension:
             yield InputFault(
-                log.lines[first].where[key],
+                log.lines[first].at(key),
                 f"{kind.value} in {own.name}",
                 f"a measure of {measure.dimension}, as {measure.name}",
             )
@@ -84,22 +84,22 @@ def _sample(line: Line) -> Iterator[InputFault]:
     moisture = line.number("assay.moisture")
     if line.text("assay.basis") == RECEIVED and moisture is None:
         yield InputFault(
-            line.where["assay.moisture"], "an assay as received without moisture", "the moisture of the sample"
+            line.at("assay.moisture"), "an assay as received without moisture", "the moisture of the sample"
         )
     if moisture is not None and moisture >= 1.0:
-        yield InputFault(line.where["assay.moisture"], "nothing but water", "less than 100 % of water")
+        yield InputFault(line.at("assay.moisture"), "nothing but water", "less than 100 % of water")
     for key in ("assay.p2o5", "assay.available"):
         value = line.number(key)
         if value is not None and value > stoichiometry.P2O5_IN_TRICALCIUM_PHOSPHATE * (1 + 1e-9):
             yield InputFault(
-                line.where[key],
+                line.at(key),
                 f"{value:.1%} as P2O5",
                 "no more than calcium phosphate holds (20 % P, 45.8 % P2O5): was P2O5 entered as P?",
             )
     carbon = line.number("assay.c_org")
     if carbon is not None and carbon >= WOOD_CHAR_C_FRAC:
         yield InputFault(
-            line.where["assay.c_org"],
+            line.at("assay.c_org"),
             f"{carbon:.0%} organic carbon",
             "a lab figure for bone char, usually 5 to 12 %; 60 to 90 % is wood char",
         )

@@ -62,6 +62,10 @@ class Line:
         value = self.values.get(key)
         return float(value) if isinstance(value, int | float) else None
 
+    def at(self, key: str) -> str:
+        """The address of a cell; the key where the workbook lacks the column."""
+        return self.where.get(key, key)
+
     def text(self, key: str) -> str:
         """A text, slug or ISO date; empty where the cell is."""
         value = self.values.get(key)

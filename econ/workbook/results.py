@@ -9,7 +9,19 @@ import xlsxwriter
 
 from econ.results import Results
 from econ.workbook.desk import PAGES, Desk, lay_out, print_model
-from econ.workbook.pages import answer, cash, checks, effects, figures, flow, inputs, kiln, kiln_log, lab_assay, sources
+from econ.workbook.pages import (
+    answer,
+    cash,
+    checks,
+    effects,
+    figures,
+    flow,
+    inputs,
+    kiln,
+    kiln_log,
+    lab_assay,
+    sources,
+)
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
