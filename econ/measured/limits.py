@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from econ import evidence
 from econ.evidence.agronomy import Limit
 from econ.measured.assay import AssayReading
+from econ.scenario.records import Caution
+from econ.scenario.rows.tables import ASSAY
 
 REGIMES = {
     "aapfco_suip25": ("Model rule of US control officials (per 1 % P2O5)", "ask your state: many have adopted it"),
@@ -76,3 +78,13 @@ def allowed_mg_per_kg(limit: Limit, content: Mapping[str, float]) -> float | Non
     if "available" not in content:
         return None
     return limit.value * max(content["available"] * 100, limit.min_p2o5_pct)
+
+
+def cautions(reading: AssayReading) -> Iterator[Caution]:
+    """One caution for each set of rules of which an assay passes a limit."""
+    above = [one for one in compared(reading) if one.verdict == ABOVE]
+    for rules, whose in dict.fromkeys((one.rules, one.whose) for one in above):
+        names = ", ".join(one.limit.substance for one in above if one.rules == rules)
+        yield Caution(
+            "assay-above-limit", f"{names} of an assay is above the limit. {rules}: {whose}.", ASSAY.sheet
+        )

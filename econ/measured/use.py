@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from econ.measured import limits
 from econ.measured.assay import AssayReading, read_assay
 from econ.measured.log import FUELS, LogReading, read_log
 from econ.measured.sample import Sample
@@ -165,6 +166,7 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
         yield from _other_firings(readings.log, circumstances)
     if readings.assay is not None:
         yield from readings.assay.cautions
+        yield from limits.cautions(readings.assay)
 
 
 def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Iterator[Caution]:

@@ -123,6 +123,8 @@ def test_limits_of_a_char(available: float, regime: str, substance: str, allowed
 def test_above_a_limit_and_not_measured() -> None:
     reading = read(with_data({"assay": assay(DRY | {"cd": 2.0}, DRY)})).assay
     assert reading is not None
+    said = [one.text for one in appraise(with_data({"assay": assay(DRY | {"cd": 2.0})})).cautions]
+    assert any(text.startswith("Cd of an assay is above the limit. European char certificate") for text in said)
     verdicts = {(one.limit.regime, one.limit.substance): one.verdict for one in compared(reading)}
     assert verdicts["ebc_agro", "Cd"] == "above the limit", "the highest sample counts"
     assert verdicts["eu_pfc1", "CrVI"] == "not measured"
