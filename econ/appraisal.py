@@ -7,6 +7,8 @@ import numpy as np
 from econ import finance
 from econ.errors import InputFaults
 from econ.judgement import cautions_of, faults_of, reasons_of
+from econ.measured.use import cautions as cautions_measured
+from econ.measured.use import put_in, read
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
@@ -16,6 +18,7 @@ from econ.questions.chances import Progress, chances
 from econ.questions.draws import Sampling
 from econ.questions.effects import effects
 from econ.questions.leaning import leaning
+from econ.questions.measuring import measuring
 from econ.questions.rule import Limits, finding
 from econ.questions.two_way import two_way
 from econ.results import Results
@@ -28,6 +31,8 @@ def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Pro
     Raises InputFaults where the model shows that inputs contradict each other, such as a weighed yield
     of more char than the bones hold dry matter.
     """
+    typed, readings = scenario, read(scenario)
+    scenario = put_in(typed, readings)
     plan = Plan.of(scenario)
     numbers = scenario.numbers()
     base = evaluate(numbers, plan)
@@ -45,6 +50,7 @@ def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Pro
     drawn = chances(scenario, plan, sampling or Sampling(), progress)
     marked = {name: float(np.asarray(value)) for name, value in coefficients(numbers, plan).items()}
     leans = leaning(scenario, plan)
+    seen = {"load": figures["load_per_firing_kg"], "peak": numbers["kiln.peak_temperature"]}
     return Results(
         scenario=scenario,
         plan=plan,
@@ -55,6 +61,7 @@ def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Pro
         cautions=(
             *scenario.warnings,
             *cautions_of(scenario, plan, figures),
+            *cautions_measured(readings, seen),
             leans.caution(scenario.currency),
         ),
         reasons=reasons_of(scenario, plan, figures, str(roots.reason)),
@@ -66,4 +73,5 @@ def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Pro
         chances=drawn,
         two_way=two_way(scenario, plan, moved),
         finding=finding(Limits.of(scenario), moved, drawn),
+        measured=measuring(typed, scenario, readings),
     )

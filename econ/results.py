@@ -14,6 +14,7 @@ from econ.questions.carbon_ranges import Span
 from econ.questions.chances import Chances
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
+from econ.questions.measuring import Measured
 from econ.questions.rule import Finding
 from econ.questions.two_way import TwoWay
 from econ.scenario.records import Caution, Scenario
@@ -44,6 +45,7 @@ class Results:
     chances: Chances
     two_way: TwoWay | None
     finding: Finding
+    measured: Measured
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""

@@ -29,6 +29,7 @@ def screen(results: Results) -> str:
         *_tonnes(results),
         "",
         *_movers(results),
+        *_measured(results),
         "",
         *_cautions(results),
     ]
@@ -151,6 +152,18 @@ def _movers(results: Results) -> list[str]:
         label = effect.entry.row.label[:44]
         found.append(f"  {label:<46}{effect.at_low['npv']:>14,.0f} {effect.at_high['npv']:>14,.0f}")
     return found
+
+
+def _measured(results: Results) -> list[str]:
+    """What was measured and counts, and the answer without it; nothing where nothing does."""
+    found = results.measured
+    if not found.readings.used:
+        return []
+    listed = "; ".join(f"{one.typed.row.label} (n = {one.sample.n})" for one in found.readings.used)
+    return [
+        "",
+        _fold(f"Measured: {listed}. NPV as typed: {amount(found.npv_as_typed, results.scenario.currency)}."),
+    ]
 
 
 def _cautions(results: Results) -> list[str]:

@@ -8,13 +8,20 @@ from dataclasses import replace
 
 from econ import evidence
 from econ.errors import InputFault, InputFaults
-from econ.scenario import cells, checks, checks_carbon, checks_kiln, hanging
+from econ.scenario import cells, checks, checks_carbon, checks_kiln, checks_tables, hanging
 from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
 from econ.scenario.schema import Row, blocks, rows
+from econ.scenario.table_records import TypedTable
+from econ.scenario.tables import build_tables
 
 
-def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable[Caution] = ()) -> Scenario:
-    """The scenario that the typed rows mean.
+def build(
+    typed: Mapping[str, Typed],
+    system: str = "metric",
+    warnings: Iterable[Caution] = (),
+    tables: Mapping[str, TypedTable] | None = None,
+) -> Scenario:
+    """The scenario that the typed rows and tables mean.
 
     Raises InputFaults with every fault found. Rows that are not in `typed` count as empty.
     """
@@ -37,12 +44,14 @@ def build(typed: Mapping[str, Typed], system: str = "metric", warnings: Iterable
         _usual_efficiency(entries)
     hanging.complete(entries)
     checks_carbon.complete(entries)
+    data = build_tables(tables or {}, system, currency, faults)
     seen = {fault.where for fault in faults}
-    faults += [fault for fault in checks.faults(entries) if fault.where not in seen]
+    found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
+    faults += [fault for fault in found_late if fault.where not in seen]
     if faults:
         raise InputFaults(faults)
     found = (*warnings, *checks.warnings(entries))
-    return Scenario(entries, found, str(entries["plant.name"].value or ""))
+    return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
 
 
 def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:

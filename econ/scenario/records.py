@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from econ.scenario.schema import Row, rows
+from econ.scenario.table_records import TableData
 from econ.units import Unit
 
 
@@ -95,11 +96,12 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """A whole scenario: entries by key, active blocks, warnings of the reading."""
+    """A whole scenario: entries by key, warnings of the reading, tables of data by name."""
 
     entries: Mapping[str, Entry]
     warnings: tuple[Caution, ...] = ()
     name: str = ""
+    tables: Mapping[str, TableData] = field(default_factory=dict)
 
     @property
     def currency(self) -> str:

@@ -37,7 +37,7 @@ def blank_bytes(system: str, currency: str, filled: bool = False) -> bytes:
     if not filled:
         return write_template(system, currency)
     plant = in_units(example(NAMES[0]), system, currency)
-    return write_template(system, currency, plant.rows, plant.title)
+    return write_template(system, currency, plant.rows, plant.title, plant.tables)
 
 
 def shipped() -> dict[str, bytes]:
@@ -45,6 +45,6 @@ def shipped() -> dict[str, bytes]:
     found = {f"templates/blank-{system}.xlsx": blank_bytes(system, "USD") for system in SYSTEMS}
     for name in NAMES:
         plant = example(name)
-        content = write_template(plant.system, plant.currency, plant.rows, plant.title)
+        content = write_template(plant.system, plant.currency, plant.rows, plant.title, plant.tables)
         found[f"scenarios/{name}.xlsx"] = content
     return found

@@ -18,6 +18,7 @@ from econ.workbook.style import Styles, number_format, page
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
+LOG, ASSAY = "Kiln log", "Lab assay"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (
     ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, LENDER, EFFECTS, CHANCES, BREAKEVEN, INPUTS, SOURCES, CHECKS,
@@ -56,6 +57,12 @@ class Desk:
     def currency(self) -> str:
         """The currency code."""
         return self.results.scenario.currency
+
+    def page_names(self) -> tuple[str, ...]:
+        """The pages of this workbook in order: those of the log and the assays only where there are any."""
+        found = self.results.measured.readings
+        more = ((LOG, found.log), (ASSAY, found.assay))
+        return (*PAGES, *(name for name, reading in more if reading is not None))
 
     def sheet(self, name: str, question: str, widths: tuple[float, ...], landscape: bool = True) -> Any:
         """A page with its title, the question it answers and the scenario's name; content from row 4."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +12,11 @@ from econ.errors import InputFault, InputFaults
 from econ.scenario.build import build
 from econ.scenario.records import Caution, ErrorCell, Scenario, Typed, Uncalculated
 from econ.scenario.schema import EDITION, Row, rows, sheet_names
+from econ.scenario.table_records import TypedTable, table_sheets
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
+from econ.workbook.read_tables import typed_tables
+from econ.workbook.shown import Percent, as_shown
 from econ.workbook.template import EDITION_MARK
 
 COLUMN_OF = {
@@ -33,10 +36,11 @@ Grid = list[tuple[Any, ...]]
 
 @dataclass(frozen=True, slots=True)
 class TypedBook:
-    """All rows of a scenario workbook as typed, by key, and cautions of the reading."""
+    """All rows and tables of a scenario workbook as typed, and cautions of the reading."""
 
     rows: Mapping[str, Typed]
     warnings: tuple[Caution, ...] = ()
+    tables: Mapping[str, TypedTable] = field(default_factory=dict)
 
 
 def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
@@ -47,7 +51,7 @@ def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
     """
     book = read_typed(Path(path))
     typed, cautions = put_over(book.rows, sets)
-    scenario = build(typed, warnings=(*book.warnings, *cautions))
+    scenario = build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
     return scenario if scenario.name else replace(scenario, name=Path(path).stem)
 
 
@@ -76,7 +80,8 @@ def read_typed(path: Path) -> TypedBook:
     for key, row in rows().items():
         if key not in found and not row.required:
             cautions.append(Caution("missing-row", f"The row {key!r} is missing; its default is used.", row.sheet))
-    return TypedBook(found, tuple(cautions))
+    tables, odd = typed_tables(grids)
+    return TypedBook(found, (*cautions, *odd), tables)
 
 
 def _grids(path: Path) -> dict[str, Grid]:
@@ -97,7 +102,7 @@ def _load(path: Path, values: bool) -> dict[str, Grid]:
         return {
             sheet.title: [tuple(_content(cell, values) for cell in row) for row in bounded_rows(sheet)]
             for sheet in book.worksheets
-            if sheet.title in sheet_names()
+            if sheet.title in (*sheet_names(), *table_sheets())
         }
 
 
@@ -112,10 +117,6 @@ def _content(cell: Any, values: bool) -> Any:
     if cell.data_type == "n" and "%" in str(cell.number_format or "") and isinstance(cell.value, int | float):
         return Percent(float(cell.value))
     return cell.value
-
-
-class Percent(float):
-    """A number whose cell is formatted as a percentage: 0.12 that a person sees as 12 %."""
 
 
 def _mark_uncalculated(grid: Grid, formulas: Grid) -> None:
@@ -174,14 +175,10 @@ def _rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
 
 def _as_shown(typed: Typed, row: Row | None) -> Typed:
     """Numbers in percentage cells as a person sees them, where the row is in per cent."""
-    in_percent = row is not None and isinstance(typed.unit, str) and typed.unit.strip().startswith("%")
-
-    def shown(item: object) -> object:
-        if not isinstance(item, Percent):
-            return item
-        return float(item) * 100 if in_percent else float(item)
-
-    return replace(typed, value=shown(typed.value), low=shown(typed.low), high=shown(typed.high))
+    value, low, high = (
+        as_shown(item, typed.unit if row is not None else None) for item in (typed.value, typed.low, typed.high)
+    )
+    return replace(typed, value=value, low=low, high=high)
 
 
 def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:

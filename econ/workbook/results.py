@@ -21,6 +21,8 @@ from econ.workbook.pages import (
     flow,
     inputs,
     kiln,
+    kiln_log,
+    lab_assay,
     lender,
     sources,
 )
@@ -56,7 +58,7 @@ def results_bytes(results: Results) -> bytes:
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
     desk = Desk(results, book, Styles(book), sheets, live)
-    for name in PAGES:
+    for name in desk.page_names():
         desk.pages[name] = book.add_worksheet(name)
         desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)
     inputs.write_inputs(desk)
@@ -72,6 +74,8 @@ def results_bytes(results: Results) -> bytes:
     breakeven.write_breakeven(desk)
     sources.write_sources(desk)
     checks.write_checks(desk)
+    kiln_log.write_log(desk)
+    lab_assay.write_assay(desk)
     answer.write_answer(desk, rows)
     book.close()
     return target.getvalue()

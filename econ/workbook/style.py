@@ -39,6 +39,11 @@ LOOKS: dict[str, dict[str, Any]] = {
     "column_right": {
         "bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE, "align": "right",
     },
+    "column_word": {
+        "bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE, "indent": 1,
+    },
+    "word": {"indent": 1},
+    "word_bold": {"indent": 1, "bold": True},
     "label": {"text_wrap": True},
     "bold": {"bold": True},
     "bold_wrap": {"bold": True, "text_wrap": True},
@@ -83,6 +88,7 @@ NUMBERS: dict[str, str] = {
     "money2": "#,##0.00;-#,##0.00;0.00",
     "year": "0",
     "text": "@",
+    "date": "yyyy-mm-dd",
 }
 
 

@@ -12,8 +12,10 @@ from xlsxwriter.utility import xl_col_to_name
 
 from econ.scenario.records import Typed
 from econ.scenario.schema import EDITION, KNOWN, Row, Section, SheetPlan, sheets
+from econ.scenario.table_records import TypedTable, table_plans
 from econ.units import match
 from econ.workbook.style import CLAY, SLATE, Styles, lines_of, page
+from econ.workbook.template_tables import write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
 WIDTHS = (46, 17, 28, 10, 10, 12, 32, 22, 66, 28)
@@ -45,9 +47,13 @@ CAUTIONS = (
 
 
 def write_template(
-    system: str = "us", currency: str = "USD", fill: Mapping[str, Typed] | None = None, title: str = ""
+    system: str = "us",
+    currency: str = "USD",
+    fill: Mapping[str, Typed] | None = None,
+    title: str = "",
+    tables: Mapping[str, TypedTable] | None = None,
 ) -> bytes:
-    """A scenario workbook as bytes: blank in the given units and currency, or filled with typed rows."""
+    """A scenario workbook as bytes: blank in the given units and currency, or filled with rows and tables."""
     target = io.BytesIO()
     book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties(
@@ -59,10 +65,13 @@ def write_template(
     )
     styles = Styles(book)
     made = [book.add_worksheet(plan.name) for plan in sheets()]
+    wide = [(book.add_worksheet(plan.sheet), plan) for plan in table_plans().values()]
     lists = _Lists(book)
     for number, (sheet, plan) in enumerate(zip(made, sheets(), strict=True)):
         one = _Sheet(sheet, lists, styles, plan, system, currency, fill or {})
         one.write(first=number == 0, title=title)
+    for sheet, table in wide:
+        write_table(sheet, lists, styles, table, system, currency, (tables or {}).get(table.name))
     book.close()
     return target.getvalue()
 

@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 from importlib.resources import files
 
 from econ.errors import FactorError
+from econ.scenario.examples.data import converted, tables_of
 from econ.scenario.records import Typed
 from econ.scenario.schema import rows
+from econ.scenario.table_records import TypedTable
 from econ.units import match
 
 NAMES = ("thistle-flat", "low-sedge")
@@ -18,13 +20,14 @@ NAMES = ("thistle-flat", "low-sedge")
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """An invented plant: its title, unit system, currency, and rows as a person would type them."""
+    """An invented plant: its title, unit system, currency, and rows and tables as a person would type them."""
 
     name: str
     title: str
     system: str
     currency: str
     rows: Mapping[str, Typed]
+    tables: Mapping[str, TypedTable]
 
 
 def example(name: str) -> Example:
@@ -50,7 +53,7 @@ def example(name: str) -> Example:
         raise FactorError(f"{name}.toml names rows that the schema does not have: {', '.join(unknown)}")
     typed["plant.name"] = Typed(value=read["title"], where="plant.name")
     typed["plant.currency"] = Typed(value=read["currency"], where="plant.currency")
-    return Example(name, read["title"], read["system"], read["currency"], typed)
+    return Example(name, read["title"], read["system"], read["currency"], typed, tables_of(read.get("tables", {})))
 
 
 def in_units(plant: Example, system: str, currency: str, digits: int | None = 3) -> Example:
@@ -61,7 +64,13 @@ def in_units(plant: Example, system: str, currency: str, digits: int | None = 3)
     """
     typed = {key: _converted(row, key, plant, system, currency, digits) for key, row in plant.rows.items()}
     typed["plant.currency"] = Typed(value=currency, where="plant.currency")
-    return replace(plant, system=system, currency=currency, rows=typed)
+    return replace(
+        plant,
+        system=system,
+        currency=currency,
+        rows=typed,
+        tables=converted(plant.tables, system, currency, digits),
+    )
 
 
 def _converted(typed: Typed, key: str, plant: Example, system: str, currency: str, digits: int | None) -> Typed:

@@ -15,6 +15,7 @@ from econ.scenario.rows import (
     products,
     ranges,
     start,
+    tables,
     today,
 )
 from econ.scenario.schema import Section, SheetPlan, repeat
@@ -117,6 +118,7 @@ PLANS = (
                 "For the check of the fuel, or for the fuel itself where you ask for the model.",
             ),
             Section("Electricity", (firing.FAN, firing.GRINDER)),
+            Section("Weighed firings", tables.LOG_SWITCHES, "From the sheet Kiln log, once it holds firings."),
             Section("More fuels", repeat(kiln.FUEL, range(2, kiln.FUEL.count + 1))),
             Section(
                 "Tasks of one firing",
@@ -186,6 +188,7 @@ PLANS = (
                     products.SOIL_FACTOR,
                 ),
             ),
+            Section("Lab assays", tables.ASSAY_SWITCHES, "From the sheet Lab assay, once it holds samples."),
             Section("Customers", (products.AREA, products.LABEL_RATE)),
             Section(
                 "How sales go",

@@ -1,0 +1,188 @@
+"""Puts what was measured in the place of what was typed, where a switch says so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from econ.measured import limits
+from econ.measured.assay import AssayReading, read_assay
+from econ.measured.log import FUELS, LogReading, read_log
+from econ.measured.sample import Sample
+from econ.scenario.records import Caution, Entry, Scenario
+from econ.scenario.rows.tables import ASSAY, LOG
+
+OUTSIDE = 0.05
+"""Circumstances this share beyond those of the log count as unseen."""
+FEW = 3
+"""Fewer firings than this make a range that says little."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """An input that a measurement can stand in for: its switch, the sample, the row."""
+
+    switch: str
+    sample: str
+    key: str
+    table: str
+
+
+TARGETS = (
+    Target("log.use_yield", "yield", "kiln.char_yield", "log"),
+    *(Target("log.use_fuel", f"fuel_{n}", f"fuel.{n}.per_batch", "log") for n in FUELS),
+    Target("log.use_hours", "hours", "labour.hours_per_batch", "log"),
+    Target("assay.use_available", "available", "product.available_p2o5_share", "assay"),
+    Target("assay.use_organic_carbon", "c_org", "carbon.organic_share", "assay"),
+    Target("assay.use_h_corg", "h_corg", "carbon.h_corg", "assay"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One input that was measured: the entry as typed, as measured, the sample, and whether it is used."""
+
+    target: Target
+    typed: Entry
+    measured: Entry
+    sample: Sample
+    is_used: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What the tables of a scenario say: the log, the assays, and each input that they bear on."""
+
+    log: LogReading | None
+    assay: AssayReading | None
+    standings: tuple[Standing, ...]
+
+    @property
+    def used(self) -> tuple[Standing, ...]:
+        """The inputs whose measured value counts."""
+        return tuple(one for one in self.standings if one.is_used)
+
+
+def read(scenario: Scenario) -> Readings:
+    """The readings of the tables of a scenario; all empty where there is no data."""
+    log = read_log(scenario.tables["log"]) if "log" in scenario.tables else None
+    assay = read_assay(scenario.tables["assay"]) if "assay" in scenario.tables else None
+    return Readings(log, assay, tuple(_standings(scenario, log, assay)))
+
+
+def put_in(scenario: Scenario, readings: Readings) -> Scenario:
+    """The scenario with every measured input that is switched on in place of the typed one."""
+    if not readings.used:
+        return scenario
+    entries = {**scenario.entries, **{one.target.key: one.measured for one in readings.used}}
+    return replace(scenario, entries=entries)
+
+
+def _standings(scenario: Scenario, log: LogReading | None, assay: AssayReading | None) -> Iterator[Standing]:
+    for target in TARGETS:
+        reading = log if target.table == "log" else assay
+        entry = scenario.entries.get(target.key)
+        if reading is None or entry is None or target.sample not in reading.samples:
+            continue
+        found = reading.samples[target.sample]
+        is_used = scenario.choice(target.switch) == "yes"
+        if is_used or _fits(entry, target, reading):
+            yield Standing(target, entry, measured(entry, found, target, reading), found, is_used)
+
+
+def _fits(entry: Entry, target: Target, reading: LogReading | AssayReading) -> bool:
+    """Whether a fuel of the log is in the measure of the scenario's; checked with a fault where it is used."""
+    own = reading.data.units.get(f"log.{target.sample}")
+    return not target.sample.startswith("fuel") or (
+        own is not None and entry.unit is not None and own.dimension == entry.unit.dimension
+    )
+
+
+def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | AssayReading) -> Entry:
+    """The entry with mean and 95 % range of the mean, kept within the bounds of the row.
+
+    A single measurement has no range of its own: the typed range stays, stretched to hold the value.
+    """
+    row = entry.row
+    mean = min(max(found.mean, row.lowest), row.highest)
+    if found.mean_range is not None:
+        ends = found.mean_range
+    else:
+        ends = tuple(mean if end is None else end for end in (entry.low, entry.high))  # type: ignore[assignment]
+    low, high = min(max(ends[0], row.lowest), mean), max(min(ends[1], row.highest), mean)
+    if row.above_lowest and low <= row.lowest:
+        low = mean
+    unit = entry.unit
+    own = reading.data.units.get(f"log.{target.sample}")
+    if own is not None and (unit is None or unit.dimension != own.dimension):
+        unit = own
+    return replace(
+        entry, value=mean, low=low, high=high, unit=unit, known=f"measured, n = {found.n}",
+        source=_source(target, reading), remark=_was(entry), is_default=False,
+    )  # fmt: skip
+
+
+def _source(target: Target, reading: LogReading | AssayReading) -> str:
+    sheet = LOG.sheet if target.table == "log" else ASSAY.sheet
+    dates = sorted(text for line in reading.data.lines if (text := line.text(f"{target.table}.date")))
+    if not dates:
+        return f"sheet '{sheet}'"
+    span = dates[0] if dates[0] == dates[-1] else f"{dates[0]} to {dates[-1]}"
+    return f"sheet '{sheet}', {span}"
+
+
+def _was(entry: Entry) -> str:
+    if entry.value is None:
+        return "nothing typed"
+    return f"typed: {entry.shown(entry.number):.4g}{f' {entry.unit.short}' if entry.unit else ''}"
+
+
+def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator[Caution]:
+    """What to mind of the measurements that count: too few, one that stands out, firings of another kind.
+
+    `circumstances` are the `load` [kg] and `peak` [°C] of the firings that the scenario counts with.
+    """
+    for one in readings.used:
+        label = one.typed.row.label
+        table = LOG.sheet if one.target.table == "log" else ASSAY.sheet
+        if one.sample.n == 1:
+            yield Caution(
+                "measured-once",
+                f"{label}: a single measurement has no range of its own; the typed range stays around it.",
+                table,
+            )
+        elif one.sample.n < FEW:
+            yield Caution(
+                "measured-twice", f"{label}: two measurements make a very wide range; a third helps most.", table
+            )
+        if one.sample.outlier is not None:
+            line = one.sample.lines[one.sample.outlier] + 1
+            yield Caution(
+                "measured-outlier",
+                f"{label}: filled line {line} stands out from the others. It counts; look what happened there.",
+                table,
+            )
+    if readings.log is not None and any(one.target.table == "log" for one in readings.used):
+        yield from _other_firings(readings.log, circumstances)
+    if readings.assay is not None:
+        yield from readings.assay.cautions
+        yield from limits.cautions(readings.assay)
+
+
+def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Iterator[Caution]:
+    """The firings counted lie outside what the log has seen."""
+    for name, label, key in (("load", "loads", "log.bones_in"), ("peak", "peak temperatures", "log.peak")):
+        unit = log.data.units.get(key)
+        if name not in log.samples or name not in circumstances or unit is None:
+            continue
+        seen = log.samples[name].values
+        reach = OUTSIDE * max(abs(value) for value in seen)
+        if min(seen) - reach <= circumstances[name] <= max(seen) + reach:
+            continue
+        low, high, asked = (unit.from_canonical(x) for x in (min(seen), max(seen), circumstances[name]))
+        yield Caution(
+            f"log-other-{name}",
+            f"The log holds {label} of {low:,.0f} to {high:,.0f} {unit.short}; the scenario counts with "
+            f"{asked:,.0f}: fuel, hours and yield of those were not measured.",
+            LOG.sheet,
+        )

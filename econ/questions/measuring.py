@@ -1,0 +1,103 @@
+"""How the answer changes with what was measured, and what knowing an input better could still be worth."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.measured.use import Readings, Standing
+from econ.model.evaluate import evaluate
+from econ.model.ledger import Quantity
+from econ.model.plan import Plan
+from econ.scenario.records import Entry, Scenario
+
+MEASURES = ("npv", "removal_kg_co2e")
+POINTS = 200
+"""Equal shares of the range at which the NPV is looked at."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """The NPV with an input at its value, low and high, and the most that knowing it exactly is worth.
+
+    `removal` is that at the value [kg CO2e a year], None where withheld. Low and high are None where the input
+    has no range. `worth` is the expected gain of learning the input,
+    all else as given, before the choice to buy or not; a triangle over low, value, high stands for what is known.
+    """
+
+    npv: float
+    removal: float | None
+    at_low: float | None
+    at_high: float | None
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """One measured input: the answer with what was typed and with what was measured."""
+
+    standing: Standing
+    typed: View
+    measured: View
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """All that the tables brought: readings, gains by input, and the NPV with nothing measured."""
+
+    readings: Readings
+    gains: tuple[Gain, ...]
+    npv_as_typed: float
+
+
+def measuring(typed: Scenario, used: Scenario, readings: Readings) -> Measured:
+    """The gains of every measured input, whether switched on or not.
+
+    `typed` is the scenario as it stands in the workbook, `used` with the measured values that are switched
+    on. Each input is looked at alone, the others as in `used`.
+    """
+    gains = tuple(Gain(one, _view(used, one.typed), _view(used, one.measured)) for one in readings.standings)
+    return Measured(readings, gains, _npv(typed))
+
+
+def _npv(scenario: Scenario) -> float:
+    return float(_answers(scenario, scenario.numbers(), 1)[0][0])
+
+
+def _answers(scenario: Scenario, numbers: Mapping[str, Quantity], cases: int) -> list[NDArray[np.float64]]:
+    """NPV and removal, each of shape (cases,)."""
+    found = evaluate(numbers, Plan.of(scenario), frozenset(MEASURES)).lines
+    return [np.broadcast_to(np.asarray(found[name], dtype=float), (cases,)) for name in MEASURES]
+
+
+def _view(scenario: Scenario, entry: Entry) -> View:
+    changed = replace(scenario, entries={**scenario.entries, entry.row.key: entry})
+    if not entry.has_range or entry.low is None or entry.high is None:
+        npv, removal = _answers(changed, changed.numbers(), 1)
+        return View(float(npv[0]), _finite(removal[0]), None, None, 0.0)
+    points = np.concatenate([[entry.number, entry.low, entry.high], triangle(entry.low, entry.number, entry.high)])
+    npv, removal = _answers(changed, {**changed.numbers(), entry.row.key: points}, len(points))
+    worth = worth_of_knowing(npv[3:])
+    return View(float(npv[0]), _finite(removal[0]), float(npv[1]), float(npv[2]), worth)
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def triangle(low: float, mode: float, high: float) -> NDArray[np.float64]:
+    """Middles of equal shares of a triangular distribution, `low` below `high`, `mode` between."""
+    share = (np.arange(POINTS) + 0.5) / POINTS
+    at_mode = (mode - low) / (high - low)
+    rising = low + np.sqrt(share * (high - low) * (mode - low))
+    falling = high - np.sqrt((1 - share) * (high - low) * (high - mode))
+    return np.asarray(np.where(share < at_mode, rising, falling), dtype=float)
+
+
+def worth_of_knowing(npv: NDArray[np.float64]) -> float:
+    """Mean of the better of buying and not in each case, less the better of the two blind; never below 0."""
+    informed = float(np.mean(np.maximum(npv, 0.0)))
+    return max(informed - max(float(np.mean(npv)), 0.0), 0.0)

@@ -1,0 +1,71 @@
+"""Reads the sheets of kiln log and lab assay: columns by their keys, units above them, lines below."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from xlsxwriter.utility import xl_col_to_name
+
+from econ.errors import InputFault, InputFaults
+from econ.scenario.records import Caution, _empty
+from econ.scenario.table_records import TablePlan, TypedLine, TypedTable, table_plans
+from econ.workbook.shown import as_shown
+
+Grid = list[tuple[Any, ...]]
+
+HEAD_ROWS = 30
+"""The row of keys stands within so many rows from the top."""
+
+
+def typed_tables(grids: Mapping[str, Grid]) -> tuple[dict[str, TypedTable], list[Caution]]:
+    """Every table whose sheet is there; a workbook without the sheet has no such data.
+
+    Raises InputFaults for a sheet without its row of keys.
+    """
+    found: dict[str, TypedTable] = {}
+    cautions: list[Caution] = []
+    for name, plan in table_plans().items():
+        if plan.sheet in grids:
+            found[name] = _table(plan, grids[plan.sheet], cautions)
+    return found, cautions
+
+
+def _table(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> TypedTable:
+    at, places = _keys(plan, grid, cautions)
+    above = grid[at - 1] if at else ()
+    units = {key: above[place] if place < len(above) else None for key, place in places.items()}
+    lines = []
+    for number in range(at + 1, len(grid)):
+        row = grid[number]
+        content = {
+            key: as_shown(row[place], units[key]) if place < len(row) else None for key, place in places.items()
+        }
+        if any(not _empty(item) for item in content.values()):
+            where = {key: _address(plan, place, number) for key, place in places.items()}
+            lines.append(TypedLine(content, where))
+    return TypedTable(units, tuple(lines), {key: _address(plan, place, at - 1) for key, place in places.items()})
+
+
+def _keys(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> tuple[int, dict[str, int]]:
+    """The row of keys and where each column stands; columns may be moved or left out."""
+    for at, row in enumerate(grid[:HEAD_ROWS]):
+        texts = {place: item.strip() for place, item in enumerate(row) if isinstance(item, str)}
+        keys = [(key, place) for place, key in texts.items() if key in plan.by_key]
+        if len(keys) < 2:
+            continue
+        twice = [key for key, _ in keys if [name for name, _ in keys].count(key) > 1]
+        if twice:
+            raise InputFaults([InputFault(plan.sheet, f"the column {twice[0]!r} twice", "each column once")])
+        for place, text in texts.items():
+            if text.startswith(f"{plan.name}.") and text not in plan.by_key:
+                cautions.append(
+                    Caution("unknown-column", f"The column {text!r} is not known and was not read.",
+                            _address(plan, place, at))
+                )  # fmt: skip
+        return at, dict(keys)
+    raise InputFaults([InputFault(plan.sheet, "no row of column keys", "the headings of the blank workbook")])
+
+
+def _address(plan: TablePlan, place: int, row: int) -> str:
+    return f"{plan.sheet}!{xl_col_to_name(place)}{row + 1}"

@@ -1,0 +1,110 @@
+"""Writes the sheets of kiln log and lab assay: headings, a drop-down of units above each column, lines."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from econ.scenario.schema import Row
+from econ.scenario.table_records import TablePlan, TypedTable
+from econ.units import match
+from econ.workbook.style import OCHRE, Styles, lines_of, page
+
+HEADINGS, UNITS, KEYS, FIRST = 3, 4, 5, 6
+WIDE = 16
+"""More columns than this go on two printed pages side by side."""
+WIDTH = {"date": 12, "text": 26, "choice": 14, "number": 13}
+
+
+def write_table(
+    sheet: Any, lists: Any, styles: Styles, plan: TablePlan, system: str, currency: str, typed: TypedTable | None
+) -> None:
+    """One table: filled with typed lines where there are any, and blank lines ready below them."""
+    sheet.set_tab_color(OCHRE)
+    sheet.write_string(0, 0, plan.sheet, styles("title"))
+    sheet.set_row(0, 28)
+    sheet.write_string(1, 0, plan.intro, styles("intro"))
+    deepest = max(lines_of(column.label, WIDTH[column.kind]) for column in plan.columns)
+    sheet.set_row(HEADINGS, 14 * deepest + 4)
+    sheet.set_row(UNITS, 40)
+    last = FIRST + plan.most - 1
+    filled = typed.lines if typed else ()
+    for at, column in enumerate(plan.columns):
+        sheet.set_column(at, at, WIDTH[column.kind])
+        sheet.write_string(HEADINGS, at, column.label, styles("column"))
+        _unit(sheet, lists, styles, at, column, system, currency, typed)
+        sheet.write_string(KEYS, at, column.key, styles("faint_wrap"))
+        _validate(sheet, lists, at, column, last)
+        for number in range(max(plan.ready, len(filled))):
+            item = filled[number].cells.get(column.key) if number < len(filled) else None
+            _write(sheet, styles, FIRST + number, at, column, item)
+    sheet.set_row(KEYS, 26)
+    sheet.freeze_panes(FIRST, 1)
+    page(sheet, repeat=HEADINGS)
+    if len(plan.columns) > WIDE:
+        sheet.fit_to_pages(2, 0)
+        sheet.repeat_columns(0, 1)
+    sheet.repeat_rows(HEADINGS, UNITS)
+    sheet.print_area(0, 0, FIRST + max(plan.ready, len(filled)) - 1, len(plan.columns) - 1)
+
+
+def _unit(
+    sheet: Any,
+    lists: Any,
+    styles: Styles,
+    at: int,
+    column: Row,
+    system: str,
+    currency: str,
+    typed: TypedTable | None,
+) -> None:
+    own = column.start_unit(system, currency)
+    if own is None:
+        sheet.write_string(UNITS, at, "", styles("plain"))
+        return
+    item = typed.units.get(column.key) if typed else None
+    if isinstance(item, str):
+        own = match(item, own, column.unit_choices(currency), currency) or own
+    sheet.write_string(UNITS, at, own.name, styles("input_text"))
+    names = tuple(choice.name for choice in column.unit_choices(currency))
+    if len(names) > 1:
+        sheet.data_validation(UNITS, at, UNITS, at, lists.validation(names))
+
+
+def _validate(sheet: Any, lists: Any, at: int, column: Row, last: int) -> None:
+    if column.kind == "choice":
+        names = tuple(option.label for option in column.choices)
+        sheet.data_validation(FIRST, at, last, at, lists.validation(names))
+    elif column.is_number:
+        sheet.data_validation(
+            FIRST, at, last, at,
+            {
+                "validate": "decimal", "criteria": "between", "minimum": -1e12, "maximum": 1e12,
+                "error_title": "A number, please",
+                "error_message": "Type a plain number; the unit stands above the column.",
+            },
+        )  # fmt: skip
+    elif column.kind == "date":
+        sheet.data_validation(
+            FIRST, at, last, at,
+            {
+                "validate": "date", "criteria": "between", "minimum": dt.date(1980, 1, 1),
+                "maximum": dt.date(2100, 12, 31), "error_title": "A date, please",
+                "error_message": "Type a date, as 2026-03-14.",
+            },
+        )  # fmt: skip
+
+
+def _write(sheet: Any, styles: Styles, row: int, at: int, column: Row, item: object) -> None:
+    if column.kind == "date":
+        shape = styles("input", "date")
+        if isinstance(item, str) and item:
+            sheet.write_datetime(row, at, dt.datetime.fromisoformat(item), shape)
+        else:
+            sheet.write_blank(row, at, None, shape)
+    elif isinstance(item, int | float):
+        sheet.write_number(row, at, float(item), styles("input", "typed"))
+    elif item:
+        sheet.write_string(row, at, str(item), styles("input_text"))
+    else:
+        sheet.write_blank(row, at, None, styles("input", "typed" if column.is_number else "general"))

@@ -1,0 +1,147 @@
+"""Measured values in the place of typed ones: what counts, what it changes, what it leaves alone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from conftest import plant
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from measured_plants import assay, log, with_data
+
+from econ.appraisal import appraise
+from econ.errors import InputFaults
+from econ.measured.use import TARGETS, put_in, read
+from econ.scenario.records import Scenario
+
+ON = ("log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "assay.use_available=yes",
+      "assay.use_organic_carbon=yes", "assay.use_h_corg=yes")  # fmt: skip
+
+
+def answer(scenario: Scenario) -> dict[str, Any]:
+    return appraise(scenario).to_json()
+
+
+def without_data(found: dict[str, Any]) -> dict[str, Any]:
+    details = {key: value for key, value in found["details"].items() if key not in {"log", "assay"}}
+    return {**found, "details": details}
+
+
+def test_switched_off_nothing_changes() -> None:
+    filled, empty = answer(with_data()), answer(with_data({}))
+    assert filled["details"]["log"] is not None
+    assert empty["details"]["log"] is empty["details"]["assay"] is None
+    assert without_data(filled) == without_data(empty) == without_data(answer(plant()))
+
+
+def test_a_log_without_scatter_gives_the_answer_of_the_typed_value() -> None:
+    firing = {"bones_in": 1000, "char_out": 300, "fuel_1": 21.5, "hours": 5.75}
+    by_log = appraise(with_data({"log": log(firing, firing, firing)}, *ON[:3]))
+    typed = appraise(
+        plant(kiln__char_yield="30 %", fuel__1__per_batch="21.5 gal", labour__hours_per_batch="5.75 hours")
+    )
+    for key in ("npv", "net_cost_per_t_bones", "char_t_per_year", "removal_t_co2e_per_year", "payback_years"):
+        assert by_log.to_json()[key] == pytest.approx(typed.to_json()[key], rel=1e-12), key
+    assert not {one.target.key for one in by_log.measured.readings.used} & {
+        effect.entry.row.key for effect in by_log.effects
+    }, "no scatter, no range, no effect"
+
+
+def test_the_measured_value_and_range_stand_in_the_inputs() -> None:
+    results = appraise(with_data(None, *ON))
+    for target in TARGETS:
+        if target.key in results.scenario.entries and "fuel.2" not in target.key and "fuel.3" not in target.key:
+            entry = results.scenario[target.key]
+            n = next(one.sample.n for one in results.measured.readings.used if one.target == target)
+            assert entry.known == f"measured, n = {n}"
+            assert entry.low is not None
+            assert entry.high is not None
+            assert entry.low < entry.number < entry.high
+            assert entry.row.lowest <= entry.low
+            assert entry.high <= entry.row.highest
+    assert results.scenario["kiln.char_yield"].known == "measured, n = 12"
+    change = results.to_json()["details"]["log"]["change"]
+    assert change["npv_as_typed"] == answer(with_data())["npv"] != change["npv"]
+
+
+@pytest.mark.parametrize("switch", ON)
+def test_each_switch_alone_does_what_typing_the_mean_does(switch: str) -> None:
+    results = appraise(with_data(None, switch))
+    (used,) = results.measured.readings.used
+    sets = {
+        used.target.key.replace(
+            ".", "__"
+        ): f"{used.measured.shown(used.measured.number)!r} {used.measured.unit.short}"
+    }  # type: ignore[union-attr]
+    typed = appraise(plant(**sets))
+    for name, value in typed.figures.items():
+        assert results.figures[name] == pytest.approx(value, rel=1e-9, abs=1e-9, nan_ok=True), name
+    gain = next(gain for gain in results.measured.gains if gain.standing.is_used)
+    assert gain.measured.npv == pytest.approx(results.figures["npv"], rel=1e-12)
+    assert gain.typed.npv == pytest.approx(appraise(plant()).figures["npv"], rel=1e-12)
+    assert results.measured.npv_as_typed == pytest.approx(gain.typed.npv, rel=1e-12)
+
+
+def test_measuring_shrinks_what_more_knowledge_is_worth() -> None:
+    gains = {gain.standing.target.key: gain for gain in appraise(with_data()).measured.gains}
+    for key in ("fuel.1.per_batch", "labour.hours_per_batch"):
+        assert 0 <= gains[key].measured.worth < gains[key].typed.worth
+
+
+@settings(max_examples=20)
+@given(yields=st.lists(st.integers(240, 330), min_size=3, max_size=6, unique=True))
+def test_adding_firings_of_the_same_scatter_narrows_the_input(yields: list[int]) -> None:
+    lines = [{"bones_in": 1000, "char_out": char} for char in yields]
+    spans = []
+    for found in (lines, lines * 2, lines * 4):
+        scenario = with_data({"log": log(*found)}, "log.use_yield=yes")
+        entry = put_in(scenario, read(scenario))["kiln.char_yield"]
+        assert entry.low is not None
+        assert entry.high is not None
+        spans.append(entry.high - entry.low)
+    assert spans[0] > spans[1] > spans[2]
+
+
+def test_a_single_measurement_keeps_the_typed_range_around_it() -> None:
+    results = appraise(with_data({"log": log({"hours": 9.5})}, "log.use_hours=yes"))
+    entry = results.scenario["labour.hours_per_batch"]
+    assert (entry.number, entry.low, entry.high) == (9.5, 4.0, 9.5), "typed 5 (4 to 8), stretched"
+    assert "measured-once" in {caution.id for caution in results.cautions}
+
+
+def test_water_in_the_char_is_not_char() -> None:
+    dry = with_data({"log": log({"bones_in": 1000, "char_out": 300})}, "log.use_yield=yes")
+    wet = with_data({"log": log({"bones_in": 1000, "char_out": 400, "char_moisture": 25})}, "log.use_yield=yes")
+    assert answer(wet)["npv"] == pytest.approx(answer(dry)["npv"], rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("sets", "tables", "said"),
+    [
+        (ON[0], {}, "nothing measured"),
+        (ON[0], {"log": log({"bones_in": 1000, "hours": 4})}, "nothing measured"),
+        (ON[5], {"assay": assay({"basis": "dry", "h": 0.5})}, "nothing measured"),
+        (ON[1], {"log": log({"fuel_1": 20, "fuel_2": 4})}, "a fuel 2 in the log"),
+    ],
+)
+def test_a_switch_needs_its_data(sets: str, tables: dict[str, Any], said: str) -> None:
+    if "fuel_2" in str(tables):
+        tables["log"].units["log.fuel_2"] = "gal"
+    with pytest.raises(InputFaults, match=said):
+        with_data(tables, sets)
+
+
+def test_a_fuel_in_another_measure_is_a_fault() -> None:
+    table = log({"fuel_1": 20})
+    table.units["log.fuel_1"] = "kWh"  # type: ignore[index]
+    with pytest.raises(InputFaults, match="propane in kilowatt-hour"):
+        with_data({"log": table}, "log.use_fuel=yes")
+    assert answer(with_data({"log": table}))["npv"] == answer(plant())["npv"], "off, it is only a log"
+
+
+def test_firings_of_another_kind_are_said() -> None:
+    small = {"bones_in": 400, "char_out": 120, "peak": 700}
+    ids = {c.id for c in appraise(with_data({"log": log(small, small, small)}, "log.use_yield=yes")).cautions}
+    assert {"log-other-load", "log-other-peak"} <= ids
+    assert not {"log-other-load", "log-other-peak"} & {c.id for c in appraise(with_data(None, *ON)).cautions}
