@@ -40,7 +40,7 @@ def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, irr_reason: str
     if not scenario.has("current.fee"):
         found["current_cost_per_t_bones"] = "what today's way costs on average (current.fee) is not filled"
     if not math.isfinite(figures["durable_c_kg"]):
-        why = carbon.persistence_reason(scenario, plan)
+        why = carbon.persistence_reason(scenario, plan, figures)
         for name in ("durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year"):
             found[name] = why
     return found | _carbon_reasons(scenario, plan, figures)
@@ -51,12 +51,12 @@ def _carbon_reasons(scenario: Scenario, plan: Plan, figures: Figures) -> dict[st
     found = {}
     for name, method in (("class", "temperature-class"), ("hc", "hydrogen-ratio")):
         if not math.isfinite(figures[f"removal_by_{name}_kg_co2e"]):
-            found[f"carbon.methods.{method}"] = carbon.persistence_reason(scenario, plan, method)
+            found[f"carbon.methods.{method}"] = carbon.persistence_reason(scenario, plan, figures, method)
     if not math.isfinite(figures["avoided_kg_co2e"]):
         found["carbon.blocks.avoided"] = carbon.baseline_reason()
     if not math.isfinite(figures["difference_kg_co2e"]):
         lacks_removal = not math.isfinite(figures["removal_kg_co2e"])
-        why = carbon.persistence_reason(scenario, plan) if lacks_removal else carbon.baseline_reason()
+        why = carbon.persistence_reason(scenario, plan, figures) if lacks_removal else carbon.baseline_reason()
         found["carbon.difference_to_current_practice"] = why
     if plan.carbon_price and not plan.carbon_protocol:
         found["carbon.price_what_if"] = carbon.price_reason()

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Mapping
 
 from econ.evidence import curves, factor
-from econ.model.persistence import mineral_hydrogen
 from econ.model.plan import Plan
 from econ.scenario.records import Caution, Scenario
 
@@ -87,7 +86,7 @@ def _char(plan: Plan, figures: Figures) -> Iterator[Caution]:
         )
 
 
-def persistence_reason(scenario: Scenario, plan: Plan, method: str = "") -> str:
+def persistence_reason(scenario: Scenario, plan: Plan, figures: Figures, method: str = "") -> str:
     """Why a method (the plan's own where not named) gives no lasting share; for use where it gives none."""
     if not plan.soil_is_mineral:
         return "withheld: the methods hold for mineral soil of field, grassland or orchard only"
@@ -99,7 +98,7 @@ def persistence_reason(scenario: Scenario, plan: Plan, method: str = "") -> str:
     limit = factor("hc_lim").value
     ratio = scenario["carbon.h_corg"].number
     if plan.corrects_hc:
-        ratio = max(ratio - float(mineral_hydrogen(scenario.numbers(), plan)), 0.0)
+        ratio = figures["hc_less_mineral"]
     if ratio > limit:
         hint = "" if plan.corrects_hc else "; hydrogen of the mineral may be in it (carbon.use_corrected)"
         return f"withheld: H/C_org is {ratio:.2f}, above {limit:g}, the limit of the method{hint}"

@@ -53,7 +53,7 @@ def carbon_json(results: Results) -> dict[str, Any]:
         "gwp_set": results.plan.gwp_set,
         "horizon_years": HORIZON_YEARS,
         "persist_by_class_frac": _clean(found["persist_by_class_frac"]),
-        "persist_by_hc_frac": _clean(found["persist_by_hc_frac"]),
+        "persist_by_hc_frac": _clean(lasting_share(results, "hc", "")),
         "methods": methods(results),
         "blocks": {name: measures(results, key) for name, key in BLOCKS.items()},
         "project_net": {"formula": NET_FORMULA, **measures(results, "project_net_kg_co2e")},
@@ -85,17 +85,16 @@ def carbon_json(results: Results) -> dict[str, Any]:
 
 def methods(results: Results) -> dict[str, Any]:
     """Both methods with their own range, the removal they give, and the reason where withheld."""
-    found = results.coefficients
     sets: dict[str, Any] = {}
     for method, name in METHODS.items():
         sets[method] = {
-            "persist_frac": [_clean(found[f"persist_by_{name}_{end}frac"]) for end in ("low_", "", "high_")],
+            "persist_frac": [_clean(lasting_share(results, name, end)) for end in ("low_", "", "high_")],
             "removal_t_co2e_per_year": _tonnes(results, f"removal_by_{name}_kg_co2e"),
             "reason": reason(results, method),
         }
     sets["hydrogen-ratio"] |= {
-        "h_corg_of_mineral": _clean(found["hc_mineral_part"]),
-        "h_corg_corrected": _clean(found["hc_corrected"]),
+        "h_corg_of_mineral": _clean(results.figures["hc_of_mineral"]),
+        "h_corg_corrected": _clean(results.figures["hc_less_mineral"]),
         "corrected_is_used": results.plan.corrects_hc,
         "removal_as_the_lab_gives_it_t_co2e_per_year": _tonnes(results, "removal_by_hc_lab_kg_co2e"),
         "removal_mineral_corrected_t_co2e_per_year": _tonnes(results, "removal_by_hc_corrected_kg_co2e"),
@@ -103,10 +102,21 @@ def methods(results: Results) -> dict[str, Any]:
     return sets
 
 
+def lasting_share(results: Results, name: str, end: str) -> float:
+    """Share lasting 100 years by "class", "hc" (as used), "hc_lab" or "hc_corrected"; `end` low_, high_ or ""."""
+    if name == "hc_corrected" or (name == "hc" and results.plan.corrects_hc):
+        return results.figures[f"hc_corrected_{end}share"]
+    return results.coefficients[f"persist_by_{name.removesuffix('_lab')}_{end}frac"]
+
+
 def reason(results: Results, method: str) -> str | None:
     """Why a method is withheld, or None."""
     value = results.figures[f"removal_by_{METHODS[method]}_kg_co2e"]
-    return None if math.isfinite(value) else persistence_reason(results.scenario, results.plan, method)
+    return (
+        None
+        if math.isfinite(value)
+        else persistence_reason(results.scenario, results.plan, results.figures, method)
+    )
 
 
 def measures(results: Results, name: str) -> dict[str, Any]:
@@ -150,7 +160,7 @@ def paragraph(results: Results) -> str:
     if math.isfinite(figures["removal_kg_co2e"]):
         removal = span_words(results, "removal_kg_co2e")
     else:
-        removal = persistence_reason(results.scenario, plan)
+        removal = persistence_reason(results.scenario, plan, figures)
     return (
         f"Estimated, not verified; low - middle - high. {_n(figures['bones_fired_kg'])} t of bones a year make "
         f"{_n(figures['char_kg'])} t of dry char with {share:.1%} organic carbon ({organic}); "

@@ -21,7 +21,7 @@ def against_current_practice(b: Book, plan: Plan) -> None:
     ways = {
         "composting": handling.composting(b, plan),
         "landfill": handling.landfill(b),
-        "rendering": handling.rendering(b, plan),
+        "rendering": handling.rendering(b),
     }
     own = handling.own_way(b)
     chosen: Quantity = ways.get(plan.today, own)

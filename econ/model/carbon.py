@@ -58,7 +58,7 @@ def removal(b: Book, plan: Plan, organic_c_kg: Quantity, scope: Quantity) -> Qua
         ends = zip(("", "_low", "_high"), _shares(b, plan, name), strict=True)
         for end, share in ends:
             b.line(f"removal_by_{name}{end}_kg_co2e", applied * share * b["co2_per_c"])
-    b.line("removal_by_hc_lab_kg_co2e", applied * b["persist_by_hc_lab_used_frac"] * b["co2_per_c"])
+    b.line("removal_by_hc_lab_kg_co2e", applied * b["persist_by_hc_used_frac"] * b["co2_per_c"])
     b.line("removal_by_hc_corrected_kg_co2e", applied * b["hc_corrected_used_share"] * b["co2_per_c"])
     return removed
 

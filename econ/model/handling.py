@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from econ.model.blanks import given
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity
 
 if TYPE_CHECKING:
     from econ.model.plan import Plan
@@ -22,10 +22,12 @@ MEAL_FAT_SHARE = 0.10
 
 def composting(b: Book, plan: Plan) -> Quantity:
     """Methane and N2O of a pile, on the basis chosen; new chips at the low end of the table."""
-    acting = b.line(
-        "compost_basis_kg",
-        total(b[f"bones_{n}_fired_kg"] * b[f"compost_basis_frac_{n}"] for n in plan.streams),
-    )
+    acting: Quantity = {
+        "degradable": b["fat_kg"] + b["protein_kg"],
+        "dry": b["bones_fired_kg"] - b["water_kg"],
+        "wet": b["bones_fired_kg"] * 1.0,
+    }[plan.compost_basis]
+    acting = b.line("compost_basis_kg", acting)
     ch4_kg = b.line("compost_ch4_kg", acting * given(b, "handling.compost_ch4"))
     n2o_kg = b.line("compost_n2o_kg", acting * given(b, "handling.compost_n2o"))
     chips_kg = b.line("compost_chips_kg", b["bones_fired_kg"] * b["handling.chips"])
@@ -57,14 +59,11 @@ def landfill(b: Book) -> Quantity:
     return emitted
 
 
-def rendering(b: Book, plan: Plan) -> Quantity:
+def rendering(b: Book) -> Quantity:
     """Rendering before product credits; the credits of meal and tallow stand apart."""
     emitted = b.line("rendering_kg_co2e", b["bones_fired_kg"] * given(b, "handling.rendering"))
-    fat = b.line(
-        "fat_in_bones_kg", total(b[f"bones_{n}_fired_kg"] * b[f"bones_{n}_fat_frac"] for n in plan.streams)
-    )
-    meal = b.line("rendering_meal_kg", b["solids_modelled_kg"] / MEAL_DRY_SHARE)
-    tallow = b.line("rendering_tallow_kg", np.maximum(fat - meal * MEAL_FAT_SHARE, 0))
+    meal = b.line("rendering_meal_kg", (b["protein_kg"] + b["mineral_kg"]) / MEAL_DRY_SHARE)
+    tallow = b.line("rendering_tallow_kg", np.maximum(b["fat_kg"] - meal * MEAL_FAT_SHARE, 0))
     credits = b.line(
         "rendering_credits_kg_co2e",
         meal * given(b, "handling.meal_credit") + tallow * given(b, "handling.tallow_credit"),

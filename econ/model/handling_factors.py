@@ -12,7 +12,6 @@ from econ.model.blanks import Blank, blanks
 from econ.model.landfill import out_share
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.model.streams import fractions, stream
 
 Values = Mapping[str, Quantity]
 G_PER_KG = 1000.0
@@ -21,8 +20,7 @@ G_PER_KG = 1000.0
 def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
     """Factors that stand in for blank rows, and what tables and exponentials give, per unit.
 
-    `compost_basis_frac_N` [kg/kg raw bones of stream N] is the mass that composting factors act on;
-    `landfill_out_share` the share of the methane of the study's deposits that is out at its end.
+    `landfill_out_share` is the share of the methane of the study's deposits that is out at its end.
     """
     found: dict[str, Quantity] = {one.coefficient: one.ends()[1] for one in blanks(plan)}
     decay = p.get("handling.lf_decay", found[Blank("handling.lf_decay", "").coefficient])
@@ -36,12 +34,4 @@ def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
         "chips_n2o_per_kg": (evidence.factor("cmp_n2o").low or 0.0) / G_PER_KG,
         "ch4_per_c": stoichiometry.CH4_PER_C_REPORTING,
     }
-    for n in plan.streams:
-        part = fractions(p, n)
-        found[f"mineral_kept_frac_{n}"] = part["ash"] - stream(p, n)["mineral_lost_frac"]
-        found[f"compost_basis_frac_{n}"] = {
-            "degradable": part["fat"] + part["protein"],
-            "dry": 1 - part["water"],
-            "wet": part["water"] * 0 + 1.0,
-        }[plan.compost_basis]
     return found

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity
 
 if TYPE_CHECKING:
     from econ.model.plan import Plan
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 def corrected(b: Book, plan: Plan) -> None:
     """Writes `hc_corrected_share` with its low, high and used value; nan above the limit of the method."""
-    kept = total(b[f"bones_{n}_fired_kg"] * b[f"mineral_kept_frac_{n}"] for n in plan.streams)
-    mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_modelled_kg"], 1e-9))
+    kept = b["mineral_kg"] - b["mineral_gas_kg"]
+    mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_kg"], 1e-9))
     organic = b.line("organic_share_of_char", b["organic_c_kg"] / np.maximum(b["char_kg"], 1e-9))
     still_in = 0.0 if plan.lab_corrected_hc else 1.0
     shows = mineral * b["hydrogen_per_mineral"] / np.maximum(organic, 1e-9)

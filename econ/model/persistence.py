@@ -10,30 +10,24 @@ from econ import evidence
 from econ.evidence import curves, stoichiometry
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.model.streams import fractions, stream
 
 Values = Mapping[str, Quantity]
 
 
 def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Share of the organic carbon still in soil after 100 years, with its low and high end.
+    """Share of the organic carbon still in soil after 100 years, with low and high end, by each method.
 
-    Both methods are computed; the plan's choice is `persist_frac`. H/C_org is used as the lab gives it, or
-    less the mineral's hydrogen where the plan says so; `by_hc_lab` and `by_hc_corrected` show both. nan
-    where a method does not apply (`by_class` at 350 °C or less; `by_hc` without H/C_org, above its limit,
-    or soil outside 5 to 25 °C; both off mineral soil).
+    By temperature class, and by H/C_org as the lab gives it; `used` stands at the place within the range.
+    nan where a method does not apply (`class` at 350 °C or less; `hc` without H/C_org, above its limit, or
+    soil outside 5 to 25 °C; both off mineral soil). H/C_org less the hydrogen of the mineral is computed
+    in lines: econ.model.mineral_hydrogen.
     """
-    lab = p.get("carbon.h_corg", np.nan)
-    add = mineral_hydrogen(p, plan)
-    corrected = np.maximum(lab - add, 0)
     soil_c = p["carbon.soil_temperature"]
     position = np.asarray(p["carbon.persistence_position"])
-    found = {"hc_mineral_part": add, "hc_corrected": corrected} | _soil_rows(soil_c, plan)
+    found = _soil_rows(soil_c, plan)
     methods = {
         "class": class_persistence(p["kiln.peak_temperature"]),
-        "hc": hc_persistence(corrected if plan.corrects_hc else lab, soil_c),
-        "hc_lab": hc_persistence(lab, soil_c),
-        "hc_corrected": hc_persistence(corrected, soil_c),
+        "hc": hc_persistence(p.get("carbon.h_corg", np.nan), soil_c),
     }
     covers = 1.0 if plan.soil_is_mineral else np.nan
     for name, (middle, half) in methods.items():
@@ -42,9 +36,6 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
         high = found[f"persist_by_{name}_high_frac"] = np.minimum(middle + half, 1) * covers
         moved = np.maximum(position, 0) * (high - middle) + np.minimum(position, 0) * (middle - low)
         found[f"persist_by_{name}_used_frac"] = (middle + moved) * covers
-    chosen = "hc" if plan.persistence == "hydrogen-ratio" else "class"
-    for end, name in (("", "_used"), ("_low", "_low"), ("_high", "_high")):
-        found[f"persist{end}_frac"] = found[f"persist_by_{chosen}{name}_frac"]
     return found
 
 
@@ -79,25 +70,6 @@ def table_place(soil_c: Quantity) -> tuple[Quantity, Quantity, Quantity]:
     below = above - 1
     weight = (soil - edges[below]) / (edges[above] - edges[below])
     return below, above, np.where((soil >= edges[0]) & (soil <= edges[-1]), weight, np.nan)
-
-
-def mineral_hydrogen(p: Values, plan: Plan) -> Quantity:
-    """What the hydrogen of apatite adds to a lab's H/C_org [mol/mol], the mineral taken as pure apatite.
-
-    Nothing where the lab has taken it off already. Mineral and, without an assay, organic carbon of the
-    char are those of the model, over all streams.
-    """
-    if plan.lab_corrected_hc:
-        return 0.0
-    char, mineral, organic = (0.0, 0.0, 0.0)
-    for n in plan.streams:
-        mass = p[f"bones.{n}.mass"] * (1 - p[f"bones.{n}.excluded_share"])
-        turns_into = stream(p, n)
-        char = char + mass * turns_into["char_frac"]
-        mineral = mineral + mass * (fractions(p, n)["ash"] - turns_into["mineral_lost_frac"])
-        organic = organic + mass * turns_into["organic_c_frac"]
-    share = p["carbon.organic_share"] if plan.measured_carbon else organic / np.maximum(char, 1e-9)
-    return hydrogen_ratio(mineral / np.maximum(char, 1e-9), share)
 
 
 def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity:

@@ -38,8 +38,7 @@ def _fuel(b: Book, plan: Plan) -> Quantity:
         fossil.append(parts[-1] * (1.0 if kind in FOSSIL else 0.0))
         biogenic.append(used * b[f"fuel_{n}_biogenic_per_unit"])
     b.line("fuel_biogenic_kg_co2", total(biogenic))
-    gas_c = b["fat_gas_kg"] * b["fat_c"] + b["n_bones_kg"] * b["protein_c"] / b["protein_n"] - b["organic_c_kg"]
-    b.line("bone_gas_biogenic_kg_co2", np.maximum(gas_c, 0) * b["co2_per_c"])
+    b.line("bone_gas_biogenic_kg_co2", np.maximum(b["organic_c_gas_kg"], 0) * b["co2_per_c"])
     b.line("fuel_fossil_kg_co2e", total(fossil))
     return b.line("fuel_kg_co2e", total(parts))
 

@@ -12,6 +12,7 @@ from econ.judgement.carbon_account import (
     WITH_FORMULA,
     WITHOUT_FORMULA,
     calendar,
+    lasting_share,
     paragraph,
     reason,
 )
@@ -178,16 +179,16 @@ def _methods(desk: Desk, sheet: Any, at: int) -> int:
         ("Method", "Share, low", "Share, middle", "Share, high", "Removal, low [t CO2e/year]",
          "Removal, middle [t CO2e/year]", "Removal, high [t CO2e/year]", "H/C_org [mol/mol]"),
     )  # fmt: skip
-    found, scenario = desk.results.coefficients, desk.results.scenario
+    scenario = desk.results.scenario
     lab = scenario["carbon.h_corg"].number if scenario.has("carbon.h_corg") else math.nan
-    ratios = {"hc_lab": lab, "hc_corrected": found["hc_corrected"]}
+    ratios = {"hc_lab": lab, "hc_corrected": desk.results.figures["hc_less_mineral"]}
     rows = {name: METHOD_WORDS[method] for method, name in METHODS.items()}
     rows["hc"] += " (used)"
     rows |= {"hc_lab": "  H/C_org as the lab gives it", "hc_corrected": "  less the hydrogen of the mineral"}
     for name, label in rows.items():
         sheet.write_string(at, 0, f"{label[0].upper()}{label[1:]}", desk.styles("label"))
         for column, end in enumerate(("low_", "", "high_"), start=1):
-            _share(desk, sheet, at, column, found[f"persist_by_{name}_{end}frac"])
+            _share(desk, sheet, at, column, lasting_share(desk.results, name, end))
         span = desk.results.carbon_spans[f"removal_by_{name}_kg_co2e"]
         for column, value in enumerate((span.low, span.middle, span.high), start=4):
             _number(desk, sheet, at, column, value / 1000)

@@ -22,7 +22,7 @@ def notes(desk: Desk) -> list[str]:
         "uses, unsold and stored char count nothing. Fire, erosion, burning or feeding the char undo it.",
         "The inventory table has no row for bone: both methods are used outside the chars they were fitted to. "
         "Apatite holds 0.2 % hydrogen, which a lab reads as part of H/C_org: on this char it adds "
-        f"{desk.results.coefficients['hc_mineral_part']:.2f}. Both figures are shown; the lab's is used unless "
+        f"{figures['hc_of_mineral']:.2f}. Both figures are shown; the lab's is used unless "
         "you choose otherwise.",
         f"Carbonate carbon ({figures['carbonate_c_kg'] / 1000:,.3f} t a year) was in the bone before and is never "
         "counted. CO2 of wood and bone gas is biogenic and stands apart; their methane and N2O count in full.",
