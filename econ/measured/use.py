@@ -10,8 +10,10 @@ from econ.measured.assay import AssayReading, read_assay
 from econ.measured.log import FUELS, LogReading, read_log
 from econ.measured.sample import Sample
 from econ.scenario.records import Caution, Entry, Scenario
-from econ.scenario.rows.tables import ASSAY, LOG
+from econ.scenario.rows.tables import ASSAY, DRY, LOG
 
+BASIS = "product.analysis_basis"
+"""The row that says what the available phosphate is of; a measured one is of the dry char."""
 OUTSIDE = 0.05
 """Circumstances this share beyond those of the log count as unseen."""
 FEW = 3
@@ -32,6 +34,8 @@ TARGETS = (
     Target("log.use_yield", "yield", "kiln.char_yield", "log"),
     *(Target("log.use_fuel", f"fuel_{n}", f"fuel.{n}.per_batch", "log") for n in FUELS),
     Target("log.use_hours", "hours", "labour.hours_per_batch", "log"),
+    Target("assay.use_p2o5", "p2o5", "product.total_p2o5_share", "assay"),
+    Target("assay.use_calcium", "ca", "product.ca_share", "assay"),
     Target("assay.use_available", "available", "product.available_p2o5_share", "assay"),
     Target("assay.use_organic_carbon", "c_org", "carbon.organic_share", "assay"),
     Target("assay.use_h_corg", "h_corg", "carbon.h_corg", "assay"),
@@ -74,8 +78,20 @@ def put_in(scenario: Scenario, readings: Readings) -> Scenario:
     """The scenario with every measured input that is switched on in place of the typed one."""
     if not readings.used:
         return scenario
-    entries = {**scenario.entries, **{one.target.key: one.measured for one in readings.used}}
+    entries = dict(scenario.entries)
+    for one in readings.used:
+        entries |= overrides(scenario, one, measured=True)
     return replace(scenario, entries=entries)
+
+
+def overrides(typed: Scenario, one: Standing, measured: bool) -> dict[str, Entry]:
+    """The entries that one measured input changes, as measured or as `typed` has them."""
+    found = {one.target.key: one.measured if measured else one.typed}
+    if one.target.sample == "available":
+        basis = typed[BASIS]
+        dry = replace(basis, value=DRY, known="measured", remark="assays are read as dry", is_default=False)
+        found[BASIS] = dry if measured else basis
+    return found
 
 
 def _standings(scenario: Scenario, log: LogReading | None, assay: AssayReading | None) -> Iterator[Standing]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.measured.use import Readings, Standing
+from econ.measured.use import Readings, Standing, overrides
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
@@ -59,7 +59,10 @@ def measuring(typed: Scenario, used: Scenario, readings: Readings) -> Measured:
     `typed` is the scenario as it stands in the workbook, `used` with the measured values that are switched
     on. Each input is looked at alone, the others as in `used`.
     """
-    gains = tuple(Gain(one, _view(used, one.typed), _view(used, one.measured)) for one in readings.standings)
+    gains = tuple(
+        Gain(one, *(_view(used, one.target.key, overrides(typed, one, measured)) for measured in (False, True)))
+        for one in readings.standings
+    )
     return Measured(readings, gains, _npv(typed))
 
 
@@ -73,13 +76,13 @@ def _answers(scenario: Scenario, numbers: Mapping[str, Quantity], cases: int) ->
     return [np.broadcast_to(np.asarray(found[name], dtype=float), (cases,)) for name in MEASURES]
 
 
-def _view(scenario: Scenario, entry: Entry) -> View:
-    changed = replace(scenario, entries={**scenario.entries, entry.row.key: entry})
+def _view(scenario: Scenario, key: str, entries: Mapping[str, Entry]) -> View:
+    changed, entry = replace(scenario, entries={**scenario.entries, **entries}), entries[key]
     if not entry.has_range or entry.low is None or entry.high is None:
         npv, removal = _answers(changed, changed.numbers(), 1)
         return View(float(npv[0]), _finite(removal[0]), None, None, 0.0)
     points = np.concatenate([[entry.number, entry.low, entry.high], triangle(entry.low, entry.number, entry.high)])
-    npv, removal = _answers(changed, {**changed.numbers(), entry.row.key: points}, len(points))
+    npv, removal = _answers(changed, {**changed.numbers(), key: points}, len(points))
     worth = worth_of_knowing(npv[3:])
     return View(float(npv[0]), _finite(removal[0]), float(npv[1]), float(npv[2]), worth)
 

@@ -59,7 +59,7 @@ def warnings(entries: Entries) -> Iterator[Caution]:
         )
 
 
-def _measures(entry: Entry, kind: str, place: int) -> Iterator[InputFault]:
+def measures(entry: Entry, kind: str, place: int) -> Iterator[InputFault]:
     """A fault where a fuel is counted or priced in a measure that is not its own."""
     if entry.unit is None:
         return
@@ -84,8 +84,8 @@ def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
         if missing:
             continue
         if per_batch.value is not None:
-            yield from _measures(per_batch, str(kind.value), 0)
-        yield from _measures(price, str(kind.value), 1)
+            yield from measures(per_batch, str(kind.value), 0)
+        yield from measures(price, str(kind.value), 1)
 
 
 def _power_faults(entries: Entries) -> Iterator[InputFault]:

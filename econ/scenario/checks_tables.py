@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
-from econ import evidence
 from econ.errors import InputFault
 from econ.evidence import stoichiometry
+from econ.scenario.checks_kiln import measures
 from econ.scenario.records import Entry
 from econ.scenario.rows.tables import ASSAY, ASSAY_SWITCHES, LOG, LOG_SWITCHES, RECEIVED
 from econ.scenario.table_records import Line, TableData
-from econ.units import unit
 
 Entries = Mapping[str, Entry]
 
@@ -18,7 +18,9 @@ NEEDS = {
     "log.use_yield": ("log.bones_in", "log.char_out"),
     "log.use_fuel": ("log.fuel_1",),
     "log.use_hours": ("log.hours",),
+    "assay.use_p2o5": ("assay.p2o5",),
     "assay.use_available": ("assay.available",),
+    "assay.use_calcium": ("assay.ca",),
     "assay.use_organic_carbon": ("assay.c_org",),
     "assay.use_h_corg": ("assay.h", "assay.c_org"),
 }
@@ -71,13 +73,8 @@ def _fuels(entries: Entries, log: TableData) -> Iterator[InputFault]:
         if kind is None or not isinstance(kind.value, str):
             yield InputFault(log.lines[first].at(key), f"a fuel {n} in the log", f"its kind in fuel.{n}.kind")
             continue
-        own, measure = log.units[key], unit(evidence.fuel(kind.value).measure)
-        if own is not None and own.dimension != measure.dimension:
-            yield InputFault(
-                log.lines[first].at(key),
-                f"{kind.value} in {own.name}",
-                f"a measure of {measure.dimension}, as {measure.name}",
-            )
+        counted = entries[f"fuel.{n}.per_batch"]
+        yield from measures(replace(counted, unit=log.units[key], where=log.lines[first].at(key)), kind.value, 0)
 
 
 def _sample(line: Line) -> Iterator[InputFault]:

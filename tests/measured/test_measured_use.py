@@ -15,8 +15,10 @@ from econ.errors import InputFaults
 from econ.measured.use import TARGETS, put_in, read
 from econ.scenario.records import Scenario
 
-ON = ("log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "assay.use_available=yes",
-      "assay.use_organic_carbon=yes", "assay.use_h_corg=yes")  # fmt: skip
+ON = (
+    "log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "assay.use_p2o5=yes",
+    "assay.use_available=yes", "assay.use_calcium=yes", "assay.use_organic_carbon=yes", "assay.use_h_corg=yes",
+)  # fmt: skip
 
 
 def answer(scenario: Scenario) -> dict[str, Any]:
@@ -121,7 +123,7 @@ def test_water_in_the_char_is_not_char() -> None:
     [
         (ON[0], {}, "nothing measured"),
         (ON[0], {"log": log({"bones_in": 1000, "hours": 4})}, "nothing measured"),
-        (ON[5], {"assay": assay({"basis": "dry", "h": 0.5})}, "nothing measured"),
+        ("assay.use_h_corg=yes", {"assay": assay({"basis": "dry", "h": 0.5})}, "nothing measured"),
         (ON[1], {"log": log({"fuel_1": 20, "fuel_2": 4})}, "a fuel 2 in the log"),
     ],
 )
