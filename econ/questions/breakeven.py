@@ -19,7 +19,9 @@ from econ.model.plan import Plan
 from econ.scenario.records import Entry, Scenario
 
 POINTS = 161
-HALVINGS = 48
+ROUNDS = 10
+STEPS = (np.arange(1, 32) / 32)[:, None]
+"""Each round cuts a bracket into 32 parts and keeps the first that turns: 32¹⁰ is fifty halvings."""
 MOST = 4.0
 """The scan goes from nothing to this many times the value."""
 JUMP_SHARE = 1e-3
@@ -31,6 +33,8 @@ COVERAGE = 1.25
 
 DIRECT = frozenset({"hauler_bill", "kiln_price", "hours_per_firing"})
 """Levers whose reported value is the input itself."""
+
+LEVER_FIGURES = frozenset({"char_sold_kg", "sale_income_today", "char_to_stock_kg", "bones_received_kg"})
 
 SALES = "market.sales_share"
 """The row that moves all that is sold."""
@@ -89,14 +93,14 @@ def breakeven(scenario: Scenario, plan: Plan) -> tuple[BreakEven, ...]:
 
 def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
     """What may be moved, with its range: nothing to four times the value, or a range of its own."""
-    base = evaluate(scenario.numbers(), plan, frozenset({"char_sold_kg", "sale_income_today", "char_to_stock_kg"}))
+    base = evaluate(scenario.numbers(), plan, LEVER_FIGURES)
     sold, income, stock = (
         float(base.lines[name]) for name in ("char_sold_kg", "sale_income_today", "char_to_stock_kg")
     )
     prices = tuple(f"product.{n}.price" for n in plan.tiers)
-    masses = tuple(f"bones.{n}.mass" for n in plan.streams)
+    masses = tuple(f"bones.{n}.{'heads' if n in plan.matter.by_head else 'mass'}" for n in plan.streams)
     fuels = tuple(f"fuel.{n}.price" for n in plan.fuels)
-    bones = sum(scenario[key].number for key in masses)
+    bones = float(base.lines["bones_received_kg"])
     found = [
         _lever("char_price", "Char price, average of what is sold", prices, income / max(sold, 1e-9), "$/kg"),
         Lever("tonnes_sold", "Char sold", (SALES,), sold / 1000, "t/year", 0.0, (sold + stock) / 1000),
@@ -104,11 +108,11 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
         _bill(scenario["current.saving"]),
         _lever("kiln_price", "Price of the kiln", ("kiln.price",), scenario["kiln.price"].number, "$"),
         _fuel(scenario, fuels),
-        _lever(
-            "hours_per_firing", "Hours of people for one firing", ("labour.hours_per_batch",),
-            scenario["labour.hours_per_batch"].number, "hours",
-        ),
-    ]  # fmt: skip
+    ]
+    if not plan.hours_by_task:
+        hours = "labour.hours_per_batch"
+        label = "Hours of people for one firing"
+        found.append(_lever("hours_per_firing", label, (hours,), scenario[hours].number, "hours"))
     return tuple(found)
 
 
@@ -188,12 +192,11 @@ def _turns(
     low = [grid[edge] for grid, edge in zip(grids, edges, strict=True)]
     high = [grid[edge + 1] for grid, edge in zip(grids, edges, strict=True)]
     starts_up = [row[edge] >= 0 for row, edge in zip(scanned, edges, strict=True)]
-    for _ in range(HALVINGS):
-        middle = [(a + z) / 2 for a, z in zip(low, high, strict=True)]
-        value = _evaluate(numbers, plan, answers, middle)
-        same = [(row >= 0) == up for row, up in zip(value, starts_up, strict=True)]
-        low = [np.where(kept, m, a) for kept, m, a in zip(same, middle, low, strict=True)]
-        high = [np.where(kept, z, m) for kept, m, z in zip(same, middle, high, strict=True)]
+    for _ in range(ROUNDS):
+        inner = [a + (z - a) * STEPS for a, z in zip(low, high, strict=True)]
+        value = _evaluate(numbers, plan, answers, [points.ravel() for points in inner])
+        for i, (points, row) in enumerate(zip(inner, value, strict=True)):
+            low[i], high[i] = _narrowed(low[i], high[i], points, row.reshape(points.shape), starts_up[i])
     at_low, at_high = (_evaluate(numbers, plan, answers, ends) for ends in (low, high))
     return [
         (
@@ -202,6 +205,17 @@ def _turns(
         )
         for a, z, down, up, span in zip(low, high, at_low, at_high, spans, strict=True)
     ]
+
+
+def _narrowed(
+    low: Floats, high: Floats, points: Floats, row: Floats, up: NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
+    """Each bracket cut down to the first of its parts in which the answer turns; points on axis 0."""
+    turned = np.vstack([(row >= 0) != up, np.ones((1, len(low)), dtype=bool)])
+    first = np.argmax(turned, axis=0)
+    ends = np.vstack([low, points, high])
+    case = np.arange(len(low))
+    return ends[first, case], ends[first + 1, case]
 
 
 def _told(lever: Lever, measure: str, values: tuple[float, ...], jumps: tuple[bool, ...]) -> BreakEven:
