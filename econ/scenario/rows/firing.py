@@ -255,7 +255,7 @@ SUPPLY = tuple(
         if_blank="every month alike",
         help="Fill all twelve, or none. Bones above what the kiln takes in a month stay with today's way."
         if month == "jan"
-        else "",
+        else "As for January: all twelve, or none.",
     )
     for month, name in zip(MONTHS, MONTH_NAMES, strict=True)
 )
@@ -263,13 +263,14 @@ WEATHER = tuple(
     Row(
         key=f"weather.{month}_factor",
         label=f"Fuel of a firing in {name}, times",
+        units=("times",),
         lowest=0.5,
         highest=5.0,
         if_blank="1",
         help="Frozen or rain-wet loads and cold weather. A load frozen at -18 °C takes about 1.13 "
         "(house arithmetic, 35 % water)."
         if month == "jan"
-        else "",
+        else "As for January.",
     )
     for month, name in zip(MONTHS, MONTH_NAMES, strict=True)
 )
