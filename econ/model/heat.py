@@ -20,7 +20,7 @@ from econ.evidence import curves
 from econ.model.capacity import WHOLE, known
 from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
-from econ.model.streams import fractions
+from econ.model.streams import stream
 from econ.units import unit
 
 START_C = 20.0
@@ -72,11 +72,10 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         "usual_efficiency": _factor("eff_kiln") / 100,
         "usual_steel": _factor("steel_per_load"),
     }
-    table = curves.retention()
-    residue = np.interp(peak, table.peak_c, table.residue_frac)
+    found["residue_lower_mj"] = _factor("hv_residue")
     for n in plan.streams:
-        protein = fractions(p, n)["protein"]
-        found[f"bones_{n}_protein_mj"] = protein_gas_mj(protein, protein * residue)
+        part = stream(p, n)
+        found[f"bones_{n}_protein_mj"] = protein_gas_mj(part["protein_frac"], part["residue_frac"])
     for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
         found[f"fuel_{n}_lower_mj"] = _fuel_mj(p, n, kind)
     return found
@@ -94,8 +93,9 @@ def _fuel_mj(p: Values, n: int, kind: str) -> Quantity:
 def firing(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     """Both stages of one full load, the gas, the fuel that the model asks for, and a typed fuel beside it.
 
-    Water and fat follow a weighed yield as the mass balance does; protein keeps the composition given, so
-    that gas never rises with the yield. A part load takes as much as a full one.
+    Water and fat follow a weighed yield as the mass balance does. Protein keeps the composition given, less
+    the residue that the yield of an assayed load shows, so that gas never rises with the yield. A part load
+    takes as much as a full one.
     """
     load = b["load_full_kg"]
     bones = b.line("heat_per_bones_kg", np.maximum(b["bones_fired_kg"], WHOLE))
@@ -131,5 +131,7 @@ def _gas(b: Book, plan: Plan, load: Quantity, bones: Quantity, fired: Mapping[in
     """Heat of the gas of one full load [MJ, lower]: fat that did not drip out, and protein."""
     fat = b.line("gas_of_fat_mj", load * b["fat_gas_kg"] / bones * b["fat_lower_mj"])
     by_stream = total(fired[n] * b[f"bones_{n}_protein_mj"] for n in plan.streams)
-    protein = b.line("gas_of_protein_mj", load * by_stream / bones)
+    kept = b["residue_kg"] - b["residue_modelled_kg"] * b["refit_of_solids"]
+    more = b.line("more_residue_mj", kept * b["residue_lower_mj"])
+    protein = b.line("gas_of_protein_mj", load * (by_stream - more) / bones)
     return b.line("gas_mj", fat + protein)

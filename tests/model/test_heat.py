@@ -198,6 +198,23 @@ def test_gas_falls_as_the_weighed_yield_rises(low: float, more: float, fat: floa
     assert heavy < light
 
 
+@given(low=st.floats(0.32, 0.40), more=st.floats(0.001, 0.05), fat=st.floats(0.0, 0.3))
+@settings(max_examples=30)
+def test_gas_falls_as_the_weighed_yield_of_an_assayed_load_rises(low: float, more: float, fat: float) -> None:
+    base = plant(
+        kiln__char_yield="36 %", bones__assay_of_weighed_load="yes", bones__1__water_share="35 %",
+        bones__1__fat_share="15 %", bones__1__protein_share="20 %", bones__1__ash_share="30 %",
+    )  # fmt: skip
+    light, heavy = (
+        figures(base, kiln__char_yield=y, bones__1__fat_share=fat)["gas_mj"] for y in (low, low + more)
+    )
+    assert heavy < light
+
+
+def test_more_residue_by_the_ratio_leaves_less_gas() -> None:
+    assert figures(plant(), kiln__residue_ratio=1.2)["gas_mj"] < figures(plant())["gas_mj"]
+
+
 @given(peak=st.floats(150, 1000), load=st.floats(50, 5000), efficiency=st.floats(0.05, 0.9))
 @settings(max_examples=40)
 def test_the_stages_add_up_and_nothing_is_negative(peak: float, load: float, efficiency: float) -> None:
@@ -223,8 +240,10 @@ def test_the_modelled_fuel_is_used_and_said_to_be_modelled() -> None:
 
 
 def test_a_typed_fuel_overrides_the_model() -> None:
-    asked, typed = plant(fuel__basis="modelled"), plant()
-    assert figures(asked) == figures(typed)
+    asked, typed = figures(plant(fuel__basis="modelled")), figures(plant())
+    assert asked.keys() == typed.keys()
+    for name in ("typed_fuel_mj", "fuel_1_used", "fuel_cost_today", "npv", "process_kg_co2e"):
+        assert asked[name] == typed[name]
 
 
 def test_wet_firewood_takes_more_kilograms_of_the_modelled_fuel() -> None:

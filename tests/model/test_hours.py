@@ -35,7 +35,7 @@ def test_watching_is_paid_in_full_unless_said_otherwise() -> None:
 
 def test_the_typed_total_counts_and_a_different_list_is_said() -> None:
     with_list, without = appraise(plant(**TASKS)), appraise(plant())
-    assert with_list.figures == without.figures
+    assert dict(with_list.figures) == pytest.approx(dict(without.figures), rel=0, abs=0, nan_ok=True)
     assert "tasks-differ" in {caution.id for caution in with_list.cautions}
 
 
@@ -73,3 +73,9 @@ def test_fan_and_grinder_draw_on_the_electricity_among_the_fuels() -> None:
     assert found["fuel_2_used"] == pytest.approx(kwh * 3.6)
     assert found["fuel_2_cost"] == pytest.approx(kwh * 0.2)
     assert found["fuel_2_kg_co2e"] > 0
+
+
+@pytest.mark.parametrize("hours", ["0 hour", "2 hour"])
+def test_a_task_alone_stands_in_for_the_total(hours: str) -> None:
+    found = appraise(plant(labour__hours_per_batch="", task__1__hours=hours)).figures
+    assert found["hours_per_firing"] == float(hours.split()[0])
