@@ -53,6 +53,7 @@ def _exact(expression: str) -> float:
     return value
 
 
+@cache
 def _plain(text: str) -> str:
     return " ".join(text.replace("_", " ").lower().split())
 
@@ -74,6 +75,7 @@ def _rows() -> tuple[tuple[Unit, frozenset[str]], ...]:
         return tuple(found)
 
 
+@cache
 def _base(text: str, currency: str, dimension: str | None) -> Unit | None:
     """The base unit that `text` spells; `dimension` decides between homonyms (a week, weeks a year)."""
     plain = _plain(text)
@@ -97,6 +99,7 @@ def _join(parts: list[Unit]) -> Unit:
     )
 
 
+@cache
 def unit(text: str, currency: str = "currency") -> Unit:
     """The unit written as `text` ("kg", "lb per week", "USD per hour").
 
@@ -119,6 +122,7 @@ def _split(text: str) -> list[str]:
     return [piece.strip() for piece in pieces]
 
 
+@cache
 def match(text: str, own: Unit, allowed: tuple[Unit, ...], currency: str) -> Unit | None:
     """The unit a person means by `text` where `own` is the row's unit and `allowed` its choices.
 
