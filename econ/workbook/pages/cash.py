@@ -25,7 +25,7 @@ def write_cash(desk: Desk, rows: dict[str, int]) -> None:
     _years(desk, sheet, rows, years)
     sheet.freeze_panes(FIGURES_TOP - 1, FIRST_YEAR_COLUMN)
     chart = cash_chart(desk, rows, years)
-    chart.set_size({"width": 760, "height": 20 * (min(rows.values()) - FIGURES_TOP - 1)})
+    chart.set_size({"width": 820, "height": 400})
     sheet.insert_chart(FIGURES_TOP - 1, 5, chart, {"description": "Cash by year, and the sum of cash so far"})
 
 
