@@ -19,7 +19,6 @@ from econ.errors import FileRefused, InputFaults, KilncaseError
 app = typer.Typer(
     name="kilncase",
     help="What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook.",
-    no_args_is_help=True,
     rich_markup_mode=None,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -52,6 +51,40 @@ def faults_to_exit() -> Iterator[None]:
     except KilncaseError as ours:
         typer.echo(f"{ours} (this is a fault of kilncase: please report it)", err=True)
         raise typer.Exit(1) from None
+
+
+NEXT_STEPS = """kilncase: what a retort kiln for butchery bones costs, yields, stores and saves.
+
+What to do next:
+  kilncase blank my-plant.xlsx --example    a workbook filled with an invented plant, to look around
+  kilncase blank my-plant.xlsx              the same to fill in; start on its first sheet
+  kilncase my-plant.xlsx                    the answer, and my-plant.results.xlsx beside it
+  kilncase --help                           all commands"""
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        import platform
+        from importlib.metadata import version
+
+        from econ.evidence import factors as facts
+        from econ.scenario.schema import EDITION
+
+        typer.echo(f"kilncase {version('kilncase')}, Python {platform.python_version()}")
+        typer.echo(f"schema edition {EDITION}, {len(facts())} factors in the evidence")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def start(
+    context: typer.Context,
+    _: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="version, Python, data edition")
+    ] = False,
+) -> None:
+    """What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook."""
+    if context.invoked_subcommand is None:
+        typer.echo(NEXT_STEPS)
 
 
 MANY_SAMPLES = 100_000
@@ -189,4 +222,10 @@ def main() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(encoding="utf-8", errors="replace")
-    app()
+    app(with_command(sys.argv[1:]))
+
+
+def with_command(words: list[str]) -> list[str]:
+    """A workbook named first (dragged onto the program) is run: `kilncase my-plant.xlsx`."""
+    is_book = bool(words) and words[0].lower().endswith(".xlsx")
+    return ["run", *words] if is_book else words
