@@ -42,6 +42,8 @@ def faults_to_exit() -> Iterator[None]:
         typer.echo(f"{len(several.faults)} fault(s) in the input; nothing was written:", err=True)
         for fault in several.faults:
             typer.echo(f"  {fault}", err=True)
+        for caution in several.cautions:
+            typer.echo(f"  caution: {caution}", err=True)
         raise typer.Exit(2) from None
     except (FileRefused, ValueError) as refused:
         if not isinstance(refused, KilncaseError):

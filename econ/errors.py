@@ -29,14 +29,14 @@ class InputFault(KilncaseError, ValueError):
 
 
 class InputFaults(KilncaseError, ValueError):
-    """All faults of one input, so that a person can mend them in one pass."""
+    """All faults of one input, so that a person can mend them in one pass; cautions as sentences beside."""
 
-    def __init__(self, faults: Sequence[InputFault]) -> None:
-        self.faults = tuple(faults)
+    def __init__(self, faults: Sequence[InputFault], cautions: Sequence[str] = ()) -> None:
+        self.faults, self.cautions = tuple(faults), tuple(cautions)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
-    def __reduce__(self) -> tuple[type[InputFaults], tuple[tuple[InputFault, ...]]]:
-        return type(self), (self.faults,)
+    def __reduce__(self) -> tuple[type[InputFaults], tuple[tuple[InputFault, ...], tuple[str, ...]]]:
+        return type(self), (self.faults, self.cautions)
 
 
 class FileRefused(KilncaseError, OSError):

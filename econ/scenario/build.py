@@ -49,7 +49,7 @@ def build(
     found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
     faults += [fault for fault in found_late if fault.where not in seen]
     if faults:
-        raise InputFaults(faults)
+        raise InputFaults(faults, [caution.text for caution in warnings])
     found = (*warnings, *checks.warnings(entries))
     return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
 

@@ -77,9 +77,10 @@ def read_typed(path: Path) -> TypedBook:
                 raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "each key once")])
             else:
                 found[key] = typed
-    for key, row in rows().items():
-        if key not in found and not row.required:
-            cautions.append(Caution("missing-row", f"The row {key!r} is missing; its default is used.", row.sheet))
+    absent = [key for key, row in rows().items() if key not in found and not row.required]
+    if absent:
+        names = ", ".join(repr(key) for key in absent[:5]) + (", ..." if len(absent) > 5 else "")
+        cautions.append(Caution("missing-row", f"{len(absent)} row(s) missing; defaults are used: {names}."))
     tables, odd = typed_tables(grids)
     return TypedBook(found, (*cautions, *odd), tables)
 
