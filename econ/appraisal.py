@@ -28,8 +28,8 @@ from econ.scenario.records import Scenario
 def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None) -> Results:
     """The results of a scenario; `sampling` says how the chances are drawn, `progress` hears of each chunk.
 
-    Raises InputFaults where the model shows that inputs contradict each other, such as a weighed yield
-    of more char than the bones hold dry matter.
+    Measured values stand in for typed ones where switched on. Raises InputFaults where the model shows that
+    inputs contradict each other, such as a weighed yield of more char than the bones hold dry matter.
     """
     typed, readings = scenario, read(scenario)
     scenario = put_in(typed, readings)
