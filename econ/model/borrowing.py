@@ -35,16 +35,19 @@ def repayment(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
     """Interest and repayment of each year, and the payment of each of 24 months, for 1 borrowed today.
 
     The loan bears a twelfth of its yearly rate each month; months of interest only come first, then level
-    payments. Empty where there is no loan.
+    payments. A loan that outlives the study is repaid with its last year. Empty where there is no loan.
     """
     if not plan.loan_years:
         return {}
-    schedule = finance.loan_schedule(1.0, p["loan.rate"], plan.loan_years, grace=plan.loan_grace)
+    schedule = finance.loan_schedule(1.0, p["loan.rate"], plan.loan_term, grace=plan.loan_grace)
     found: dict[str, Quantity] = {}
     for year in range(1, plan.loan_years + 1):
         months = slice(12 * year - 12, 12 * year)
         found[f"loan_interest_{year}"] = total(schedule.interest[months])
         found[f"loan_repaid_{year}"] = total(schedule.principal[months])
+    if plan.loan_term > plan.loan_years:
+        last = f"loan_repaid_{plan.loan_years}"
+        found[last] = found[last] + schedule.balance[12 * plan.loan_years - 1]
     for month in range(1, min(MONTHS, 12 * plan.loan_years) + 1):
         found[f"loan_month_{month}"] = schedule.payment[month - 1]
     return found

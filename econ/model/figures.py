@@ -37,7 +37,7 @@ def figures(b: Book, plan: Plan, found: Project) -> None:
     npv = b.line("npv", worth * 1.0)
     b.line("npv_per_year", npv / annuity)
     cost = b.line("kiln_cost_per_year", cost_worth / annuity)
-    b.line("net_cost_per_kg_bones", cost / b["bones_received_kg"])
+    b.line("net_cost_per_kg_bones", cost / np.maximum(b["bones_received_kg"], 1e-9))
     ordered = [flows[t] for t in range(plan.years + 1)]
     b.over_years("irr", "irr", ordered)
     b.over_years("mirr", "mirr", ordered)

@@ -87,6 +87,7 @@ class Plan:
     grant_excluded: bool
     grant_year: int
     loan_years: int
+    loan_term: int
     loan_grace: int
     rest_at_p_value: bool
     own_use_counts: bool
@@ -151,7 +152,8 @@ class Plan:
             has_grant=scenario.has("grant.share") or not scenario["money.grant"].is_default,
             grant_excluded=scenario.choice("grant.treatment") == "excluded",
             grant_year=_whole(scenario, "grant.year", 1),
-            loan_years=_whole(scenario, "loan.years", 0),
+            loan_years=min(_whole(scenario, "loan.years", 0), int(scenario["money.study_years"].number)),
+            loan_term=_whole(scenario, "loan.years", 0),
             loan_grace=_whole(scenario, "loan.grace_months", 0),
             rest_at_p_value=scenario.choice("market.rest") == "p-value",
             own_use_counts=scenario.choice("own_use.soil_test") == "below-optimum",

@@ -20,7 +20,18 @@ def money_faults(entries: Entries) -> list[InputFault]:
 
 def money_warnings(entries: Entries) -> list[Caution]:
     """Every caution that these rows alone call for."""
-    return [*_own_use(entries), *_owner(entries)]
+    return [*_own_use(entries), *_owner(entries), *_long_loan(entries)]
+
+
+def _long_loan(entries: Entries) -> Iterator[Caution]:
+    years, last = entries["loan.years"], _study_years(entries)
+    if _typed(entries, "loan.years") and years.number > last:
+        yield Caution(
+            "loan-outlives-study",
+            f"The loan of {years.number:.0f} years outlives the study of {last:.0f}: what is left of it is taken "
+            "to be repaid with the last year.",
+            years.where,
+        )
 
 
 def _typed(entries: Entries, key: str) -> bool:
@@ -90,9 +101,6 @@ def _loan(entries: Entries) -> Iterator[InputFault]:
     if "loan.years" not in typed:
         return
     years, grace = entries["loan.years"], entries["loan.grace_months"]
-    last = _study_years(entries)
-    if years.number > last:
-        yield InputFault(years.where, f"{years.number:.0f} years", f"no more than the study ({last:.0f} years)")
     if grace.value is not None and grace.number >= 12 * years.number:
         yield InputFault(
             grace.where, f"{grace.number:.0f} months", f"fewer than the {12 * years.number:.0f} of the term"

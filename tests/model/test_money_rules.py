@@ -287,13 +287,22 @@ def test_cases_in_an_array_equal_the_case_alone() -> None:
             assert float(np.broadcast_to(together.lines[name], 7)[i]) == float(alone.lines[name]), name
 
 
+def test_a_loan_that_outlives_the_study_is_repaid_with_its_last_year() -> None:
+    scenario = plant(LOAN | {"loan.years": (9, "years")})
+    found = evaluate(scenario.numbers(), Plan.of(scenario))
+    repaid = sum(float(value) for value in found.years["principal_repaid"].values())
+    assert repaid == pytest.approx(float(found.lines["loan_today"]))
+    assert "loan-outlives-study" in {caution.id for caution in scenario.warnings}
+    without = plant({})
+    assert float(found.lines["npv"]) == float(evaluate(without.numbers(), Plan.of(without)).lines["npv"])
+
+
 @pytest.mark.parametrize(
     ("more", "said"),
     [
         ({"loan.principal": (1000, "USD")}, "loan"),
         ({"loan.rate": (0.1, "fraction")}, "Loan"),
         (LOAN | {"loan.share": (0.5, "fraction")}, "one of them"),
-        (LOAN | {"loan.years": (9, "years")}, "no more than the study"),
         (LOAN | {"loan.grace_months": (48, "each")}, "fewer than the 48"),
         ({"grant.share": (0.2, "fraction"), "money.grant": (10, "USD")}, "one of them"),
         ({"grant.year": (6, "years")}, "a year of the study"),

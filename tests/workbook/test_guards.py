@@ -7,6 +7,7 @@ process: it is killed, and the test fails, when it needs more.
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import sys
@@ -29,6 +30,7 @@ from handmade import (
     Entry,
     book,
     changed,
+    edited,
     handmade,
     parts_in,
     sheet_xml,
@@ -36,7 +38,7 @@ from handmade import (
 from hostile import REFUSED, WORST_ALLOWED, Refused
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from odd import ODD, Odd, raw_row_3
+from odd import ODD, Odd, external_link, raw_row_3
 
 from econ.errors import FileRefused, InputFault
 from econ.workbook.guards import MAX_BLANK_ROWS, bounded_rows, check_before_opening, has_formulas, opening
@@ -341,6 +343,17 @@ def test_what_was_checked_is_what_is_read(plant: Path):
         assert openpyxl.load_workbook(source, read_only=True).sheetnames == ["Bones"]
 
 
+LINK = "xl/externalLinks/externalLink1.xml"
+
+
+def saved_by_openpyxl(value: str) -> bytes:
+    target = io.BytesIO()
+    workbook = openpyxl.Workbook()
+    workbook.active["A1"] = value
+    workbook.save(target)
+    return target.getvalue()
+
+
 @pytest.mark.parametrize(
     ("content", "holds"),
     [
@@ -349,7 +362,13 @@ def test_what_was_checked_is_what_is_read(plant: Path):
         pytest.param(raw_row_3('<c r="A3"><f>1+1</f></c>')(), True, id="never calculated"),
         pytest.param(raw_row_3('<c r="A3"><f t="shared" si="0"/></c>')(), True, id="copy of a shared one"),
         pytest.param(changed({SHEET: "<x:worksheet xmlns:x='y'><x:f/></x:worksheet>"}), True, id="with a prefix"),
+        pytest.param(changed({SHEET: "<worksheet><f/></worksheet>".encode("utf-16")}), True, id="UTF-16"),
+        pytest.param(changed({SHEET: "<worksheet><f/></worksheet>".encode("utf-16-be")}), True, id="UTF-16 BE"),
+        pytest.param(saved_by_openpyxl("=1+1"), True, id="other way of naming parts"),
         pytest.param(raw_row_3('<c r="A3" t="str"><v>f</v></c>')(), False, id="the letter"),
+        pytest.param(
+            edited(LINK, "</externalLink>", "<f/></externalLink>", external_link()), False, id="other book"
+        ),
         pytest.param(changed({"xl/charts/chart1.xml": "<c:f>Bones!A1</c:f>"}), False, id="reference of a chart"),
     ],
 )

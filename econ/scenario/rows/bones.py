@@ -49,6 +49,7 @@ BONES = Block(
             ),
             us="lb per week",
             lowest=0.0,
+            above_lowest=True,
             highest=50e6,
             required=True,
             unless="heads",
