@@ -16,12 +16,13 @@ from pathlib import Path
 import numpy as np
 import numpy_financial as npf
 
-ROOT = Path(__file__).resolve().parents[2]
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.effects import table
 from econ.scenario.build import build
 from econ.scenario.examples import example
+
+ROOT = Path(__file__).resolve().parents[2]
 
 FLOOR = """
 import openpyxl, xlsxwriter, numpy, io
