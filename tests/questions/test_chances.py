@@ -49,7 +49,8 @@ def test_additive_examples_of_the_guide(inputs: str, deviation: float, half_widt
 @pytest.mark.parametrize("shape", ["triangular", "uniform", "pert"])
 def test_chance_of_loss_of_one_price_equals_its_distribution(shape: str) -> None:
     """NPV is a straight line in the price, so the chance is the distribution function at the break-even."""
-    scenario = plant({"ranges.shape": Typed(shape)}, keep=(PRICE,))
+    turning = {"current.saving": Typed(100, None, None, "USD per month"), "ranges.shape": Typed(shape)}
+    scenario = plant(turning, keep=(PRICE,))
     plan, entry = Plan.of(scenario), scenario[PRICE]
     ends = np.array([entry.low, entry.high])
     low, high = evaluate({**scenario.numbers(), PRICE: ends}, plan).lines["npv"]

@@ -126,7 +126,7 @@ def test_every_cell_of_the_table_equals_the_model_asked_once() -> None:
 
 def test_npv_is_nought_where_the_table_says_so() -> None:
     """Disposal saved is a straight line in NPV, so the reading between two rows is exact."""
-    scenario = plant()
+    scenario = plant({"current.saving": Typed(100, -300, 500, "USD per month")})
     table = grid(scenario, Plan.of(scenario), scenario["product.1.price"], scenario["current.saving"])
     found = [(j, zero) for j, zero in enumerate(table.zeros()) if zero == zero]
     assert found

@@ -75,7 +75,7 @@ def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
         return
     shown = entry.shown(entry.number)
     assert shown is not None
-    is_live = row.key in desk.live
+    is_live = row.key in desk.live and not row.fixed
     sheet.write_number(at, 1, shown, styles("input" if is_live else "plain"))
     sheet.write_string(at, 2, entry.unit.name if entry.unit else "", styles("faint"))
     for column, end in ((3, entry.low), (4, entry.high)):
