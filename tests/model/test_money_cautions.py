@@ -18,7 +18,10 @@ def said(**sets: str) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("sets", "caution", "words"),
     [
-        pytest.param({**LOAN, "loan__principal": "54000 USD", "current__saving": "300 USD per month"}, "coverage-low", "its debt service", id="debt"),
+        pytest.param(
+            {**LOAN, "loan__principal": "54000 USD", "current__saving": "300 USD per month"},
+            "coverage-low", "its debt service", id="debt",
+        ),
         pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "must be at hand", id="till"),
         pytest.param({"grant__match_share": "60 %"}, "match-not-at-hand", "32,580 USD", id="60 % of 54,300"),
         pytest.param({"capital__estimate_class": "class-5"}, "capital-estimate", "-50 to +100 %", id="class 5"),
