@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from econ import finance
 from econ.errors import InputFaults
 from econ.judgement import cautions_of, faults_of, reasons_of
 from econ.measured.use import cautions as cautions_measured
-from econ.measured.use import put_in, read
+from econ.measured.use import Readings, put_in, read
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
@@ -22,16 +24,39 @@ from econ.questions.measuring import measuring
 from econ.questions.rule import Limits, finding
 from econ.questions.two_way import two_way
 from econ.results import Results
-from econ.scenario.records import Scenario
+from econ.scenario.records import Caution, Scenario
 
 
-def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None) -> Results:
-    """The results of a scenario; `sampling` says how the chances are drawn, `progress` hears of each chunk.
+@dataclass(frozen=True, slots=True)
+class BaseCase:
+    """A scenario evaluated once: what every answer starts from. `scenario` holds what was measured."""
+
+    scenario: Scenario
+    readings: Readings
+    plan: Plan
+    figures: dict[str, float]
+    years: dict[str, dict[int, float]]
+    months: dict[str, dict[int, float]]
+    irr_reason: str
+
+    def cautions(self) -> tuple[Caution, ...]:
+        """What to say of the inputs and the figures, the leaning on unverified factors left out."""
+        peak = self.scenario["kiln.peak_temperature"].number
+        seen = {"load": self.figures["load_per_firing_kg"], "peak": peak}
+        return (
+            *self.scenario.warnings,
+            *cautions_of(self.scenario, self.plan, self.figures),
+            *cautions_measured(self.readings, seen),
+        )
+
+
+def base_case(typed: Scenario) -> BaseCase:
+    """The figures of a scenario at its values, without any question asked.
 
     Measured values stand in for typed ones where switched on. Raises InputFaults where the model shows that
     inputs contradict each other, such as a weighed yield of more char than the bones hold dry matter.
     """
-    typed, readings = scenario, read(scenario)
+    readings = read(typed)
     scenario = put_in(typed, readings)
     plan = Plan.of(scenario)
     numbers = scenario.numbers()
@@ -46,32 +71,36 @@ def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Pro
     figures["irr"] = float(roots.value)
     figures["mirr"] = float(finance.mirr(flows, rate, rate))
     months = {name: {m: float(value) for m, value in row.items()} for name, row in base.months.items()}
+    return BaseCase(scenario, readings, plan, figures, years, months, str(roots.reason))
+
+
+def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None) -> Results:
+    """The results of a scenario; `sampling` says how the chances are drawn, `progress` hears of each chunk.
+
+    Raises InputFaults as `base_case` does.
+    """
+    base, typed = base_case(scenario), scenario
+    scenario, plan, figures = base.scenario, base.plan, base.figures
     moved = effects(scenario, plan)
     drawn = chances(scenario, plan, sampling or Sampling(), progress)
-    marked = {name: float(np.asarray(value)) for name, value in coefficients(numbers, plan).items()}
+    marked = {name: float(np.asarray(value)) for name, value in coefficients(scenario.numbers(), plan).items()}
     leans = leaning(scenario, plan)
-    seen = {"load": figures["load_per_firing_kg"], "peak": numbers["kiln.peak_temperature"]}
     return Results(
         scenario=scenario,
         plan=plan,
         coefficients=marked,
         figures=figures,
-        years=years,
+        years=base.years,
         effects=moved,
-        cautions=(
-            *scenario.warnings,
-            *cautions_of(scenario, plan, figures),
-            *cautions_measured(readings, seen),
-            leans.caution(scenario.currency),
-        ),
-        reasons=reasons_of(scenario, plan, figures, str(roots.reason)),
+        cautions=(*base.cautions(), leans.caution(scenario.currency)),
+        reasons=reasons_of(scenario, plan, figures, base.irr_reason),
         npv_without_sales=figures["npv_char_price_zero"],
         leaning=leans,
         carbon_spans=spans(scenario, plan, figures),
-        months=months,
+        months=base.months,
         breakeven=breakeven(scenario, plan),
         chances=drawn,
         two_way=two_way(scenario, plan, moved),
         finding=finding(Limits.of(scenario), moved, drawn),
-        measured=measuring(typed, scenario, readings),
+        measured=measuring(typed, scenario, base.readings),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from econ import finance
@@ -11,6 +12,7 @@ from econ.judgement.carbon_account import carbon_json
 from econ.report_measured import measured_json
 from econ.report_questions import clean, questions
 from econ.results import KG_PER_T, Results
+from econ.scenario.records import Scenario
 
 
 def _per_t(value: float | None) -> float | None:
@@ -19,29 +21,43 @@ def _per_t(value: float | None) -> float | None:
 
 def as_json(results: Results) -> dict[str, Any]:
     """The results as plain JSON values: metric tonnes, the scenario's currency, None for what is missing."""
-    scenario = results.scenario
-    fee = scenario["current.fee"].number if scenario.has("current.fee") else None
     return {
-        "currency": scenario.currency,
-        "npv": results.figure("npv"),
-        "irr": results.figure("irr"),
-        "mirr": results.figure("mirr"),
-        "payback_years": results.figure("payback_years"),
-        "discounted_payback_years": results.figure("discounted_payback_years"),
-        "net_cost_per_t_bones": _per_t(results.figure("net_cost_per_kg_bones")),
-        "current_cost_per_t_bones": _per_t(fee),
-        "bones_t_per_year": results.tonnes("bones_fired_kg"),
-        "char_t_per_year": results.tonnes("char_kg"),
-        "p_t_per_year": results.tonnes("p_kg"),
-        "p2o5_t_per_year": results.tonnes("p2o5_kg"),
-        "ca_t_per_year": results.tonnes("ca_kg"),
-        "durable_c_t_per_year": results.tonnes("durable_c_kg"),
-        "removal_t_co2e_per_year": results.tonnes("removal_kg_co2e"),
-        "project_net_t_co2e_per_year": results.tonnes("project_net_kg_co2e"),
+        **contract(results.scenario, results.figures),
         "warnings": [
             {"id": caution.id, "text": caution.text, "where": caution.where} for caution in results.cautions
         ],
         "details": _details(results),
+    }
+
+
+def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]:
+    """The figures of the contract, by name and in order."""
+
+    def figure(name: str) -> float | None:
+        return clean(figures.get(name))
+
+    def tonnes(name: str) -> float | None:
+        value = figure(name)
+        return None if value is None else value / KG_PER_T
+
+    fee = scenario["current.fee"].number if scenario.has("current.fee") else None
+    return {
+        "currency": scenario.currency,
+        "npv": figure("npv"),
+        "irr": figure("irr"),
+        "mirr": figure("mirr"),
+        "payback_years": figure("payback_years"),
+        "discounted_payback_years": figure("discounted_payback_years"),
+        "net_cost_per_t_bones": _per_t(figure("net_cost_per_kg_bones")),
+        "current_cost_per_t_bones": _per_t(fee),
+        "bones_t_per_year": tonnes("bones_fired_kg"),
+        "char_t_per_year": tonnes("char_kg"),
+        "p_t_per_year": tonnes("p_kg"),
+        "p2o5_t_per_year": tonnes("p2o5_kg"),
+        "ca_t_per_year": tonnes("ca_kg"),
+        "durable_c_t_per_year": tonnes("durable_c_kg"),
+        "removal_t_co2e_per_year": tonnes("removal_kg_co2e"),
+        "project_net_t_co2e_per_year": tonnes("project_net_kg_co2e"),
     }
 
 
