@@ -9,8 +9,8 @@ import numpy as np
 from econ import finance
 from econ.errors import InputFaults
 from econ.judgement import cautions_of, faults_of, reasons_of
-from econ.measured.use import cautions as cautions_measured
 from econ.measured.use import Readings, put_in, read
+from econ.measured.use import cautions as cautions_measured
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan

@@ -183,6 +183,56 @@ def review(path: Book, sets: Sets = None) -> None:
 
 
 @app.command()
+def folder(
+    path: Annotated[Path, typer.Argument(help="a folder of workbooks, or a table (.csv, .parquet)")],
+    to: Annotated[
+        Path | None, typer.Option(help="results: .csv, .parquet, or .xlsx with summary and chart")
+    ] = None,
+    base: Annotated[Path | None, typer.Option(help="the workbook that the rows of a table are put over")] = None,
+    sets: Sets = None,
+    workers: Annotated[int, typer.Option(help="processes on this machine; 0 takes all cores")] = 0,
+    cluster: Annotated[str, typer.Option(help="address of the scheduler of a Dask cluster")] = "",
+    json: Annotated[bool, typer.Option("--json", help="print the summary as one JSON object")] = False,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Run every workbook of a folder, or every row of a table; start again after a stop to go on.
+
+    Headings of a table are keys of inputs, cells are VALUE UNIT or a bare VALUE; the column 'plant' names.
+
+    Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
+    """
+    with faults_to_exit():
+        from econ.many.folder import Task, run_folder
+        from econ.many.screen import screen
+
+        task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite)
+        with plant_bar(quiet or json) as bar:
+            outcome = run_folder(task, bar)
+        if json:
+            _print_json(outcome.summary.to_json())
+        elif not quiet:
+            typer.echo(screen(outcome))
+        if not outcome.summary.used:
+            raise typer.Exit(2)
+
+
+@contextmanager
+def plant_bar(quiet: bool) -> Iterator[Callable[[int], Callable[[int], None]] | None]:
+    """A progress bar on stderr that learns its length late; none where nobody sees it."""
+    if quiet or not sys.stderr.isatty():
+        yield None
+        return
+    with typer.progressbar(length=1, label="Plants", file=sys.stderr) as bar:
+
+        def started(plants: int) -> Callable[[int], None]:
+            bar.length = plants
+            return bar.update
+
+        yield started
+
+
+@app.command()
 def factors(
     words: Annotated[list[str] | None, typer.Argument(help="words to look for", show_default=False)] = None,
     json: Annotated[bool, typer.Option("--json", help="print a JSON list and nothing else")] = False,

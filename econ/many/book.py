@@ -1,0 +1,119 @@
+"""The sheets of the summary workbook: the answer with its chart, what explains it, every plant, what failed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from econ.many.columns import Columns
+from econ.many.summary import EXPLAINED, PERCENTILES, SPREADS, TOTALS, Summary, bins
+from econ.many.units import unit_of
+from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
+
+NAMES = {
+    "p0": "least",
+    "p10": "10 %",
+    "p25": "25 %",
+    "p50": "middle",
+    "p75": "75 %",
+    "p90": "90 %",
+    "p100": "most",
+}
+SHOWN_LINKS = 15
+CAUTION = "Says what goes together across these plants, not what causes it; inputs that move together share it."
+
+
+def write_summary_book(
+    path: Path, summary: Summary, columns: Columns, names: Sequence[str], found: Iterable[Sequence[Any]]
+) -> None:
+    """Write the workbook: Summary, What explains it, Plants, Not used."""
+    sheets = [_answer(summary, columns), _explains(summary), _plants(names, found)]
+    if summary.faults:
+        sheets.append(_faults(summary))
+    write_plain_book(path, "kilncase: many plants", sheets)
+
+
+def _answer(summary: Summary, columns: Columns) -> Sheet:
+    share = summary.pay / summary.used if summary.used else 0.0
+    pay = f"{summary.pay} of {summary.used}"
+    counts = Table(
+        "How many pay", (Column(""), Column("Plants", "n0"), Column("Share", "pct0")),
+        (("Used", summary.used, None), ("Not used (sheet Not used)", summary.not_used, None),
+         ("The kiln pays", summary.pay, share), ("The kiln does not pay", summary.used - summary.pay, 1 - share)),
+    )  # fmt: skip
+    ends = tuple(Column(NAMES[f"p{at}"], "money0") for at in PERCENTILES)
+    spreads = Table(
+        "Spread across the plants", (Column("Figure"), *ends, Column("Unit", "text"), Column("Plants", "n0")),
+        [(s.label, *(s.percentiles.get(f"p{at}") for at in PERCENTILES), s.unit, s.plants)
+         for s in summary.spreads],
+    )  # fmt: skip
+    totals = Table(
+        "Totals of all plants", (Column("Figure"), Column("Total", "n1"), Column("Unit", "text"),
+                                 Column("Plants", "n0"), Column("Withheld", "n0")),
+        [(t.label, t.total, t.unit, t.plants, t.withheld) for t in summary.totals],
+        "The carbon blocks are never added to each other. Withheld: plants that have no such figure.",
+    )  # fmt: skip
+    tables = (counts, spreads, totals, *_histogram(summary, columns))
+    return Sheet("Summary", f"The kiln pays in {pay} plants", (40, *[13] * 6, 13, 17, 9), tables)
+
+
+def _histogram(summary: Summary, columns: Columns) -> tuple[Table, ...]:
+    """How many plants lie in each class of net cost, for the commonest currency."""
+    if not summary.used:
+        return ()
+    main = np.asarray(columns.currency) == summary.links_currency
+    costs = np.asarray(columns.figures["net_cost_per_t_bones"])[main]
+    found = bins(costs, (np.asarray(columns.figures["npv"]) >= 0)[main])
+    unit = f"{summary.links_currency} per t"
+    chart = Chart("column", "Plants by net cost per tonne of bones", 0, (1, 2), unit, "plants")
+    return (
+        Table(
+            "Plants by net cost per tonne of bones",
+            (Column(f"From, to below [{unit}]", "text"), Column("The kiln pays", "n0"), Column("Not", "n0")),
+            [(f"{low:,.0f} - {high:,.0f}", yes, no) for low, high, yes, no in found],
+            chart=chart,
+        ),
+    )  # fmt: skip
+
+
+def _explains(summary: Summary) -> Sheet:
+    labels = {name: label for name, (label, _) in {**SPREADS, **TOTALS}.items()}
+    columns = (Column("Input"), Column("Rank correlation", "n2"), Column("Plants", "n0"),
+               Column("Beyond chance", "text"), Column("Key", "text"))  # fmt: skip
+    tables = []
+    for answer in EXPLAINED:
+        found = [link for link in summary.links if link.answer == answer]
+        chart = Chart("bar", f"{labels[answer]}: strongest inputs", 0, (1,), "", "rank correlation", SHOWN_LINKS)
+        tables.append(
+            Table(
+                labels[answer],
+                columns,
+                [(x.label, x.correlation, x.plants, "yes" if x.beyond_chance else "no", x.key) for x in found],
+                CAUTION if found else "Too few plants, or no input that differs between them.",
+                chart,
+            )
+        )
+    groups = Table(
+        "By choice", (Column("Input and choice"), Column("Plants", "n0"), Column("The kiln pays", "n0"),
+                      Column(f"Net cost [{summary.links_currency}/t]", "money0"), Column("Key", "text")),
+        [(f"{g.label}: {g.choice}", g.plants, g.pay, g.median_net_cost_per_t_bones, g.key)
+         for g in summary.groups],
+    )  # fmt: skip
+    return Sheet(
+        "What explains it", "Which inputs explain the differences", (58, 13, 11, 15, 26), (*tables, groups)
+    )
+
+
+def _plants(names: Sequence[str], found: Iterable[Sequence[Any]]) -> Sheet:
+    columns = tuple(Column(f"{name} [{unit}]" if (unit := unit_of(name)) else name, "typed") for name in names)
+    widths = tuple(30.0 if at in (0, 2) else 16.0 for at in range(len(names)))
+    return Sheet("Plants", "Every plant", widths, (Table("Figures and inputs by plant", columns, found),))
+
+
+def _faults(summary: Summary) -> Sheet:
+    columns = (Column("Plant"), Column("Where", "text"), Column("What was found", "text"))
+    return Sheet("Not used", "Plants that could not be used", (34, 34, 120),
+                 (Table("Mend these and start again: only they are run", columns, summary.faults),))  # fmt: skip

@@ -1,0 +1,103 @@
+"""A folder or a table from end to end: run what is not finished, write the results, sum them up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from econ.errors import FileRefused, InputFault
+from econ.many.book import write_summary_book
+from econ.many.columns import gather
+from econ.many.journal import Journal
+from econ.many.one import version_of_model
+from econ.many.plants import Source
+from econ.many.run import Done, Progress, work_through, workers_by_default
+from econ.many.summary import Summary, summarise
+from econ.many.tables import (
+    ENDINGS,
+    check_target,
+    headings,
+    replacing,
+    sha256_of,
+    table,
+    write_csv,
+    write_parquet,
+)
+
+Bar = Callable[[int], Progress | None]
+"""Given the number of plants, what hears of each finished chunk."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address."""
+
+    path: Path
+    to: Path | None = None
+    base: Path | None = None
+    sets: tuple[str, ...] = ()
+    workers: int = 0
+    cluster: str = ""
+    overwrite: bool = False
+
+    @property
+    def target(self) -> Path:
+        """The results file: beside the table, or in the folder, where none was named."""
+        if self.to is not None:
+            return self.to
+        return self.path / "plants.results.csv" if self.path.is_dir() else self.path.with_suffix(".results.csv")
+
+    @property
+    def journal(self) -> Path:
+        """The journal, beside the results file and named after it."""
+        return self.target.with_suffix(".journal")
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The summary, where the results are, and what was done now."""
+
+    summary: Summary
+    target: Path
+    done: Done
+
+
+def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
+    """Run many plants and write their results; a stop at any moment loses no finished plant.
+
+    Raises FileRefused or InputFault(s) for a place, a table or a machine that cannot be used; a single bad
+    workbook or row does not raise, it is listed.
+    """
+    target = task.target
+    if target.suffix.lower() not in ENDINGS:
+        raise FileRefused(f"{target.name}: results go to a file that ends in {', '.join(ENDINGS)}")
+    if task.workers < 0:
+        raise InputFault("--workers", str(task.workers), "1 or more; 0 for all cores of this machine")
+    if target.resolve() in {path.resolve() for path in (task.path, task.base) if path is not None}:
+        raise FileRefused(f"{target.name} is the input itself: give another name with --to")
+    source = Source.of(task.path, task.base, task.sets, version_of_model(), target)
+    with Journal(task.journal) as journal:
+        check_target(target, journal, task.overwrite)
+        progress = bar(len(source)) if bar is not None else None
+        done = work_through(source, journal, task.workers or workers_by_default(), task.cluster, progress)
+        if not done.listed:
+            raise FileRefused(f"{task.path.name} holds no scenario workbooks and no rows")
+        return Outcome(_write(target, done, journal), target, done)
+
+
+def _write(target: Path, done: Done, journal: Journal) -> Summary:
+    """The results file in the order of the source, and the summary."""
+    columns = gather(done.listed, journal)
+    summary = summarise(columns)
+    inputs = columns.varying()
+    names, found = headings(inputs), table(done.listed, journal, inputs)
+    with replacing(target) as temporary:
+        if target.suffix.lower() == ".csv":
+            write_csv(temporary, names, found)
+        elif target.suffix.lower() == ".parquet":
+            write_parquet(temporary, names, found)
+        else:
+            write_summary_book(temporary, summary, columns, names, found)
+    journal.wrote(target.name, sha256_of(target))
+    return summary

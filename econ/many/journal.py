@@ -1,0 +1,138 @@
+"""The journal of finished plants: one line each, appended and forced to disk, whole again after any stop.
+
+The first line says what the file is. A line cut short by a kill or a power cut is cut off when the journal
+is opened again; every whole line before it counts.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+from collections.abc import Iterable
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from econ.errors import FileRefused
+from econ.many.one import Record
+
+HEADER = {"journal": "kilncase folder", "edition": 1}
+
+
+class Journal:
+    """Finished plants by key; holds only where each line stands, and reads a line when it is asked for.
+
+    One process at a time: a second one is refused (where the system can lock files).
+    """
+
+    def __init__(self, path: Path) -> None:
+        """Open or make the journal. Raises FileRefused for a file that is no journal, or is in use."""
+        self.path = path
+        self._places: dict[str, int] = {}
+        self.written: dict[str, str] = {}
+        """Results files written from this journal, by name: the SHA-256 of their bytes."""
+        try:
+            self._handle = open(path, "a+b")  # noqa: SIM115 (closed by close)
+        except OSError as odd:
+            raise FileRefused(f"{path.name} was not opened: {odd.strerror}; name a place with --to") from odd
+        try:
+            _lock(self._handle, path)
+            self._recover()
+        except BaseException:
+            self._handle.close()
+            raise
+
+    def __enter__(self) -> Journal:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, odd: object, trace: TracebackType | None) -> None:
+        self.close()
+
+    def __contains__(self, key: str) -> bool:
+        return key in self._places
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+    def __getitem__(self, key: str) -> Record:
+        self._handle.seek(self._places[key])
+        found: Record = json.loads(self._handle.readline())
+        return found
+
+    def append(self, records: Iterable[Record]) -> None:
+        """Add finished plants and wait until the disk has them; a key that is there already is left out."""
+        new = {record["key"]: record for record in records if record["key"] not in self._places}
+        self._add([*new.values()])
+
+    def wrote(self, name: str, sha256: str) -> None:
+        """Remember that a results file was written."""
+        if self.written.get(name) != sha256:
+            self._add([{"wrote": name, "sha256": sha256}])
+
+    def close(self) -> None:
+        """Close the file, which also unlocks it."""
+        self._handle.close()
+
+    def _add(self, items: list[dict[str, Any]]) -> None:
+        at = self._handle.seek(0, os.SEEK_END)
+        lines = []
+        for item in items:
+            line = json.dumps(item, ensure_ascii=False, allow_nan=False).encode() + b"\n"
+            self._note(item, at)
+            at += len(line)
+            lines.append(line)
+        try:
+            self._handle.write(b"".join(lines))
+            self._handle.flush()
+            os.fsync(self._handle.fileno())
+        except OSError as odd:
+            raise FileRefused(f"{self.path.name} was not written: {odd.strerror}") from odd
+
+    def _note(self, item: dict[str, Any], at: int) -> None:
+        if "key" in item:
+            self._places[item["key"]] = at
+        elif "wrote" in item:
+            self.written[item["wrote"]] = item["sha256"]
+
+    def _recover(self) -> None:
+        """Find every whole line, cut off a torn end, write the header of a new file."""
+        self._handle.seek(0)
+        whole = 0
+        first = json.dumps(HEADER).encode() + b"\n"
+        for line in self._handle:
+            item = _parsed(line)
+            if whole == 0:
+                if item != HEADER and not first.startswith(line):
+                    raise FileRefused(f"{self.path.name} is no journal of kilncase; name another place with --to")
+            elif item is not None:
+                self._note(item, whole)
+            if item is None:
+                break
+            whole += len(line)
+        self._handle.truncate(whole)
+        if whole == 0:
+            self._add([HEADER])
+
+
+def _parsed(line: bytes) -> dict[str, Any] | None:
+    """What a line holds; None where it was cut short."""
+    if not line.endswith(b"\n"):
+        return None
+    with contextlib.suppress(ValueError):
+        item = json.loads(line)
+        if isinstance(item, dict):
+            return item
+    return None
+
+
+def _lock(handle: Any, path: Path) -> None:
+    """Take the file for this process; the system gives it back when the process ends, however it ends."""
+    try:
+        import fcntl
+    except ImportError:  # a system without it: two runs at once are the person's own care
+        return
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        raise FileRefused(f"{path.name} is in use: another 'kilncase folder' is writing it") from None

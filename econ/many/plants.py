@@ -1,0 +1,190 @@
+"""Where many plants come from: workbooks in a folder, or rows of a table over one base workbook."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import hashlib
+import json
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from econ.errors import FileRefused, InputFault, InputFaults
+from econ.many.extras import need
+from econ.scenario.schema import rows
+from econ.workbook.read import TypedBook, put_over, read_typed
+
+NAME_COLUMN = "plant"
+"""The column of a table that names its plants; every other column is the key of an input."""
+SKIPPED_ENDINGS = (".results.xlsx", ".summary.xlsx")
+TABLE_ENDINGS = (".csv", ".parquet")
+
+
+@dataclass(frozen=True, slots=True)
+class Plant:
+    """One plant not yet run: its name, the file or row it stands in, and its content.
+
+    `content` is the bytes of a workbook, or the cells of a row by key. `key` is the hash of the content
+    together with the version and whatever is put over it: the same key, the same results.
+    """
+
+    name: str
+    place: str
+    key: str
+    content: bytes | dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A folder of workbooks or a table; iterating yields its plants in order, reading as it goes."""
+
+    path: Path
+    base: Path | None = None
+    sets: tuple[str, ...] = ()
+    version: str = ""
+    skip: frozenset[Path] = frozenset()
+    book: TypedBook | None = field(default=None, repr=False)
+
+    @classmethod
+    def of(cls, path: Path, base: Path | None, sets: tuple[str, ...], version: str, target: Path) -> Source:
+        """The source at `path`. Raises FileRefused or InputFaults before the first plant is run."""
+        if path.is_dir():
+            if base is not None:
+                found = f"a folder and the base {base.name}"
+                raise InputFault("--base", found, "a base only with a table of rows (.csv or .parquet)")
+            return cls(path, None, sets, version, frozenset({target.resolve()}))
+        if path.suffix.lower() not in TABLE_ENDINGS or not path.is_file():
+            raise FileRefused(f"{path.name} is neither a folder nor a table of rows (.csv or .parquet)")
+        if base is None:
+            raise InputFault(path.name, "no base workbook", "--base BASE.xlsx: the rows are put over it")
+        book = read_typed(base)
+        put_over(book.rows, sets)
+        _check_headings(path)
+        return cls(path, base, sets, version, frozenset(), book)
+
+    def __len__(self) -> int:
+        return len(self._workbooks()) if self.base is None else sum(1 for _ in read_rows(self.path))
+
+    def __iter__(self) -> Iterator[Plant]:
+        return self._from_folder() if self.base is None else self._from_rows()
+
+    def _workbooks(self) -> list[Path]:
+        return sorted(
+            found
+            for found in self.path.glob("*.xlsx")
+            if not found.name.startswith(("~$", "."))
+            and not found.name.endswith(SKIPPED_ENDINGS)
+            and found.resolve() not in self.skip
+        )
+
+    def _from_folder(self) -> Iterator[Plant]:
+        for found in self._workbooks():
+            content = content_of(found)
+            yield Plant(found.stem, found.name, self._key(content), content)
+
+    def _from_rows(self) -> Iterator[Plant]:
+        assert self.base is not None
+        common = hashlib.sha256(self.base.read_bytes()).hexdigest()
+        for at, row in enumerate(read_rows(self.path), start=2):
+            name = row.pop(NAME_COLUMN, "") or f"row {at}"
+            cells = json.dumps(row, sort_keys=True, ensure_ascii=False)
+            yield Plant(name, f"row {at}", self._key(f"{common}\n{cells}".encode()), row)
+
+    def _key(self, content: bytes) -> str:
+        settings = json.dumps([self.version, *self.sets], ensure_ascii=False).encode()
+        return hashlib.sha256(settings + b"\n" + content).hexdigest()[:32]
+
+
+def content_of(path: Path) -> bytes:
+    """The bytes of a workbook; empty where it cannot be opened, which then counts as a bad file."""
+    try:
+        return path.read_bytes()
+    except OSError:
+        return b""
+
+
+def read_rows(path: Path) -> Iterator[dict[str, str]]:
+    """The rows of a table as text by heading, one at a time; empty cells are left out.
+
+    A csv file is UTF-8, with commas or (where the heading has no comma) semicolons. Raises FileRefused.
+    """
+    if path.suffix.lower() == ".parquet":
+        yield from _parquet_rows(path)
+        return
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as handle:
+            names, mark = _first_line(handle.readline())
+            for cells in csv.reader(handle, delimiter=mark):
+                if any(cell.strip() for cell in cells):
+                    yield _filled(names, cells, path.name)
+    except UnicodeDecodeError:
+        raise FileRefused(f"{path.name} is not written in UTF-8; save it again as 'CSV UTF-8'") from None
+    except csv.Error as odd:
+        raise FileRefused(f"{path.name} could not be read as a csv table: {odd}") from odd
+
+
+def _filled(names: list[str], cells: list[str], file: str) -> dict[str, str]:
+    if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
+        raise FileRefused(f"{file} has a row with more cells than headings: it begins {cells[0][:40]!r}")
+    return {name: cell.strip() for name, cell in zip(names, cells, strict=False) if cell.strip()}
+
+
+def _parquet_rows(path: Path) -> Iterator[dict[str, str]]:
+    parquet = need("pyarrow.parquet", path.name)
+    try:
+        table = parquet.ParquetFile(path)
+    except Exception as odd:  # pyarrow has a dozen kinds of its own
+        raise FileRefused(f"{path.name} could not be read as a parquet table: {odd}") from odd
+    with table:
+        for batch in table.iter_batches(batch_size=256):
+            for row in batch.to_pylist():
+                yield {name: _text(value) for name, value in row.items() if value is not None and value != ""}
+
+
+def _text(value: Any) -> str:
+    """A parquet value as it would be typed; whole floats lose their point, so that csv and parquet agree."""
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    return repr(value) if isinstance(value, float) else str(value).strip()
+
+
+def _headings(path: Path) -> list[str]:
+    if path.suffix.lower() == ".parquet":
+        return [str(name) for name in need("pyarrow.parquet", path.name).read_schema(path).names]
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as handle:
+            return _first_line(handle.readline())[0]
+    except UnicodeDecodeError:
+        raise FileRefused(f"{path.name} is not written in UTF-8; save it again as 'CSV UTF-8'") from None
+
+
+def _first_line(text: str) -> tuple[list[str], str]:
+    """The headings of a csv table, and what stands between cells."""
+    mark = "," if "," in text or ";" not in text else ";"
+    return [name.strip() for name in next(csv.reader([text], delimiter=mark), [])], mark
+
+
+def _check_headings(path: Path) -> None:
+    """Raise InputFaults naming every heading that is no key, and every one that stands twice."""
+    names = _headings(path)
+    faults = []
+    for at, name in enumerate(names, start=1):
+        where = f"{path.name}, column {at}"
+        if names.index(name) != at - 1:
+            faults.append(InputFault(where, f"the heading {name!r} a second time", "each heading once"))
+        elif name != NAME_COLUMN and name not in rows():
+            near = " or ".join(difflib.get_close_matches(name, rows(), n=3)) or "kiln.price"
+            expected = f"{NAME_COLUMN!r} or the key of an input, such as {near}"
+            faults.append(InputFault(where, f"the heading {name!r}", expected))
+    if faults:
+        raise InputFaults(faults)
+
+
+def named_temporary(folder: str, name: str, content: bytes) -> Path:
+    """A workbook's bytes put under its own name in `folder`, so that faults name it as the person does."""
+    path = Path(folder, os.path.basename(name))
+    path.write_bytes(content)
+    return path

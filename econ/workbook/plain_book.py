@@ -1,0 +1,148 @@
+"""A workbook of plain tables and charts, written row by row so that ten thousand rows stay small."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import xlsxwriter
+
+from econ.workbook.style import CLAY, FONT, INK, SLATE, Styles, page
+from econ.workbook.template import FIXED_TIME
+
+LONGEST = 32_767
+"""Characters that a cell of an .xlsx sheet may hold."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table: heading with its unit, and the number format of its cells."""
+
+    heading: str
+    number: str = "general"
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart of a table: column of the categories, columns of the series, the axis titles."""
+
+    kind: str
+    title: str
+    categories: int
+    series: tuple[int, ...]
+    across: str
+    up: str
+    first: int | None = None
+    """How many rows from the top are shown; all where None."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A heading, a remark in words, columns and rows; a chart beside it where there is one."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: Iterable[Sequence[Any]]
+    remark: str = ""
+    chart: Chart | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet: name, title, column widths, tables from top to bottom."""
+
+    name: str
+    title: str
+    widths: tuple[float, ...]
+    tables: tuple[Table, ...]
+
+
+def write_plain_book(path: Path, title: str, sheets: Sequence[Sheet]) -> None:
+    """Write the sheets in order; rows are taken from their iterables one at a time."""
+    options = {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+    book = xlsxwriter.Workbook(str(path), options)
+    book.set_properties({"title": title, "created": FIXED_TIME})
+    styles = Styles(book)
+    for at, plan in enumerate(sheets):
+        sheet = book.add_worksheet(plan.name)
+        sheet.set_tab_color(CLAY if at == 0 else SLATE)
+        _write_sheet(book, styles, sheet, plan)
+    book.close()
+
+
+def _write_sheet(book: Any, styles: Styles, sheet: Any, plan: Sheet) -> None:
+    for column, width in enumerate(plan.widths):
+        sheet.set_column(column, column, width)
+    page(sheet)
+    sheet.set_row(0, 28)
+    sheet.write_string(0, 0, plan.title, styles("title"))
+    at = 2
+    for table in plan.tables:
+        at = _write_table(book, styles, sheet, plan, table, at) + 1
+    if len(plan.tables) == 1:
+        sheet.freeze_panes(5 if plan.tables[0].remark else 4, 1)
+
+
+def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Table, at: int) -> int:
+    """Write a table from row `at`; returns the row after it and after its chart."""
+    for column in range(len(table.columns)):
+        sheet.write_string(at, column, table.title if column == 0 else "", styles("heading"))
+    if table.remark:
+        at += 1
+        sheet.write_string(at, 0, table.remark, styles("faint"))
+    at += 1
+    deepest = max((_lines(c.heading, w) for c, w in zip(table.columns, plan.widths, strict=False)), default=1)
+    sheet.set_row(at, 15 * deepest)
+    for column, found in enumerate(table.columns):
+        sheet.write_string(at, column, found.heading, styles("column" if column == 0 else "column_right"))
+    top = last = at
+    for last, row in enumerate(table.rows, start=at + 1):
+        for column, value in enumerate(row):
+            _write_cell(styles, sheet, last, column, value, table.columns[column].number)
+    if table.chart is None or last == top:
+        return last + 1
+    bottom = last if table.chart.first is None else min(last, top + table.chart.first)
+    height = _insert_chart(book, sheet, plan.name, table, (top, bottom))
+    return max(last + 1, top + height)
+
+
+def _lines(text: str, width: float) -> int:
+    return -(-len(text) * 12 // int(width * 10))
+
+
+def _write_cell(styles: Styles, sheet: Any, row: int, column: int, value: Any, number: str) -> None:
+    if isinstance(value, str):
+        look = styles("plain" if column == 0 or number == "text" else "right")
+        sheet.write_string(row, column, value[:LONGEST], look)
+    elif value is not None:
+        sheet.write_number(row, column, value, styles("plain", number))
+
+
+def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[int, int]) -> int:
+    """Put the chart to the right of its table; returns the rows it takes."""
+    plan = table.chart
+    assert plan is not None
+    top, bottom = span
+    kind = {"type": plan.kind, "subtype": "stacked"} if len(plan.series) > 1 else {"type": plan.kind}
+    chart = book.add_chart(kind)
+    face = {"name": FONT, "color": INK, "bold": False}
+    for at, column in enumerate(plan.series):
+        chart.add_series({
+            "name": [name, top, column],
+            "categories": [name, top + 1, plan.categories, bottom, plan.categories],
+            "values": [name, top + 1, column, bottom, column],
+            "fill": {"color": (SLATE, CLAY)[at % 2]},
+            "gap": 30,
+        })  # fmt: skip
+    chart.set_title({"name": plan.title, "name_font": {**face, "size": 12}, "overlay": False})
+    upright = {"name": plan.up, "name_font": face, "num_font": face, "major_gridlines": {"visible": False}}
+    flat = {"name": plan.across, "name_font": face, "num_font": face, "label_position": "low"}
+    chart.set_x_axis(flat | ({"reverse": True} if plan.kind == "bar" else {}))
+    chart.set_y_axis(upright)
+    chart.set_legend({"position": "bottom"} if len(plan.series) > 1 else {"none": True})
+    rows = max(18, bottom - top + 2) if plan.kind == "bar" else 18
+    chart.set_size({"width": 620, "height": 20 * rows})
+    sheet.insert_chart(top, len(table.columns) + 1, chart)
+    return rows
