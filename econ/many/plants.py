@@ -175,6 +175,8 @@ def _check_headings(path: Path) -> None:
         where = f"{path.name}, column {at}"
         if names.index(name) != at - 1:
             faults.append(InputFault(where, f"the heading {name!r} a second time", "each heading once"))
+        elif name == "plant.currency":
+            faults.append(InputFault(where, f"the heading {name!r}", "rows in the currency of the base"))
         elif name != NAME_COLUMN and name not in rows():
             near = " or ".join(difflib.get_close_matches(name, rows(), n=3)) or "kiln.price"
             expected = f"{NAME_COLUMN!r} or the key of an input, such as {near}"

@@ -37,11 +37,11 @@ def _lines(outcome: Outcome) -> Iterator[str]:
 def _spreads(summary: Summary) -> Iterator[str]:
     if summary.spreads:
         yield ""
-        yield f"{'Across the plants':<35}{'10 %':>13}{'middle':>13}{'90 %':>13}"
+        yield f"{'Across the plants':<31}{'10 %':>12}{'middle':>12}{'90 %':>12}"
     for found in summary.spreads:
         if found.percentiles:
-            ends = "".join(f"{found.percentiles[at]:>13,.0f}" for at in ("p10", "p50", "p90"))
-            yield f"{found.label:<35}{ends} {found.unit}"[:120]
+            ends = "".join(f"{found.percentiles[at]:>12,.0f}" for at in ("p10", "p50", "p90"))
+            yield f"{found.label:<31}{ends} {found.unit}"
 
 
 def _totals(summary: Summary) -> Iterator[str]:
@@ -50,7 +50,7 @@ def _totals(summary: Summary) -> Iterator[str]:
         yield "Totals"
     for found in summary.totals:
         less = f" ({found.withheld:,} withheld)" if found.withheld else ""
-        yield f"{found.label:<38}{found.total:>16,.1f} {found.unit}{less}"
+        yield f"{found.label:<36}{found.total:>14,.1f} {found.unit}{less}"
 
 
 def _explains(summary: Summary) -> Iterator[str]:

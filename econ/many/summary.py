@@ -205,7 +205,7 @@ def bins(values: Numbers, pays: NDArray[np.bool_], most: int = 12) -> list[tuple
     if not len(values):
         return []
     least, largest = float(values.min()), float(values.max())
-    width = _round_up((largest - least) / (most - 1)) if largest > least else max(_round_up(abs(least) / 10), 1.0)
+    width = _round_up((largest - least) / (most - 1) or abs(least) / 10 or 1.0)
     start = math.floor(least / width)
     place = np.floor(values / width).astype(int) - start
     count = int(place.max()) + 1

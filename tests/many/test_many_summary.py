@@ -1,0 +1,168 @@
+"""The summary: counts, spreads, totals, ranks and groups against sums done here by hand."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from statistics import median
+
+import numpy as np
+import openpyxl
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from many_plants import BASE, HEADINGS, plant_rows, read_results, write_table
+from typer.testing import CliRunner
+
+from econ.cli import app
+from econ.many.columns import FIGURES, Columns
+from econ.many.folder import Outcome, Task, run_folder
+from econ.many.ranks import rank_correlation
+from econ.many.run import Listed
+from econ.many.screen import screen
+from econ.many.summary import bins, summarise
+
+COUNT = 24
+runner = CliRunner()
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("summary")
+
+
+@pytest.fixture(scope="module")
+def outcome(place: Path) -> Outcome:
+    """Invented plants, half of them composting today, one bad row, one without a price of today's way."""
+    rows = [(*row, ("compost", "render")[at % 2]) for at, row in enumerate(plant_rows(COUNT))]
+    rows.append((*plant_rows(1)[0][:2], "a lot", *plant_rows(1)[0][3:], "compost"))
+    table = write_table(place / "plants.csv", rows, (*HEADINGS, "current.option"))
+    return run_folder(Task(table, place / "plants.xlsx", BASE, workers=1))
+
+
+@pytest.fixture(scope="module")
+def lines(outcome: Outcome, place: Path) -> list[dict[str, str]]:
+    run_folder(Task(place / "plants.csv", place / "again.csv", BASE, workers=1))
+    return [row for row in read_results(place / "again.csv") if not row["fault"]]
+
+
+def test_how_many_pay(outcome: Outcome, lines: list[dict[str, str]]) -> None:
+    summary = outcome.summary
+    assert (summary.plants, summary.used, summary.not_used) == (COUNT + 1, COUNT, 1)
+    assert summary.pay == sum(float(row["npv"]) >= 0 for row in lines)
+    assert 0 < summary.pay < COUNT
+
+
+def test_totals_are_sums_of_the_rows(outcome: Outcome, lines: list[dict[str, str]]) -> None:
+    names = {total.name for total in outcome.summary.totals}
+    assert {"bones_t_per_year", "p_t_per_year", "removal_t_co2e_per_year", "process_t_co2e_per_year",
+            "avoided_t_co2e_per_year", "credits_lost_t_co2e_per_year"} <= names  # fmt: skip
+    for total in outcome.summary.totals:
+        known = [float(row[total.name]) for row in lines if row[total.name]]
+        assert total.total == pytest.approx(math.fsum(known), rel=1e-12)
+        assert (total.plants, total.withheld) == (len(known), COUNT - len(known))
+
+
+def test_spread_of_net_cost(outcome: Outcome, lines: list[dict[str, str]]) -> None:
+    found = outcome.summary.spreads[0]
+    costs = [float(row["net_cost_per_t_bones"]) for row in lines]
+    assert (found.name, found.unit, found.plants) == ("net_cost_per_t_bones", "USD per t", COUNT)
+    assert found.percentiles["p50"] == pytest.approx(median(costs), rel=1e-12)
+    assert (found.percentiles["p0"], found.percentiles["p100"]) == (min(costs), max(costs))
+
+
+def test_links_are_spearman_by_scipy(outcome: Outcome, lines: list[dict[str, str]]) -> None:
+    stats = pytest.importorskip("scipy.stats")
+    links = [link for link in outcome.summary.links if link.answer == "net_cost_per_t_bones"]
+    assert {link.key for link in links} == set(HEADINGS) - {"plant"}
+    assert [abs(link.correlation) for link in links] == sorted((abs(x.correlation) for x in links), reverse=True)
+    for link in links:
+        columns = [[float(row[name]) for row in lines] for name in (link.key, link.answer)]
+        assert link.correlation == pytest.approx(stats.spearmanr(*columns).statistic, abs=1e-12)
+        assert link.beyond_chance == (abs(link.correlation) > 1.96 / math.sqrt(COUNT - 1))
+    assert links[0].key == "bones.1.mass"
+
+
+def test_choices_are_groups(outcome: Outcome, lines: list[dict[str, str]]) -> None:
+    groups = [group for group in outcome.summary.groups if group.key == "current.option"]
+    assert [group.plants for group in groups] == [COUNT // 2, COUNT // 2]
+    for group, slug in zip(groups, sorted({row["current.option"] for row in lines}), strict=True):
+        mine = [row for row in lines if row["current.option"] == slug]
+        assert group.pay == sum(float(row["npv"]) >= 0 for row in mine)
+        assert group.median_net_cost_per_t_bones == pytest.approx(
+            median(float(row["net_cost_per_t_bones"]) for row in mine), rel=1e-12
+        )
+
+
+@given(st.lists(st.tuples(st.integers(-4, 4), st.floats(-1e6, 1e6)), min_size=3, max_size=30))
+def test_rank_correlation_with_ties_is_spearman_by_scipy(pairs: list[tuple[int, float]]) -> None:
+    stats = pytest.importorskip("scipy.stats")
+    first, second = zip(*pairs, strict=True)
+    found = rank_correlation(first, second)
+    if len(set(first)) < 2 or len(set(second)) < 2:
+        assert math.isnan(found)
+    else:
+        assert found == pytest.approx(stats.spearmanr(first, second).statistic, abs=1e-9)
+
+
+@given(st.lists(st.floats(-1e5, 1e5), min_size=1, max_size=60))
+def test_every_plant_lies_in_one_class_of_the_chart(costs: list[float]) -> None:
+    values = np.asarray(costs)
+    found = bins(values, values > 0)
+    assert sum(yes + no for _, _, yes, no in found) == len(costs)
+    assert len(found) <= 13
+    assert all(low < high for low, high, _, _ in found)
+    assert found[0][0] <= values.min() + 1e-6
+    assert values.max() <= found[-1][1] + 1e-6
+
+
+def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
+    """Nine plants in USD, three in CAD that would turn the correlation round."""
+    columns = Columns()
+    for at in range(12):
+        figures = dict.fromkeys(FIGURES, 1.0) | {"npv": -at if at < 9 else 1e6 * at}
+        figures["net_cost_per_t_bones"] = float(at)
+        figures["currency"] = "USD" if at < 9 else "CAD"
+        record = {"fault": "", "figures": figures, "inputs": {"kiln.price": float(at)}}
+        columns.add(Listed(f"p{at}", "", ""), record)
+    summary = summarise(columns.whole())
+    assert summary.currencies == {"USD": 9, "CAD": 3}
+    assert {(x.unit, x.plants) for x in summary.spreads if x.name == "npv"} == {("USD", 9), ("CAD", 3)}
+    links = {link.answer: (link.correlation, link.plants) for link in summary.links}
+    assert links["npv"] == (pytest.approx(-1.0), 9)
+    assert summary.totals[0].total == 12.0
+
+
+def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
+    book = openpyxl.load_workbook(outcome.target)
+    assert book.sheetnames == ["Summary", "What explains it", "Plants", "Not used"]
+    assert len(book["Summary"]._charts) == 1
+    assert len(book["What explains it"]._charts) == 3
+    cells = {row[0]: row for row in book["Summary"].iter_rows(values_only=True) if row[0]}
+    assert cells["The kiln pays"][1] == outcome.summary.pay
+    assert cells["Bones fired"][1] == pytest.approx(outcome.summary.totals[0].total)
+    assert cells["Net cost per tonne of bones"][1] == pytest.approx(outcome.summary.spreads[0].percentiles["p0"])
+    plants = [row for row in book["Plants"].iter_rows(values_only=True) if str(row[0]).startswith("county")]
+    assert len(plants) == COUNT + 1
+    assert [row[0] for row in book["Not used"].iter_rows(values_only=True)][-1] == "county 0"
+
+
+def test_the_screen_fits_and_says_the_same(outcome: Outcome) -> None:
+    text = screen(outcome)
+    assert f"The kiln pays in {outcome.summary.pay} of {COUNT} plants; 1 could not be used." in text
+    assert "Bones you have" in text
+    own = ("Results:", "  county 0 ")
+    assert all(len(line) <= 80 for line in text.splitlines() if not line.startswith(own))
+
+
+def test_the_command_prints_json_and_leaves_with_2_when_nothing_could_be_used(tmp_path: Path) -> None:
+    table = write_table(tmp_path / "t.csv", [("30000",)], ("kiln.price",))
+    words = ["folder", str(table), "--base", str(BASE), "--workers", "1", "--json"]
+    found = runner.invoke(app, words)
+    assert found.exit_code == 0, found.stderr
+    assert json.loads(found.stdout)["used"] == 1
+    write_table(table, [("cheap",)], ("kiln.price",))
+    found = runner.invoke(app, words)
+    assert found.exit_code == 2
+    assert "cheap" in json.loads(found.stdout)["faults"][0]["text"]
