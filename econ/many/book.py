@@ -57,7 +57,7 @@ def _answer(summary: Summary, columns: Columns) -> Sheet:
         "The carbon blocks are never added to each other. Withheld: plants that have no such figure.",
     )  # fmt: skip
     tables = (counts, spreads, totals, *_histogram(summary, columns))
-    return Sheet("Summary", f"The kiln pays in {pay} plants", (40, *[13] * 6, 13, 17, 9), tables)
+    return Sheet("Summary", f"The kiln pays in {pay} plants", (40, 13, 18, *[13] * 4, 13, 18, 9), tables)
 
 
 def _histogram(summary: Summary, columns: Columns) -> tuple[Table, ...]:
@@ -103,7 +103,7 @@ def _explains(summary: Summary) -> Sheet:
          for g in summary.groups],
     )  # fmt: skip
     return Sheet(
-        "What explains it", "Which inputs explain the differences", (58, 13, 11, 15, 26), (*tables, groups)
+        "What explains it", "Which inputs explain the differences", (58, 14, 13, 16, 26), (*tables, groups)
     )
 
 

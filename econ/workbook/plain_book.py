@@ -96,7 +96,7 @@ def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Tabl
     deepest = max((_lines(c.heading, w) for c, w in zip(table.columns, plan.widths, strict=False)), default=1)
     sheet.set_row(at, 15 * deepest)
     for column, found in enumerate(table.columns):
-        sheet.write_string(at, column, found.heading, styles("column" if column == 0 else "column_right"))
+        sheet.write_string(at, column, found.heading, styles(_heading_look(column, found)))
     top = last = at
     for last, row in enumerate(table.rows, start=at + 1):
         for column, value in enumerate(row):
@@ -108,14 +108,20 @@ def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Tabl
     return max(last + 1, top + height)
 
 
+def _heading_look(column: int, found: Column) -> str:
+    if column == 0:
+        return "column"
+    return "column_word" if found.number == "text" else "column_right"
+
+
 def _lines(text: str, width: float) -> int:
     return -(-len(text) * 12 // int(width * 10))
 
 
 def _write_cell(styles: Styles, sheet: Any, row: int, column: int, value: Any, number: str) -> None:
     if isinstance(value, str):
-        look = styles("plain" if column == 0 or number == "text" else "right")
-        sheet.write_string(row, column, value[:LONGEST], look)
+        look = "plain" if column == 0 else "word" if number == "text" else "right"
+        sheet.write_string(row, column, value[:LONGEST], styles(look))
     elif value is not None:
         sheet.write_number(row, column, value, styles("plain", number))
 
@@ -137,10 +143,14 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
             "gap": 30,
         })  # fmt: skip
     chart.set_title({"name": plan.title, "name_font": {**face, "size": 12}, "overlay": False})
-    upright = {"name": plan.up, "name_font": face, "num_font": face, "major_gridlines": {"visible": False}}
-    flat = {"name": plan.across, "name_font": face, "num_font": face, "label_position": "low"}
-    chart.set_x_axis(flat | ({"reverse": True} if plan.kind == "bar" else {}))
-    chart.set_y_axis(upright)
+    values = {"name": plan.up, "name_font": face, "num_font": face, "major_gridlines": {"visible": False}}
+    names = {"name": plan.across, "name_font": face, "num_font": face, "label_position": "low"}
+    if plan.kind == "bar":  # lies on its side: the categories stand upright, the first on top
+        chart.set_y_axis({**names, "reverse": True, "crossing": "max"})
+        chart.set_x_axis(values)
+    else:
+        chart.set_x_axis(names)
+        chart.set_y_axis(values)
     chart.set_legend({"position": "bottom"} if len(plan.series) > 1 else {"none": True})
     rows = max(18, bottom - top + 2) if plan.kind == "bar" else 18
     chart.set_size({"width": 620, "height": 20 * rows})
