@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from econ.many.columns import Columns
+from econ.many.columns import FIGURES, Columns, is_word
 from econ.many.summary import EXPLAINED, PERCENTILES, SPREADS, TOTALS, Summary, bins
 from econ.many.units import unit_of
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
@@ -72,7 +72,7 @@ def _histogram(summary: Summary, columns: Columns) -> tuple[Table, ...]:
     return (
         Table(
             "Plants by net cost per tonne of bones",
-            (Column(f"From, to below [{unit}]", "text"), Column("The kiln pays", "n0"), Column("Not", "n0")),
+            (Column(f"From, to below [{unit}]", "text"), Column("Kiln pays", "n0"), Column("Does not pay", "n0")),
             [(f"{low:,.0f} - {high:,.0f}", yes, no) for low, high, yes, no in found],
             chart=chart,
         ),
@@ -103,14 +103,29 @@ def _explains(summary: Summary) -> Sheet:
          for g in summary.groups],
     )  # fmt: skip
     return Sheet(
-        "What explains it", "Which inputs explain the differences", (58, 14, 13, 16, 26), (*tables, groups)
+        "What explains it",
+        "Which inputs explain the differences",
+        (58, 14, 13, 16, 26),
+        (*tables, *([groups] if summary.groups else [])),
     )
 
 
 def _plants(names: Sequence[str], found: Iterable[Sequence[Any]]) -> Sheet:
-    columns = tuple(Column(f"{name} [{unit}]" if (unit := unit_of(name)) else name, "typed") for name in names)
-    widths = tuple(30.0 if at in (0, 2) else 16.0 for at in range(len(names)))
+    columns = tuple(
+        Column(f"{name} [{unit}]" if (unit := unit_of(name)) else name, _number_of(name, unit)) for name in names
+    )
+    wide = {"plant": 30.0, "fault": 60.0, "warnings": 110.0}
+    widths = tuple(wide.get(name, 16.0) for name in names)
     return Sheet("Plants", "Every plant", widths, (Table("Figures and inputs by plant", columns, found),))
+
+
+def _number_of(name: str, unit: str) -> str:
+    """The number format of a column of the plants."""
+    if is_word(name):
+        return "text"
+    if name in {"irr", "mirr"}:
+        return "pct1"
+    return "money0" if unit == "currency" else "n2" if name in FIGURES else "sig"
 
 
 def _faults(summary: Summary) -> Sheet:

@@ -82,3 +82,8 @@ def gather(listed: Iterable[Listed], journal: Journal) -> Columns:
     for plant in listed:
         found.add(plant, journal[plant.key])
     return found.whole()
+
+
+def is_word(name: str) -> bool:
+    """Whether a column of the results table holds words."""
+    return name in OPENING or name in WORDS or (name in rows() and not rows()[name].is_number)

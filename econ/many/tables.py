@@ -14,12 +14,11 @@ from pathlib import Path
 from typing import Any
 
 from econ.errors import FileRefused
-from econ.many.columns import FIGURES, OPENING, WORDS
+from econ.many.columns import FIGURES, OPENING, is_word
 from econ.many.extras import need
 from econ.many.journal import Journal
 from econ.many.run import Listed
 from econ.many.units import in_metric
-from econ.scenario.schema import rows
 
 ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000
@@ -97,7 +96,7 @@ def _cell(value: Any) -> Any:
 def write_parquet(path: Path, names: Sequence[str], found: Iterable[Row]) -> None:
     """Write a parquet table in groups of rows: text and float64 columns, null for what is missing."""
     pyarrow, parquet = need("pyarrow", "--to .parquet"), need("pyarrow.parquet", "--to .parquet")
-    schema = pyarrow.schema([(name, pyarrow.string() if _is_word(name) else pyarrow.float64()) for name in names])
+    schema = pyarrow.schema([(name, pyarrow.string() if is_word(name) else pyarrow.float64()) for name in names])
     source = iter(found)
     with parquet.ParquetWriter(path, schema) as writer:
         while group := list(islice(source, ROWS_A_GROUP)):
@@ -105,7 +104,3 @@ def write_parquet(path: Path, names: Sequence[str], found: Iterable[Row]) -> Non
                 pyarrow.array([row[at] for row in group], type=field.type) for at, field in enumerate(schema)
             ]
             writer.write_table(pyarrow.Table.from_arrays(columns, schema=schema))
-
-
-def _is_word(name: str) -> bool:
-    return name in OPENING or name in WORDS or (name in rows() and not rows()[name].is_number)
