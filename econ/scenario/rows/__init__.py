@@ -12,6 +12,7 @@ from econ.scenario.rows import (
     kiln,
     market,
     money,
+    options,
     products,
     ranges,
     start,
@@ -29,6 +30,7 @@ BLOCKS = (
     equipment.WEAR,
     ranges.SPECIAL,
     ranges.TOGETHER,
+    options.OPTION,
 )
 
 _TIER_KEYS = tuple(row.key for row in market.TIER_ROWS)
@@ -296,4 +298,5 @@ PLANS = (
             Section("A carbon price", (carbon.PRICE, carbon.PROTOCOL), "What-if only; off in the headline."),
         ),
     ),
+    options.PLAN,
 )
