@@ -86,9 +86,8 @@ def _char(results: Results) -> Compared:
     def of(name: str, scale: float = 1.0) -> float | None:
         return _figure(results, name, scale)
 
-    per_year = results.figures["kiln_cost_worth"] / results.figures["yearly_worth"]
     return Compared(
-        CHAR, CHAR, "kiln: char", of("capital_total_today"), per_year, of("kiln_cost_worth"),
+        CHAR, CHAR, "kiln: char", of("capital_total_today"), of("char_yearly_cost"), of("kiln_cost_worth"),
         of("char_cost_per_kg", KG_PER_T), of("npv"), of("hours_per_year"), of("char_p_kept_kg"),
         of("char_n_kept_kg"), of("removal_kg_co2e", 1e-3), of("process_kg_co2e", 1e-3),
         of("avoided_kg_co2e", 1e-3), 0.0, USABLE[CHAR], 0.0, RULES[CHAR],
@@ -118,8 +117,8 @@ def _mix(results: Results) -> Compared:
     worth = of("pv_cost")
     even = None if worth is None else worth / results.figures["yearly_worth"] / tonnes
     return Compared(
-        MIX, MIX, "present mix, by its parts", of("capital"), of("yearly_cost"), worth, even, None,
-        of("hours"), of("p_kept_kg"), of("n_kept_kg"), 0.0, of("emissions_kg_co2e", 1e-3), None, None,
+        MIX, MIX, "present mix, by its parts", of("bought"), of("yearly_cost"), worth, even, None,
+        of("people_hours"), of("p_kept_kg"), of("n_kept_kg"), 0.0, of("emissions_kg_co2e", 1e-3), None, None,
         "by its parts", None, "those of its parts",
     )  # fmt: skip
 
@@ -136,8 +135,8 @@ def _other(results: Results, way: Way) -> Compared:
     usable = USABLE[way.kind] if months.value is None else f"{months.number * MONTHS_PER_YEAR:g} months"
     is_char = way.kind == GATE_FEE
     return Compared(
-        f"option.{n}", way.kind, str(name or label), of("capital"), of("yearly_cost"), of("pv_cost"),
-        of("cost_per_kg", KG_PER_T), of("npv"), of("hours"), of("p_kept_kg"), of("n_kept_kg"),
+        f"option.{n}", way.kind, str(name or label), of("bought"), of("yearly_cost"), of("pv_cost"),
+        of("cost_per_kg", KG_PER_T), of("npv"), of("people_hours"), of("p_kept_kg"), of("n_kept_kg"),
         None if is_char else 0.0, of("emissions_kg_co2e", 1e-3),
         None if is_char else _figure(results, "avoided_kg_co2e", 1e-3), of("credits_kg_co2e", 1e-3), usable,
         of("leftover_kg", 1e-3), RULES[way.kind],

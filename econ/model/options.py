@@ -23,7 +23,7 @@ CARBON = {
     "burial": ("pit_kg_co2e", ""),
 }
 """Lines of emissions and of credits by kind."""
-FIGURES = ("pv_cost", "yearly_cost", "capital", "hours", "p_kept_kg", "n_kept_kg", "emissions_kg_co2e")
+FIGURES = ("pv_cost", "yearly_cost", "bought", "people_hours", "p_kept_kg", "n_kept_kg", "emissions_kg_co2e")
 """What the present mix adds up by its shares."""
 
 
@@ -61,6 +61,7 @@ def _char_and_today(b: Book, plan: Plan, worth: Quantity) -> None:
     """The two ways that are always compared."""
     bones = np.maximum(b["bones_fired_kg"], TINY)
     b.line("char_cost_per_kg", b["kiln_cost_worth"] / worth / bones)
+    b.line("char_yearly_cost", _kiln_year(b))
     b.line("char_p_kept_kg", b["p_kg"] * b["char_used_share"])
     b.line("char_n_kept_kg", (b["n_bones_kg"] - b["n_lost_kg"]) * b["char_used_share"])
     today = b.line("today_pv_cost", b["disposal_saved_today"] * worth)
@@ -71,6 +72,14 @@ def _char_and_today(b: Book, plan: Plan, worth: Quantity) -> None:
     b.line("today_n_kept_kg", b["n_bones_kg"] * kept)
 
 
+def _kiln_year(b: Book) -> Quantity:
+    """Cost of a year at the kiln at full sales, char sold taken off, nothing bought [currency]."""
+    paid = ("fuel_cost", "labour_cost", "upkeep", "finish_cost", "excluded_cost", "selling_cost", "extra_cost")
+    made = ("sale_income", "side_income", "own_use_saved")
+    costs = b.line("char_paid_a_year", total(b.get(f"{name}_today", 0.0) for name in paid))
+    return costs - b.line("char_made_a_year", total(b.get(f"{name}_today", 0.0) for name in made))
+
+
 def _way(b: Book, plan: Plan, way: Way, worth: Quantity, factors: dict[int, Quantity]) -> Quantity | None:
     """One way's figures; returns its NPV against today's way, or None where no money is filled in."""
     if way.kind == GATE_FEE:
@@ -79,11 +88,11 @@ def _way(b: Book, plan: Plan, way: Way, worth: Quantity, factors: dict[int, Quan
     leftover = _matter(b, way)
     _carbon(b, way, leftover)
     hours = b.get(f"option.{n}.hours", None)
-    b.line(f"option_{n}_hours", 0.0 if hours is None else hours * 1.0)
+    b.line(f"option_{n}_people_hours", 0.0 if hours is None else hours * 1.0)
     if not way.priced:
         return None
     yearly = _yearly(b, way)
-    bought = b.line(f"option_{n}_capital", b.get(f"option.{n}.capital", 0.0) * 1.0)
+    bought = b.line(f"option_{n}_bought", b.get(f"option.{n}.capital", 0.0) * 1.0)
     cost = bought + yearly * worth
     if way.renews:
         cost = cost + bought * _renewals(b, plan, n, factors)
@@ -103,10 +112,10 @@ def _yearly(b: Book, way: Way) -> Quantity:
         return b.get(f"option.{n}.{word}", 0.0)
 
     fee = b.line(f"option_{n}_fee_paid", bones * typed("fee"))
-    people = b.line(f"option_{n}_people", b[f"option_{n}_hours"] * b["cost_per_hour"])
+    people = b.line(f"option_{n}_people", b[f"option_{n}_people_hours"] * b["cost_per_hour"])
     chips = b.line(f"option_{n}_chips_paid", bones * typed("chips") * typed("chips_price"))
     sold = b.get(f"option.{n}.sold_share", 1.0)
-    income = b.line(f"option_{n}_income", bones * sold * typed("income"))
+    income = b.line(f"option_{n}_brought", bones * sold * typed("income"))
     other = typed("yearly") + typed("land_cost")
     return b.line(f"option_{n}_yearly_cost", fee + people + chips + other - income)
 
@@ -135,7 +144,7 @@ def _matter(b: Book, way: Way) -> Quantity:
         leftover = b[f"option.{n}.leftover_share"]
     elif way.kind == "compost-char":
         leftover = b["mineral_kg"] / np.maximum(bones, TINY)
-    leftover = b.line(f"option_{n}_leftover_share", leftover * 1.0)
+    leftover = b.line(f"option_{n}_left_share", leftover * 1.0)
     b.line(f"option_{n}_leftover_kg", bones * leftover)
     p_share = {"composting": 1 - leftover, "compost-char": 1.0}.get(way.kind, 0.0)
     if way.own_p:
@@ -176,9 +185,11 @@ def _gate_fee(b: Book, way: Way, worth: Quantity) -> Quantity:
     moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"]
     firing = b.line(f"option_{n}_firing_cost", taken * moving / bones)
     char = b.line(f"option_{n}_char_kg", taken * b["char_kg"] / bones)
-    income = b.line(f"option_{n}_income", char * b.get(f"option.{n}.income", 0.0))
+    income = b.line(f"option_{n}_brought", char * b.get(f"option.{n}.income", 0.0))
     more = b.get(f"option.{n}.yearly", 0.0)
     yearly = b.line(f"option_{n}_yearly_cost", paid + firing + more - income)
+    cost = b.line(f"option_{n}_pv_cost", b["kiln_cost_worth"] + yearly * worth)
+    b.line(f"option_{n}_cost_per_kg", cost / worth / (bones + taken))
     return b.line(f"option_{n}_npv", b["npv"] - yearly * worth * (1 - b["money.tax_rate"]))
 
 
@@ -189,7 +200,7 @@ def _mix(b: Book, plan: Plan) -> None:
         return
     all_priced = all(way.priced for way in parts)
     for name in FIGURES:
-        if name in {"pv_cost", "yearly_cost", "capital"} and not all_priced:
+        if name in {"pv_cost", "yearly_cost", "bought"} and not all_priced:
             continue
         each = [
             b.line(f"option_{way.number}_mix_{name}", b[f"option.{way.number}.share_today"] * b[f"option_{way.number}_{name}"])

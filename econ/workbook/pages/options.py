@@ -18,7 +18,7 @@ COLUMNS = (
     ("npv_against_today", "NPV against today's way, after tax [$]"),
     ("cost_per_t_bones", "Even yearly cost [$/t of bones]"),
     ("present_value", "Worth today of all cost, before tax [$]"),
-    ("yearly_cost", "Cost of a year, before tax [$]"),
+    ("yearly_cost", "Cost of a year, nothing bought [$]"),
     ("capital", "To buy today [$]"),
     ("hours", "People [h/year]"),
     ("p_kept_kg", "P kept for soil [kg/year]"),
@@ -31,11 +31,12 @@ COLUMNS = (
     ("left_over_t", "Left over [t/year]"),
     ("rules", "Rules to ask about"),
 )
+WORDS = frozenset({"usable_after", "rules"})
 CHAR_LIVE = {
     "npv_against_today": "the_npv",
     "cost_per_t_bones": "char_cost_per_kg*1000",
     "present_value": "kiln_cost_worth",
-    "yearly_cost": "kiln_cost_worth/yearly_worth",
+    "yearly_cost": "char_yearly_cost",
     "capital": "capital_total_today",
     "hours": "hours_per_year",
     "p_kept_kg": "char_p_kept_kg",
@@ -58,8 +59,8 @@ OWN = {
     "cost_per_t_bones": ("cost_per_kg", "*1000"),
     "present_value": ("pv_cost", ""),
     "yearly_cost": ("yearly_cost", ""),
-    "capital": ("capital", ""),
-    "hours": ("hours", ""),
+    "capital": ("bought", ""),
+    "hours": ("people_hours", ""),
     "p_kept_kg": ("p_kept_kg", ""),
     "n_kept_kg": ("n_kept_kg", ""),
     "emissions_t_co2e": ("emissions_kg_co2e", "/1000"),
@@ -68,53 +69,54 @@ OWN = {
 }
 
 
+LABEL_WIDTH, WAY_WIDTH = 44, 20
+
+
 def write_options(desk: Desk) -> None:
     """The table, the chart and every figure behind them."""
     ways = compared(desk.results)
-    sheet = desk.sheet(OPTIONS, "What else could be done with the bones?", (34, *[15] * 12, 26, 12, 60))
+    sheet = desk.sheet(OPTIONS, "What else could be done with the bones?", (LABEL_WIDTH, *[WAY_WIDTH] * len(ways)))
     said = sentence(desk.results)
-    sheet.merge_range(3, 0, 3, 8, said, desk.styles("finding"))
-    sheet.set_row(3, 17 * lines_of(said, 34 + 8 * 15) + 6)
+    sheet.merge_range(3, 0, 3, 4, said, desk.styles("finding"))
+    sheet.set_row(3, 19 * lines_of(said, 0.75 * (LABEL_WIDTH + 4 * WAY_WIDTH)) + 8)
     sheet.write_string(
         4, 0, "All for the bones that the kiln fires. Blocks of greenhouse gases are never added up here. "
         "Usual times and rules: common practice, no source.", desk.styles("plain"),
     )  # fmt: skip
     sheet.write_string(5, 0, f"Version code of the inputs: {inputs_code(desk.results.scenario)}", desk.styles("plain"))
     _table(desk, sheet, ways)
-    bottom = TOP + 1 + len(ways)
+    bottom = TOP + 1 + len(COLUMNS)
     _chart(desk, sheet, len(ways), bottom + 1)
     _listing(desk, sheet, bottom + CHART_ROWS + 2)
 
 
 def _table(desk: Desk, sheet: Any, ways: tuple[Compared, ...]) -> None:
-    sheet.write_string(TOP, 0, "Way", desk.styles("column"))
-    sheet.set_row(TOP, 48)
-    for place, (name, title) in enumerate(COLUMNS, start=1):
-        is_word = name in {"usable_after", "rules"}
-        look = "column_word" if is_word else "column_right"
-        sheet.write_string(TOP, place, title.replace("$", desk.currency), desk.styles(look))
-    for at, way in enumerate(ways, start=TOP + 1):
-        sheet.write_string(at, 0, way.label, desk.styles("label"))
-        longest = max(lines_of(way.rules, 60), lines_of(way.label, 34), lines_of(way.usable_after, 26))
-        sheet.set_row(at, 14 * longest + 3)
-        for place, (name, _) in enumerate(COLUMNS, start=1):
-            _cell(desk, sheet, at, place, way, name)
+    sheet.write_string(TOP, 0, "Over the study", desk.styles("column"))
+    sheet.set_row(TOP, 14 * max(lines_of(way.label, WAY_WIDTH) for way in ways) + 6)
+    for column, way in enumerate(ways, start=1):
+        sheet.write_string(TOP, column, way.label, desk.styles("column_right"))
+    for at, (name, title) in enumerate(COLUMNS, start=TOP + 1):
+        sheet.write_string(at, 0, title.replace("$", desk.currency), desk.styles("label"))
+        texts = [str(getattr(way, name)) for way in ways] if name in WORDS else [""]
+        sheet.set_row(at, 13 * max(lines_of(text, WAY_WIDTH - 2) for text in texts) + 4)
+        for column, way in enumerate(ways, start=1):
+            _cell(desk, sheet, at, column, way, name)
 
 
-def _cell(desk: Desk, sheet: Any, at: int, place: int, way: Compared, name: str) -> None:
+def _cell(desk: Desk, sheet: Any, at: int, column: int, way: Compared, name: str) -> None:
     value = getattr(way, name)
     if isinstance(value, str):
-        sheet.write_string(at, place, value, desk.styles("faint_wrap"))
+        sheet.write_string(at, column, value, desk.styles("faint_wrap"))
         return
     if value is None:
-        sheet.write_string(at, place, "not known", desk.styles("right"))
+        sheet.write_string(at, column, "not known", desk.styles("right"))
         return
     shape = desk.styles("plain", number_format(value, ""))
     formula = live(way, name)
     if formula:
-        sheet.write_formula(at, place, f"={formula}", shape, value)
+        sheet.write_formula(at, column, f"={formula}", shape, value)
     else:
-        sheet.write_number(at, place, value, shape)
+        sheet.write_number(at, column, value, shape)
 
 
 def live(way: Compared, name: str) -> str:
@@ -136,12 +138,12 @@ def live(way: Compared, name: str) -> str:
 
 def _chart(desk: Desk, sheet: Any, count: int, at: int) -> None:
     chart = desk.book.add_chart({"type": "bar"})
-    first, last = TOP + 1, TOP + count
+    row = TOP + 1 + [name for name, _ in COLUMNS].index("cost_per_t_bones")
     chart.add_series(
         {
             "name": "even yearly cost of a tonne of bones",
-            "categories": [OPTIONS, first, 0, last, 0],
-            "values": [OPTIONS, first, 2, last, 2],
+            "categories": [OPTIONS, TOP, 1, TOP, count],
+            "values": [OPTIONS, row, 1, row, count],
             "fill": {"color": SLATE},
             "gap": 60,
         }
