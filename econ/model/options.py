@@ -203,7 +203,10 @@ def _mix(b: Book, plan: Plan) -> None:
         if name in {"pv_cost", "yearly_cost", "bought"} and not all_priced:
             continue
         each = [
-            b.line(f"option_{way.number}_mix_{name}", b[f"option.{way.number}.share_today"] * b[f"option_{way.number}_{name}"])
+            b.line(
+                f"option_{way.number}_mix_{name}",
+                b[f"option.{way.number}.share_today"] * b[f"option_{way.number}_{name}"],
+            )
             for way in parts
         ]
         b.line(f"mix_{name}", total(each))

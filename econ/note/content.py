@@ -11,6 +11,7 @@ from econ.note.grant import grant_parts
 from econ.note.moving import moving
 from econ.note.numbers import factor, number
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text
+from econ.questions.carbon_ranges import CASES
 from econ.results import Results
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
@@ -23,7 +24,8 @@ BLOCKS = {
 NOT_CLAIMED = (
     "not a carbon credit, offset or certificate, and no third party has verified it",
     "no carbon neutrality or 'carbon negative' product",
-    "no removal for carbonate carbon, for char unsold, stored or used outside mineral field, grassland or orchard soil",
+    "no removal for carbonate carbon, for char unsold, stored or used outside mineral field, "
+    "grassland or orchard soil",
     "no persistence measured in bone char: the published methods rest on char of plants and manure",
     "no phosphorus availability beyond the assay or label named; no yield effect in a crop",
     "no inactivation of prions; no permit, label or grant rule is taken as met",
@@ -55,7 +57,8 @@ def note(results: Results, date: str) -> Note:
 
 def _why_draft(doubtful: list[Used], of: int) -> str:
     return (
-        f"{len(doubtful)} of the {of} factors that move a figure printed here are unverified: from memory, derived or "
+        f"{len(doubtful)} of the {of} factors that move a figure printed here are unverified: from "
+        "memory, derived or "
         f"assumed. Replace or verify each before submission: {'; '.join(_short(fact.label) for fact in doubtful)}."
     )
 
@@ -73,10 +76,16 @@ def _counted(results: Results, contract: dict[str, Any]) -> list[Part]:
         Heading("What was counted"),
         Text(
             f"One full plant year: {number(contract['bones_t_per_year'])} t of bones fired make "
-            f"{number(contract['char_t_per_year'])} t of dry char. Counted: fuel burnt, methane and N2O of the stack, "
-            f"hauling, grinding and bags; organic carbon of char that goes on mineral field, grassland or orchard soil "
-            f"({number(_figure(contract, 'char_in_scope_kg') / 1000)} t of char a year). Current practice is: {today}. "
-            f"Bones are taken as a by-product without a burden of their own; making the kiln is not counted. Of the "
+            f"{number(contract['char_t_per_year'])} t of dry char. Counted: fuel burnt, methane and "
+            "N2O of the stack, "
+            "hauling, grinding and bags; organic carbon of char that goes on mineral field, "
+            "grassland or orchard soil "
+            f"({number(_figure(contract, 'char_in_scope_kg') / 1000)} t of char a year). Current "
+            f"practice is: {today}. "
+            "Bones are taken as a by-product without a burden of their own; making the kiln and shed "
+            "is not counted, nor is biogenic CO2 of bone gas "
+            "and wood. Nothing is counted twice: avoided emissions and lost credits stand apart from "
+            "the removal. Of the "
             f"plant's own inputs {measured} are marked measured and {guessed} guessed."
         ),
     ]
@@ -85,20 +94,29 @@ def _counted(results: Results, contract: dict[str, Any]) -> list[Part]:
 def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
     carbon, figures = contract["details"]["carbon"], results.figures
     method = carbon["persistence_method"]
-    organic = "from an assay or typed share" if results.plan.measured_carbon else "by material balance, not measured"
-    share = None if not figures["organic_c_in_scope_kg"] else figures["durable_c_kg"] / figures["organic_c_in_scope_kg"]
+    organic = (
+        "from an assay or typed share" if results.plan.measured_carbon else "by material balance, not measured"
+    )
+    share = (
+        None
+        if not figures["organic_c_in_scope_kg"]
+        else figures["durable_c_kg"] / figures["organic_c_in_scope_kg"]
+    )
     return [
         Heading("Method"),
         Text(
             f"Organic carbon in the char ({organic}) that reaches soil in scope, times the share that lasts "
-            f"{carbon['horizon_years']} years, times 44/12. The share comes from the {METHOD_WORDS[method]}; neither "
+            f"{carbon['horizon_years']} years, times 44/12. The share comes from the "
+            f"{METHOD_WORDS[method]}; neither "
             "published method has a row for bone, so both are used outside their data. Warming potentials: "
             f"{carbon['gwp_set']}, 100 years. Ranges: each input moves between its low and high at once "
-            "(400 seeded samples, triangles); low and high are the 5th and 95th percentile. Removal and emissions "
-            "are never added to avoided emissions except in the last two lines of the table, whose formulas are these."
+            f"({CASES} seeded samples, triangles); low and high are the 5th and 95th percentile. Removal and emissions "
+            "are never added to avoided emissions except in the last two lines of the table, whose "
+            "formulas are these."
         ),
         Text(
-            f"removal = C_org in scope × lasting share × 44/12 = {number(_tonnes(figures, 'organic_c_in_scope_kg'), 3)} t C"
+            "removal = C_org in scope × lasting share × 44/12 = "
+            f"{number(_tonnes(figures, 'organic_c_in_scope_kg'), 3)} t C"
             f" × {number(share, 3)} × 44/12 = {number(contract['removal_t_co2e_per_year'], 3)} t CO2e a year",
             "formula",
         ),
@@ -140,12 +158,22 @@ def _results(results: Results, contract: dict[str, Any]) -> list[Part]:
         f"{BLOCKS[name].lower()} {', '.join(_measures(blocks[name])[:3])}" for name in BLOCKS
     )
     picture = Picture("The four blocks, each alone; whiskers from low to high", f"{alt}.", blocks_png(blocks))
-    return [Heading("Results"), Text(said), table, picture, Text(_methods(carbon))]
+    return [
+        Heading("Results"),
+        Text(said),
+        table,
+        Text(_against_today(difference)),
+        picture,
+        Text(_methods(carbon)),
+    ]
 
 
 def _measures(found: dict[str, Any]) -> tuple[str, str, str, str]:
     span = found["t_co2e_per_year"]
-    return (*(number(span[end]) for end in ("low", "middle", "high")), number(found["kg_co2e_per_t_bones"]))  # type: ignore[return-value]
+    largest = max((abs(span[end]) for end in ("low", "middle", "high") if span[end] is not None), default=0.0)
+    digits = 0 if largest >= 1000 else 1 if largest >= 10 else 2
+    low, middle, high = (number(span[end], digits) for end in ("low", "middle", "high"))
+    return low, middle, high, number(found["kg_co2e_per_t_bones"])
 
 
 def _verdict(net: dict[str, float | None]) -> str:
@@ -155,8 +183,28 @@ def _verdict(net: dict[str, float | None]) -> str:
     kind = "source of greenhouse gas" if middle < 0 else "store"
     crosses = " The range crosses nil: the sign is not established." if low < 0 < high else ""
     return (
-        f"Removal less process emissions is {number(middle)} t CO2e a year ({number(low)} to {number(high)}): by itself "
+        f"Removal less process emissions is {number(middle)} t CO2e a year ({number(low)} to "
+        f"{number(high)}): by itself "
         f"the kiln is a net {kind}.{crosses}"
+    )
+
+
+def _against_today(difference: dict[str, Any]) -> str:
+    """What the last two lines of the table mean, in words."""
+    parts = []
+    for name, words in (("without_credits", "without product credits"), ("with_credits", "with them")):
+        middle = difference[name]["t_co2e_per_year"]["middle"]
+        if middle is None:
+            parts.append(f"{words}: withheld")
+        else:
+            change = "lowers" if middle > 0 else "raises"
+            parts.append(f"{words} the kiln {change} emissions by {number(abs(middle))} t CO2e a year")
+    return (
+        f"Against current practice, {'; '.join(parts)}. Product credits are what today's outlet makes "
+        "that others then "
+        "need not make, such as meal and tallow; they end with the kiln. The removal is a 100-year "
+        "figure; what is "
+        "avoided falls in the year of handling, or over decades from a landfill."
     )
 
 
@@ -168,8 +216,11 @@ def _methods(carbon: dict[str, Any]) -> str:
             parts.append(f"{words}: withheld ({carbon['methods'][name]['reason']})")
         else:
             parts.append(f"{words}: {' / '.join(number(span[end]) for end in ('low', 'middle', 'high'))}")
-    return f"Removal by each method, low / middle / high in t CO2e a year: {'; '.join(parts)}. The one in use was chosen "\
+    return (
+        f"Removal by each method, low / middle / high in t CO2e a year: {'; '.join(parts)}. The one "
+        "in use was chosen "
         "before the result, as an input."
+    )
 
 
 def _factors(facts: tuple[Used, ...]) -> Table:

@@ -27,7 +27,11 @@ def grant_figures(results: Results) -> dict[str, float | None]:
         "available_p2o5_kg_per_year": figures["available_p2o5_kg"],
         "net_cost_worth": net_cost,
     }
-    for name, line in (("removal", "removal_kg_co2e"), ("net", "project_net_kg_co2e"), ("difference", "difference_kg_co2e")):
+    for name, line in (
+        ("removal", "removal_kg_co2e"),
+        ("net", "project_net_kg_co2e"),
+        ("difference", "difference_kg_co2e"),
+    ):
         tonnes = figures[line] / 1000 * years
         for money, amount in (("grant", public), ("net_cost", net_cost)):
             found[f"{money}_per_t_{name}"] = amount / tonnes if tonnes > 0 else None
@@ -37,7 +41,9 @@ def grant_figures(results: Results) -> dict[str, float | None]:
 def budget(results: Results) -> dict[str, float]:
     """What is bought in year 0 by category; the sum is capital_total_today (working capital beside it)."""
     numbers, figures = results.scenario.numbers(), results.figures
-    items = figures["capital_quoted_today"] - figures["capital_today"] if "capital_quoted_today" in figures else 0.0
+    items = (
+        figures["capital_quoted_today"] - figures["capital_today"] if "capital_quoted_today" in figures else 0.0
+    )
     found = {
         "kiln": numbers["kiln.price"],
         "installation": numbers["kiln.installation"],
@@ -53,7 +59,9 @@ def grant_parts(results: Results) -> list[Part]:
     found, money = grant_figures(results), results.scenario.currency
     years = results.plan.years
     share = results.scenario["grant.match_share"]
-    asked = "no match is typed" if share.value is None else f"the match asked is {share.number:.0%} of the purchase"
+    asked = (
+        "no match is typed" if share.value is None else f"the match asked is {share.number:.0%} of the purchase"
+    )
     costs = "; ".join(
         f"{words}: {_or(found[f'grant_per_t_{name}'], money)}"
         for words, name in (
@@ -64,22 +72,31 @@ def grant_parts(results: Results) -> list[Part]:
     return [
         Heading("For the grant"),
         Text(
-            f"Grant of {number(found['grant'], 0)} {money} for {number(results.figures['bones_fired_kg'] / 1000)} t of "
+            f"Grant of {number(found['grant'], 0)} {money} for "
+            f"{number(results.figures['bones_fired_kg'] / 1000)} t of "
             f"bones a year over {years} years: {number(found['grant_per_t_bones'])} {money} of grant and "
-            f"{number(found['capital_per_t_bones'])} {money} of purchase per tonne of bones diverted. Phosphorus in "
-            f"char: {number(found['p_kg_per_year'])} kg P a year, of it available as P2O5 "
-            f"{number(found['available_p2o5_kg_per_year'])} kg. Grant per tonne of CO2e over the study, undiscounted: "
-            f"{costs}."
+            f"{number(found['capital_per_t_bones'])} {money} of purchase per tonne of bones diverted. "
+            "Phosphorus in "
+            f"char: {number(found['p_kg_per_year'])} kg P a year, or "
+            f"{number(results.figures['p2o5_kg'])} kg P2O5, of "
+            f"which {number(found['available_p2o5_kg_per_year'])} kg available. Grant per tonne of "
+            "CO2e over the study, undiscounted: "
+            f"{costs}. Net cost to the plant before any grant (an NPV below nil): "
+            f"{number(found['net_cost_worth'], 0)} {money}, per tonne of removal "
+            f"{_or(found['net_cost_per_t_removal'], money)}."
         ),
         Text(
-            f"Additional: the bones are handled today in the way named above, and the kiln does not exist. Without a "
+            "Additional: the bones are handled today in the way named above, and the kiln does not "
+            "exist. Without a "
             f"grant the project's NPV is {number(results.figures['npv'], 0)} {money}"
             + (": it pays without one, so the grant's effect on the decision must be argued, not assumed."
                if results.figures["npv"] >= 0 else ": it would not be built for its money alone.")
         ),
         Text(
-            "Monitored: mass of bones and char at each firing, peak temperature, fuel, organic carbon and H/C of each "
-            "lot of char by a laboratory, where the char goes (buyer, field, soil), and a stack test for methane and N2O."
+            "Monitored: mass of bones and char at each firing, peak temperature, fuel, organic "
+            "carbon and H/C of each "
+            "lot of char by a laboratory, where the char goes (buyer, field, soil), and a stack test "
+            "for methane and N2O."
         ),
         _budget_table(results, asked),
     ]  # fmt: skip

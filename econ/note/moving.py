@@ -105,10 +105,21 @@ def _of_entry(entry: Entry, facts: Mapping[str, Used]) -> Used:
         if label in facts:
             return facts[label]
     unit = entry.unit.short if entry.unit else ""
-    shown = [entry.shown(end) for end in (entry.value if isinstance(entry.value, float) else None, entry.low, entry.high)]
+    value, low, high = (entry.shown(end) for end in (entry.number, entry.low, entry.high))
     mark = entry.known.removeprefix("default").removeprefix(": ") or "unverified (assumed here)"
     verified = mark.startswith("verified")
-    return Used(entry.row.label, *shown, unit, mark, entry.source, "default of the row", "", verified)
+    return Used(
+        entry.row.label,
+        value,
+        low,
+        high,
+        unit,
+        mark,
+        entry.source,
+        f"default of the row {entry.row.key}",
+        "",
+        verified,
+    )
 
 
 def _of_coefficient(name: str, results: Results, facts: Mapping[str, Used]) -> Iterator[Used]:
@@ -118,7 +129,9 @@ def _of_coefficient(name: str, results: Results, facts: Mapping[str, Used]) -> I
         yield facts[label]
     if not labels:
         value = float(results.coefficients[name])
-        yield Used(name.replace("_", " "), value, None, None, "", "unverified (derived here)", HOUSE, "", "", False)
+        yield Used(
+            name.replace("_", " "), value, None, None, "", "unverified (derived here)", HOUSE, "", "", False
+        )
 
 
 def _labels(name: str, results: Results) -> list[str]:
@@ -161,7 +174,9 @@ def _curve_labels(results: Results) -> list[str]:
 def _retention_labels(name: str, results: Results) -> list[str]:
     """Rows of the retention table on either side of the peak, and the factor of a nutrient."""
     peaks = curves.retention().peak_c
-    above = int(np.clip(np.searchsorted(peaks, results.scenario["kiln.peak_temperature"].number), 1, len(peaks) - 1))
+    above = int(
+        np.clip(np.searchsorted(peaks, results.scenario["kiln.peak_temperature"].number), 1, len(peaks) - 1)
+    )
     near = [peaks[above - 1], peaks[above]]
     if name.endswith("n_char_frac"):
         return [evidence.factor("residue_n").label]

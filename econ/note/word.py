@@ -40,7 +40,8 @@ def _set_up(document: Any, note: Note) -> None:
     section.top_margin = section.bottom_margin = Cm(1.6)
     sizes = {
         "Normal": (9, INK, 3), "Title": (18, INK, 2), "Subtitle": (9.5, SLATE, 4), "Heading 2": (11.5, SLATE, 2),
-        "Caption": (8.5, SLATE, 2), "Quote": (8.5, INK, 1), "Intense Quote": (14, CLAY, 3), "List Bullet": (9, INK, 0),
+        "Caption": (8.5, SLATE, 2), "Quote": (8.5, INK, 1), "Intense Quote": (14, CLAY, 3),
+        "List Bullet": (9, INK, 0),
     }  # fmt: skip
     for name, (size, colour, after) in sizes.items():
         style = document.styles[name]
@@ -119,6 +120,8 @@ def _table(document: Any, part: Table) -> None:
     table = document.add_table(rows=1, cols=len(part.header), style="Table Grid")
     table.autofit = False
     scale = 17.0 / sum(part.widths)
+    for column, width in zip(table.columns, part.widths, strict=True):
+        column.width = Cm(width * scale)
     for cells in (part.header, *part.rows):
         row = table.rows[0] if cells is part.header else table.add_row()
         _no_split(row)

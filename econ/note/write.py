@@ -30,7 +30,9 @@ def write_note(results: Results, path: Path, date: str, overwrite: bool = False)
         files = {chart: picture.png, path: markdown(made, chart.name).encode("utf-8")}
     standing = [str(target) for target in files if target.exists()]
     if standing and not overwrite:
-        raise FileRefused(f"{', '.join(standing)} stands there already: give another name with --to, or --overwrite")
+        raise FileRefused(
+            f"{', '.join(standing)} stands there already: give another name with --to, or --overwrite"
+        )
     for target, content in files.items():
         _write(target, content)
     return tuple(files)

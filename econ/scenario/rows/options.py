@@ -116,7 +116,12 @@ OPTION = Block(
             "composting all but what is picked out; compost and char all; other ways 0",
             "Buried bones count 0: the phosphorus is not where a crop is.",
         ),
-        _share("n_kept_share", "Share of the nitrogen kept for soil", "compost as on sheet Carbon; others 0", "Of the bones."),
+        _share(
+            "n_kept_share",
+            "Share of the nitrogen kept for soil",
+            "compost as on sheet Carbon; others 0",
+            "Of the bones.",
+        ),
         _row(
             "months",
             "Time until what comes out can be used",
@@ -160,7 +165,8 @@ PLAN = SheetPlan(
         Section(
             "Other ways",
             repeat(OPTION, range(1, OPTION.count + 1)),
-            "The kiln and today's way are always compared; every way stands on the bones that the kiln would fire.",
+            "The kiln and today's way are always compared; every way stands on the bones that the "
+            "kiln would fire.",
         ),
     ),
 )

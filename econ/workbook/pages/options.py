@@ -83,7 +83,9 @@ def write_options(desk: Desk) -> None:
         4, 0, "All for the bones that the kiln fires. Blocks of greenhouse gases are never added up here. "
         "Usual times and rules: common practice, no source.", desk.styles("plain"),
     )  # fmt: skip
-    sheet.write_string(5, 0, f"Version code of the inputs: {inputs_code(desk.results.scenario)}", desk.styles("plain"))
+    sheet.write_string(
+        5, 0, f"Version code of the inputs: {inputs_code(desk.results.scenario)}", desk.styles("plain")
+    )
     _table(desk, sheet, ways)
     bottom = TOP + 1 + len(COLUMNS)
     _chart(desk, sheet, len(ways), bottom + 1)
