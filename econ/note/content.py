@@ -110,7 +110,8 @@ def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
             f"{METHOD_WORDS[method]}; neither "
             "published method has a row for bone, so both are used outside their data. Warming potentials: "
             f"{carbon['gwp_set']}, 100 years. Ranges: each input moves between its low and high at once "
-            f"({CASES} seeded samples, triangles); low and high are the 5th and 95th percentile. Removal and emissions "
+            f"({CASES} seeded samples, triangles); low and high are the 5th and 95th percentile. "
+            "Removal and emissions "
             "are never added to avoided emissions except in the last two lines of the table, whose "
             "formulas are these."
         ),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 MISSING = "withheld"
 
 
 def number(value: float | None, digits: int | None = None) -> str:
     """About three figures that matter, or a fixed number of decimals; "withheld" where there is none."""
-    if value is None:
+    if value is None or math.isnan(value):
         return MISSING
     if digits is None:
         size = abs(value)

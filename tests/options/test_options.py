@@ -45,7 +45,8 @@ def test_nothing_filled_compares_nothing_but_the_kiln_and_today() -> None:
         (way("rendering", fee=(80, "USD per tonne")), 80 * BONES_T, 0),
         (way("rendering", fee=(-20, "USD per tonne")), -20 * BONES_T, 0),
         (way("landfill", fee=(0.05, "USD per kg"), yearly=(100, "USD per month")), 50 * BONES_T + 1200, 0),
-        (way("composting", chips=(2, "kg per kg"), chips_price=(30, "USD per tonne"), land_cost=(90, "USD per year")),
+        (way("composting", chips=(2, "kg per kg"), chips_price=(30, "USD per tonne"),
+             land_cost=(90, "USD per year")),
          60 * BONES_T + 90, 0),
         (way("sell", income=(0.4, "USD per kg"), sold_share=(25, "%"), yearly=(300, "USD per year")),
          300 - 100 * BONES_T, 0),
@@ -160,8 +161,8 @@ def test_emissions_follow_the_carbon_sheet_or_the_own_figure() -> None:
 
 def test_composting_first_with_all_left_over_costs_the_kiln_as_it_is() -> None:
     """Limit case: nothing rots away, so the kiln fires everything."""
-    costs: Rows = {"kiln.price": (9000, "USD"), "product.1.price": (0.2, "USD per kg"), "fuel.1.per_batch": (10, "L"),
-                   "fuel.1.price": (1, "USD per L")}  # fmt: skip
+    costs: Rows = {"kiln.price": (9000, "USD"), "product.1.price": (0.2, "USD per kg")}
+    costs |= {"fuel.1.per_batch": (10, "L"), "fuel.1.price": (1, "USD per L")}
     found = figures(costs | way("compost-char", leftover_share=(100, "%"), yearly=(70, "USD per year")))
     assert found["option_1_kiln_worth"] == pytest.approx(found["kiln_cost_worth"], rel=1e-12)
     assert found["option_1_pv_cost"] == pytest.approx(found["kiln_cost_worth"] + 70 * WORTH, rel=1e-12)
