@@ -22,16 +22,9 @@ from econ.scenario.rows import (
 from econ.scenario.schema import Section, SheetPlan, repeat
 
 BLOCKS = (
-    bones.BONES,
-    kiln.FUEL,
-    firing.TASK,
-    products.PRODUCT,
-    equipment.EQUIPMENT,
-    equipment.WEAR,
-    ranges.SPECIAL,
-    ranges.TOGETHER,
-    options.OPTION,
-)
+    bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT, equipment.EQUIPMENT, equipment.WEAR, ranges.SPECIAL,
+    ranges.TOGETHER, options.OPTION,
+)  # fmt: skip
 
 _TIER_KEYS = tuple(row.key for row in market.TIER_ROWS)
 _COMPONENT_KEYS = tuple(f"{name}_share" for name in bones.COMPONENTS)
