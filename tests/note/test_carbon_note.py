@@ -10,6 +10,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from conftest import plant
+from plants import plant as bare
 
 from econ.appraisal import appraise
 from econ.evidence.used import Used
@@ -23,6 +24,7 @@ from econ.note.parts import Heading, Note, Picture, Table, Text
 from econ.note.word import word
 from econ.note.write import write_note
 from econ.results import Results
+from econ.scenario.records import Scenario
 from econ.screen import screen
 from econ.workbook.results import results_bytes
 
@@ -126,18 +128,31 @@ def test_no_draft_where_every_factor_is_verified(
     assert BANNER not in docx_text(made)
 
 
+def moved(scenario: Scenario) -> set[str]:
+    return {fact.label for fact in moving(appraise(scenario))}
+
+
 def test_only_what_moves_a_figure_is_listed() -> None:
-    """A plant on propane says nothing of wood; typed components replace those of the house; an assay of
-    carbon leaves the residue of protein to the char yield, which is weighed here."""
-    labels = {fact.label for fact in moving(appraise(plant("thistle-flat")))}
-    assert "Propane, liquid: burning" in labels
-    assert not any("Cordwood" in label for label in labels)
-    assert "Water in the bones (stream 1)" in labels
-    typed = plant("thistle-flat", bones__1__water_share="35 %", bones__1__fat_share="15 %",
-                  bones__1__protein_share="20 %", bones__1__ash_share="30 %")  # fmt: skip
-    assert "Water in the bones (stream 1)" not in {fact.label for fact in moving(appraise(typed))}
-    composted = {fact.label for fact in moving(appraise(plant("thistle-flat", current__option="composting")))}
-    assert "Emissions displaced by tallow" in labels - composted
+    """A plant on propane says nothing of wood, one that composts nothing of tallow."""
+    rendered, composted = (
+        moved(plant("thistle-flat", current__option=way)) for way in ("rendering", "composting")
+    )
+    assert "Propane, liquid: burning" in rendered
+    assert not any("Cordwood" in label for label in rendered)
+    assert "Emissions displaced by tallow" in rendered - composted
+    assert "Share of the nitrogen of bones that compost keeps" in composted - rendered
+
+
+def test_what_the_plant_types_is_no_factor_of_ours() -> None:
+    """The components of the bones are the house's until they are typed."""
+    label = "Water in the bones (stream 1)"
+    left_out: dict[str, tuple[object, str | None]] = {"kiln.char_yield": (None, None)}
+    typed = left_out | {
+        f"bones.1.{name}_share": (share, "%")
+        for name, share in (("water", 35), ("fat", 15), ("protein", 20), ("ash", 30))
+    }
+    assert label in moved(bare(left_out))
+    assert label not in moved(bare(typed))
 
 
 @pytest.mark.parametrize("name", PLANTS)
