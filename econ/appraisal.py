@@ -14,7 +14,7 @@ from econ.measured.use import cautions as cautions_measured
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.breakeven import breakeven
+from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.carbon_ranges import spans
 from econ.questions.chances import Progress, chances
 from econ.questions.draws import Sampling
@@ -99,6 +99,7 @@ def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Pro
         carbon_spans=spans(scenario, plan, figures),
         months=base.months,
         breakeven=breakeven(scenario, plan),
+        better_than_best=better_than_best(scenario, plan),
         chances=drawn,
         two_way=two_way(scenario, plan, moved),
         finding=finding(Limits.of(scenario), moved, drawn),

@@ -233,6 +233,69 @@ def plant_bar(quiet: bool) -> Iterator[Callable[[int], Callable[[int], None]] | 
 
 
 @app.command()
+def compare(
+    paths: Annotated[list[Path], typer.Argument(help="two or more scenario workbooks", show_default=False)],
+    to: Annotated[Path | None, typer.Option(help="also write them to this .xlsx", show_default=False)] = None,
+    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Set scenarios side by side: the inputs that differ first, then the answers.
+
+    Example: kilncase compare today.xlsx larger-kiln.xlsx --to both.xlsx
+    """
+    with faults_to_exit():
+        from econ.appraisal import appraise
+        from econ.comparison import as_text
+        from econ.comparison import compare as side_by_side
+        from econ.workbook.read import read_scenario
+
+        if len(paths) < 2:
+            raise FileRefused("one scenario alone cannot be compared: give two or more")
+        if to is not None and to.resolve() in {path.resolve() for path in paths}:
+            raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
+        found = side_by_side([str(path) for path in paths], [appraise(read_scenario(path, ())) for path in paths])
+        if to is not None:
+            from econ.workbook.compare import write_comparison
+
+            write_comparison(found, to, overwrite)
+        if json:
+            _print_json(found.to_json())
+        elif not quiet:
+            typer.echo(as_text(found))
+
+
+@app.command("carbon-note")
+def carbon_note(
+    path: Book,
+    to: Annotated[Path | None, typer.Option(help="the .docx or .md to write", show_default=False)] = None,
+    date: Annotated[str | None, typer.Option(help="date of the note, YYYY-MM-DD; today if left out")] = None,
+    sets: Sets = None,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the carbon note for a grant: figures, method, factors, what is not claimed.
+
+    Example: kilncase carbon-note my-plant.xlsx --to note.docx
+    """
+    with faults_to_exit():
+        import datetime
+
+        from econ.appraisal import appraise
+        from econ.note.write import write_note
+        from econ.workbook.read import read_scenario
+
+        try:
+            day = datetime.date.fromisoformat(date) if date else datetime.date.today()
+        except ValueError:
+            raise FileRefused(f"{date!r} is no date: write YYYY-MM-DD") from None
+        target = to or path.with_name(f"{path.stem}.carbon-note.docx")
+        files = write_note(appraise(read_scenario(path, sets or ())), target, day.isoformat(), overwrite)
+        if not quiet:
+            typer.echo(f"Wrote {', '.join(map(str, files))}")
+
+
+@app.command()
 def factors(
     words: Annotated[list[str] | None, typer.Argument(help="words to look for", show_default=False)] = None,
     json: Annotated[bool, typer.Option("--json", help="print a JSON list and nothing else")] = False,

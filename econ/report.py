@@ -9,6 +9,8 @@ from econ import finance
 from econ.evidence.sieves import sieve_for
 from econ.judgement import work
 from econ.judgement.carbon_account import carbon_json
+from econ.judgement.options import options_json
+from econ.judgement.version import inputs_code
 from econ.report_measured import measured_json
 from econ.report_questions import clean, questions
 from econ.results import KG_PER_T, Results
@@ -127,6 +129,8 @@ def _details(results: Results) -> dict[str, Any]:
         "matter": _matter(results),
         "kiln": work.as_json(results.scenario, results.plan, results.figures),
         "carbon": carbon_json(results),
+        "options": options_json(results),
+        "inputs_code": inputs_code(results.scenario),
         **questions(results),
         **measured_json(results),
         "inputs": {

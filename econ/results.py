@@ -42,6 +42,7 @@ class Results:
     carbon_spans: Mapping[str, Span]
     months: Mapping[str, Mapping[int, float]]
     breakeven: tuple[BreakEven, ...]
+    better_than_best: tuple[BreakEven, ...]
     chances: Chances
     two_way: TwoWay | None
     finding: Finding

@@ -6,7 +6,9 @@ import math
 import textwrap
 
 from econ.finding import carbon_finding, chance, firmness, ruling, verdict
+from econ.judgement.options import sentence
 from econ.judgement.work import own_measure, people_hours
+from econ.questions.effects import AGAINST_BEST
 from econ.results import Results
 
 WIDTH = 80
@@ -21,6 +23,7 @@ def screen(results: Results) -> str:
         _fold(verdict(results)),
         _fold(f"{firmness(results)} {carbon_finding(results)}".strip()),
         _fold(ruling(results)),
+        *([_fold(sentence(results))] if AGAINST_BEST in results.figures else []),
         "",
         *_money(results),
         "",
@@ -73,6 +76,7 @@ def _money(results: Results) -> list[str]:
         _line("Net present value (NPV)", amount(results.figure("npv"), money)),
         _line("  with the grant", amount(results.figure("npv_with_grant"), money)),
         *_owner(results, money),
+        *_against_best(results, money),
         _line("  if no char were ever sold", amount(results.npv_without_sales, money)),
         _line(
             "Internal rate of return (IRR)", _percent(results.figure("irr")), results.reasons.get("irr", "")[:26]
@@ -85,6 +89,13 @@ def _money(results: Results) -> list[str]:
         _line("Kiln's net cost, a tonne of bones", amount(contract["net_cost_per_t_bones"], money), today),
         _line("Chance of losing money", *_chance(results)),
     ]
+
+
+def _against_best(results: Results, money: str) -> list[str]:
+    """NPV less that of the best other way, where other ways are priced."""
+    if AGAINST_BEST not in results.figures:
+        return []
+    return [_line("  against the best other way", amount(results.figures[AGAINST_BEST], money))]
 
 
 def _owner(results: Results, money: str) -> list[str]:

@@ -16,8 +16,8 @@ from econ.workbook.ship import readme_with_screen
 
 ROOMS = (
     "errors units", "evidence", "scenario", "measured", "finance", "model", "questions", "results",
-    "judgement report report_questions report_measured finding", "appraisal", "screen", "workbook",
-    "many", "note", "cli",
+    "judgement report report_questions report_measured finding", "comparison",
+    "appraisal", "screen", "workbook", "many", "note", "cli",
 )  # fmt: skip
 RANK = {name: rank for rank, names in enumerate(ROOMS) for name in names.split()}
 HEAVY = {"openpyxl": "workbook", "xlsxwriter": "workbook", "docx": "note", "typer": "cli"}

@@ -36,6 +36,7 @@ def figures(b: Book, plan: Plan, found: Project) -> None:
         annuity = b.year("annuity_factor", t, annuity + factor)
     npv = b.line("npv", worth * 1.0)
     b.line("npv_per_year", npv / annuity)
+    b.line("kiln_cost_worth", cost_worth * 1.0)
     cost = b.line("kiln_cost_per_year", cost_worth / annuity)
     b.line("net_cost_per_kg_bones", cost / np.maximum(b["bones_received_kg"], 1e-9))
     ordered = [flows[t] for t in range(plan.years + 1)]
@@ -61,7 +62,7 @@ def _ratios(b: Book, found: Project, factors: dict[int, Quantity], annuity: Quan
         benefit = b.year("benefit_worth_so_far", t, benefit + found.benefits[t] * factor)
         earned = b.year("operating_worth_so_far", t, earned + found.operating[t] * factor)
         income = b.year("income_worth_so_far", t, income + found.sales[t] * factor)
-    net = b.line("kiln_cost_worth", b["kiln_cost_per_year"] * annuity)
+    net = b["kiln_cost_worth"]
     paid = b.line("paid_worth", net + income)
     b.line("benefit_cost_ratio", benefit / np.maximum(paid, TINY))
     saved = b.line("saving_worth", benefit - income)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from econ.model.matter_plan import MatterPlan, streams
+from econ.model.option_plan import Way, ways
 from econ.scenario.records import Scenario
 from econ.scenario.rows.firing import MONTHS
 
@@ -92,6 +93,7 @@ class Plan:
     rest_at_p_value: bool
     own_use_counts: bool
     first_month: int
+    ways: tuple[Way, ...]
 
     @property
     def by_month(self) -> bool:
@@ -158,4 +160,5 @@ class Plan:
             rest_at_p_value=scenario.choice("market.rest") == "p-value",
             own_use_counts=scenario.choice("own_use.soil_test") == "below-optimum",
             first_month=_whole(scenario, "market.first_month", 1),
+            ways=ways(scenario),
         )

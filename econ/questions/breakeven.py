@@ -15,7 +15,9 @@ from numpy.typing import NDArray
 
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
+from econ.model.option_plan import GATE_FEE
 from econ.model.plan import Plan
+from econ.questions.effects import AGAINST_BEST
 from econ.scenario.records import Entry, Scenario
 
 POINTS = 161
@@ -88,6 +90,17 @@ def breakeven(scenario: Scenario, plan: Plan) -> tuple[BreakEven, ...]:
     return tuple(
         _told(lever, measure, values, jumps)
         for (lever, measure, _), (values, jumps) in zip(answers, turns, strict=True)
+    )
+
+
+def better_than_best(scenario: Scenario, plan: Plan) -> tuple[BreakEven, ...]:
+    """Bones a week and char sold at which the kiln becomes better than the best other option; none unpriced."""
+    if not any(way.priced and way.kind != GATE_FEE for way in plan.ways):
+        return ()
+    found = [lever for lever in levers(scenario, plan) if lever.name in {"bones_per_week", "tonnes_sold"}]
+    turns = _turns(scenario.numbers(), plan, [(lever, AGAINST_BEST, 0.0) for lever in found])
+    return tuple(
+        _told(lever, AGAINST_BEST, values, jumps) for lever, (values, jumps) in zip(found, turns, strict=True)
     )
 
 

@@ -19,9 +19,11 @@ ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by ye
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
 LOG, ASSAY = "Kiln log", "Lab assay"
+OPTIONS = "Options"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (
-    ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, CASH, LENDER, EFFECTS, CHANCES, BREAKEVEN, INPUTS, SOURCES, CHECKS,
+    ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES, BREAKEVEN, INPUTS,
+    SOURCES, CHECKS,
 )  # fmt: skip
 PAGE_OF = {
     "matter": MATTER,
@@ -32,6 +34,7 @@ PAGE_OF = {
     "money": CASH,
     "cash": CASH,
     "lender": LENDER,
+    "options": OPTIONS,
 }
 
 FIRST_YEAR_COLUMN = 2

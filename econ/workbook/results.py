@@ -24,6 +24,7 @@ from econ.workbook.pages import (
     kiln_log,
     lab_assay,
     lender,
+    options,
     sources,
 )
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
@@ -69,6 +70,7 @@ def results_bytes(results: Results) -> bytes:
     carbon.write_carbon(desk)
     cash.write_cash(desk, rows)
     lender.write_lender(desk, rows)
+    options.write_options(desk)
     effects.write_effects(desk)
     chances.write_chances(desk)
     breakeven.write_breakeven(desk)

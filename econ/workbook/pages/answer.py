@@ -19,6 +19,7 @@ from econ.workbook.desk import (
     LENDER,
     MATTER,
     MONTHS,
+    OPTIONS,
     SOURCES,
     Desk,
 )
@@ -130,7 +131,7 @@ def _links(desk: Desk, sheet: Any, at: int) -> None:
         (EFFECTS, "what would change the answer"), (CHANCES, "how likely is a loss"),
         (INPUTS, "inputs as used"), (SOURCES, "sources of factors"),
         (CHECKS, "does it add up, all cautions"), (LENDER, "will the till hold"),
-        (BREAKEVEN, "where the answer turns"),
+        (BREAKEVEN, "where the answer turns"), (OPTIONS, "the other ways beside it"),
     )  # fmt: skip
     sheet.merge_range(at, 0, at, 4, "Read on", desk.styles("heading"))
     for i, (name, words) in enumerate(pages):

@@ -1,0 +1,128 @@
+"""The grant block of the note: money per tonne, phosphorus, cost of a tonne of CO2e, budget with match."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from econ.note.numbers import number
+from econ.note.parts import Heading, Part, Table, Text
+from econ.results import Results
+
+Json = Mapping[str, Any]
+NOT_DEFINED = "not defined: it is not a reduction on these inputs"
+
+
+def grant_figures(results: Results) -> dict[str, float | None]:
+    """The figures of the block in plain numbers; money in the scenario's currency, undiscounted tonnes."""
+    figures, years = results.figures, results.plan.years
+    bones_t = figures["bones_fired_kg"] / 1000 * years
+    public = figures["grant_today"]
+    net_cost = max(-figures["npv"], 0.0)
+    found: dict[str, float | None] = {
+        "grant": public,
+        "grant_per_t_bones": public / bones_t if bones_t else None,
+        "capital_per_t_bones": figures["capital_total_today"] / bones_t if bones_t else None,
+        "p_kg_per_year": figures["p_kg"],
+        "available_p2o5_kg_per_year": figures["available_p2o5_kg"],
+        "net_cost_worth": net_cost,
+    }
+    for name, line in (
+        ("removal", "removal_kg_co2e"),
+        ("net", "project_net_kg_co2e"),
+        ("difference", "difference_kg_co2e"),
+    ):
+        tonnes = figures[line] / 1000 * years
+        for money, amount in (("grant", public), ("net_cost", net_cost)):
+            found[f"{money}_per_t_{name}"] = amount / tonnes if tonnes > 0 else None
+    return found
+
+
+def budget(results: Results) -> dict[str, float]:
+    """What is bought in year 0 by category; the sum is capital_total_today (working capital beside it)."""
+    numbers, figures = results.scenario.numbers(), results.figures
+    items = (
+        figures["capital_quoted_today"] - figures["capital_today"] if "capital_quoted_today" in figures else 0.0
+    )
+    found = {
+        "kiln": numbers["kiln.price"],
+        "installation": numbers["kiln.installation"],
+        "other": numbers["capital.other"],
+        "items": items,
+        "contingency": figures.get("contingency_today", 0.0),
+    }
+    return found | {"total": figures["capital_total_today"]}
+
+
+def grant_parts(results: Results) -> list[Part]:
+    """Heading, sentences and budget table."""
+    found, money = grant_figures(results), results.scenario.currency
+    years = results.plan.years
+    share = results.scenario["grant.match_share"]
+    asked = (
+        "no match is typed" if share.value is None else f"the match asked is {share.number:.0%} of the purchase"
+    )
+    costs = "; ".join(
+        f"{words}: {_or(found[f'grant_per_t_{name}'], money)}"
+        for words, name in (
+            ("removal", "removal"), ("removal less process emissions", "net"),
+            ("difference to current practice without product credits", "difference"),
+        )
+    )  # fmt: skip
+    return [
+        Heading("For the grant"),
+        Text(
+            f"Grant of {number(found['grant'], 0)} {money} for "
+            f"{number(results.figures['bones_fired_kg'] / 1000)} t of "
+            f"bones a year over {years} years: {number(found['grant_per_t_bones'])} {money} of grant and "
+            f"{number(found['capital_per_t_bones'])} {money} of purchase per tonne of bones diverted. "
+            "Phosphorus in "
+            f"char: {number(found['p_kg_per_year'])} kg P a year, or "
+            f"{number(results.figures['p2o5_kg'])} kg P2O5, of "
+            f"which {number(found['available_p2o5_kg_per_year'])} kg available. Grant per tonne of "
+            "CO2e over the study, undiscounted: "
+            f"{costs}. Net cost to the plant before any grant (an NPV below nil): "
+            f"{number(found['net_cost_worth'], 0)} {money}, per tonne of removal "
+            f"{_or(found['net_cost_per_t_removal'], money)}."
+        ),
+        Text(
+            "Additional: the bones are handled today in the way named above, and the kiln does not "
+            "exist. Without a "
+            f"grant the project's NPV is {number(results.figures['npv'], 0)} {money}"
+            + (": it pays without one, so the grant's effect on the decision must be argued, not assumed."
+               if results.figures["npv"] >= 0 else ": it would not be built for its money alone.")
+        ),
+        Text(
+            "Monitored: mass of bones and char at each firing, peak temperature, fuel, organic "
+            "carbon and H/C of each "
+            "lot of char by a laboratory, where the char goes (buyer, field, soil), and a stack test "
+            "for methane and N2O."
+        ),
+        _budget_table(results, asked),
+    ]  # fmt: skip
+
+
+def _or(value: float | None, money: str) -> str:
+    return NOT_DEFINED if value is None else f"{number(value, 0)} {money}/t"
+
+
+def _budget_table(results: Results, asked: str) -> Table:
+    found, money = budget(results), results.scenario.currency
+    total, grant = found["total"], results.figures["grant_today"]
+    covered = min(grant, total)
+    share = covered / total if total else 0.0
+    labels = {
+        "kiln": "Kiln", "installation": "Freight and installation", "other": "Other things to buy",
+        "items": "Other equipment", "contingency": "Contingency", "total": "Total",
+    }  # fmt: skip
+    rows = tuple(
+        (label, number(found[name], 0), number(found[name] * share, 0), number(found[name] * (1 - share), 0))
+        for name, label in labels.items()
+        if found[name] or name == "total"
+    )
+    return Table(
+        f"Budget by category, grant spread in proportion; {asked}",
+        ("Category", f"Cost [{money}]", f"Grant [{money}]", f"Own match [{money}]"),
+        rows,
+        (2.8, 1.2, 1.2, 1.2),
+    )

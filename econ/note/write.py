@@ -1,0 +1,48 @@
+"""Writes the carbon note as .docx or .md, whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from econ.errors import FileRefused
+from econ.note.content import note
+from econ.note.markdown import markdown
+from econ.note.parts import Picture
+from econ.note.word import word
+from econ.results import Results
+
+
+def write_note(results: Results, path: Path, date: str, overwrite: bool = False) -> tuple[Path, ...]:
+    """Write the note; returns the files written (a Markdown note has its chart beside it).
+
+    Raises FileRefused for another ending, for a file that stands there unless `overwrite`, and where the
+    folder cannot be written.
+    """
+    if path.suffix.lower() not in {".docx", ".md"}:
+        raise FileRefused(f"{path} ends in neither .docx nor .md: give --to a name that does")
+    made = note(results, date)
+    if path.suffix.lower() == ".docx":
+        files = {path: word(made)}
+    else:
+        chart = path.with_name(f"{path.stem}.chart.png")
+        picture = next(part for part in made.parts if isinstance(part, Picture))
+        files = {chart: picture.png, path: markdown(made, chart.name).encode("utf-8")}
+    standing = [str(target) for target in files if target.exists()]
+    if standing and not overwrite:
+        raise FileRefused(
+            f"{', '.join(standing)} stands there already: give another name with --to, or --overwrite"
+        )
+    for target, content in files.items():
+        _write(target, content)
+    return tuple(files)
+
+
+def _write(target: Path, content: bytes) -> None:
+    part = target.with_name(f".{target.name}.part")
+    try:
+        part.write_bytes(content)
+        os.replace(part, target)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise FileRefused(f"{target} cannot be written: {error.strerror or error}") from None

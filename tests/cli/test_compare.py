@@ -1,0 +1,86 @@
+"""kilncase compare and kilncase carbon-note, as a person types them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import openpyxl
+import pytest
+from books import book
+from typer.testing import CliRunner
+
+from econ.cli import app
+
+RUN = CliRunner()
+
+
+@pytest.fixture(scope="module")
+def two(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    work = tmp_path_factory.mktemp("two")
+    return book(work / "a.xlsx", {}), book(work / "b.xlsx", {("kiln.price", "Value"): 42000})
+
+
+def found(*args: object) -> dict[str, list[dict[str, object]]]:
+    answer = RUN.invoke(app, ["compare", *map(str, args), "--json"])
+    assert answer.exit_code == 0, answer.output
+    return dict(json.loads(answer.stdout))
+
+
+def test_a_scenario_against_itself_is_nil_everywhere(two: tuple[Path, Path]) -> None:
+    same = found(two[0], two[0])
+    assert same["inputs_that_differ"] == []
+    assert same["figures"]
+    assert all(set(one["less_the_first"]) <= {0.0, None} for one in same["figures"])  # type: ignore[call-overload]
+    assert len({one["inputs_code"] for one in same["scenarios"]}) == 1
+
+
+def test_only_what_differs_is_listed_and_the_answers_follow(two: tuple[Path, Path]) -> None:
+    both = found(*two)
+    assert [one["key"] for one in both["inputs_that_differ"]] == ["kiln.price"]
+    assert both["inputs_that_differ"][0]["values"] == [38000, 42000]
+    by_name = {one["name"]: one for one in both["figures"]}
+    assert by_name["capital_total_today"]["less_the_first"] == [0, 4000]
+    assert by_name["char_kg"]["less_the_first"] == [0, 0]
+    assert by_name["npv"]["less_the_first"][1] < 0  # type: ignore[index]
+
+
+def test_the_json_holds_what_run_says(two: tuple[Path, Path], tmp_path: Path) -> None:
+    alone = RUN.invoke(app, ["run", str(two[1]), "--json", "--to", str(tmp_path / "r.xlsx")])
+    said = json.loads(alone.stdout)
+    by_name = {one["name"]: one["values"][1] for one in found(*two)["figures"]}  # type: ignore[index]
+    assert by_name["npv"] == said["npv"]
+    assert by_name["removal_kg_co2e"] == pytest.approx(said["removal_t_co2e_per_year"], rel=1e-12)
+
+
+def test_the_screen_puts_the_inputs_first(two: tuple[Path, Path], tmp_path: Path) -> None:
+    answer = RUN.invoke(app, ["compare", *map(str, two), "--to", str(tmp_path / "c.xlsx")])
+    assert answer.exit_code == 0
+    assert 0 < answer.stdout.index("1 input(s) differ") < answer.stdout.index("NPV against today's way")
+    shown = [cell.value for row in openpyxl.load_workbook(tmp_path / "c.xlsx").active.iter_rows() for cell in row]
+    assert shown.index("1 input(s) differ") < shown.index("Answers")
+    assert 4000 in shown
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [(["{a}"], "two or more"), (["{a}", "{b}", "--to", "{a}"], "one of the scenarios"),
+     (["{a}", "{b}", "--to", "x.txt"], ".xlsx")],
+)  # fmt: skip
+def test_what_cannot_be_compared(args: list[str], words: str, two: tuple[Path, Path]) -> None:
+    answer = RUN.invoke(app, ["compare", *(arg.format(a=two[0], b=two[1]) for arg in args)])
+    assert answer.exit_code == 2
+    assert words in answer.output
+
+
+def test_a_carbon_note_stands_beside_its_scenario(two: tuple[Path, Path]) -> None:
+    answer = RUN.invoke(app, ["carbon-note", str(two[0]), "--date", "2026-11-25"])
+    assert answer.exit_code == 0, answer.output
+    assert two[0].with_name("a.carbon-note.docx").read_bytes()[:2] == b"PK"
+
+
+def test_a_date_that_is_none_is_refused(two: tuple[Path, Path], tmp_path: Path) -> None:
+    answer = RUN.invoke(app, ["carbon-note", str(two[0]), "--date", "25 November", "--to", str(tmp_path / "n.md")])
+    assert answer.exit_code == 2
+    assert "YYYY-MM-DD" in answer.output
+    assert not (tmp_path / "n.md").exists()

@@ -1,0 +1,66 @@
+"""The page Options: every formula recalculated by LibreOffice, and the table equal to the JSON."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from conftest import plant
+from office import cells, convert, formulas
+
+from econ.appraisal import appraise
+from econ.judgement.options import compared
+from econ.results import Results
+from econ.workbook.pages.options import COLUMNS, TOP
+from econ.workbook.results import results_bytes
+
+pytestmark = pytest.mark.office
+
+
+@pytest.fixture(scope="module")
+def results() -> Results:
+    return appraise(
+        plant(
+            option__1__kind="composting",
+            option__1__hours="4 hour per week", option__1__capital="3000 USD",
+            option__1__life="4 years", option__1__leftover_share="12 %", option__1__share_today="70 %",
+            option__2__kind="landfill", option__2__fee="160 USD per short_ton", option__2__share_today="30 %",
+            option__3__kind="gate-fee", option__3__mass="300 lb per week", option__3__fee="-40 USD per short_ton",
+            option__4__kind="compost-char", option__4__hours="3 hour per week", option__5__kind="sell",
+            option__5__income="0.1 USD per lb", money__tax_rate="20 %",
+        )
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def books(results: Results, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    work = tmp_path_factory.mktemp("options")
+    written = work / "options.xlsx"
+    written.write_bytes(results_bytes(results))
+    return written, convert([written], "xlsx", work)[0]
+
+
+def test_every_formula_equals_python(books: tuple[Path, Path]) -> None:
+    written, recalculated = (cells(path) for path in books)
+    live = [at for at in formulas(books[0]) if at.startswith("Options!") or at.startswith("Cash by year!")]
+    assert len(live) > 150
+    for at in live:
+        expected = written[at]
+        if isinstance(expected, int | float):
+            assert recalculated[at] == pytest.approx(expected, rel=1e-9, abs=1e-7), at
+        else:
+            assert recalculated[at] == expected, at
+
+
+def test_the_table_is_the_json(results: Results, books: tuple[Path, Path]) -> None:
+    recalculated = cells(books[1])
+    for column, way in enumerate(compared(results), start=1):
+        letter = chr(ord("A") + column)
+        assert recalculated[f"Options!{letter}{TOP + 1}"] == way.label
+        for row, (name, _) in enumerate(COLUMNS, start=TOP + 2):
+            value = getattr(way, name)
+            shown = recalculated.get(f"Options!{letter}{row}")
+            if isinstance(value, float):
+                assert shown == pytest.approx(value, rel=1e-9, abs=1e-9), (way.name, name)
+            else:
+                assert shown == ("not known" if value is None else value), (way.name, name)
