@@ -1,0 +1,65 @@
+"""The command kilncase: the only place that prints, exits, or knows typer.
+
+Exit codes: 0 done, 1 our fault, 2 your input. Heavy imports stand inside the commands, so that --help
+stays quick.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from econ.cli import plants, several
+from econ.cli.shared import app
+
+__all__ = ["app", "main", "plants", "several", "with_command"]
+
+NEXT_STEPS = """kilncase: what a retort kiln for butchery bones costs, yields, stores and saves.
+
+What to do next:
+  kilncase blank my-plant.xlsx --example    a workbook filled with an invented plant, to look around
+  kilncase blank my-plant.xlsx              the same to fill in; start on its first sheet
+  kilncase my-plant.xlsx                    the answer, and my-plant.results.xlsx beside it
+  kilncase --help                           all commands"""
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        import platform
+        from importlib.metadata import version
+
+        from econ.evidence import factors as facts
+        from econ.scenario.schema import EDITION
+
+        typer.echo(f"kilncase {version('kilncase')}, Python {platform.python_version()}")
+        typer.echo(f"schema edition {EDITION}, {len(facts())} factors in the evidence")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def start(
+    context: typer.Context,
+    _: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="version, Python, data edition")
+    ] = False,
+) -> None:
+    """What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook."""
+    if context.invoked_subcommand is None:
+        typer.echo(NEXT_STEPS)
+
+
+def main() -> None:
+    """Entry point of the command."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(encoding="utf-8", errors="replace")
+    app(with_command(sys.argv[1:]))
+
+
+def with_command(words: list[str]) -> list[str]:
+    """A workbook named first (dragged onto the program) is run: `kilncase my-plant.xlsx`."""
+    is_book = bool(words) and words[0].lower().endswith(".xlsx")
+    return ["run", *words] if is_book else words

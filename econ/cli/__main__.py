@@ -1,0 +1,5 @@
+"""`python -m econ.cli` is the command kilncase."""
+
+from econ.cli import main
+
+main()

@@ -1,0 +1,127 @@
+"""Commands on several plants, and the note of one: folder, compare, carbon-note."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json
+from econ.errors import FileRefused
+
+
+@app.command()
+def folder(
+    path: Annotated[Path, typer.Argument(help="a folder of workbooks, or a table (.csv, .parquet)")],
+    to: Annotated[
+        Path | None, typer.Option(help="results: .csv, .parquet, or .xlsx with summary and chart")
+    ] = None,
+    base: Annotated[Path | None, typer.Option(help="the workbook that the rows of a table are put over")] = None,
+    sets: Sets = None,
+    workers: Annotated[int, typer.Option(help="processes on this machine; 0 takes all cores")] = 0,
+    cluster: Annotated[str, typer.Option(help="address of the scheduler of a Dask cluster")] = "",
+    json: Annotated[bool, typer.Option("--json", help="print the summary as one JSON object")] = False,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Run every workbook of a folder, or every row of a table; start again after a stop to go on.
+
+    Headings of a table are keys of inputs, cells are VALUE UNIT or a bare VALUE; the column 'plant' names.
+
+    Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
+    """
+    with faults_to_exit():
+        from econ.many.folder import Task, run_folder
+        from econ.many.screen import screen
+
+        task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite)
+        with plant_bar(quiet or json) as bar:
+            outcome = run_folder(task, bar)
+        if json:
+            print_json(outcome.summary.to_json())
+        elif not quiet:
+            typer.echo(screen(outcome))
+        if not outcome.summary.used:
+            raise typer.Exit(2)
+
+
+@contextmanager
+def plant_bar(quiet: bool) -> Iterator[Callable[[int], Callable[[int], None]] | None]:
+    """A progress bar on stderr that learns its length late; none where nobody sees it."""
+    if quiet or not sys.stderr.isatty():
+        yield None
+        return
+    with typer.progressbar(length=1, label="Plants", file=sys.stderr) as bar:
+
+        def started(plants: int) -> Callable[[int], None]:
+            bar.length = plants
+            return bar.update
+
+        yield started
+
+
+@app.command()
+def compare(
+    paths: Annotated[list[Path], typer.Argument(help="two or more scenario workbooks", show_default=False)],
+    to: Annotated[Path | None, typer.Option(help="also write them to this .xlsx", show_default=False)] = None,
+    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Set scenarios side by side: the inputs that differ first, then the answers.
+
+    Example: kilncase compare today.xlsx larger-kiln.xlsx --to both.xlsx
+    """
+    with faults_to_exit():
+        from econ.appraisal import appraise
+        from econ.comparison import as_text
+        from econ.comparison import compare as side_by_side
+        from econ.workbook.read import read_scenario
+
+        if len(paths) < 2:
+            raise FileRefused("one scenario alone cannot be compared: give two or more")
+        if to is not None and to.resolve() in {path.resolve() for path in paths}:
+            raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
+        found = side_by_side([str(path) for path in paths], [appraise(read_scenario(path, ())) for path in paths])
+        if to is not None:
+            from econ.workbook.compare import write_comparison
+
+            write_comparison(found, to, overwrite)
+        if json:
+            print_json(found.to_json())
+        elif not quiet:
+            typer.echo(as_text(found))
+
+
+@app.command("carbon-note")
+def carbon_note(
+    path: Book,
+    to: Annotated[Path | None, typer.Option(help="the .docx or .md to write", show_default=False)] = None,
+    date: Annotated[str | None, typer.Option(help="date of the note, YYYY-MM-DD; today if left out")] = None,
+    sets: Sets = None,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the carbon note for a grant: figures, method, factors, what is not claimed.
+
+    Example: kilncase carbon-note my-plant.xlsx --to note.docx
+    """
+    with faults_to_exit():
+        import datetime
+
+        from econ.appraisal import appraise
+        from econ.note.write import write_note
+        from econ.workbook.read import read_scenario
+
+        try:
+            day = datetime.date.fromisoformat(date) if date else datetime.date.today()
+        except ValueError:
+            raise FileRefused(f"{date!r} is no date: write YYYY-MM-DD") from None
+        target = to or path.with_name(f"{path.stem}.carbon-note.docx")
+        files = write_note(appraise(read_scenario(path, sets or ())), target, day.isoformat(), overwrite)
+        if not quiet:
+            typer.echo(f"Wrote {', '.join(map(str, files))}")

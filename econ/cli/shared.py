@@ -1,0 +1,57 @@
+"""What the commands share: the program, common arguments, faults as exit codes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from econ.errors import FileRefused, InputFaults, KilncaseError
+
+app = typer.Typer(
+    name="kilncase",
+    help="What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook.",
+    rich_markup_mode=None,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+Book = Annotated[Path, typer.Argument(help="a scenario workbook made by 'kilncase blank'", show_default=False)]
+Sets = Annotated[
+    list[str] | None,
+    typer.Option("--set", help='put KEY="VALUE UNIT" over the workbook; may be repeated', show_default=False),
+]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="replace a file that is not ours as written")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but faults")]
+
+
+@contextmanager
+def faults_to_exit() -> Iterator[None]:
+    """Errors of the kilncase tree as sentences on stderr: exit 2 for input, 1 for our own."""
+    try:
+        yield
+    except InputFaults as several:
+        typer.echo(f"{len(several.faults)} fault(s) in the input; nothing was written:", err=True)
+        for fault in several.faults:
+            typer.echo(f"  {fault}", err=True)
+        for caution in several.cautions:
+            typer.echo(f"  caution: {caution}", err=True)
+        raise typer.Exit(2) from None
+    except (FileRefused, ValueError) as refused:
+        if not isinstance(refused, KilncaseError):
+            raise
+        typer.echo(str(refused), err=True)
+        raise typer.Exit(2) from None
+    except KilncaseError as ours:
+        typer.echo(f"{ours} (this is a fault of kilncase: please report it)", err=True)
+        raise typer.Exit(1) from None
+
+
+def print_json(found: object) -> None:
+    """Print JSON without nan."""
+    import json as library
+
+    typer.echo(library.dumps(found, indent=2, ensure_ascii=False, allow_nan=False))
