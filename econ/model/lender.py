@@ -71,7 +71,8 @@ def months(b: Book, plan: Plan, found: Project, cash: Yearly, service: Yearly) -
         rest = cash[year] - found.operating[year]
         granted = plan.has_grant and plan.grant_year == year
         if granted:
-            rest = rest - b["grant_today"]
+            paid = b.line("grant_when_paid", b["grant_today"] / found.deflator[year])
+            rest = rest - paid
         at_end = b.line(f"year_end_year_{year}", rest + service[year] if year in service else rest)
         worn = b.line(f"deflator_year_{year}", found.deflator[year] * 1.0)
         for m in range(12 * year - 11, 12 * year + 1):
@@ -82,7 +83,7 @@ def months(b: Book, plan: Plan, found: Project, cash: Yearly, service: Yearly) -
                 flow = flow - b.month("month_debt", m, b["loan_today"] * b[f"loan_month_{m}"] / worn)
             if m % 12 == 0:
                 flow = flow + b.month("month_year_end", m, at_end * 1.0)
-                flow = flow + b.month("month_grant", m, b["grant_today"] * 1.0) if granted else flow
+                flow = flow + b.month("month_grant", m, paid * 1.0) if granted else flow
             balance = b.month("month_balance", m, balance + flow)
             lower = np.greater(lowest, balance) * 1.0
             when = b.month("month_of_lowest", m, when * (1 - lower) + lower * m)

@@ -3,7 +3,7 @@
 A view adds flows to the project's and reckons its own tax and losses carried. The owner's view adds loan,
 grant and debt service. A grant is paid at the end of its year; it is taxed with the full cost written down,
 or it is not taxed and lowers the cost written down, by the kiln's own method and life. Interest is deducted.
-The loan is a nominal amount and in a real study worn down by inflation; the grant is in the study's money.
+The loan and the grant are nominal amounts and in a real study worn down by inflation.
 """
 
 from __future__ import annotations
@@ -105,6 +105,8 @@ def grant_amount(b: Book) -> Quantity:
 def _late_grant(b: Book, plan: Plan, amount: Quantity) -> Quantity:
     """A taxable grant today: its tax off, discounted to the year in which it is paid."""
     ratio = b["money.discount_rate"] + 1
+    if plan.is_real:
+        ratio = b.line("grant_wears_by", ratio * (b["money.inflation"] + 1))
     late = amount * (1 - b["money.tax_rate"]) / ratio
     for year in range(2, plan.grant_year + 1):
         late = b.line(f"year_{year}_grant_late", late / ratio)
@@ -113,7 +115,7 @@ def _late_grant(b: Book, plan: Plan, amount: Quantity) -> Quantity:
 
 def _add_grant(b: Book, plan: Plan, found: Project, amount: Quantity, added: Added) -> None:
     """The grant in the year in which it is paid, and its tax side."""
-    paid = b.year("grant_paid", plan.grant_year, amount * 1.0)
+    paid = b.year("grant_paid", plan.grant_year, amount / found.deflator[plan.grant_year])
     added.put(plan.grant_year, paid, None if plan.grant_excluded else paid)
     if not plan.grant_excluded:
         return

@@ -26,8 +26,8 @@ every year and for the owner. Where the rows leave a choice, the plainest was ta
 Decided after looking: a loan that outlives the study is repaid with its last year (loan.years; no row says so,
 a caution of the program does).
 
-Left open here: in a study in today's money (money.basis) the model takes the grant in today's money, the loan
-in the money of each year. No row says which; so that case has no grant.
+Found by this counting: in a study in today's money (money.basis) the grant is a fixed sum like the loan and is
+worn down by inflation; the model had taken it in today's money.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ CASES: dict[str, dict[str, Value]] = {
     "life of 4.5 years": {"life": 4.5},
     "crew short of the bones": {"firings_a_week": 0.8},
     "loan outlives the study": {"loan_years": 12.0},
-    "in today's money, no grant": {"basis": "real", "rate": 0.05, "grant": 0.0},
+    "in today's money": {"basis": "real", "rate": 0.05},
 }
 
 

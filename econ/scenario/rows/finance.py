@@ -81,7 +81,7 @@ LOAN_YEARS = Row(
     highest=40,
     fixed=True,
     if_blank="must be filled with a loan",
-    help="The whole term, with the months of interest only.",
+    help="The whole term, with the months of interest only. What outlives the study is repaid in its last year.",
 )
 LOAN_GRACE = Row(
     key="loan.grace_months",

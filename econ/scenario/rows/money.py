@@ -45,8 +45,8 @@ INFLATION = Row(
     highest=1.0,
     default=0.0,
     if_blank="0 %",
-    help="Raises every price and wage alike in a nominal study; in a real one it only wears down the tax "
-    "value of depreciation.",
+    help="Raises every price and wage alike in a nominal study; in a real one it wears down what is fixed "
+    "in money: depreciation, losses carried, loan, grant, working capital.",
 )
 TAX = Row(
     key="money.tax_rate",
