@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from econ.scenario.rows import (
+    after,
     bones,
     carbon,
     equipment,
@@ -21,15 +22,9 @@ from econ.scenario.rows import (
 from econ.scenario.schema import Section, SheetPlan, repeat
 
 BLOCKS = (
-    bones.BONES,
-    kiln.FUEL,
-    firing.TASK,
-    products.PRODUCT,
-    equipment.EQUIPMENT,
-    equipment.WEAR,
-    ranges.SPECIAL,
-    ranges.TOGETHER,
-)
+    bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT, equipment.EQUIPMENT, equipment.WEAR, ranges.SPECIAL,
+    ranges.TOGETHER, after.PLANTING,
+)  # fmt: skip
 
 _TIER_KEYS = tuple(row.key for row in market.TIER_ROWS)
 _COMPONENT_KEYS = tuple(f"{name}_share" for name in bones.COMPONENTS)
@@ -296,4 +291,5 @@ PLANS = (
             Section("A carbon price", (carbon.PRICE, carbon.PROTOCOL), "What-if only; off in the headline."),
         ),
     ),
+    after.AFTER,
 )
