@@ -62,7 +62,10 @@ def _tables(n_1: int, n_2: int, hits: int) -> Floats:
 
 
 def exact_range(hits: int, n: int) -> tuple[float, float]:
-    """The exact 95 % interval of a share (Clopper and Pearson 1934, from memory): each end by its binomial tail."""
+    """The exact 95 % interval of a share, each end by its binomial tail.
+
+    Clopper and Pearson 1934 (from memory).
+    """
     _check(hits, n)
     low = 0.0 if hits == 0 else _solve(lambda share: 1 - _at_most(hits - 1, n, share) - ALPHA / 2)
     high = 1.0 if hits == n else _solve(lambda share: ALPHA / 2 - _at_most(hits, n, share))
@@ -100,7 +103,10 @@ def score_range(hits: int, n: int) -> tuple[float, float]:
 
 
 def difference_range(hits_1: int, n_1: int, hits_2: int, n_2: int) -> tuple[float, float]:
-    """The 95 % interval of share 1 less share 2, from both score intervals (Newcombe 1998, method 10, from memory)."""
+    """The 95 % interval of share 1 less share 2, from both score intervals.
+
+    Newcombe 1998, method 10 (from memory).
+    """
     (low_1, high_1), (low_2, high_2) = score_range(hits_1, n_1), score_range(hits_2, n_2)
     p_1, p_2 = hits_1 / n_1, hits_2 / n_2
     down = math.hypot(p_1 - low_1, high_2 - p_2)

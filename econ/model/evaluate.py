@@ -16,6 +16,7 @@ from econ.model import (
     mineral_hydrogen,
     money,
     nutrients,
+    planting,
     process,
     running,
 )
@@ -52,6 +53,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     account.against_current_practice(b, plan)
     carbon.price_what_if(b, plan)
     money.cash(b, plan)
+    planting.plant(b, plan)
     return b
 
 

@@ -24,9 +24,10 @@ TRIALS = TablePlan(
         Row(key="trials.replicate", label="Tray or bed", kind="text"),
         Row(key="trials.sown", label="Seeds sown", kind="whole", lowest=1, highest=2000),
         Row(key="trials.sprouted", label="Seeds sprouted", kind="whole", lowest=0, highest=2000),
-        Row(key="trials.days_sprout", label="Days to the first sprout", units=("days",), lowest=0.0, highest=1000.0),
-        Row(key="trials.days_fruit", label="Days to the first fruit", units=("days",), lowest=0.0, highest=5000.0),
-        Row(key="trials.harvest", label="Yield of the bed", units=("kg", "g", "lb"), us="lb", lowest=0.0, highest=1e6),
+        Row(key="trials.days_sprout", label="Days to the first sprout", units=("days",), lowest=0.0, highest=1e3),
+        Row(key="trials.days_fruit", label="Days to the first fruit", units=("days",), lowest=0.0, highest=1e4),
+        Row(key="trials.harvest", label="Yield of the bed", units=("kg", "g", "lb"), us="lb", lowest=0.0,
+            highest=1e6),
         Row(key="trials.remark", label="Remark", kind="text"),
     ),
 )  # fmt: skip
