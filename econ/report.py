@@ -9,6 +9,7 @@ from econ import finance
 from econ.evidence.sieves import sieve_for
 from econ.judgement import work
 from econ.judgement.carbon_account import carbon_json
+from econ.report_after import after_json
 from econ.report_measured import measured_json
 from econ.report_questions import clean, questions
 from econ.results import KG_PER_T, Results
@@ -129,6 +130,7 @@ def _details(results: Results) -> dict[str, Any]:
         "carbon": carbon_json(results),
         **questions(results),
         **measured_json(results),
+        **after_json(results),
         "inputs": {
             key: entry.value
             for key, entry in results.scenario.entries.items()

@@ -15,7 +15,7 @@ TREATED = "with char"
 def chance_words(p: float) -> str:
     """A chance p as a person reads it."""
     if p >= 0.995:
-        return "always"
+        return "in every such trial"
     return f"in {p * 100:.0f} of 100 such trials" if p >= 0.01 else f"in {p * 10_000:.2g} of 10,000 such trials"
 
 
@@ -73,7 +73,7 @@ def doubts(found: Germination | Means) -> str:
     if isinstance(found, Germination):
         least = min(len(found.with_char.trays), len(found.without.trays))
         if least == 1:
-            return "One tray on a side: the tray, its place or its water may be the cause. Use at least 4 trays a side."
+            return "One tray on a side: its place or its water may be the cause. Use at least 4 trays a side."
         if found.tray_p is None:
             return "So few trays cannot vouch for themselves: seeds were counted as if each stood alone."
         return f"Trays as wholes: p = {found.tray_p:.2g}."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from econ.measured.exact import ALPHA, difference_range, exact_range, seeds_needed, two_sided_p
@@ -165,7 +165,8 @@ def read_trials(scenario: Scenario) -> TrialsReading | None:
         treatment = line.text("trials.treatment")
         detail = line.text("trials.detail") if treatment == WITH else ""
         groups.setdefault((line.text("trials.trial"), treatment, detail), []).append(line)
-    made, alone = [], []
+    made: list[Comparison] = []
+    alone: list[Comparison] = []
     for (trial, treatment, detail), lines in groups.items():
         others = groups.get((trial, WITHOUT, ""), [])
         if treatment == WITH:
@@ -241,37 +242,3 @@ def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
             "measures on a label (sheet Garden trials says how many seeds or beds it takes).",
             TRIALS.sheet,
         )
-
-
-def trials_json(reading: TrialsReading | None) -> list[Mapping[str, object]] | None:
-    """`details.trials`: every comparison in canonical units, None where there are no trials."""
-    if reading is None:
-        return None
-    return [
-        {
-            "trial": one.trial,
-            "treatment": one.detail or "with char",
-            "germination": None if one.germination is None else _germination_json(one.germination),
-            "means": [_means_json(found) for found in one.means],
-        }
-        for one in reading.comparisons
-    ]
-
-
-def _germination_json(found: Germination) -> Mapping[str, object]:
-    return {
-        **{
-            name: {"trays": len(side.trays), "sown": side.sown, "sprouted": side.sprouted, "range": list(side.range)}
-            for name, side in (("with_char", found.with_char), ("without", found.without))
-        },
-        "p": found.p, "p_of_trays": found.tray_p, "difference": found.gap, "range": list(found.difference),
-        "verdict": found.verdict, "difference_asked": found.asked, "seeds_a_side_needed": found.seeds,
-    }  # fmt: skip
-
-
-def _means_json(found: Means) -> Mapping[str, object]:
-    return {
-        "of": found.of, "with_char": list(found.with_char), "without": list(found.without), "p": found.p,
-        "difference": found.gap, "range": None if found.difference is None else list(found.difference),
-        "verdict": found.verdict, "difference_asked": found.asked, "beds_a_side_needed": found.beds,
-    }  # fmt: skip

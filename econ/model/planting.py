@@ -152,10 +152,7 @@ def _work(b: Book, plan: Plan, ground: Ground) -> None:
 
 def _worth(b: Book, plan: Plan, ground: Ground) -> None:
     """Worth a year at the fertiliser replaced: nil unless a soil test says that phosphorus is short."""
-    if "soil_ph" in ground.rows:
-        factor = _figure(b, ground, "soil_factor")
-    else:
-        factor = b["soil_factor_used"]
+    factor = _figure(b, ground, "soil_factor") if "soil_ph" in ground.rows else b["soil_factor_used"]
     working = _figure(b, ground, "char_kg") * b["char_available_share"] * factor
     working = _line(b, ground, "working_p2o5_kg", working)
     short: Quantity = 0.0
