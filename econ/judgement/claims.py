@@ -31,12 +31,16 @@ def may_say(found: Germination | Means, detail: str, unit: str, scale: float = 1
     else:
         told = (
             f"In our own trial the {LABELS[found.of]} was {mean(found.with_char) * scale:.3g} {unit} {with_char} "
-            f"({len(found.with_char)} beds) and {mean(found.without) * scale:.3g} {unit} without "
-            f"({len(found.without)} beds)."
+            f"({_beds(found.with_char)}) and {mean(found.without) * scale:.3g} {unit} without "
+            f"({_beds(found.without)})."
         )
     if found.verdict == SHOWN:
         return f"May be said: '{told}'"
     return f"May be said, whole and unchanged: '{told} That is no difference shown.'"
+
+
+def _beds(values: tuple[float, ...]) -> str:
+    return "1 bed or tray" if len(values) == 1 else f"{len(values)} beds or trays"
 
 
 def may_not_say(found: Germination | Means) -> str:

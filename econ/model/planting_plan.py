@@ -10,6 +10,8 @@ USUAL_WAY = {"trees": "hole", "rows": "row", "beds": "broadcast"}
 USUAL_COUNT = {"hole": "tree", "row": "area", "broadcast": "area"}
 RATES = {"tree": "char_per_tree", "length": "char_per_length", "area": "char_per_area"}
 """What char is counted by, and the row that says how much of it."""
+OF_FRUIT = frozenset({"apple", "cherry", "peach", "pear", "apricot"})
+"""Fruit whose removal is also a factor of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +79,10 @@ class PlantingPlan:
     @property
     def factors(self) -> tuple[str, ...]:
         """The factors of the evidence that the filled blocks read."""
-        found = ["m3_env", "rho_compost"] if self.grounds else []
+        found = ["m3_opt", "m3_env", "rho_compost"] if self.grounds else []
         for ground in self.grounds:
             if RATES[ground.per] not in ground.rows and ground.way != "broadcast":
                 found.append("hole_char" if ground.per == "tree" else "row_rate")
             found += {"tea": ["tea_per_char"], "compost": ["compost_per_char"]}.get(ground.blend, [])
+            found += [f"rem_{ground.crop}"] if ground.crop in OF_FRUIT else []
         return tuple(dict.fromkeys(found))

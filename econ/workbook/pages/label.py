@@ -77,7 +77,8 @@ def _analysis(desk: Desk, sheet: Any, at: int, found: Label) -> int:
     styles, figures = desk.styles, desk.results.figures
     at = heading(desk, sheet, at, "Guaranteed analysis, by weight as sold", len(WIDTHS))
     for column, name in enumerate(("", "On the label", "As sold", "Of the dry char", "From")):
-        sheet.write_string(at, column, name, styles("column" if column in {0, 4} else "column_right"))
+        look = "column" if column == 0 else "column_word" if column == 4 else "column_right"
+        sheet.write_string(at, column, name, styles(look))
     at += 1
     lines = [
         ("Available phosphate (P2O5)", "available", found.available, _origin(desk, "product.available_p2o5_share"))

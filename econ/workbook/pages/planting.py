@@ -72,6 +72,9 @@ def _card(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: 
         at = _own_units(desk, sheet, at, grounds, label, (figure, row, scale))
     at = _own_units(desk, sheet, at, grounds, "CHAR NEEDED A YEAR", ("char_kg", "", 1.0), "own_use.mass")
     at = _own_units(desk, sheet, at, grounds, "Compost tea a year", ("tea_l", "", 1.0), "injector.tank")
+    at = _own_units(
+        desk, sheet, at, grounds, "Flow to set, a minute", ("litres_per_minute", "", 1.0), "injector.tank"
+    )
     return at + 1
 
 

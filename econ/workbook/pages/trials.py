@@ -21,7 +21,7 @@ TITLES = (
     "Difference",
     "95 % interval of it",
     "Chance p",
-    "Difference",
+    "Verdict",
 )
 LEAST_P = 0.0001
 
