@@ -12,6 +12,8 @@ import pytest
 from conftest import plant
 
 from econ.appraisal import appraise
+from econ.scenario.build import build
+from econ.scenario.examples import example
 from econ.scenario.records import Scenario
 from econ.workbook.blank import shipped
 from econ.workbook.desk import LABEL, PLANTING, TRIALS
@@ -27,7 +29,8 @@ def book(scenario: Scenario) -> Any:
 
 @cache
 def demo() -> Any:
-    return book(plant())
+    start = example("thistle-flat")
+    return book(build(start.rows, start.system, tables=start.tables))
 
 
 def texts(sheet: Any) -> list[str]:

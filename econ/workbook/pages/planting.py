@@ -13,6 +13,7 @@ from econ.workbook.pages.measured import heading, note, plain_unit
 from econ.workbook.style import lines_of, number_format
 
 BLOCK = 22
+STOPPED = "NO: stopped"
 WAYS = {"hole": "planting hole", "row": "row injection", "broadcast": "broadcast, worked in"}
 BLENDS = {"none": "nothing", "tea": "compost tea", "compost": "finished compost"}
 CARD = (
@@ -68,6 +69,7 @@ def _card(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: 
         for column, word in enumerate(words, start=2):
             sheet.write_string(at, column, word, styles("right"))
         at += 1
+    at = _allowed(desk, sheet, at, grounds)
     for label, figure, row, scale in CARD:
         at = _own_units(desk, sheet, at, grounds, label, (figure, row, scale))
     at = _own_units(desk, sheet, at, grounds, "CHAR NEEDED A YEAR", ("char_kg", "", 1.0), "own_use.mass")
@@ -75,6 +77,17 @@ def _card(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: 
     at = _own_units(
         desk, sheet, at, grounds, "Flow to set, a minute", ("litres_per_minute", "", 1.0), "injector.tank"
     )
+    return at + 1
+
+
+def _allowed(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...]) -> int:
+    """Whether a block may be spread at all, live."""
+    sheet.write_string(at, 0, "May it be spread?", desk.styles("bold"))
+    for column, ground in enumerate(grounds, start=2):
+        name = f"planting_{ground.number}_may_spread"
+        value = "yes" if desk.results.figures[name] else STOPPED
+        formula = f'=IF({name}=1,"yes","{STOPPED}")'
+        sheet.write_formula(at, column, formula, desk.styles("total_right"), value)
     return at + 1
 
 
