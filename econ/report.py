@@ -11,6 +11,7 @@ from econ.judgement import work
 from econ.judgement.carbon_account import carbon_json
 from econ.judgement.options import options_json
 from econ.judgement.version import inputs_code
+from econ.report_after import after_json
 from econ.report_measured import measured_json
 from econ.report_questions import clean, questions
 from econ.results import KG_PER_T, Results
@@ -133,6 +134,7 @@ def _details(results: Results) -> dict[str, Any]:
         "inputs_code": inputs_code(results.scenario),
         **questions(results),
         **measured_json(results),
+        **after_json(results),
         "inputs": {
             key: entry.value
             for key, entry in results.scenario.entries.items()

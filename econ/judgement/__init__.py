@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 
 from econ.errors import InputFault
-from econ.judgement import carbon, kiln, market, matter, money, options, ranges
+from econ.judgement import carbon, kiln, label, market, matter, money, options, planting, ranges
 from econ.model.plan import Plan
 from econ.scenario.records import Caution, Scenario
 
@@ -22,7 +22,7 @@ def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Cautio
     """Cautions that hang on the figures, most pressing first."""
     return [
         caution
-        for subject in (carbon, kiln, market, matter, money, options)
+        for subject in (carbon, kiln, market, matter, money, options, label, planting)
         for caution in subject.cautions(scenario, plan, figures)
     ] + list(ranges.cautions(scenario, plan))
 

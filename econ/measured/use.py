@@ -9,6 +9,8 @@ from econ.measured import limits
 from econ.measured.assay import AssayReading, read_assay
 from econ.measured.log import FUELS, LogReading, read_log
 from econ.measured.sample import Sample
+from econ.measured.trials import TrialsReading, read_trials
+from econ.measured.trials import cautions as cautions_of_trials
 from econ.scenario.records import Caution, Entry, Scenario
 from econ.scenario.rows.tables import ASSAY, DRY, LOG
 
@@ -60,6 +62,7 @@ class Readings:
     log: LogReading | None
     assay: AssayReading | None
     standings: tuple[Standing, ...]
+    trials: TrialsReading | None = None
 
     @property
     def used(self) -> tuple[Standing, ...]:
@@ -71,7 +74,7 @@ def read(scenario: Scenario) -> Readings:
     """The readings of the tables of a scenario; all empty where there is no data."""
     log = read_log(scenario.tables["log"]) if "log" in scenario.tables else None
     assay = read_assay(scenario.tables["assay"]) if "assay" in scenario.tables else None
-    return Readings(log, assay, tuple(_standings(scenario, log, assay)))
+    return Readings(log, assay, tuple(_standings(scenario, log, assay)), read_trials(scenario))
 
 
 def put_in(scenario: Scenario, readings: Readings) -> Scenario:
@@ -183,6 +186,7 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
     if readings.assay is not None:
         yield from readings.assay.cautions
         yield from limits.cautions(readings.assay)
+    yield from cautions_of_trials(readings.trials)
 
 
 def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Iterator[Caution]:

@@ -18,6 +18,7 @@ from econ.model.handling_factors import handling
 from econ.model.ledger import Quantity
 from econ.model.persistence import persistence
 from econ.model.plan import Plan
+from econ.model.planting_factors import planting
 from econ.model.streams import stream
 
 Values = Mapping[str, Quantity]
@@ -40,7 +41,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     for n in plan.streams:
         found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
     found |= capacity.coefficients(p, plan) | heat.coefficients(p, plan)
-    found |= contingency(plan) | repayment(p, plan)
+    found |= contingency(plan) | repayment(p, plan) | planting(p, plan, soil_factor)
     return found | persistence(p, plan) | climate(p, plan) | handling(p, plan)
 
 

@@ -17,6 +17,7 @@ from econ.model import (
     money,
     nutrients,
     options,
+    planting,
     process,
     running,
 )
@@ -54,6 +55,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     carbon.price_what_if(b, plan)
     money.cash(b, plan)
     options.compare(b, plan)
+    planting.plant(b, plan)
     return b
 
 

@@ -10,7 +10,19 @@ from importlib.resources import files
 
 from econ.errors import FactorError
 
-SUBJECTS = ("bones", "char", "market", "running", "kiln", "carbon", "money", "lender", "options", "cash")
+SUBJECTS = (
+    "bones",
+    "char",
+    "market",
+    "running",
+    "kiln",
+    "carbon",
+    "money",
+    "lender",
+    "options",
+    "cash",
+    "planting",
+)
 """The tables of words/, in the order in which a page shows their lines."""
 
 
@@ -38,7 +50,7 @@ def _table() -> dict[str, Line]:
     return found
 
 
-_NUMBERED = re.compile(r"^(bones|tier|fuel|task|month|item|part|year|option)_(\d+)_(.+)$")
+_NUMBERED = re.compile(r"^(bones|tier|fuel|task|month|item|part|year|option|planting)_(\d+)_(.+)$")
 
 
 @cache

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from econ.model.matter_plan import MatterPlan, streams
 from econ.model.option_plan import Way, ways
+from econ.model.planting_plan import PlantingPlan
 from econ.scenario.records import Scenario
 from econ.scenario.rows.firing import MONTHS
 
@@ -60,6 +61,7 @@ class Plan:
     gwp_set: str
     has_hc: bool
     matter: MatterPlan
+    planting: PlantingPlan
     corrects_hc: bool
     lab_corrected_hc: bool
     soil_is_mineral: bool
@@ -126,6 +128,7 @@ class Plan:
             gwp_set=scenario.choice("carbon.gwp_set"),
             has_hc=scenario.has("carbon.h_corg"),
             matter=MatterPlan.of(scenario),
+            planting=PlantingPlan.of(scenario),
             fuel_modelled=modelled,
             hours_by_task=not scenario.has("labour.hours_per_batch"),
             tasks=tasks,

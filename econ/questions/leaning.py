@@ -73,7 +73,7 @@ def leaning(scenario: Scenario, plan: Plan) -> Leaning:
 
     One call of the model for all of them. Factors without a range cannot be moved and only count.
     """
-    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, plan.matter.factors)
+    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, (*plan.matter.factors, *plan.planting.factors))
     entries = [entry for entry in scenario.ranged() if doubtful(entry)]
     worst: dict[str, Doubt] = {}
     if entries:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.scenario import checks_carbon, checks_kiln, checks_matter, checks_options, checks_ranges
+from econ.scenario import checks_carbon, checks_kiln, checks_matter, checks_options, checks_planting, checks_ranges
 from econ.scenario.checks_money import money_faults, money_warnings
 from econ.scenario.records import Caution, Entry, instances
 from econ.scenario.rows.bones import COMPONENTS
@@ -37,6 +37,7 @@ def faults(entries: Entries) -> list[InputFault]:
         *money_faults(entries),
         *checks_options.faults(entries),
         *checks_ranges.faults(entries),
+        *checks_planting.faults(entries),
     ]
 
 

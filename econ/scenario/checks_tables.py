@@ -8,6 +8,7 @@ from dataclasses import replace
 from econ.errors import InputFault
 from econ.evidence import stoichiometry
 from econ.scenario.checks_kiln import measures
+from econ.scenario.checks_planting import trial_faults
 from econ.scenario.records import Entry
 from econ.scenario.rows.tables import ASSAY, ASSAY_SWITCHES, LOG, LOG_SWITCHES, RECEIVED
 from econ.scenario.table_records import Line, TableData
@@ -38,6 +39,7 @@ def faults(entries: Entries, tables: Mapping[str, TableData]) -> Iterator[InputF
         for row in switches:
             if entries[row.key].value == "yes":
                 yield from _switch(entries[row.key], plan.sheet, tables.get(plan.name))
+    yield from trial_faults(tables)
     if "log" in tables and entries["log.use_fuel"].value == "yes":
         yield from _fuels(entries, tables["log"])
 

@@ -122,11 +122,15 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class SheetPlan:
-    """One input sheet: its name, the sentence under the title, its sections."""
+    """One input sheet: its name, the sentence under the title, its sections.
+
+    A `late` sheet came after the first workbooks: one without it simply has none of its rows.
+    """
 
     name: str
     intro: str
     sections: tuple[Section, ...] = field(default_factory=tuple)
+    late: bool = False
 
 
 def repeat(block: Block, numbers: Iterator[int] | range, only: tuple[str, ...] = ()) -> tuple[Row, ...]:

@@ -20,6 +20,7 @@ FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
 LOG, ASSAY = "Kiln log", "Lab assay"
 OPTIONS = "Options"
+LABEL, PLANTING, TRIALS = "Label", "Own planting", "Garden trials"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (
     ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES, BREAKEVEN, INPUTS,
@@ -62,9 +63,13 @@ class Desk:
         return self.results.scenario.currency
 
     def page_names(self) -> tuple[str, ...]:
-        """The pages of this workbook in order: those of the log and the assays only where there are any."""
+        """The pages of this workbook in order; data, label and planting only where there are any."""
         found = self.results.measured.readings
-        more = ((LOG, found.log), (ASSAY, found.assay))
+        more = (
+            (LOG, found.log), (ASSAY, found.assay), (TRIALS, found.trials),
+            (PLANTING, self.results.plan.planting.grounds or None),
+            (LABEL, self.results.scenario["label.product"].value),
+        )  # fmt: skip
         return (*PAGES, *(name for name, reading in more if reading is not None))
 
     def sheet(self, name: str, question: str, widths: tuple[float, ...], landscape: bool = True) -> Any:

@@ -11,7 +11,7 @@ from typing import Any
 from econ.errors import InputFault, InputFaults
 from econ.scenario.build import build
 from econ.scenario.records import Caution, ErrorCell, Scenario, Typed, Uncalculated
-from econ.scenario.schema import EDITION, Row, rows, sheet_names
+from econ.scenario.schema import EDITION, Row, rows, sheet_names, sheets
 from econ.scenario.table_records import TypedTable, table_sheets
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
@@ -58,7 +58,9 @@ def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
 def read_typed(path: Path) -> TypedBook:
     """The typed rows of a workbook; raises FileRefused, or InputFaults where sheets are missing."""
     grids = _grids(path)
-    missing = [name for name in sheet_names() if name not in grids]
+    late = {plan.name for plan in sheets() if plan.late and plan.name not in grids}
+    here = [name for name in sheet_names() if name not in late]
+    missing = [name for name in here if name not in grids]
     if missing:
         there = ", ".join(repr(name) for name in grids) or "no sheets"
         raise InputFaults(
@@ -67,7 +69,7 @@ def read_typed(path: Path) -> TypedBook:
         )  # fmt: skip
     found: dict[str, Typed] = {}
     cautions = list(_edition(grids[sheet_names()[0]], path.name))
-    for name in sheet_names():
+    for name in here:
         for key, typed in _rows_of(name, grids[name]):
             if key not in rows():
                 cautions.append(
@@ -77,7 +79,9 @@ def read_typed(path: Path) -> TypedBook:
                 raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "each key once")])
             else:
                 found[key] = typed
-    absent = [key for key, row in rows().items() if key not in found and not row.required]
+    absent = [
+        key for key, row in rows().items() if key not in found and not row.required and row.sheet not in late
+    ]
     if absent:
         names = ", ".join(repr(key) for key in absent[:5]) + (", ..." if len(absent) > 5 else "")
         cautions.append(Caution("missing-row", f"{len(absent)} row(s) missing; defaults are used: {names}."))

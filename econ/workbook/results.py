@@ -23,9 +23,12 @@ from econ.workbook.pages import (
     kiln,
     kiln_log,
     lab_assay,
+    label,
     lender,
     options,
+    planting,
     sources,
+    trials,
 )
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
@@ -78,6 +81,9 @@ def results_bytes(results: Results) -> bytes:
     checks.write_checks(desk)
     kiln_log.write_log(desk)
     lab_assay.write_assay(desk)
+    trials.write_trials(desk)
+    planting.write_planting(desk)
+    label.write_label(desk)
     answer.write_answer(desk, rows)
     book.close()
     return target.getvalue()

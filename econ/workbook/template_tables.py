@@ -13,7 +13,7 @@ from econ.workbook.style import OCHRE, Styles, lines_of, page
 HEADINGS, UNITS, KEYS, FIRST = 3, 4, 5, 6
 WIDE = 16
 """More columns than this go on two printed pages side by side."""
-WIDTH = {"date": 12, "text": 26, "choice": 14, "number": 13}
+WIDTH = {"date": 12, "text": 26, "choice": 14, "number": 13, "whole": 11}
 
 
 def write_table(

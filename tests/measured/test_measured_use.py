@@ -13,6 +13,7 @@ from measured_plants import assay, log, with_data
 from econ.appraisal import appraise
 from econ.errors import InputFaults
 from econ.measured.use import TARGETS, put_in, read
+from econ.scenario.examples import example
 from econ.scenario.records import Scenario
 
 ON = (
@@ -31,7 +32,8 @@ def without_data(found: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_switched_off_nothing_changes() -> None:
-    filled, empty = answer(with_data()), answer(with_data({}))
+    tables = {name: found for name, found in example("thistle-flat").tables.items() if name in {"log", "assay"}}
+    filled, empty = answer(with_data(tables)), answer(with_data({}))
     assert filled["details"]["log"] is not None
     assert empty["details"]["log"] is empty["details"]["assay"] is None
     assert without_data(filled) == without_data(empty) == without_data(answer(plant()))

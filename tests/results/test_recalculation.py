@@ -51,6 +51,8 @@ CHANGES = {
     "money.discount_rate": "9.5 %", "kiln.life": "4.5 years", "labour.wage": "27 USD per hour",
     "current.saving": "-75 USD per month", "carbon.organic_share": "7 %", "kiln.weeks_per_year": "44 weeks",
     "product.1.market_limit": "900 lb per year", "money.inflation": "4 %",
+    "planting.1.count": "95 each", "planting.2.soil_test": "151 mg/kg", "injector.tank": "30 gal",
+    "market.label_rate": "0.7 lb per 100ft2",
 }  # fmt: skip
 """Inputs changed in the file, which must equal the same put over with --set."""
 

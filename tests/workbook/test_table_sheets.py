@@ -19,7 +19,7 @@ from econ.scenario.examples import example, in_units
 from econ.scenario.records import Scenario
 from econ.scenario.table_records import table_plans
 from econ.workbook.blank import blank_bytes, shipped
-from econ.workbook.desk import ASSAY, LOG
+from econ.workbook.desk import ASSAY, LOG, TRIALS
 from econ.workbook.read import read_scenario, read_typed
 from econ.workbook.results import results_bytes
 
@@ -139,7 +139,7 @@ def test_a_workbook_without_the_sheets_has_no_data(tmp_path: Path) -> None:
     path = tmp_path / "older.xlsx"
     path.write_bytes(workbook("thistle-flat"))
     found = openpyxl.load_workbook(path)
-    for sheet in (LOG, ASSAY):
+    for sheet in (LOG, ASSAY, TRIALS):
         del found[sheet]
     found.save(path)
     scenario = read_scenario(path)
@@ -182,7 +182,7 @@ def test_a_blank_workbook_holds_ready_lines_and_no_data(system: str, tmp_path: P
     path = tmp_path / "blank.xlsx"
     path.write_bytes(blank_bytes(system, "EUR"))
     tables = read_typed(path).tables
-    assert {name: table.lines for name, table in tables.items()} == {"log": (), "assay": ()}
+    assert {name: table.lines for name, table in tables.items()} == {"log": (), "assay": (), "trials": ()}
 
 
 def test_the_example_in_other_units_measures_the_same() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from econ.scenario.rows import (
+    after,
     bones,
     carbon,
     equipment,
@@ -23,7 +24,7 @@ from econ.scenario.schema import Section, SheetPlan, repeat
 
 BLOCKS = (
     bones.BONES, kiln.FUEL, firing.TASK, products.PRODUCT, equipment.EQUIPMENT, equipment.WEAR, ranges.SPECIAL,
-    ranges.TOGETHER, options.OPTION,
+    ranges.TOGETHER, options.OPTION, after.PLANTING,
 )  # fmt: skip
 
 _TIER_KEYS = tuple(row.key for row in market.TIER_ROWS)
@@ -292,4 +293,5 @@ PLANS = (
         ),
     ),
     options.PLAN,
+    after.AFTER,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from econ.scenario.rows.garden import TRIALS
 from econ.scenario.rows.kiln import FUEL
 from econ.scenario.schema import Option, Row
 from econ.scenario.table_records import TablePlan
@@ -79,7 +80,7 @@ ASSAY = TablePlan(
     ),
 )  # fmt: skip
 
-TABLES = (LOG, ASSAY)
+TABLES = (LOG, ASSAY, TRIALS)
 
 NO_YES = (Option("no", "no: as typed"), Option("yes", "yes: as measured"))
 

@@ -17,7 +17,7 @@ TOP = 5
 def write_sources(desk: Desk) -> None:
     """One row a fact; unverified ones are named as such."""
     plan = desk.results.plan
-    more = (*plan.matter.factors, *factors_of_class(plan.estimate_class))
+    more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
     facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
     sheet = desk.sheet(SOURCES, "Where do the factors come from?", WIDTHS)
     doubtful = sum(not fact.is_verified for fact in facts)
