@@ -44,16 +44,18 @@ FIRINGS = [
     ("5000.01", 51, "a load just over a whole batch costs one more batch"),
     ("4999.99", 50, "the last load a little short"),
     ("1", 1, "one part load"),
-    ("0", 0, "no bones, no firing"),
     ("10000", 100, "all that is allowed"),
     ("12000", 100, "2,000 kg stay with today's way"),
 ]
 
 
-@pytest.mark.filterwarnings("ignore:divide by zero")  # cost per kg of no bones
 @pytest.mark.parametrize(("kg", "firings", "why"), FIRINGS)
 def test_firings_by_mass(kg: str, firings: int, why: str) -> None:
     assert kiln(bones__1__mass=f"{kg} kg per year")["firings_per_year"] == firings, why
+
+
+def test_all_excluded_is_no_firing() -> None:
+    assert kiln(bones__1__excluded_share="100 %")["firings_per_year"] == 0
 
 
 @pytest.mark.parametrize(
