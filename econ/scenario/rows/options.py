@@ -184,4 +184,5 @@ PLAN = SheetPlan(
             "kiln would fire.",
         ),
     ),
+    late=True,
 )
