@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -90,10 +91,25 @@ class Desk:
         name = defined_name(key)
         if name in self.names:
             raise ValueError(f"two cells would be called {name!r}")
-        self.names[name] = sheet
+        self.names[name] = f"'{sheet}'!{xl_rowcol_to_cell(row, column)}"
         address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
             raise ValueError(f"the workbook name {name!r} was refused")
+
+    def explain(self, sheet: Any, row: int, column: int, formula: str | None) -> None:
+        """Write a formula as text, linked to the first input, coefficient or figure that it reads."""
+        if formula is None:
+            sheet.write_string(row, column, "a value", self.styles("faint"))
+            return
+        read = (name for name in re.findall(r"[a-z][a-z0-9_]+", formula) if name in self.names)
+        target = next(read, None)
+        if target is None:
+            sheet.write_string(row, column, f"= {formula}", self.styles("faint"))
+        else:
+            where = self.names[target]
+            sheet.write_url(
+                row, column, f"internal:{where}", self.styles("faint"), f"= {formula}", f"to {target} in {where}"
+            )
 
     def write(self, sheet: Any, row: int, column: int, printed: Printed, look: str, number: str) -> None:
         """Write a printed cell: a formula with its value, a number, or a word."""

@@ -8,6 +8,7 @@ from typing import Any
 from econ.finding import DOES_NOT_PAY, OPENING, PAYS, carbon_finding, firmness, ruling, terms, verdict
 from econ.workbook.desk import (
     ANSWER,
+    ASSAY,
     BREAKEVEN,
     CASH,
     CHANCES,
@@ -16,11 +17,15 @@ from econ.workbook.desk import (
     FLOW,
     INPUTS,
     KILN,
+    LABEL,
     LENDER,
+    LOG,
     MATTER,
     MONTHS,
     OPTIONS,
+    PLANTING,
     SOURCES,
+    TRIALS,
     Desk,
 )
 from econ.workbook.desk import CARBON as CARBON_PAGE
@@ -123,23 +128,19 @@ def _cautions(desk: Desk, sheet: Any, at: int) -> None:
         sheet.set_row(line, 13.5 * lines_of(caution.text, sum(WIDTHS)) + 4)
 
 
+WORDS = {
+    MATTER: "what comes out", FLOW: "where the bones go", KILN: "heat, time, people", MONTHS: "the months",
+    CARBON_PAGE: "what may be said about carbon", CASH: "does it pay", LENDER: "will the till hold",
+    EFFECTS: "what would change the answer", CHANCES: "how likely is a loss", BREAKEVEN: "where the answer turns",
+    OPTIONS: "the other ways beside it", INPUTS: "inputs as used", SOURCES: "sources of factors",
+    CHECKS: "does it add up, all cautions", LOG: "weighed firings", ASSAY: "what the lab says",
+    LABEL: "what a label would state", PLANTING: "char for own trees", TRIALS: "what the trials show",
+}  # fmt: skip
+
+
 def _links(desk: Desk, sheet: Any, at: int) -> None:
-    pages = (
-        (MATTER, "what comes out"), (FLOW, "where the bones go"),
-        (KILN, "heat, time, people"), (MONTHS, "the months"),
-        (CARBON_PAGE, "what may be said about carbon"), (CASH, "does it pay"),
-        (EFFECTS, "what would change the answer"), (CHANCES, "how likely is a loss"),
-        (INPUTS, "inputs as used"), (SOURCES, "sources of factors"),
-        (CHECKS, "does it add up, all cautions"), (LENDER, "will the till hold"),
-        (BREAKEVEN, "where the answer turns"), (OPTIONS, "the other ways beside it"),
-    )  # fmt: skip
     sheet.merge_range(at, 0, at, 4, "Read on", desk.styles("heading"))
-    for i, (name, words) in enumerate(pages):
-        text = f"{name}: {words}"
-        sheet.write_url(
-            at + 1 + i // 3,
-            (i % 3) * 2 if i % 3 < 2 else 4,
-            f"internal:'{name}'!A1",
-            desk.styles("link"),
-            text,
-        )
+    for i, name in enumerate(page for page in desk.page_names() if page != ANSWER):
+        column = (0, 2, 4)[i % 3]
+        text = f"{name}: {WORDS[name]}"
+        sheet.write_url(at + 1 + i // 3, column, f"internal:'{name}'!A1", desk.styles("link"), text)

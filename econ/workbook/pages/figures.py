@@ -49,8 +49,7 @@ def listing(
         sheet.write_string(at, 0, (labels or {}).get(key, found.label), styles("label"))
         desk.write(sheet, at, 1, printed, "plain", figure_format(found, printed.value))
         sheet.write_string(at, 2, desk.unit(found), styles("faint"))
-        how = f"= {printed.formula}" if printed.formula else "a value"
-        sheet.write_string(at, 3, how, styles("faint"))
+        desk.explain(sheet, at, 3, printed.formula)
         desk.define(key, name, at, 1)
         at += 1
     return at
