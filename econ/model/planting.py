@@ -173,7 +173,9 @@ def _together(b: Book, plan: Plan) -> None:
         return total(_figure(b, ground, word) for ground in plan.planting.grounds)
 
     char = b.line(FIGURE, summed("char_kg"))
-    b.line("planting_batches", np.ceil(char / np.maximum(b["char_kg"] / b["firings_per_year"], WHOLE)))
+    b.line(
+        "planting_batches", np.ceil(char / np.maximum(b["char_kg"] / np.maximum(b["firings_per_year"], 1), WHOLE))
+    )
     made = b["char_finished_kg"]
     b.line("planting_share", char / np.maximum(made, WHOLE))
     b.line("planting_beyond_made_kg", np.maximum(char - made, 0))

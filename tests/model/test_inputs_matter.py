@@ -37,6 +37,10 @@ RICH = {
 """A plant in which as many rows as possible act."""
 
 NO_EFFECT = {
+    **{
+        f"planting.{row}": "decides which other rows must be filled: test_own_planting moves it with them"
+        for row in ("1.kind", "2.kind", "3.kind", "3.way")
+    },
     "plant.name": "names the scenario",
     "plant.currency": "names the money",
     "carbon.h_corg": "acts only with the H/C_org method, shown beside the other",
