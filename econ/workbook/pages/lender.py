@@ -24,6 +24,7 @@ WIDTHS = (52, 17, 17, 17, 17, 17, 17, 17, 17)
 def write_lender(desk: Desk, rows: dict[str, int]) -> None:
     """Months on top, then the figures, then coverage by year, all live."""
     sheet = desk.sheet(LENDER, "Will the till hold, and can the debt be paid?", WIDTHS)
+    sheet.fit_to_pages(1, 1)
     basis = "today's money" if desk.results.plan.is_real else "the money of each year"
     text = (
         f"The owner after finance, in {desk.currency} and {basis}. Sales follow the season; tax and "

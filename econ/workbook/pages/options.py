@@ -76,6 +76,7 @@ def write_options(desk: Desk) -> None:
     """The table, the chart and every figure behind them."""
     ways = compared(desk.results)
     sheet = desk.sheet(OPTIONS, "What else could be done with the bones?", (LABEL_WIDTH, *[WAY_WIDTH] * len(ways)))
+    sheet.fit_to_pages(1, 1)
     said = sentence(desk.results)
     sheet.merge_range(3, 0, 3, 4, said, desk.styles("finding"))
     sheet.set_row(3, 19 * lines_of(said, 0.75 * (LABEL_WIDTH + 4 * WAY_WIDTH)) + 8)
