@@ -9,6 +9,7 @@ from econ.finding import carbon_finding, chance, firmness, ruling, verdict
 from econ.judgement.options import sentence
 from econ.judgement.work import own_measure, people_hours
 from econ.questions.effects import AGAINST_BEST
+from econ.report import contract
 from econ.results import Results
 
 WIDTH = 80
@@ -69,8 +70,8 @@ def _percent(value: float | None) -> str:
 
 def _money(results: Results) -> list[str]:
     money = results.scenario.currency
-    contract = results.to_json()
-    fee = contract["current_cost_per_t_bones"]
+    found = contract(results.scenario, results.figures)
+    fee = found["current_cost_per_t_bones"]
     today = f"today's way: {amount(fee, money)}" if fee is not None else ""
     return [
         _line("Net present value (NPV)", amount(results.figure("npv"), money)),
@@ -86,7 +87,7 @@ def _money(results: Results) -> list[str]:
             _years(results.figure("payback_years")),
             f"discounted: {_years(results.figure('discounted_payback_years'))}",
         ),
-        _line("Kiln's net cost, a tonne of bones", amount(contract["net_cost_per_t_bones"], money), today),
+        _line("Kiln's net cost, a tonne of bones", amount(found["net_cost_per_t_bones"], money), today),
         _line("Chance of losing money", *_chance(results)),
     ]
 
