@@ -65,3 +65,31 @@ def formulas(path: Path) -> dict[str, str]:
         for cell in row
         if cell.data_type == "f"
     }
+
+
+def recalculate(written: dict[str, Path], work: Path) -> dict[str, tuple[Path, Path]]:
+    """Each workbook as written and as LibreOffice recalculated it, from one conversion."""
+    back = convert(list(written.values()), "xlsx", work)
+    return {name: (path, out) for (name, path), out in zip(written.items(), back, strict=True)}
+
+
+def with_inputs(start: Path, target: Path, values: dict[str, float]) -> Path:
+    """The results workbook `start` with typed values changed on its page of inputs, as a lender would."""
+    book = openpyxl.load_workbook(start)
+    sheet = book["Inputs used"]
+    key_column = next(c.column for row in sheet.iter_rows() for c in row if c.value == "Key")
+    left = dict(values)
+    for row in range(1, sheet.max_row + 1):
+        key = sheet.cell(row, key_column).value
+        if key in left:
+            sheet.cell(row, 2).value = left.pop(key)
+    assert not left, f"no such inputs: {left}"
+    book.save(target)
+    return target
+
+
+def same(one: object, other: object, nil: float = 1e-9) -> bool:
+    """Whether two cells agree: numbers to 1e-9, or both within `nil` of each other; all else exactly."""
+    if isinstance(one, int | float) and isinstance(other, int | float):
+        return bool(one == pytest.approx(other, rel=1e-9, abs=nil))
+    return one == other

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from office import cells, convert, formulas
+from office import cells, formulas, recalculate, same, with_inputs
 from plants import plant
 from test_money_hand import scenario_rows
 
@@ -29,6 +29,9 @@ OTHER: Rows = {
 }  # fmt: skip
 """Put over the hand plant: the other choices, and a table of 15 years bought again every year."""
 
+NIL = 1e-7
+"""Amounts of money nearer to nil than this count as nil."""
+
 CHANGES = {
     "kiln.price": 41000, "equipment.1.cost": 7100, "wear.1.life": 2.25, "loan.principal": 18000,
     "money.grant": 9500,
@@ -50,29 +53,8 @@ def books(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Path, Pat
     for name, more in plants.items():
         written[name] = work / f"{name}.xlsx"
         written[name].write_bytes(results_bytes(appraise(plant(more))))
-    written["changed"] = _changed(written["untaxed"], work / "changed.xlsx")
-    back = convert(list(written.values()), "xlsx", work)
-    return {name: (path, out) for (name, path), out in zip(written.items(), back, strict=True)}
-
-
-def _changed(start: Path, target: Path) -> Path:
-    book = openpyxl.load_workbook(start)
-    sheet = book["Inputs used"]
-    key_column = next(c.column for row in sheet.iter_rows() for c in row if c.value == "Key")
-    left = dict(CHANGES)
-    for row in range(1, sheet.max_row + 1):
-        key = sheet.cell(row, key_column).value
-        if key in left:
-            sheet.cell(row, 2).value = left.pop(key)
-    assert not left
-    book.save(target)
-    return target
-
-
-def same(one: object, other: object) -> bool:
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return bool(one == pytest.approx(other, rel=1e-9, abs=1e-7))
-    return one == other
+    written["changed"] = with_inputs(written["untaxed"], work / "changed.xlsx", CHANGES)
+    return recalculate(written, work)
 
 
 @pytest.mark.parametrize("name", ["taxed", "untaxed", "other"])
@@ -81,7 +63,7 @@ def test_every_formula_equals_python(name: str, books: dict[str, tuple[Path, Pat
     live = formulas(books[name][0])
     assert {at.split("!")[0] for at in live} >= {"Cash by year", "For the lender", "What comes out"}
     wrong = [f"{at} {text}: {written.get(at)!r} | {recalculated.get(at)!r}" for at, text in live.items()
-             if not same(written.get(at), recalculated.get(at))]  # fmt: skip
+             if not same(written.get(at), recalculated.get(at), NIL)]  # fmt: skip
     assert not wrong, "\n".join(wrong[:20])
     assert max(map(len, live.values())) < 200
 
@@ -98,7 +80,7 @@ def test_inputs_changed_in_the_file_equal_the_scenario(
     assert len(live) > 500
     # what depends on the search for break-even is a value and says so
     wrong = [f"{at}: {expected.get(at)!r} | {found.get(at)!r}" for at in live
-             if not same(expected.get(at), found.get(at))]  # fmt: skip
+             if not same(expected.get(at), found.get(at), NIL)]  # fmt: skip
     assert not wrong, "\n".join(wrong[:20])
 
 

@@ -14,7 +14,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from office import cells
+from office import cells, same
 
 from econ.appraisal import appraise
 from econ.scenario.build import build
@@ -44,12 +44,6 @@ def test_values_are_those_kept(name: str, tmp_path: Path) -> None:
     assert ours.keys() == kept.keys()
     moved = [f"{at}: {ours[at]!r} | {kept[at]!r}" for at in kept if not same(ours[at], kept[at])]
     assert not moved, "\n".join(moved[:20])
-
-
-def same(one: object, other: object) -> bool:
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return bool(one == pytest.approx(other, rel=1e-9, abs=1e-9))
-    return one == other
 
 
 if __name__ == "__main__":

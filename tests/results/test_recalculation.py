@@ -9,11 +9,10 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import openpyxl
 import pytest
 import xlsxwriter
 from conftest import plant
-from office import cells, convert, formulas
+from office import cells, formulas, recalculate, same, with_inputs
 
 from econ.appraisal import appraise
 from econ.workbook.results import results_bytes
@@ -65,25 +64,11 @@ def books(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Path, Pat
     for name, (which, sets) in PLANTS.items():
         written[name] = work / f"{name}.xlsx"
         written[name].write_bytes(results_bytes(appraise(plant(which, **sets))))
-    written["changed"] = _changed(written["pays"], work / "changed.xlsx")
+    written["changed"] = with_inputs(
+        written["pays"], work / "changed.xlsx", {key: float(value.split()[0]) for key, value in CHANGES.items()}
+    )
     written["control"] = _control(work / "control.xlsx")
-    back = convert(list(written.values()), "xlsx", work)
-    return {name: (path, out) for (name, path), out in zip(written.items(), back, strict=True)}
-
-
-def _changed(start: Path, target: Path) -> Path:
-    """The paying plant with typed values changed on its page of inputs, as a lender would."""
-    book = openpyxl.load_workbook(start)
-    sheet = book["Inputs used"]
-    key_column = next(c.column for row in sheet.iter_rows() for c in row if c.value == "Key")
-    left = dict(CHANGES)
-    for row in range(1, sheet.max_row + 1):
-        key = sheet.cell(row, key_column).value
-        if key in left:
-            sheet.cell(row, 2).value = float(left.pop(key).split()[0])
-    assert not left
-    book.save(target)
-    return target
+    return recalculate(written, work)
 
 
 def _control(target: Path) -> Path:
@@ -110,7 +95,7 @@ def test_every_formula_equals_python(name: str, books: dict[str, tuple[Path, Pat
     live = formulas(books[name][0])
     assert len(live) >= 300
     wrong = [f"{at} {text}: {written[at]!r} | {recalculated.get(at)!r}" for at, text in live.items()
-             if not _same(written[at], recalculated.get(at))]  # fmt: skip
+             if not same(written[at], recalculated.get(at))]  # fmt: skip
     assert not wrong, "\n".join(wrong[:20])
 
 
@@ -129,7 +114,7 @@ def test_inputs_changed_in_the_file_equal_set(books: dict[str, tuple[Path, Path]
     compared = 0
     for at, text in formulas(books["changed"][0]).items():
         if at.startswith(("Cash by year", "What comes out", "Carbon", "Answer")):
-            assert _same(expected.get(at), found.get(at)), f"{at} {text}: {expected.get(at)} | {found.get(at)}"
+            assert same(expected.get(at), found.get(at)), f"{at} {text}: {expected.get(at)} | {found.get(at)}"
             compared += 1
     assert compared > 300
     assert asked.figures["npv"] != appraise(plant()).figures["npv"]
@@ -138,12 +123,6 @@ def test_inputs_changed_in_the_file_equal_set(books: dict[str, tuple[Path, Path]
 def cells_of(results: object, path: Path) -> dict[str, object]:
     path.write_bytes(results_bytes(results))  # type: ignore[arg-type]
     return cells(path)
-
-
-def _same(one: object, other: object) -> bool:
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return bool(one == pytest.approx(other, rel=1e-9, abs=1e-9))
-    return one == other
 
 
 def test_withheld_carbon_is_a_word_in_the_book_and_null_in_the_json() -> None:
