@@ -64,6 +64,11 @@ def base_units() -> tuple[Unit, ...]:
     return tuple(unit for unit, _ in _rows())
 
 
+def canonical_measure(dimension: str) -> str:
+    """The short form of the unit in which the model counts a fuel of this dimension: L, kg or MJ."""
+    return {"volume": "L", "mass": "kg", "energy": "MJ"}[dimension]
+
+
 @cache
 def _rows() -> tuple[tuple[Unit, frozenset[str]], ...]:
     with (files("econ") / "units.csv").open(encoding="utf-8") as handle:

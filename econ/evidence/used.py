@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from econ.evidence.climate import fuel, gwp
-from econ.evidence.composition import composition
+from econ.evidence.climate import Fuel, Gwp, fuel, gwp
+from econ.evidence.composition import Composition, composition
 from econ.evidence.factors import factor
 from econ.evidence.records import MARKS, Origin
 
@@ -71,12 +71,10 @@ def used(kinds: Iterable[str], fuels: Iterable[str], gwp_set: str, more: Iterabl
     return (*found, *_curves())
 
 
-def _row(label: str, value: float, low: float | None, high: float | None, unit: str, row: object) -> Used:
-    from econ.evidence.records import Marked
-
-    assert isinstance(row, Marked)
-    source, locator, note = (getattr(row, name) for name in ("source", "locator", "note"))
-    return Used(label, value, low, high, unit, row.mark, source.text, locator, note, row.is_verified)
+def _row(
+    label: str, value: float, low: float | None, high: float | None, unit: str, row: Composition | Gwp | Fuel
+) -> Used:
+    return Used(label, value, low, high, unit, row.mark, row.source.text, row.locator, row.note, row.is_verified)
 
 
 def _curves() -> list[Used]:
@@ -87,27 +85,36 @@ def _curves() -> list[Used]:
     steam = curves.steam()
     classes = curves.persistence_classes()
     by_hc = curves.persistence_by_hc()
-    found = [
-        _origin(f"Residue per kg protein at {at:.0f} °C", value, "kg/kg", origin)
-        for at, value, origin in zip(kept.peak_c, kept.residue_frac, kept.origins, strict=True)
+    at_peak = [f"{at:.0f} °C" for at in kept.peak_c]
+    lines = [
+        f"Share lasting 100 years = {c:g} - {m:g} × H/C_org, soil {soil:.0f} °C"
+        for soil, c, m in zip(by_hc.soil_c, by_hc.intercept_c, by_hc.slope_m, strict=True)
     ]
-    found += [
-        _origin(f"Heat of water of 20 °C to steam of {at:.0f} °C", value, "MJ/kg", origin)
-        for at, value, origin in zip(steam.at_c, steam.heat_mj, steam.origins, strict=True)
+    return [
+        *_table([f"Residue per kg protein at {at}" for at in at_peak], kept.residue_frac, "kg/kg", kept.origins),
+        *_table(
+            [f"Heat of water of 20 °C to steam of {at:.0f} °C" for at in steam.at_c],
+            steam.heat_mj,
+            "MJ/kg",
+            steam.origins,
+        ),
+        *_table([f"Mineral kept at {at}" for at in at_peak], kept.mineral_kept_frac, "kg/kg", kept.origins),
+        *_table(
+            [f"Share lasting 100 years, class {name}" for name in classes.names],
+            classes.persist_frac,
+            "kg/kg",
+            classes.origins,
+        ),
+        *_table(lines, [None] * len(lines), "kg/kg", by_hc.origins),
     ]
-    found += [
-        _origin(f"Mineral kept at {at:.0f} °C", value, "kg/kg", origin)
-        for at, value, origin in zip(kept.peak_c, kept.mineral_kept_frac, kept.origins, strict=True)
+
+
+def _table(
+    labels: Iterable[str], values: Iterable[float | None], unit: str, origins: Iterable[Origin]
+) -> list[Used]:
+    return [
+        _origin(label, value, unit, origin) for label, value, origin in zip(labels, values, origins, strict=True)
     ]
-    found += [
-        _origin(f"Share lasting 100 years, class {name}", value, "kg/kg", origin)
-        for name, value, origin in zip(classes.names, classes.persist_frac, classes.origins, strict=True)
-    ]
-    found += [
-        _origin(f"Share lasting 100 years = {c:g} - {m:g} × H/C_org, soil {soil:.0f} °C", None, "kg/kg", origin)
-        for soil, c, m, origin in zip(by_hc.soil_c, by_hc.intercept_c, by_hc.slope_m, by_hc.origins, strict=True)
-    ]
-    return found
 
 
 def _origin(label: str, value: float | None, unit: str, origin: Origin) -> Used:

@@ -11,7 +11,7 @@ from econ.judgement.kiln import fuel_verdict
 from econ.model.plan import Plan
 from econ.scenario.records import Scenario
 from econ.scenario.rows.firing import MONTHS, TASK_NAMES
-from econ.units import unit
+from econ.units import canonical_measure, unit
 
 Figures = Mapping[str, float]
 
@@ -87,4 +87,4 @@ def people_hours(plan: Plan, scenario: Scenario, figures: Figures) -> float:
 
 def own_measure(kind: str) -> str:
     """The canonical unit in which the model counts a fuel: L, kg or MJ."""
-    return {"volume": "L", "mass": "kg", "energy": "MJ"}[unit(evidence.fuel(kind).measure).dimension]
+    return canonical_measure(unit(evidence.fuel(kind).measure).dimension)

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from econ.note.numbers import number
 from econ.note.parts import Heading, Part, Table, Text
 from econ.results import Results
 
-Json = Mapping[str, Any]
 NOT_DEFINED = "not defined: it is not a reduction on these inputs"
 
 

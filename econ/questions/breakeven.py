@@ -19,6 +19,7 @@ from econ.model.option_plan import GATE_FEE
 from econ.model.plan import Plan
 from econ.questions.effects import AGAINST_BEST
 from econ.scenario.records import Entry, Scenario
+from econ.units import canonical_measure
 
 POINTS = 161
 ROUNDS = 10
@@ -141,7 +142,7 @@ def _fuel(scenario: Scenario, keys: tuple[str, ...]) -> Lever:
     entry = scenario[keys[0]]
     if len(keys) > 1 or not entry.number or entry.unit is None:
         return _lever("fuel_price", "Fuel prices, as a share of today's", keys, 1.0, "share")
-    measure = {"volume": "L", "mass": "kg", "energy": "MJ"}[entry.unit.dimension.split("/")[1]]
+    measure = canonical_measure(entry.unit.dimension.split("/")[1])
     return _lever("fuel_price", "Price of the fuel", keys, entry.number, f"$/{measure}")
 
 

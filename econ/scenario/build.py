@@ -9,7 +9,7 @@ from dataclasses import replace
 from econ import evidence
 from econ.errors import InputFault, InputFaults
 from econ.scenario import cells, checks, checks_carbon, checks_kiln, checks_tables, hanging
-from econ.scenario.records import Caution, Entry, Scenario, Typed, _empty
+from econ.scenario.records import Caution, Entry, Scenario, Typed, is_empty
 from econ.scenario.schema import Row, blocks, rows
 from econ.scenario.table_records import TypedTable
 from econ.scenario.tables import build_tables
@@ -57,7 +57,7 @@ def build(
 def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:
     row = rows()["plant.currency"]
     given = typed.get(row.key, Typed())
-    if _empty(given.value):
+    if is_empty(given.value):
         return str(row.default)
     try:
         return cells.choice(row, given.value, given.at("value"))
@@ -96,7 +96,7 @@ def _entry(row: Row, typed: Typed, system: str, currency: str, faults: list[Inpu
     )
     if row.is_number:
         return _number_entry(blank, typed, system, currency, faults)
-    if _empty(typed.value):
+    if is_empty(typed.value):
         if row.required:
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
         return replace(blank, value=row.default, is_default=True)
@@ -114,7 +114,7 @@ def _must(row: Row) -> str:
 def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
     row = blank.row
     unit = cells.row_unit(row, typed, system, currency)
-    if _empty(typed.value):
+    if is_empty(typed.value):
         if row.required or _needs_value(row, typed):
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
         return _default(replace(blank, unit=unit, is_default=True))
@@ -126,7 +126,7 @@ def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults
         for column in ends:
             item = getattr(typed, column)
             try:
-                ends[column] = math.nan if _empty(item) else cells.number(row, item, unit, typed.at(column))
+                ends[column] = math.nan if is_empty(item) else cells.number(row, item, unit, typed.at(column))
             except InputFault as fault:
                 wrong.append(fault)
         faults += wrong
@@ -144,7 +144,7 @@ def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults
 
 def _needs_value(row: Row, typed: Typed) -> bool:
     """A row with a range but no value, or the trigger of a spare block of which other rows are filled."""
-    if not (_empty(typed.low) and _empty(typed.high)):
+    if not (is_empty(typed.low) and is_empty(typed.high)):
         return True
     return (
         bool(row.block)

@@ -6,7 +6,7 @@ import datetime as dt
 import math
 
 from econ.errors import InputFault
-from econ.scenario.records import ErrorCell, Typed, Uncalculated, _empty
+from econ.scenario.records import ErrorCell, Typed, Uncalculated, is_empty
 from econ.scenario.schema import Row
 from econ.units import Unit, match
 
@@ -23,7 +23,7 @@ def say(item: object) -> str:
         return f"the date or time {item}"
     if isinstance(item, str):
         return f"the text {item.strip()[:60]!r}"
-    if _empty(item):
+    if is_empty(item):
         return "an empty cell"
     return f"{item:g}" if isinstance(item, int | float) else repr(item)
 
@@ -81,7 +81,7 @@ def row_unit(row: Row, typed: Typed, system: str, currency: str) -> Unit | None:
     allowed = row.unit_choices(currency)
     where = typed.at("unit")
     names = "; ".join(choice.name for choice in allowed)
-    if _empty(typed.unit):
+    if is_empty(typed.unit):
         if typed.is_blank or len(allowed) == 1:
             return own
         raise InputFault(where, "no unit", f"one of: {names}")

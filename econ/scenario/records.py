@@ -39,10 +39,11 @@ class Typed:
     @property
     def is_blank(self) -> bool:
         """Whether value, low and high are all empty."""
-        return all(_empty(item) for item in (self.value, self.low, self.high))
+        return all(is_empty(item) for item in (self.value, self.low, self.high))
 
 
-def _empty(item: object) -> bool:
+def is_empty(item: object) -> bool:
+    """Whether a cell holds nothing, or nothing but blanks."""
     return item is None or (isinstance(item, str) and not isinstance(item, ErrorCell) and not item.strip())
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from econ.errors import InputFault
 from econ.scenario import cells
-from econ.scenario.records import ErrorCell, _empty
+from econ.scenario.records import ErrorCell, is_empty
 from econ.scenario.schema import Row
 from econ.scenario.table_records import (
     Line,
@@ -55,13 +55,13 @@ def _unit(column: Row, typed: TypedTable, system: str, currency: str) -> Unit | 
         return None
     item = typed.units.get(column.key)
     allowed = column.unit_choices(currency)
-    is_used = any(not _empty(line.cells.get(column.key)) for line in typed.lines)
-    if _empty(item) and (not is_used or len(allowed) == 1):
+    is_used = any(not is_empty(line.cells.get(column.key)) for line in typed.lines)
+    if is_empty(item) and (not is_used or len(allowed) == 1):
         return own
-    found = match(item, own, allowed, currency) if isinstance(item, str) and not _empty(item) else None
+    found = match(item, own, allowed, currency) if isinstance(item, str) and not is_empty(item) else None
     if found is None:
         names = "; ".join(choice.name for choice in allowed)
-        said = "no unit" if _empty(item) else f"the unit {str(item)[:40]!r}"
+        said = "no unit" if is_empty(item) else f"the unit {str(item)[:40]!r}"
         raise InputFault(
             typed.unit_where.get(column.key, column.key), f"{said} for {column.label!r}", f"one of: {names}"
         )
@@ -83,7 +83,7 @@ def _line(
 
 
 def _value(column: Row, item: object, unit: Unit | None, where: str) -> Value:
-    if _empty(item):
+    if is_empty(item):
         if column.required:
             names = "; ".join(option.label for option in column.choices)
             raise InputFault(where, f"an empty cell for {column.label!r}", f"one of: {names}")

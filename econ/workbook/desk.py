@@ -27,17 +27,6 @@ PAGES = (
     ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES, BREAKEVEN, INPUTS,
     SOURCES, CHECKS,
 )  # fmt: skip
-PAGE_OF = {
-    "matter": MATTER,
-    "kiln": KILN,
-    "month": MONTHS,
-    "months": MONTHS,
-    "carbon": CARBON,
-    "money": CASH,
-    "cash": CASH,
-    "lender": LENDER,
-    "options": OPTIONS,
-}
 
 FIRST_YEAR_COLUMN = 2
 FIGURES_TOP = 6

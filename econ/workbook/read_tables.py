@@ -8,7 +8,7 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from econ.errors import InputFault, InputFaults
-from econ.scenario.records import Caution, _empty
+from econ.scenario.records import Caution, is_empty
 from econ.scenario.table_records import TablePlan, TypedLine, TypedTable, table_plans
 from econ.workbook.shown import as_shown
 
@@ -41,7 +41,7 @@ def _table(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> TypedTable:
         content = {
             key: as_shown(row[place], units[key]) if place < len(row) else None for key, place in places.items()
         }
-        if any(not _empty(item) for item in content.values()):
+        if any(not is_empty(item) for item in content.values()):
             where = {key: _address(plan, place, number) for key, place in places.items()}
             lines.append(TypedLine(content, where))
     return TypedTable(units, tuple(lines), {key: _address(plan, place, at - 1) for key, place in places.items()})

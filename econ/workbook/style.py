@@ -22,7 +22,6 @@ PALE = "#E4EBEE"
 FAINT = "#7A868C"
 WHITE = "#FFFFFF"
 
-SERIES = (SLATE, CLAY, OCHRE, MIST, INK)
 FONT = "Calibri"
 """A face that every office program has or replaces with one of the same widths."""
 
