@@ -163,3 +163,4 @@ def _listing(desk: Desk, sheet: Any, at: int) -> None:
     """The figures by section; words of units and formulas run on to the right."""
     sheet.write_string(at, 0, "Every figure behind the table", desk.styles("heading"))
     listing(desk, sheet, OPTIONS, ("options",), at + 1, freezes=False)
+    sheet.set_row(at + 1, 28)  # the last heading takes two lines in so narrow a column
