@@ -17,6 +17,7 @@ from econ.model.plan import Plan
 from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.carbon_ranges import spans
 from econ.questions.chances import Progress, chances
+from econ.questions.deep import deep as ask_deep
 from econ.questions.draws import Sampling
 from econ.questions.effects import effects
 from econ.questions.leaning import leaning
@@ -74,17 +75,22 @@ def base_case(typed: Scenario) -> BaseCase:
     return BaseCase(scenario, readings, plan, figures, years, months, str(roots.reason))
 
 
-def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None) -> Results:
+def appraise(
+    scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None, deep: bool = False
+) -> Results:
     """The results of a scenario; `sampling` says how the chances are drawn, `progress` hears of each chunk.
 
-    Raises InputFaults as `base_case` does.
+    `deep` also asks what is worth measuring before signing. Raises InputFaults as `base_case` does.
     """
+    sampling = sampling or Sampling()
     base, typed = base_case(scenario), scenario
     scenario, plan, figures = base.scenario, base.plan, base.figures
     moved = effects(scenario, plan)
-    drawn = chances(scenario, plan, sampling or Sampling(), progress)
+    drawn = chances(scenario, plan, sampling, progress)
     marked = {name: float(np.asarray(value)) for name, value in coefficients(scenario.numbers(), plan).items()}
     leans = leaning(scenario, plan)
+    outlay = figures["capital_total_today"]
+    knowing = ask_deep(scenario, plan, sampling, base.readings, outlay, progress) if deep else None
     return Results(
         scenario=scenario,
         plan=plan,
@@ -102,6 +108,7 @@ def appraise(scenario: Scenario, sampling: Sampling | None = None, progress: Pro
         better_than_best=better_than_best(scenario, plan),
         chances=drawn,
         two_way=two_way(scenario, plan, moved),
-        finding=finding(Limits.of(scenario), moved, drawn),
+        finding=finding(Limits.of(scenario), moved, drawn, knowing),
         measured=measuring(typed, scenario, base.readings),
+        deep=knowing,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from econ.questions.deep import CHAR, TODAY, Deep
+from econ.questions.purchases import TRIALS
 from econ.results import Results
 
 OPENING = "On these inputs the kiln"
@@ -61,6 +63,8 @@ def ruling(results: Results) -> str:
     """What the rule of `econ.questions.rule` finds, and what it leaned on."""
     found, money = results.finding, results.scenario.currency
     opening = f"Finding: {found.verdict}."
+    if results.deep is not None and found.has_ranges:
+        return f"{opening} {_ruling_deep(results, results.deep)}"
     if not found.has_ranges:
         return f"{opening} One figure without ranges says nothing of its risk: give low and high."
     samples = results.chances.sampling.samples
@@ -75,7 +79,56 @@ def ruling(results: Results) -> str:
         text += f" The values typed lie on the {side} side of their own ranges."
     if found.verdict == "measure first" and found.turners:
         text += f" Measure before all: {'; '.join(turners(results)[:3])}."
+    if found.verdict == "measure first":
+        text += " A run with --deep says what each measurement could be worth."
     return text
+
+
+def _ruling_deep(results: Results, deep: Deep) -> str:
+    """How far the kiln is ahead, and what is worth having before signing."""
+    found, money, samples = results.finding, results.scenario.currency, deep.sampling.samples
+    lead = f"{abs(found.mean_npv):,.0f} {money} {'ahead of' if found.mean_npv >= 0 else 'behind'}"
+    text = (
+        f"Over {samples:,} samples the kiln is on average {lead} {best_rival(results, deep)} and falls behind it "
+        f"in {chance(deep.behind, samples)} of them. Knowing everything beforehand would be worth "
+        f"{deep.total.gain:,.0f} {money}."
+    )
+    if found.evidence:
+        return f"{text} Worth having before signing: {'; '.join(worth_having(results, deep))}."
+    text += f" Nothing on the list of evidence could bring {deep.least_gain:,.0f} {money} after its price."
+    if found.verdict == "do not buy" and deep.ahead >= 0:
+        text += " The risk is above your limit, and no measurement on the list would take it away."
+    return text
+
+
+def best_rival(results: Results, deep: Deep) -> str:
+    """The way that does best on average beside the kiln."""
+    others = {name: mean for name, mean in deep.means.items() if name != CHAR}
+    return way_label(results, max(others, key=lambda name: others[name]))
+
+
+def way_label(results: Results, name: str) -> str:
+    """A way of handling the bones in words: the kiln, today's way, or a priced option by its name."""
+    if name in {CHAR, TODAY}:
+        return {CHAR: "the kiln", TODAY: "today's way"}[name]
+    typed = results.scenario[f"option.{name.split('_')[1]}.name"].value
+    return str(typed or f"option {name.split('_')[1]}")
+
+
+def worth_having(results: Results, deep: Deep) -> list[str]:
+    """Each piece of evidence that the rule names, with its worth and, where known, its price."""
+    money = results.scenario.currency
+    offers = {offer.purchase.slug: offer for offer in deep.offers}
+    found = []
+    for slug in results.finding.evidence:
+        offer, best = offers[slug], deep.best_count
+        if slug == TRIALS and best is not None:
+            words, price = f"{best.firings} of them: {best.worth.gain:,.0f} {money}", best.price
+        else:
+            words, price = f"at most {offer.limit.gain:,.0f} {money}", offer.price
+        cost = "price not given" if price is None else f"price {price:,.0f}"
+        found.append(f"{offer.purchase.label} ({words}, {cost})")
+    return found
 
 
 def chance(share: float, samples: int) -> str:

@@ -12,6 +12,7 @@ from econ.judgement.carbon_account import carbon_json
 from econ.judgement.options import options_json
 from econ.judgement.version import inputs_code
 from econ.report_after import after_json
+from econ.report_deep import deep_json
 from econ.report_measured import measured_json
 from econ.report_questions import clean, questions
 from econ.results import KG_PER_T, Results
@@ -135,6 +136,7 @@ def _details(results: Results) -> dict[str, Any]:
         **questions(results),
         **measured_json(results),
         **after_json(results),
+        "deep": deep_json(results),
         "inputs": {
             key: entry.value
             for key, entry in results.scenario.entries.items()

@@ -85,6 +85,7 @@ def _finding(found: Finding) -> dict[str, Any]:
         "mean_npv": found.mean_npv,
         "chance_of_loss": found.loss,
         "inputs_that_turn_it": list(found.turners),
+        "evidence_worth_having": list(found.evidence),
         "buy_at_loss_chance": found.limits.buy_at,
         "refuse_at_loss_chance": found.limits.refuse_at,
         "least_mean_npv": found.limits.least_npv,

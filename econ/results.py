@@ -12,6 +12,7 @@ from econ.model.plan import Plan
 from econ.questions.breakeven import BreakEven
 from econ.questions.carbon_ranges import Span
 from econ.questions.chances import Chances
+from econ.questions.deep import Deep
 from econ.questions.effects import Effect
 from econ.questions.leaning import Leaning
 from econ.questions.measuring import Measured
@@ -47,6 +48,7 @@ class Results:
     two_way: TwoWay | None
     finding: Finding
     measured: Measured
+    deep: Deep | None = None
 
     def figure(self, name: str) -> float | None:
         """A figure by name, or None where it does not exist (`reasons` says why)."""

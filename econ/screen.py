@@ -33,6 +33,7 @@ def screen(results: Results) -> str:
         *_tonnes(results),
         "",
         *_movers(results),
+        *_worth(results),
         *_measured(results),
         "",
         *_cautions(results),
@@ -164,6 +165,21 @@ def _movers(results: Results) -> list[str]:
         label = effect.entry.row.label[:44]
         found.append(f"  {label:<46}{effect.at_low['npv']:>14,.0f} {effect.at_high['npv']:>14,.0f}")
     return found
+
+
+def _worth(results: Results) -> list[str]:
+    """After a deep run: what each piece of evidence could be worth; those worth nothing in one line."""
+    if results.deep is None:
+        return []
+    head = f"What knowing could be worth before signing, never more than [{results.scenario.currency}]:"
+    useful = sorted((o for o in results.deep.offers if o.limit.gain > 0), key=lambda o: -o.limit.gain)
+    found = ["", head, *(_line_of(o.purchase.label, f"{o.limit.gain:,.0f}") for o in useful)]
+    idle = [o.purchase.label for o in results.deep.offers if not o.limit.gain > 0]
+    return [*found, _fold(f"nothing: {'; '.join(idle)}", "  ")] if idle else found
+
+
+def _line_of(label: str, value: str) -> str:
+    return f"  {label:<60} {value:>14}"
 
 
 def _measured(results: Results) -> list[str]:

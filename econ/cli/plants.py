@@ -58,6 +58,9 @@ def run(
     sobol: Annotated[
         bool, typer.Option("--sobol", help="scrambled Sobol samples (needs scipy; best with a power of 2)")
     ] = False,
+    deep: Annotated[
+        bool, typer.Option("--deep", help="also ask what is worth measuring before signing; takes seconds")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -68,14 +71,18 @@ def run(
     """
     with faults_to_exit():
         from econ.appraisal import appraise
+        from econ.questions import deep as asking
         from econ.questions.draws import Sampling
         from econ.workbook.read import read_scenario
         from econ.workbook.results import write_results
 
         sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
+        if deep:
+            asking.checked(sampling)
         scenario = read_scenario(path, sets or ())
-        with sample_bar(samples, quiet) as progress:
-            results = appraise(scenario, sampling, progress)
+        more = asking.cases(scenario, sampling) if deep else 0
+        with sample_bar(samples + more, quiet) as progress:
+            results = appraise(scenario, sampling, progress, deep)
         target = to or path.with_name(f"{path.stem}.results.xlsx")
         if target.resolve() == path.resolve():
             raise FileRefused(f"{target} is the scenario itself: give another name with --to")

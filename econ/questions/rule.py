@@ -12,7 +12,18 @@ other is filled in). The rule, in this order:
    its own range: then no single measurement could change the answer.
 4. Otherwise measure first, the inputs that turn it first, by the size of their effect.
 
-The three limits are rows of the sheet Money. Mean, not middle, because losses and gains of many years add
+With a deep run the worth of measuring decides between measuring and choosing, in this order:
+
+1. No ranges: as above.
+2. Measure first where some evidence that can be bought may bring, after its price, at least the user's share
+   of the outlay: for trial firings the worth of the best number of them, for all else the most it could be
+   worth. A price not filled in counts as nothing.
+3. Buy where the kiln is on average ahead of the best other way by the least worth the trouble, *and* falls
+   behind it in no more of the samples than the user's limit for buying.
+4. Otherwise do not buy: either it does not pay on average, or the risk is above the limit and nothing on the
+   list would take it away.
+
+All limits are rows of the sheet Money. Mean, not middle, because losses and gains of many years add
 up by their mean.
 """
 
@@ -23,7 +34,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from econ.questions.chances import Chances
+from econ.questions.deep import Deep
 from econ.questions.effects import Effect
+from econ.questions.purchases import TRIALS
 from econ.scenario.records import Scenario
 
 Verdict = Literal["buy", "do not buy", "measure first"]
@@ -49,7 +62,11 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What the rule says, and what it leaned on; `turners` are keys, the largest effect first."""
+    """What the rule says, and what it leaned on; `turners` are keys, the largest effect first.
+
+    After a deep run `mean_npv` is the mean lead over the best other way, `loss` the share of samples in which
+    the kiln falls behind it, and `evidence` names what is worth having first, the best first.
+    """
 
     verdict: Verdict
     mean_npv: float
@@ -57,11 +74,17 @@ class Finding:
     turners: tuple[str, ...]
     has_ranges: bool
     limits: Limits
+    evidence: tuple[str, ...] = ()
 
 
-def finding(limits: Limits, effects: Sequence[Effect], found: Chances) -> Finding:
-    """The finding of the rule above."""
+def finding(limits: Limits, effects: Sequence[Effect], found: Chances, deep: Deep | None = None) -> Finding:
+    """The finding of the rule above; with `deep`, of its second part."""
     turners = tuple(effect.entry.row.key for effect in effects if effect.turns)
+    if deep is not None and effects:
+        evidence = worth_having(deep)
+        verdict = decide_deep(limits, deep.ahead, deep.behind, bool(evidence))
+        lead = deep.ahead + limits.least_npv
+        return Finding(verdict, lead, deep.behind, turners, True, limits, evidence)
     verdict = decide(limits, found.decisive_mean, found.char_is_dearer, len(turners), bool(effects))
     return Finding(verdict, found.decisive_mean, found.char_is_dearer, turners, bool(effects), limits)
 
@@ -76,3 +99,19 @@ def decide(limits: Limits, mean_npv: float, loss: float, turners: int, has_range
     if not is_worth_it and (loss >= limits.refuse_at or not turners):
         return "do not buy"
     return "measure first"
+
+
+def decide_deep(limits: Limits, ahead: float, behind: float, is_evidence_worth_it: bool) -> Verdict:
+    """The second part of the rule: mean lead less the least worth the trouble, share of samples behind."""
+    if is_evidence_worth_it:
+        return "measure first"
+    return "buy" if ahead >= 0 and behind <= limits.buy_at else "do not buy"
+
+
+def worth_having(deep: Deep) -> tuple[str, ...]:
+    """Names of the evidence that may bring enough after its price, the best first."""
+    nets = {offer.purchase.slug: offer.net for offer in deep.offers}
+    if deep.best_count is not None:
+        nets[TRIALS] = deep.best_count.net
+    enough = [slug for slug, net in nets.items() if net > 0 and net >= deep.least_gain]
+    return tuple(sorted(enough, key=lambda slug: -nets[slug]))

@@ -9,6 +9,7 @@ from conftest import plant
 
 from econ.appraisal import appraise
 from econ.scenario.records import Scenario
+from econ.scenario.rows.measuring import ROWS as MEASURING
 from econ.scenario.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
 from econ.scenario.schema import Row, rows
 
@@ -48,6 +49,7 @@ NO_EFFECT = {
     "task.1.watching": "acts only where tasks stand in for the hours of a firing",
     "carbon.soil_temperature": "acts only with the H/C_org method, shown beside the other",
     "product.soluble_share": "acts only where no available phosphate is typed: test_matter_finishing",
+    **{row.key: "acts only in a deep run: tests/questions/test_deep" for row in MEASURING},
     **{
         row.key: "acts only with a filled kiln log or lab assay: tests/measured"
         for row in (*LOG_SWITCHES, *ASSAY_SWITCHES)

@@ -12,6 +12,7 @@ from econ.scenario.rows import (
     handling,
     kiln,
     market,
+    measuring,
     money,
     options,
     products,
@@ -230,6 +231,11 @@ PLANS = (
                 "The rule behind the finding",
                 (ranges.BUY_CHANCE, ranges.REFUSE_CHANCE, ranges.LEAST_NPV),
                 "Your own limits: buy, do not buy, or measure first.",
+            ),
+            Section(
+                "Measuring before signing",
+                measuring.ROWS,
+                "What each measurement would cost; a deep run says what each could be worth.",
             ),
             Section("Ranges and chances", (ranges.SHAPE, ranges.TABLE_FIRST, ranges.TABLE_SECOND)),
             Section(

@@ -1,0 +1,39 @@
+"""What more firings are worth falls as the kiln log grows."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from measured_plants import log, with_data
+
+from econ.appraisal import base_case
+from econ.questions.deep import Deep, deep
+from econ.questions.draws import Sampling
+from econ.scenario.records import Scenario
+
+SHOWN = ("yield", "fuel_1", "hours")
+
+
+def of(scenario: Scenario) -> Deep:
+    base = base_case(scenario)
+    outlay = base.figures["capital_total_today"]
+    return deep(base.scenario, base.plan, Sampling(8_000, 3), base.readings, outlay)
+
+
+def test_worth_falls_as_the_kiln_log_grows() -> None:
+    """The same firings again and again: the same means, ever narrower ranges, less left to learn."""
+    cycle = [
+        {"bones_in": 1000, "char_out": char, "fuel_1": fuel, "hours": hours}
+        for char, fuel, hours in ((280, 18, 5.0), (330, 26, 6.2), (350, 20, 5.2), (300, 24, 6.0))
+    ]
+    use = ("log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "current.saving=620 USD per month")
+    worths = []
+    for times in (1, 2, 4, 8):
+        one = of(with_data({"log": log(*cycle * times)}, *use))
+        assert tuple(one.spreads) == tuple(one.measured_spreads) == SHOWN
+        limit = next(offer.limit for offer in one.offers if offer.purchase.slug == "trials")
+        worths.append((limit.gain, limit.error, one.counts[0].worth.gain))
+    for (before, error, first), (after, _, second) in pairwise(worths):
+        assert after < before - error, worths
+        assert second <= first, worths
+    assert worths[-1][2] < worths[0][2], worths
