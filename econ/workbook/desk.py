@@ -21,6 +21,7 @@ FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
 LOG, ASSAY = "Kiln log", "Lab assay"
 OPTIONS = "Options"
+WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
 LABEL, PLANTING, TRIALS = "Label", "Own planting", "Garden trials"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (
@@ -53,9 +54,10 @@ class Desk:
         return self.results.scenario.currency
 
     def page_names(self) -> tuple[str, ...]:
-        """The pages of this workbook in order; data, label and planting only where there are any."""
+        """The pages of this workbook in order; a deep run, data, label and planting only where there are any."""
         found = self.results.measured.readings
         more = (
+            (WORTH, self.results.deep), (VARIANCE, self.results.deep),
             (LOG, found.log), (ASSAY, found.assay), (TRIALS, found.trials),
             (PLANTING, self.results.plan.planting.grounds or None),
             (LABEL, self.results.scenario["label.product"].value),

@@ -29,6 +29,8 @@ from econ.workbook.pages import (
     planting,
     sources,
     trials,
+    variance,
+    worth,
 )
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
@@ -77,6 +79,8 @@ def results_bytes(results: Results) -> bytes:
     effects.write_effects(desk)
     chances.write_chances(desk)
     breakeven.write_breakeven(desk)
+    worth.write_worth(desk)
+    variance.write_variance(desk)
     sources.write_sources(desk)
     checks.write_checks(desk)
     kiln_log.write_log(desk)

@@ -26,6 +26,8 @@ from econ.workbook.desk import (
     PLANTING,
     SOURCES,
     TRIALS,
+    VARIANCE,
+    WORTH,
     Desk,
 )
 from econ.workbook.desk import CARBON as CARBON_PAGE
@@ -135,6 +137,7 @@ WORDS = {
     OPTIONS: "the other ways beside it", INPUTS: "inputs as used", SOURCES: "sources of factors",
     CHECKS: "does it add up, all cautions", LOG: "weighed firings", ASSAY: "what the lab says",
     LABEL: "what a label would state", PLANTING: "char for own trees", TRIALS: "what the trials show",
+    WORTH: "before signing", VARIANCE: "where the doubt comes from",
 }  # fmt: skip
 
 
