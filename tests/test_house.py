@@ -16,7 +16,7 @@ from econ.workbook.ship import readme_with_screen
 
 ROOMS = (
     "errors units", "evidence", "scenario", "measured", "finance", "model", "questions", "results",
-    "judgement report report_questions report_measured report_after finding", "comparison",
+    "judgement report report_questions report_measured report_deep report_after finding", "comparison",
     "appraisal", "screen", "workbook", "many", "note", "cli",
 )  # fmt: skip
 RANK = {name: rank for rank, names in enumerate(ROOMS) for name in names.split()}

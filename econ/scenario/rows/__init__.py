@@ -232,11 +232,7 @@ PLANS = (
                 (ranges.BUY_CHANCE, ranges.REFUSE_CHANCE, ranges.LEAST_NPV),
                 "Your own limits: buy, do not buy, or measure first.",
             ),
-            Section(
-                "Measuring before signing",
-                measuring.ROWS,
-                "What each measurement would cost; a deep run says what each could be worth.",
-            ),
+            measuring.SECTION,
             Section("Ranges and chances", (ranges.SHAPE, ranges.TABLE_FIRST, ranges.TABLE_SECOND)),
             Section(
                 "Inputs with a shape of their own", repeat(ranges.SPECIAL, range(1, ranges.SPECIAL.count + 1))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from econ.scenario.schema import Row
+from econ.scenario.schema import Row, Section
 
 _DEEP = "Used by a deep run (--deep) only."
 
@@ -70,3 +70,6 @@ LEAST_GAIN = Row(
     help=f"Worth of measuring less its price. Below that, waiting is not worth the trouble. {_DEEP}",
 )
 ROWS = (BATCH, SPREAD, ASSAY, QUOTE, LETTERS, STACK, TERMS, WEIGHING, LEAST_GAIN)
+SECTION = Section(
+    "Measuring before signing", ROWS, "What each measurement would cost; a deep run says what each could be worth."
+)
