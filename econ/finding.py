@@ -94,11 +94,21 @@ def _ruling_deep(results: Results, deep: Deep) -> str:
         f"{deep.total.gain:,.0f} {money}."
     )
     if found.evidence:
-        return f"{text} Worth having before signing: {'; '.join(worth_having(results, deep))}."
+        text += f" Worth having before signing: {'; '.join(worth_having(results, deep))}."
+        return f"{text} {_log_first(results)}".rstrip()
     text += f" Nothing on the list of evidence could bring {deep.least_gain:,.0f} {money} after its price."
     if found.verdict == "do not buy" and deep.ahead >= 0:
         text += " The risk is above your limit, and no measurement on the list would take it away."
     return text
+
+
+def _log_first(results: Results) -> str:
+    """Says that weighed firings are at hand and do not count yet, where more of them are advised."""
+    idle = [one for one in results.measured.readings.standings if one.target.table == "log" and not one.is_used]
+    if TRIALS not in results.finding.evidence or not idle:
+        return ""
+    firings = max(one.sample.n for one in idle)
+    return f"The kiln log holds {firings} firings that do not count yet: switch them on before paying for more."
 
 
 def best_rival(results: Results, deep: Deep) -> str:

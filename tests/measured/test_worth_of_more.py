@@ -6,7 +6,8 @@ from itertools import pairwise
 
 from measured_plants import log, with_data
 
-from econ.appraisal import base_case
+from econ.appraisal import appraise, base_case
+from econ.finding import ruling
 from econ.questions.deep import Deep, deep
 from econ.questions.draws import Sampling
 from econ.scenario.records import Scenario
@@ -37,3 +38,13 @@ def test_worth_falls_as_the_kiln_log_grows() -> None:
         assert after < before - error, worths
         assert second <= first, worths
     assert worths[-1][2] < worths[0][2], worths
+
+
+def test_firings_at_hand_come_before_firings_to_pay_for() -> None:
+    firing = {"bones_in": 1000, "char_out": 300, "fuel_1": 21.5, "hours": 5.75}
+    idle = with_data({"log": log(firing, firing, firing)}, "current.saving=620 USD per month")
+    results = appraise(idle, Sampling(2_000, 3), deep=True)
+    assert "trials" in results.finding.evidence
+    assert "The kiln log holds 3 firings that do not count yet" in ruling(results)
+    bare = appraise(with_data({}, "current.saving=620 USD per month"), Sampling(2_000, 3), deep=True)
+    assert "kiln log" not in ruling(bare)
