@@ -110,10 +110,12 @@ def bounded_rows(worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_C
     for number, row in enumerate(_raw_rows(worksheet, sheet), start=1):
         if number > SHEET_ROWS:
             raise Unfit(f"{sheet} has rows below row {SHEET_ROWS:,}, which no sheet may have; {RESAVE}")
+        if not row:  # a gap, which openpyxl fills up row by row: there may be a million of them
+            waiting += 1
+            continue
         if _blank(row):
             waiting += 1
-            # openpyxl fills gaps between rows with a list, which costs next to nothing; a blank row is a tuple
-            blank_beyond += number > max_rows and isinstance(row, tuple)
+            blank_beyond += number > max_rows
             if blank_beyond > MAX_BLANK_ROWS:
                 return
             continue
