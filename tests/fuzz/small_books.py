@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 import xlsxwriter
 
+from plants import BARE
+
 from econ.scenario.examples import NAMES, Example, example
+from econ.scenario.records import Typed
 from econ.scenario.schema import EDITION, Row, sheets
 from econ.scenario.table_records import table_plans
 from econ.workbook.template import EDITION_MARK
 
 HEADINGS = ("Key", "Value", "Low", "High", "Unit", "How known")
-Extra = Callable[[xlsxwriter.Workbook], object]
 
 
 def small_book(plant: Example, tables: bool = False, only: Callable[[Row], bool] | None = None) -> bytes:
@@ -55,8 +58,10 @@ def _plain(item: object) -> object:
 
 
 def small_books() -> Iterable[tuple[str, bytes]]:
-    """Named small workbooks: whole plants, one with tables, one that lacks its numbers."""
-    for name in NAMES:
-        yield name, small_book(example(name))
-    yield "with-tables", small_book(example(NAMES[0]), tables=True)
+    """Named small workbooks: the least a reader takes, a whole plant, one with tables, one without numbers."""
+    rows = {key: Typed(value=value, unit=unit, where=key) for key, (value, unit) in BARE.items()}
+    bare = replace(example(NAMES[0]), rows=rows)
+    yield "bare", small_book(bare)
+    yield "with-tables", small_book(bare, tables=True)
+    yield "whole", small_book(example(NAMES[1]))
     yield "words-only", small_book(example(NAMES[1]), only=lambda row: not row.is_number)
