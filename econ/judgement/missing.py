@@ -12,6 +12,8 @@ from econ.scenario.records import Scenario
 Figures = Mapping[str, float]
 
 BASELINE = ("own_way_kg_co2e", "avoided_")
+OTHER_WAY = "emissions_kg_co2e"
+"""Emissions of another way of handling, of its share of the mix, and of the mix."""
 BY_LAB = ("removal_by_hc_lab",)
 CORRECTED = ("hc_", "removal_by_hc_corrected")
 BY_CLASS = ("removal_by_class",)
@@ -27,6 +29,8 @@ def figure_reasons(scenario: Scenario, plan: Plan, figures: Figures, known: Mapp
 def _reason(name: str, scenario: Scenario, plan: Plan, figures: Figures) -> str:
     if name == "price_what_if_income" and not plan.carbon_protocol:
         return price_reason()
+    if name.endswith(OTHER_WAY):
+        return "withheld: what this way of handling emits is not known; type your own factor (option.1.ghg)"
     if name.startswith(BASELINE) or (name.startswith("difference") and math.isfinite(figures["removal_kg_co2e"])):
         return baseline_reason()
     method, ratio = _method(name, scenario, figures)

@@ -21,11 +21,7 @@ def outcome(path: Path) -> str:
         is_sentence(str(refusal))
         return f"refused: {refusal}"
     except InputFaults as several:
-        assert several.faults, "faults without a fault"
-        for fault in several.faults:
-            names_its_place(fault)
-        for caution in several.cautions:
-            is_sentence(caution)
+        name_their_places(several)
         return f"faults: {len(several.faults)}"
     is_usable(scenario)
     return f"read: {len(scenario.entries)} rows"
@@ -34,6 +30,15 @@ def outcome(path: Path) -> str:
 def is_sentence(text: str) -> None:
     assert 0 < len(text) <= LONGEST_SENTENCE, f"a sentence of {len(text)} characters: {text[:80]!r}..."
     assert text.isprintable(), f"no sentence to print: {text!r}"
+
+
+def name_their_places(several: InputFaults) -> None:
+    """There is a fault, each says where, what and why, and the cautions beside are sentences."""
+    assert several.faults
+    for fault in several.faults:
+        names_its_place(fault)
+    for caution in several.cautions:
+        is_sentence(caution)
 
 
 def names_its_place(fault: InputFault) -> None:

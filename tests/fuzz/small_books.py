@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 import xlsxwriter
-
 from plants import BARE
 
 from econ.scenario.examples import NAMES, Example, example

@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
+from reading import name_their_places
+
 from econ.appraisal import appraise
 from econ.errors import InputFaults
 from econ.model.lines import line
@@ -35,7 +37,7 @@ def appraised(scenario: Scenario) -> Results | InputFaults:
         try:
             return appraise(scenario, SAMPLING)
         except InputFaults as several:
-            assert several.faults
+            name_their_places(several)
             return several
 
 
@@ -67,8 +69,10 @@ def _figures_exist(results: Results) -> None:
 
 
 def may_not_exist(name: str) -> bool:
-    """Whether a figure may be missing: a return or a payback, or a figure of carbon."""
-    return name in {"irr", "mirr", "payback_years", "discounted_payback_years"} or line(name).page == "carbon"
+    """Whether a figure may be missing: a return or a payback, a figure of carbon, emissions of another way."""
+    if name in {"irr", "mirr", "payback_years", "discounted_payback_years"}:
+        return True
+    return line(name).page == "carbon" or name.endswith("emissions_kg_co2e")
 
 
 def why_missing(results: Results, name: str) -> str:

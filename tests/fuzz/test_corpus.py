@@ -68,7 +68,11 @@ def test_what_is_read_from_the_corpus_is_what_stands_in_the_files() -> None:
             for column in ("value", "low", "high", "unit"):
                 sheet, _, address = (typed.cells or {}).get(column, "").partition("!")
                 cells, item = sheets.get(sheet), getattr(typed, column)
-                if cells is None or not address or isinstance(item, dt.date | dt.time | dt.timedelta | Uncalculated):
+                if (
+                    cells is None
+                    or not address
+                    or isinstance(item, dt.date | dt.time | dt.timedelta | Uncalculated)
+                ):
                     continue
                 written = cells.get(address)
                 assert item == written or (is_empty(item) and is_empty(written)), f"{path.name} {sheet}!{address}"

@@ -87,6 +87,7 @@ CARBON = {
     },
     "not mineral soil": {"carbon__soil_kind": "peat"},
     "cold soil": {"carbon__soil_temperature": "-5 degC"},
+    "other way without a factor": {"option__1__kind": "sell", "option__1__share_today": "100 %"},
     "mineral hydrogen": {"carbon__h_corg": "0.9 mol/mol", "carbon__use_corrected": "yes"},
 }  # fmt: skip
 

@@ -15,7 +15,7 @@ import openpyxl
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from plants import BARE
-from reading import is_usable, names_its_place
+from reading import is_usable, name_their_places
 from sound import appraised, cells_are_sound, is_sound, no_numpy_remarks
 from typed_rows import rows_over, tables_over
 
@@ -53,9 +53,7 @@ def built(rows: Rows, tables: Tables) -> Scenario | InputFaults:
         try:
             return build(rows, tables=tables)
         except InputFaults as several:
-            assert several.faults
-            for fault in several.faults:
-                names_its_place(fault)
+            name_their_places(several)
             return several
 
 

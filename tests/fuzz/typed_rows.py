@@ -43,7 +43,16 @@ def units_of(row: Row) -> tuple[Unit | None, ...]:
 def ends(row: Row) -> list[float]:
     """Canonical values that the row allows, at and near its bounds."""
     low, high = max(row.lowest, -HUGE), min(row.highest, HUGE)
-    found = [low, high, (low + high) / 2, low + (high - low) * 0.01, low + 1e-9 * max(abs(low), 2.0), 0.0, 1.0, TINY]
+    found = [
+        low,
+        high,
+        (low + high) / 2,
+        low + (high - low) * 0.01,
+        low + 1e-9 * max(abs(low), 2.0),
+        0.0,
+        1.0,
+        TINY,
+    ]
     if isinstance(row.default, int | float):
         unit = units_of(row)[0]
         found.append(unit.to_canonical(float(row.default)) if unit else float(row.default))

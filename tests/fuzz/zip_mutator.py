@@ -24,12 +24,39 @@ TOKEN = re.compile(rb"<[^>]*>|[^<]+")
 ATTRIBUTE = re.compile(rb'([\w:]+)="([^"]*)"')
 SHEET = re.compile(r"xl/worksheets/sheet\d+\.xml")
 
-NUMBERS = ["0", "-0", "1", "-1", "0.1", "1e308", "-1e308", "1e-320", "1E999", "NaN", "INF", "12,5", "45292", "1.5e"]
+NUMBERS = [
+    "0",
+    "-0",
+    "1",
+    "-1",
+    "0.1",
+    "1e308",
+    "-1e308",
+    "1e-320",
+    "1E999",
+    "NaN",
+    "INF",
+    "12,5",
+    "45292",
+    "1.5e",
+]
 NUMBERS += ["60", "61", "2958466", "-693594", "9" * 400, "0x10", "1_000", "٣", "", " ", "TRUE", "true", "#DIV/0!"]
 ADDRESSES = ["A1", "B3", "C2", "XFD9", "AAAA1", "A0", "a1", "1A", "A1:B2", "$A$1", "A20000", "R1C1", ""]
 # rows further down are tried in tests/workbook; here they would only make it slow
 KINDS = ["s", "str", "n", "b", "e", "d", "inlineStr", "z", ""]
-TEXTS = ["&amp;", "&#10;", "&#x202e;", "_x0007_", "&#0;", "=1+1", "\ufeff", "🦴", "é" * 300, "x" * 3000, "2026-03-14"]
+TEXTS = [
+    "&amp;",
+    "&#10;",
+    "&#x202e;",
+    "_x0007_",
+    "&#0;",
+    "=1+1",
+    "\ufeff",
+    "🦴",
+    "é" * 300,
+    "x" * 3000,
+    "2026-03-14",
+]
 FORMATS = ["0%", "0.00%", "yyyy-mm-dd", "[h]:mm:ss", "@", "General;%", '"a%"', "[Red]0", ";;;"]
 WORDS = [*list(rows())[::7], *(option.label for row in rows().values() for option in row.choices[:2])]
 WORDS += [unit for row in rows().values() for unit in row.units[:2]]
@@ -40,7 +67,8 @@ FRAGMENTS = [
     b"<f>1+1</f>", b'<f t="shared" si="0"/>', b'<f t="array" ref="A1:B9">1</f>', b"<f/>", b"<v/>", b"<v>1</v>",
     b'<c t="e"><v>#N/A</v></c>', b'<c t="inlineStr"><is><t>kiln.price</t></is></c>', b"<c/>", b"<row/>",
     b'<c r="B4" t="d"><v>2026-01-01</v></c>', b'<row r="6000"/>', b'<row r="2"><c r="A2"><v>1</v></c></row>',
-    b"<!-- -->", b"<![CDATA[1]]>", b"<?a b?>", b"<!DOCTYPE x>", b'<dimension ref="A1:XFD9"/>', b"<is><r><t>a</t></r></is>",
+    b"<!-- -->", b"<![CDATA[1]]>", b"<?a b?>", b"<!DOCTYPE x>", b"<is><r><t>a</t></r></is>",
+    b'<dimension ref="A1:XFD9"/>',
     b'<mergeCell ref="A1:C3"/>', b'<definedName name="_xlnm.Print_Titles" localSheetId="0">A!$1:$2</definedName>',
     b'<workbookPr date1904="1"/>', b'<numFmt numFmtId="200" formatCode="0%"/>', b'<xf numFmtId="9"/>',
     b'<sheet name="Bones" sheetId="99" r:id="rId1"/>', b'<Relationship Id="rId1" Type="x/worksheet" Target="a"/>',
@@ -188,6 +216,8 @@ def change_headers(data: bytes, dice: random.Random) -> bytes:
         return data
     at, changed = dice.choice(marks), bytearray(data)
     field = at + dice.randrange(4, 30)
-    value = struct.pack("<H", dice.choice((0, 1, 8, 9, 12, 14, 0x40, 0x800, 0x2000, 99, 0xFFFF, dice.getrandbits(16))))
+    value = struct.pack(
+        "<H", dice.choice((0, 1, 8, 9, 12, 14, 0x40, 0x800, 0x2000, 99, 0xFFFF, dice.getrandbits(16)))
+    )
     changed[field : field + 2] = value[: len(changed) - field]
     return bytes(changed)
