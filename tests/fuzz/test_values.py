@@ -12,6 +12,7 @@ import os
 from collections.abc import Mapping
 
 import openpyxl
+from full_plants import full_rows
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from plants import BARE
@@ -32,6 +33,7 @@ TIMES = 100 if ASKED == "long" else int(ASKED or 1)
 BASES = {name: example(name).rows for name in NAMES} | {
     "bare": {key: Typed(value=value, unit=unit, where=key) for key, (value, unit) in BARE.items()}
 }
+BASES["full"] = full_rows(tuple(BASES["thistle-flat"].items()))
 Rows = Mapping[str, Typed]
 Tables = Mapping[str, TypedTable]
 
@@ -75,7 +77,7 @@ def mended(base: Rows, over: Rows, tables: Tables) -> Scenario | InputFaults:
 base_rows = st.sampled_from(sorted(BASES)).map(BASES.__getitem__)
 
 
-@examples(300)
+@examples(150)
 @given(base=base_rows, over=rows_over(40, wildness=0.5), tables=tables_over(0.5))
 def test_anything_typed_is_a_scenario_or_faults_that_name_their_place(
     base: Rows, over: Rows, tables: Tables
@@ -85,7 +87,7 @@ def test_anything_typed_is_a_scenario_or_faults_that_name_their_place(
         is_usable(found)
 
 
-@examples(60)
+@examples(40)
 @given(base=base_rows, over=rows_over(60, wildness=0.0), tables=tables_over(0.0))
 def test_any_allowed_values_have_an_answer_without_a_hole(base: Rows, over: Rows, tables: Tables) -> None:
     scenario = mended(base, over, tables)
@@ -95,7 +97,7 @@ def test_any_allowed_values_have_an_answer_without_a_hole(base: Rows, over: Rows
             is_sound(results)
 
 
-@examples(60)
+@examples(40)
 @given(base=base_rows, over=rows_over(5, wildness=0.0))
 def test_a_few_rows_at_their_bounds_have_an_answer_without_a_hole(base: Rows, over: Rows) -> None:
     scenario = mended(base, over, {})
@@ -105,7 +107,7 @@ def test_a_few_rows_at_their_bounds_have_an_answer_without_a_hole(base: Rows, ov
             is_sound(results)
 
 
-@examples(8)
+@examples(6)
 @given(base=base_rows, over=rows_over(60, wildness=0.0), tables=tables_over(0.0))
 def test_the_results_workbook_of_any_allowed_values_holds_no_error(base: Rows, over: Rows, tables: Tables) -> None:
     scenario = mended(base, over, tables)
@@ -121,6 +123,7 @@ def test_the_results_workbook_of_any_allowed_values_holds_no_error(base: Rows, o
 
 
 def test_the_bases_are_plants_that_work() -> None:
+    assert len(BASES["full"]) > 400
     for base in BASES.values():
         scenario = built(base, {})
         assert isinstance(scenario, Scenario)
