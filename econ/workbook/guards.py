@@ -14,8 +14,8 @@ import warnings
 import zipfile
 import zlib
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from io import BytesIO
+from contextlib import closing, contextmanager, redirect_stdout
+from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +69,8 @@ def opening(path: Path) -> Iterator[BytesIO]:
     with _named(path):
         data = _read(path)
         check_parts(_unpack(data))
-        with warnings.catch_warnings():
+        # it prints, too, where a cell's style is not there: that would stand before the JSON of a run
+        with warnings.catch_warnings(), redirect_stdout(StringIO()):
             warnings.simplefilter("ignore")
             try:
                 yield BytesIO(data)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import math
+from contextlib import redirect_stdout
 from pathlib import Path
 
 from econ.errors import FileRefused, InputFault, InputFaults
@@ -15,6 +17,14 @@ LONGEST_SENTENCE = 2_000
 
 def outcome(path: Path) -> str:
     """What reading the file comes to: refused, faults or read, each checked; any other error passes through."""
+    printed = io.StringIO()
+    with redirect_stdout(printed):
+        found = _outcome(path)
+    assert not printed.getvalue(), "only the command line prints"
+    return found
+
+
+def _outcome(path: Path) -> str:
     try:
         scenario = read_scenario(path)
     except FileRefused as refusal:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -13,7 +14,7 @@ from small_books import small_book
 from zip_mutator import packed, unpacked
 
 from econ.appraisal import appraise, base_case
-from econ.errors import InputFaults
+from econ.errors import FileRefused, InputFaults
 from econ.judgement import reasons_of
 from econ.questions.draws import LEAST, Sampling
 from econ.scenario.build import build
@@ -117,3 +118,17 @@ def test_long_numbers_keep_the_screen_to_80_columns() -> None:
     told = screen(appraise(plant(running__permits_per_year="4000000 USD per month"), QUICK))
     assert "lowest coverage -" in told
     assert max(map(len, told.splitlines())) <= 80
+
+
+def test_a_style_that_is_not_there_prints_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """openpyxl prints a remark to standard output, where `--json` promises one object and nothing else."""
+    parts = unpacked(small_book(PLANT)) or {}
+    styles = parts["xl/styles.xml"].decode()
+    assert styles.count('xfId="0"') > 0
+    path = tmp_path / "p.xlsx"
+    path.write_bytes(
+        packed({**parts, "xl/styles.xml": re.sub("<cellStyleXfs.*</cellStyleXfs>", "", styles).encode()})
+    )
+    with pytest.raises(FileRefused, match="could not be read"):
+        read_scenario(path)
+    assert capsys.readouterr().out == ""
