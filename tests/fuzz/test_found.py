@@ -16,6 +16,8 @@ from zip_mutator import packed, unpacked
 from econ.appraisal import appraise, base_case
 from econ.errors import FileRefused, InputFaults
 from econ.judgement import reasons_of
+from econ.model.ledger import Arrays, Book, summed
+from econ.model.lines import line
 from econ.questions.draws import LEAST, Sampling
 from econ.scenario.build import build
 from econ.scenario.examples import example
@@ -23,6 +25,7 @@ from econ.scenario.records import Typed
 from econ.scenario.table_records import TypedLine, TypedTable
 from econ.screen import screen
 from econ.workbook.read import read_scenario
+from econ.workbook.results import results_bytes
 
 QUICK = Sampling(LEAST, 1)
 PLANT = example("low-sedge")
@@ -132,3 +135,32 @@ def test_a_style_that_is_not_there_prints_nothing(tmp_path: Path, capsys: pytest
     with pytest.raises(FileRefused, match="could not be read"):
         read_scenario(path)
     assert capsys.readouterr().out == ""
+
+
+MANY = {
+    "four streams of bones": {f"bones__{n}__mass": "300 kg per week" for n in (1, 2, 3, 4)}
+    | {f"bones__{n}__kind": "beef-mixed" for n in (2, 3, 4)}
+    | {f"bones__{n}__excluded_share": "0 %" for n in (2, 3, 4)},
+    "fourteen tasks, all of them watching": {"labour__hours_per_batch": ""}
+    | {f"task__{n}__hours": "0.25 hours" for n in range(1, 15)}
+    | {f"task__{n}__watching": "yes" for n in range(1, 15)},
+    "six pieces of equipment that are sold again": {f"equipment__{n}__cost": "1000 USD" for n in range(1, 7)}
+    | {f"equipment__{n}__salvage_share": "10 %" for n in range(1, 7)},
+    "eight ways in the mix of today": {f"option__{n}__kind": "landfill" for n in range(1, 9)}
+    | {f"option__{n}__share_today": "12.5 %" for n in range(1, 9)},
+}
+
+
+@pytest.mark.parametrize("sets", MANY.values(), ids=list(MANY))
+def test_as_many_parts_as_there_is_room_for_can_be_printed(sets: dict[str, str]) -> None:
+    """A formula of 200 characters is refused: sums of many parts are written in steps."""
+    results = appraise(plant(**sets), QUICK)
+    assert len(results_bytes(results)) > 0
+
+
+def test_a_sum_in_steps_is_the_plain_sum() -> None:
+    parts = [0.1 * n for n in range(1, 15)]
+    ledger = Arrays()
+    assert summed(Book({}, ledger), "hours_per_firing", parts, most=8) == sum(parts)
+    assert list(ledger.lines) == ["hours_per_firing_first_8", "hours_per_firing"]
+    assert line("hours_per_firing_first_8").label.endswith("the first 8 of the sum")

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from plants import BARE
 from reading import is_usable, name_their_places
 from sound import appraised, cells_are_sound, is_sound, no_numpy_remarks
-from typed_rows import rows_over, tables_over
+from typed_rows import rows_over, switches, tables_over
 
 from econ.errors import InputFaults
 from econ.results import Results
@@ -101,6 +101,16 @@ def test_any_allowed_values_have_an_answer_without_a_hole(base: Rows, over: Rows
 @given(base=base_rows, over=rows_over(5, wildness=0.0))
 def test_a_few_rows_at_their_bounds_have_an_answer_without_a_hole(base: Rows, over: Rows) -> None:
     scenario = mended(base, over, {})
+    if isinstance(scenario, Scenario):
+        results = appraised(scenario)
+        if isinstance(results, Results):
+            is_sound(results)
+
+
+@examples(20)
+@given(over=switches(), tables=tables_over(0.0))
+def test_anything_measured_has_an_answer_without_a_hole(over: Rows, tables: Tables) -> None:
+    scenario = mended(BASES["full"], over, tables)
     if isinstance(scenario, Scenario):
         results = appraised(scenario)
         if isinstance(results, Results):

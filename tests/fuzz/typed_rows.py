@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from hypothesis import strategies as st
 
 from econ.scenario.records import ErrorCell, Typed, Uncalculated
+from econ.scenario.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
 from econ.scenario.schema import KNOWN, Row, rows
 from econ.scenario.table_records import TablePlan, TypedLine, TypedTable, table_plans
 from econ.units import Unit
@@ -169,3 +170,10 @@ def tables_over(wildness: float) -> st.SearchStrategy[Mapping[str, TypedTable]]:
     return some.flatmap(
         lambda names: st.fixed_dictionaries({name: table_over(plans[name], wildness) for name in names})
     )
+
+
+@st.composite
+def switches(draw: st.DrawFn) -> dict[str, Typed]:
+    """Some of the switches that let what was measured stand in for what was typed."""
+    chosen = draw(st.lists(st.sampled_from([*LOG_SWITCHES, *ASSAY_SWITCHES]), unique_by=lambda row: row.key))
+    return {row.key: Typed("yes", where=row.key) for row in chosen}
