@@ -14,6 +14,8 @@ from econ.scenario.schema import Row, sheets
 
 ROUNDS = 6
 NAMES_A_ROW = ("ranges", "together")
+PARTS = {"supply.": 1 / 12, ".share_today": 1 / 8}
+"""Shares that must add up to the whole: months, ways in the mix."""
 
 
 @cache
@@ -48,6 +50,6 @@ def _usual(row: Row) -> Typed:
     if isinstance(row.default, int | float):
         value: float = row.default
     else:
-        modest = 0.1 if row.highest <= 1 else 1.0
+        modest = next((part for word, part in PARTS.items() if word in row.key), 0.1 if row.highest <= 1 else 1.0)
         value = shown(modest if row.lowest < modest <= row.highest else row.highest / 2, unit, row.kind == "whole")
     return Typed(value, unit=unit.short if unit else None, where=row.key)
