@@ -77,4 +77,4 @@ def test_what_is_read_from_the_corpus_is_what_stands_in_the_files() -> None:
                 written = cells.get(address)
                 assert item == written or (is_empty(item) and is_empty(written)), f"{path.name} {sheet}!{address}"
                 compared += 1
-    assert compared > 1_000
+    assert compared > 500
