@@ -80,7 +80,7 @@ def mended(base: Rows, over: Rows, tables: Tables) -> Scenario | InputFaults:
 base_rows = st.sampled_from(sorted(BASES)).map(BASES.__getitem__)
 
 
-@examples(150)
+@examples(120)
 @given(base=base_rows, over=rows_over(40, wildness=0.5), tables=tables_over(0.5))
 def test_anything_typed_is_a_scenario_or_faults_that_name_their_place(
     base: Rows, over: Rows, tables: Tables
@@ -90,7 +90,7 @@ def test_anything_typed_is_a_scenario_or_faults_that_name_their_place(
         is_usable(found)
 
 
-@examples(40)
+@examples(25)
 @given(base=base_rows, over=rows_over(60, wildness=0.0), tables=tables_over(0.0))
 def test_any_allowed_values_have_an_answer_without_a_hole(base: Rows, over: Rows, tables: Tables) -> None:
     scenario = mended(base, over, tables)
@@ -100,7 +100,7 @@ def test_any_allowed_values_have_an_answer_without_a_hole(base: Rows, over: Rows
             is_sound(results)
 
 
-@examples(40)
+@examples(25)
 @given(base=base_rows, over=rows_over(5, wildness=0.0))
 def test_a_few_rows_at_their_bounds_have_an_answer_without_a_hole(base: Rows, over: Rows) -> None:
     scenario = mended(base, over, {})
@@ -110,7 +110,7 @@ def test_a_few_rows_at_their_bounds_have_an_answer_without_a_hole(base: Rows, ov
             is_sound(results)
 
 
-@examples(20)
+@examples(10)
 @given(over=switches(), tables=tables_over(0.0))
 def test_anything_measured_has_an_answer_without_a_hole(over: Rows, tables: Tables) -> None:
     scenario = mended(BASES["full"], over, tables)
@@ -128,7 +128,7 @@ def book_is_sound(results: Results) -> None:
     )
 
 
-@examples(6)
+@examples(4)
 @given(base=base_rows, over=rows_over(60, wildness=0.0), tables=tables_over(0.0))
 def test_the_results_workbook_of_any_allowed_values_holds_no_error(base: Rows, over: Rows, tables: Tables) -> None:
     scenario = mended(base, over, tables)
