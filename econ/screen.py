@@ -51,7 +51,9 @@ def _fold(text: str, indent: str = "") -> str:
 
 
 def _line(label: str, value: str, beside: str = "") -> str:
-    return f"  {label:<36} {value:>14}  {beside}".rstrip()
+    """A figure with its label; what stands beside goes below where a long number leaves no room."""
+    line = f"  {label:<36} {value:>14}  {beside}".rstrip()
+    return line if len(line) <= WIDTH else f"  {label:<36} {value:>14}\n{beside:>{WIDTH}}"
 
 
 def amount(value: float | None, currency: str) -> str:

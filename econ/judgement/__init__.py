@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from econ.errors import InputFault
 from econ.judgement import carbon, kiln, label, market, matter, money, options, planting, ranges
+from econ.judgement.missing import figure_reasons
 from econ.model.plan import Plan
 from econ.scenario.records import Caution, Scenario
 
@@ -43,7 +44,8 @@ def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, irr_reason: str
         why = carbon.persistence_reason(scenario, plan, figures)
         for name in ("durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year"):
             found[name] = why
-    return found | _carbon_reasons(scenario, plan, figures)
+    found |= _carbon_reasons(scenario, plan, figures)
+    return found | figure_reasons(scenario, plan, figures, found)
 
 
 def _carbon_reasons(scenario: Scenario, plan: Plan, figures: Figures) -> dict[str, str]:
@@ -60,4 +62,6 @@ def _carbon_reasons(scenario: Scenario, plan: Plan, figures: Figures) -> dict[st
         found["carbon.difference_to_current_practice"] = why
     if plan.carbon_price and not plan.carbon_protocol:
         found["carbon.price_what_if"] = carbon.price_reason()
+    elif plan.carbon_price and not math.isfinite(figures["project_net_kg_co2e"]):
+        found["carbon.price_what_if"] = carbon.persistence_reason(scenario, plan, figures)
     return found

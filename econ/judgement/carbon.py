@@ -86,8 +86,13 @@ def _char(plan: Plan, figures: Figures) -> Iterator[Caution]:
         )
 
 
-def persistence_reason(scenario: Scenario, plan: Plan, figures: Figures, method: str = "") -> str:
-    """Why a method (the plan's own where not named) gives no lasting share; for use where it gives none."""
+def persistence_reason(
+    scenario: Scenario, plan: Plan, figures: Figures, method: str = "", ratio: float | None = None
+) -> str:
+    """Why a method (the plan's own where not named) gives no lasting share; for use where it gives none.
+
+    `ratio` is the H/C_org that the method goes by, the plan's own where not given.
+    """
     if not plan.soil_is_mineral:
         return "withheld: the methods hold for mineral soil of field, grassland or orchard only"
     if (method or plan.persistence) == "temperature-class":
@@ -96,9 +101,8 @@ def persistence_reason(scenario: Scenario, plan: Plan, figures: Figures, method:
     if not plan.has_hc:
         return "withheld: H/C_org (carbon.h_corg) is not filled"
     limit = factor("hc_lim").value
-    ratio = scenario["carbon.h_corg"].number
-    if plan.corrects_hc:
-        ratio = figures["hc_less_mineral"]
+    if ratio is None:
+        ratio = figures["hc_less_mineral"] if plan.corrects_hc else scenario["carbon.h_corg"].number
     if ratio > limit:
         hint = "" if plan.corrects_hc else "; hydrogen of the mineral may be in it (carbon.use_corrected)"
         return f"withheld: H/C_org is {ratio:.2f}, above {limit:g}, the limit of the method{hint}"

@@ -8,6 +8,7 @@ import hashlib
 import json
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -114,16 +115,33 @@ def read_rows(path: Path) -> Iterator[dict[str, str]]:
     if path.suffix.lower() == ".parquet":
         yield from _parquet_rows(path)
         return
+    with _as_csv(path), path.open(encoding="utf-8-sig", newline="") as handle:
+        names, mark = _first_line(handle.readline())
+        for cells in csv.reader(handle, delimiter=mark):
+            if any(cell.strip() for cell in cells):
+                yield _filled(names, cells, path.name)
+
+
+@contextmanager
+def _as_csv(path: Path) -> Iterator[None]:
+    """Say in a sentence what is wrong with a csv table."""
     try:
-        with path.open(encoding="utf-8-sig", newline="") as handle:
-            names, mark = _first_line(handle.readline())
-            for cells in csv.reader(handle, delimiter=mark):
-                if any(cell.strip() for cell in cells):
-                    yield _filled(names, cells, path.name)
+        yield
     except UnicodeDecodeError:
         raise FileRefused(f"{path.name} is not written in UTF-8; save it again as 'CSV UTF-8'") from None
     except csv.Error as odd:
         raise FileRefused(f"{path.name} could not be read as a csv table: {odd}") from odd
+
+
+@contextmanager
+def _as_parquet(path: Path) -> Iterator[Any]:
+    """The parquet module, to read a table with; what it raises becomes a sentence."""
+    parquet = need("pyarrow.parquet", path.name)
+    try:
+        yield parquet
+    except Exception as odd:  # pyarrow has a dozen kinds of its own
+        said = " ".join(str(odd).split())[:200]
+        raise FileRefused(f"{path.name} could not be read as a parquet table: {said}") from odd
 
 
 def _filled(names: list[str], cells: list[str], file: str) -> dict[str, str]:
@@ -133,15 +151,13 @@ def _filled(names: list[str], cells: list[str], file: str) -> dict[str, str]:
 
 
 def _parquet_rows(path: Path) -> Iterator[dict[str, str]]:
-    parquet = need("pyarrow.parquet", path.name)
-    try:
-        table = parquet.ParquetFile(path)
-    except Exception as odd:  # pyarrow has a dozen kinds of its own
-        raise FileRefused(f"{path.name} could not be read as a parquet table: {odd}") from odd
-    with table:
+    with _as_parquet(path) as parquet, parquet.ParquetFile(path) as table:
         for batch in table.iter_batches(batch_size=256):
-            for row in batch.to_pylist():
-                yield {name: _text(value) for name, value in row.items() if value is not None and value != ""}
+            found = batch.to_pylist()
+            yield from (
+                {name: _text(value) for name, value in row.items() if value is not None and value != ""}
+                for row in found
+            )
 
 
 def _text(value: Any) -> str:
@@ -153,12 +169,10 @@ def _text(value: Any) -> str:
 
 def _headings(path: Path) -> list[str]:
     if path.suffix.lower() == ".parquet":
-        return [str(name) for name in need("pyarrow.parquet", path.name).read_schema(path).names]
-    try:
-        with path.open(encoding="utf-8-sig", newline="") as handle:
-            return _first_line(handle.readline())[0]
-    except UnicodeDecodeError:
-        raise FileRefused(f"{path.name} is not written in UTF-8; save it again as 'CSV UTF-8'") from None
+        with _as_parquet(path) as parquet:
+            return [str(name) for name in parquet.read_schema(path).names]
+    with _as_csv(path), path.open(encoding="utf-8-sig", newline="") as handle:
+        return _first_line(handle.readline())[0]
 
 
 def _first_line(text: str) -> tuple[list[str], str]:

@@ -14,11 +14,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from econ import finance
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity, summed, total
 from econ.model.plan import Item, Plan
 
 TERMS = 8
 """Purchases of a table written down in one formula; older ones stand in a line of their own."""
+RESALES = 4
+"""Resales in one formula."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +213,7 @@ class Equipment:
             share = b.get(f"equipment.{item.number}.salvage_share", None)
             if share is not None:
                 found.append(b[f"equipment.{item.number}.cost"] * share)
-        return found[0] if len(found) == 1 else b.line("resale_today", total(found))
+        return found[0] if len(found) == 1 else summed(b, "resale_today", found, RESALES)
 
     def book(self, t: int) -> Quantity:
         """Nominal book value of everything at the end of year t."""

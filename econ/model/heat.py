@@ -19,6 +19,7 @@ from econ import evidence
 from econ.evidence import curves
 from econ.model.capacity import WHOLE, known
 from econ.model.ledger import Book, Quantity, total
+from econ.model.matter import of_streams
 from econ.model.plan import Plan
 from econ.model.streams import stream
 from econ.units import unit
@@ -130,7 +131,9 @@ def _stage(b: Book, stage: str, water: Quantity, solids: Quantity, steel: Quanti
 def _gas(b: Book, plan: Plan, load: Quantity, bones: Quantity, fired: Mapping[int, Quantity]) -> Quantity:
     """Heat of the gas of one full load [MJ, lower]: fat that did not drip out, and protein."""
     fat = b.line("gas_of_fat_mj", load * b["fat_gas_kg"] / bones * b["fat_lower_mj"])
-    by_stream = total(fired[n] * b[f"bones_{n}_protein_mj"] for n in plan.streams)
+    by_stream = of_streams(
+        b, plan, "gas_of_protein_mj", total(fired[n] * b[f"bones_{n}_protein_mj"] for n in plan.streams)
+    )
     kept = b["residue_kg"] - b["residue_modelled_kg"] * b["refit_of_solids"]
     more = b.line("more_residue_mj", kept * b["residue_lower_mj"])
     protein = b.line("gas_of_protein_mj", load * (by_stream - more) / bones)

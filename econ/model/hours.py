@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity, summed
 from econ.model.plan import Plan
+
+TASKS = 8
+"""Tasks in one formula."""
 
 
 def labour(b: Book, plan: Plan, firings: Quantity) -> Quantity:
@@ -32,9 +35,9 @@ def _tasks(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
         hours.append(b.line(f"task_{n}_people_hours", clock * 1.0 if people is None else clock * people))
         if n in plan.watching:
             watching.append(hours[-1])
-    per_firing = b.line("hours_per_firing", total(hours))
+    per_firing = summed(b, "hours_per_firing", hours, TASKS)
     share = b.get("labour.watching_share", None)
-    idle = b.line("watching_per_firing", total(watching) if watching else 0.0)
+    idle = summed(b, "watching_per_firing", watching or [0.0], TASKS)
     if share is None or not watching:
         return per_firing, per_firing
     return per_firing, b.line("paid_hours_per_firing", per_firing - idle * (1 - share))

@@ -139,3 +139,16 @@ class Book:
 def total(parts: Iterable[Quantity]) -> Quantity:
     """The sum of one or more quantities, left to right."""
     return reduce(operator.add, parts)
+
+
+def summed(b: Book, name: str, parts: Iterable[Quantity], most: int) -> Quantity:
+    """Write the figure `name`: the sum of one or more quantities, left to right.
+
+    After every `most` terms the sum so far is named, `name_first_4`, so that the formula stays short enough
+    to be printed, however many terms there are.
+    """
+    terms = list(parts)
+    found = total(terms[:most])
+    for at in range(most, len(terms), most - 1):
+        found = total([b.line(f"{name}_first_{at}", found), *terms[at : at + most - 1]])
+    return b.line(name, found)

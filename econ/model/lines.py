@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 
@@ -53,12 +53,20 @@ def _table() -> dict[str, Line]:
 _NUMBERED = re.compile(r"^(bones|tier|fuel|task|month|item|part|year|option|planting)_(\d+)_(.+)$")
 
 
+_STEP = re.compile(r"^(.+)_(?:first_(\d+)|(of_streams))$")
+"""A step of a long sum: `resale_today_first_4`, or a sum over many streams before it is corrected."""
+
+
 @cache
 def line(name: str) -> Line:
     """The line called `name`; raises FactorError for one that no table lists."""
     table = _table()
     if name in table:
         return table[name]
+    if step := _STEP.match(name):
+        whole = line(step[1])
+        words = "sum over the streams" if step[3] else f"the first {step[2]} of the sum"
+        return replace(whole, name=name, label=f"{whole.label}: {words}")
     parts = _NUMBERED.match(name)
     if parts and (pattern := f"{parts[1]}_{{n}}_{parts[3]}") in table:
         found = table[pattern]

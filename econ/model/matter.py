@@ -11,6 +11,8 @@ from econ.model.capacity import WHOLE
 from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
 
+FEW_STREAMS = 3
+
 
 def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     """Dry char and what left as vapour, gas and drippings [kg a year]; gas is computed, not the rest.
@@ -20,14 +22,16 @@ def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     against water and fat, which vary most from load to load; the make-up of the char is then unchanged.
     """
 
-    def sum_of(coefficient: str) -> Quantity:
-        return total(fired[n] * b[f"bones_{n}_{coefficient}"] for n in plan.streams)
+    def sum_of(coefficient: str, step: str = "") -> Quantity:
+        found = total(fired[n] * b[f"bones_{n}_{coefficient}"] for n in plan.streams)
+        return of_streams(b, plan, step, found) if step else found
 
-    bones_fired = total(fired.values())
+    bones_fired = of_streams(b, plan, "bones_fired_kg", total(fired.values()))
+    all_water = sum_of("water_frac", "water_kg")
     modelled = b.line("char_modelled_kg", sum_of("char_frac"))
     solids = b.line("solids_modelled_kg", sum_of("solids_frac"))
     residue = b.line("residue_modelled_kg", sum_of("residue_frac"))
-    b.line("dry_matter_modelled_kg", bones_fired - sum_of("water_frac"))
+    b.line("dry_matter_modelled_kg", bones_fired - all_water)
     refit, of_residue = _refits(b, plan, bones_fired, modelled, residue)
     wet = b.line(
         "refit_of_water_and_fat",
@@ -35,19 +39,25 @@ def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     )
     residue_kg = b.line("residue_kg", residue * of_residue)
     char_kg = b.line("char_kg", modelled * refit + (residue_kg - residue * refit))
-    water = b.line("water_kg", sum_of("water_frac") * wet)
+    water = b.line("water_kg", all_water * wet)
     fat_kg = b.line("fat_kg", sum_of("fat_frac") * wet)
     b.line("protein_kg", sum_of("protein_frac") * refit)
     b.line("mineral_kg", sum_of("ash_frac") * refit)
     vapour = b.line("vapour_kg", water * 1.0)
     drip = b.line("fat_drip_kg", fat_kg * b["kiln.fat_drip_share"])
     fat = b.line("fat_gas_kg", fat_kg - drip)
-    protein = b.line("protein_gas_kg", sum_of("protein_gas_frac") * refit + (residue * refit - residue_kg))
-    mineral = b.line("mineral_gas_kg", sum_of("mineral_lost_frac") * refit)
+    gas = sum_of("protein_gas_frac", "protein_gas_kg")
+    protein = b.line("protein_gas_kg", gas * refit + (residue * refit - residue_kg))
+    mineral = b.line("mineral_gas_kg", sum_of("mineral_lost_frac", "mineral_gas_kg") * refit)
     b.line("volatiles_kg", fat + protein)
     leaves = b.line("leaves_kg", vapour + fat + protein + mineral + drip)
     b.line("mass_residual_kg", bones_fired - char_kg - leaves)
     nutrients.elements(b, plan, sum_of, refit, of_residue)
+
+
+def of_streams(b: Book, plan: Plan, name: str, found: Quantity) -> Quantity:
+    """A sum over the streams, on a line of its own where their number would make longer formulas of it."""
+    return found if len(plan.streams) <= FEW_STREAMS else b.line(f"{name}_of_streams", found)
 
 
 def _refits(

@@ -11,8 +11,8 @@ from econ.model.plan import Plan
 
 WHOLE = 1e-9
 
-SumOf = Callable[[str], Quantity]
-"""A coefficient per kg of bones, times the bones fired, over all streams."""
+SumOf = Callable[[str, str], Quantity]
+"""A coefficient per kg of bones, times the bones fired, over all streams; then the figure it is a step of."""
 
 
 def elements(b: Book, plan: Plan, sum_of: SumOf, refit: Quantity, of_residue: Quantity) -> None:
@@ -20,17 +20,18 @@ def elements(b: Book, plan: Plan, sum_of: SumOf, refit: Quantity, of_residue: Qu
     char_kg = b["char_kg"]
     _minerals(b, plan, char_kg)
     n_bones = b.line("n_bones_kg", b["protein_kg"] * b["protein_n"])
-    n_char = b.line("n_char_kg", sum_of("n_char_frac") * of_residue)
+    n_char = b.line("n_char_kg", sum_of("n_char_frac", "") * of_residue)
     b.line("n_lost_kg", n_bones - n_char)
     c_bones = b.line("organic_c_bones_kg", b["protein_kg"] * b["protein_c"] + b["fat_kg"] * b["fat_c"])
-    organic = b.line("organic_c_modelled_kg", sum_of("organic_c_frac") * of_residue)
+    organic = b.line("organic_c_modelled_kg", sum_of("organic_c_frac", "") * of_residue)
     if plan.measured_carbon:
         organic = char_kg * b["carbon.organic_share"]
     organic = b.line("organic_c_kg", organic * 1.0)
     dripped = b.line("organic_c_drip_kg", b["fat_drip_kg"] * b["fat_c"])
     b.line("organic_c_gas_kg", c_bones - organic - dripped)
-    kept = b.line("carbonate_c_kg", sum_of("carbonate_c_frac") * refit)
-    b.line("carbonate_c_lost_kg", sum_of("carbonate_c_raw_frac") * refit - kept)
+    kept = b.line("carbonate_c_kg", sum_of("carbonate_c_frac", "") * refit)
+    raw = sum_of("carbonate_c_raw_frac", "carbonate_c_lost_kg")
+    b.line("carbonate_c_lost_kg", raw * refit - kept)
 
 
 def _minerals(b: Book, plan: Plan, char_kg: Quantity) -> None:

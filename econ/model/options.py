@@ -11,11 +11,13 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.blanks import given
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity, summed, total
 from econ.model.option_plan import GATE_FEE, Way
 from econ.model.plan import Plan
 
 TINY = 1e-9
+MIXED = 5
+"""Ways in one formula of the mix."""
 CARBON = {
     "rendering": ("rendering_kg_co2e", "rendering_credits_kg_co2e"),
     "landfill": ("landfill_kg_co2e", ""),
@@ -209,4 +211,4 @@ def _mix(b: Book, plan: Plan) -> None:
             )
             for way in parts
         ]
-        b.line(f"mix_{name}", total(each))
+        summed(b, f"mix_{name}", each, MIXED)

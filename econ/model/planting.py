@@ -76,13 +76,13 @@ def _load(b: Book, ground: Ground) -> None:
     dressing = _figure(b, ground, "dressing_kg")
     p2o5 = _line(b, ground, "p2o5_kg", dressing * b["char_p2o5_share"])
     if ground.kind == "trees":
-        count = _row(b, ground, "count")
+        count = np.maximum(_row(b, ground, "count"), WHOLE)
         _line(b, ground, "char_g_per_tree", dressing / count * 1000)
         per_tree = _line(b, ground, "p2o5_g_per_tree", p2o5 / count * 1000)
         _line(b, ground, "p_g_per_tree", per_tree / b["p2o5_per_p"])
     if not ground.has_area:
         return
-    area = _figure(b, ground, "area_m2")
+    area = np.maximum(_figure(b, ground, "area_m2"), WHOLE)
     _line(b, ground, "char_kg_per_ha", dressing / area * HA_M2)
     per_ha = _line(b, ground, "p2o5_kg_per_ha", p2o5 / area * HA_M2)
     p_per_ha = _line(b, ground, "p_kg_per_ha", per_ha / b["p2o5_per_p"])

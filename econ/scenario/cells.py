@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import sys
 
 from econ.errors import InputFault
 from econ.scenario.records import ErrorCell, Typed, Uncalculated, is_empty
 from econ.scenario.schema import Row
 from econ.units import Unit, match
+
+MOST = sys.float_info.max
+"""A whole number of a workbook may have hundreds of digits, more than a float can hold."""
+LEAST = 1e-9
+"""Of a row that must be above 0, the least value in canonical units: dividing by less leads nowhere."""
 
 
 def say(item: object) -> str:
@@ -25,6 +31,8 @@ def say(item: object) -> str:
         return f"the text {item.strip()[:60]!r}"
     if is_empty(item):
         return "an empty cell"
+    if isinstance(item, int) and abs(item) > MOST:
+        return f"a number of {int(math.log10(abs(item))) + 1} digits"
     return f"{item:g}" if isinstance(item, int | float) else repr(item)
 
 
@@ -50,13 +58,13 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
         raise InputFault(where, say(item), f"{expected}{hint}")
     if isinstance(item, bool) or not isinstance(item, int | float):
         raise InputFault(where, say(item), expected)
-    if not math.isfinite(item):
-        raise InputFault(where, str(item), expected)
+    if abs(item) > MOST or math.isnan(item):
+        raise InputFault(where, say(item), expected)
     value = unit.to_canonical(float(item)) if unit else float(item)
     slack = 1e-12 * max(abs(value), 1.0)
-    too_low = value < row.lowest - slack or (row.above_lowest and value <= row.lowest)
+    too_low = value < (row.lowest + LEAST if row.above_lowest else row.lowest - slack)
     if too_low or value > row.highest + slack:
-        raise InputFault(where, say(item), f"{expected}{_share_hint(unit, item)}")
+        raise InputFault(where, say(item), f"{expected}{_share_hint(unit, item)}{_least_hint(row, unit, value)}")
     if row.kind == "whole" and value != int(value):
         raise InputFault(where, say(item), expected)
     return value
@@ -65,6 +73,13 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
 def _share_hint(unit: Unit | None, item: float) -> str:
     if unit is not None and unit.short == "fraction" and 1 < item <= 100:
         return f" (for {item:g} percent type {item / 100:g}, or choose the unit %)"
+    return ""
+
+
+def _least_hint(row: Row, unit: Unit | None, value: float) -> str:
+    if row.above_lowest and row.lowest < value < row.lowest + LEAST:
+        least = row.lowest + LEAST
+        return f", no closer to it than {unit.from_canonical(least) if unit else least:.3g}"
     return ""
 
 

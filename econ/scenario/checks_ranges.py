@@ -94,7 +94,7 @@ def _table(entries: Entries) -> Iterator[InputFault]:
 
 def _rule(entries: Entries) -> Iterator[InputFault]:
     buy, refuse = entries["rule.buy_at_loss_chance"], entries["rule.refuse_at_loss_chance"]
-    if buy.number > refuse.number:
+    if buy.value is not None and refuse.value is not None and buy.number > refuse.number:
         yield InputFault(
             buy.where or buy.row.key,
             f"buying up to a chance of {buy.number:.0%}, not buying from {refuse.number:.0%}",

@@ -14,8 +14,8 @@ import warnings
 import zipfile
 import zlib
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from io import BytesIO
+from contextlib import closing, contextmanager, redirect_stdout
+from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +69,8 @@ def opening(path: Path) -> Iterator[BytesIO]:
     with _named(path):
         data = _read(path)
         check_parts(_unpack(data))
-        with warnings.catch_warnings():
+        # it prints, too, where a cell's style is not there: that would stand before the JSON of a run
+        with warnings.catch_warnings(), redirect_stdout(StringIO()):
             warnings.simplefilter("ignore")
             try:
                 yield BytesIO(data)
@@ -110,10 +111,12 @@ def bounded_rows(worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_C
     for number, row in enumerate(_raw_rows(worksheet, sheet), start=1):
         if number > SHEET_ROWS:
             raise Unfit(f"{sheet} has rows below row {SHEET_ROWS:,}, which no sheet may have; {RESAVE}")
+        if not row:  # a gap, which openpyxl fills up row by row: there may be a million of them
+            waiting += 1
+            continue
         if _blank(row):
             waiting += 1
-            # openpyxl fills gaps between rows with a list, which costs next to nothing; a blank row is a tuple
-            blank_beyond += number > max_rows and isinstance(row, tuple)
+            blank_beyond += number > max_rows
             if blank_beyond > MAX_BLANK_ROWS:
                 return
             continue
