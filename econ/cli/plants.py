@@ -75,6 +75,7 @@ def run(
         from econ.questions.draws import Sampling
         from econ.workbook.read import read_scenario
         from econ.workbook.results import write_results
+        from econ.workbook.safe_write import real
 
         sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
         if deep:
@@ -84,7 +85,7 @@ def run(
         with sample_bar(samples + more, quiet) as progress:
             results = appraise(scenario, sampling, progress, deep)
         target = to or path.with_name(f"{path.stem}.results.xlsx")
-        if target.resolve() == path.resolve():
+        if real(target) == real(path):
             raise FileRefused(f"{target} is the scenario itself: give another name with --to")
         write_results(results, target, overwrite)
         if json:

@@ -82,10 +82,11 @@ def compare(
         from econ.comparison import as_text
         from econ.comparison import compare as side_by_side
         from econ.workbook.read import read_scenario
+        from econ.workbook.safe_write import real
 
         if len(paths) < 2:
             raise FileRefused("one scenario alone cannot be compared: give two or more")
-        if to is not None and to.resolve() in {path.resolve() for path in paths}:
+        if to is not None and real(to) in {real(path) for path in paths}:
             raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
         found = side_by_side(
             [one_line(path, 1_000) for path in paths], [appraise(read_scenario(path, ())) for path in paths]

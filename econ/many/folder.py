@@ -23,7 +23,7 @@ from econ.many.tables import (
     write_csv,
     write_parquet,
 )
-from econ.workbook.safe_write import replacing
+from econ.workbook.safe_write import real, replacing
 
 Bar = Callable[[int], Progress | None]
 """Given the number of plants, what hears of each finished chunk."""
@@ -74,7 +74,7 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
         raise FileRefused(f"{target.name}: results go to a file that ends in {', '.join(ENDINGS)}")
     if task.workers < 0:
         raise InputFault("--workers", str(task.workers), "1 or more; 0 for all cores of this machine")
-    if target.resolve() in {path.resolve() for path in (task.path, task.base) if path is not None}:
+    if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
         raise FileRefused(f"{target.name} is the input itself: give another name with --to")
     source = Source.of(task.path, task.base, task.sets, version_of_model(), target)
     if not len(source):

@@ -20,6 +20,7 @@ from econ.many.extras import need
 from econ.scenario.schema import rows
 from econ.workbook.guards import content_of
 from econ.workbook.read import TypedBook, put_over, read_typed
+from econ.workbook.safe_write import real
 
 NAME_COLUMN = "plant"
 """The column of a table that names its plants; every other column is the key of an input."""
@@ -67,7 +68,7 @@ class Source:
             if base is not None:
                 found = f"a folder and the base {base.name}"
                 raise InputFault("--base", found, "a base only with a table of rows (.csv or .parquet)")
-            return cls(path, None, sets, version, frozenset({target.resolve()}))
+            return cls(path, None, sets, version, frozenset({real(target)}))
         if path.suffix.lower() not in TABLE_ENDINGS or not path.is_file():
             raise FileRefused(f"{path.name} is neither a folder nor a table of rows (.csv or .parquet)")
         if base is None:
@@ -91,7 +92,7 @@ class Source:
             for found in self.path.glob("*.xlsx")
             if not found.name.startswith(("~$", "."))
             and not found.name.endswith(SKIPPED_ENDINGS)
-            and found.resolve() not in self.skip
+            and real(found) not in self.skip
         )
 
     def _from_folder(self) -> Iterator[Plant]:

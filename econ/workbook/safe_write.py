@@ -49,6 +49,11 @@ _SENTENCES = {
 }
 
 
+def real(path: Path) -> Path:
+    """The path behind links; one that links to itself stays as it is, and cannot be opened."""
+    return Path(os.path.realpath(path))
+
+
 @contextlib.contextmanager
 def replacing(path: Path) -> Iterator[Path]:
     """A hidden empty file beside `path`, to be filled; then forced to disk and renamed over `path`.
@@ -155,7 +160,7 @@ def _packed(parts: Mapping[str, bytes]) -> bytes:
 def _goal_of(path: Path) -> tuple[Path, int | None]:
     """The file behind links, and its permissions where it exists; refuse a folder, a device, an odd name."""
     try:
-        goal = Path(os.path.realpath(path))
+        goal = real(path)
         status = goal.stat()
     except FileNotFoundError:
         return goal, None

@@ -22,5 +22,5 @@ def as_shown(item: object, unit: object) -> object:
 def bounded(item: Any) -> Any:
     """A cell's content; a whole number of more digits than a float can hold is infinite, which no row takes."""
     if isinstance(item, int) and abs(item) > sys.float_info.max:
-        return math.copysign(math.inf, item)
+        return math.inf if item > 0 else -math.inf
     return item
