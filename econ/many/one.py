@@ -54,6 +54,10 @@ def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Reco
             fault += f"; and {more} more (kilncase review names all)"
     except KilncaseError as odd:
         fault = str(odd)
+    except OSError as machine:  # a full disk is no fault of the plant, and must not be remembered as one
+        raise FileRefused(
+            f"{plant.place} was not run: the system said: {machine}; start again to go on"
+        ) from machine
     except Exception as ours:  # one odd plant must not stop ten thousand others; the text says whose fault
         fault = f"a fault of kilncase, please report it: {type(ours).__name__}: {ours}"
     return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
