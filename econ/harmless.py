@@ -16,6 +16,8 @@ LONGEST = 200
 STEERING = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 
 _ANY_ODD = re.compile(r"[^\n\x20-\x7e]")
+_MARKS = re.compile(r"[\\`*_{}\[\]<>#|~&!@$]|:(?=//)|(?<=www)\.")
+_FIRST_MARK = re.compile(r"^[-+=]|(?<=^\d)[.)]")
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
@@ -51,3 +53,8 @@ def _numbered(character: str) -> str:
 def in_csv(text: str) -> str:
     """A cell of a csv table: a quote in front of what a spreadsheet would take for a formula (common practice)."""
     return f"'{text}" if text.startswith(_STARTS_A_FORMULA) else text
+
+
+def in_markdown(text: str) -> str:
+    """A line of Markdown that shows the text as it is: no heading, list, emphasis, picture or link."""
+    return _FIRST_MARK.sub(r"\\\g<0>", _MARKS.sub(r"\\\g<0>", text))

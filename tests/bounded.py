@@ -1,7 +1,8 @@
 """The command in processes of its own that the system holds to so much time and memory.
 
 `Command.run` is the whole command in a fork of one warm process, so that a table of a hundred files costs
-seconds; `alone` is the installed program, from nothing.
+seconds; whatever reaches out of the process (network, other programs) fails there. `alone` is the
+installed program, from nothing.
 """
 
 from __future__ import annotations
@@ -22,17 +23,24 @@ MB = 2**20
 CPU_S, WALL_S = 20, 120  # of the machine's own clock only so much that a test never hangs
 MEMORY = 1_024 * MB
 
-SERVER = """
+SERVER = '''
 import json, os, resource, signal, sys
-import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib
+import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
 import econ.cli, econ.appraisal, econ.screen, econ.workbook.read, econ.workbook.results, econ.workbook.compare
 import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.screen, econ.comparison
 
-class Killer:
+OUTSIDE = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system", "ctypes.",
+           "urllib.", "http.", "smtplib.", "ftplib.", "webbrowser.", "pty.")
+
+class Warden:
+    """Refuses every way out of the process, and kills it at the step that was asked for."""
+
     def __init__(self, left):
         self.left = left
 
     def __call__(self, event, args):
+        if event.startswith(OUTSIDE):
+            raise RuntimeError(f"{event} reaches outside: {args}")
         if self.left and event in ("open", "os.chmod", "os.rename") and ".kilncase-" in str(args[0]):
             self.left -= 1
             if not self.left:
@@ -48,7 +56,7 @@ def child(job):
     for name, most in job["limits"].items():
         resource.setrlimit(getattr(resource, name), (most, most))
     signal.alarm(job["wall_s"])
-    sys.addaudithook(Killer(job["kill_at"]))
+    sys.addaudithook(Warden(job["kill_at"]))
     sys.argv = ["kilncase", *job["words"]]
     econ.cli.main()
 
@@ -69,7 +77,7 @@ for line in sys.stdin:
             sys.stderr.flush()
             os._exit(code)
     print(os.waitstatus_to_exitcode(os.waitpid(process, 0)[1]), flush=True)
-"""
+'''
 
 
 class Answer(NamedTuple):

@@ -81,7 +81,7 @@ class Journal:
 
     def _add(self, items: list[dict[str, Any]]) -> None:
         at = self._handle.seek(0, os.SEEK_END)
-        lines = [json.dumps(item, ensure_ascii=False, allow_nan=False).encode() + b"\n" for item in items]
+        lines = [json.dumps(item, allow_nan=False).encode() + b"\n" for item in items]
         with in_words(self.path):
             try:
                 self._append(b"".join(lines))

@@ -233,7 +233,12 @@ def writes(call: ast.Call) -> bool:
                  if isinstance(arg, ast.Constant) and isinstance(arg.value, str)]  # fmt: skip
         return any(set(mode) & set("wax+") and len(mode) <= 3 for mode in modes)
     module = getattr(function.value, "id", "") if isinstance(function, ast.Attribute) else ""
-    return name in WRITES or module == "shutil" or (module == "os" and name in {"replace", "link", "symlink"})
+    of_table = any(key.arg == "columns" for key in call.keywords)
+    return (
+        (name in WRITES and not of_table)
+        or module == "shutil"
+        or (module == "os" and name in {"replace", "link", "symlink"})
+    )
 
 
 def test_only_the_safe_writer_writes() -> None:
