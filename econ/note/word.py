@@ -7,6 +7,7 @@ import io
 from typing import Any
 
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text
+from econ.workbook.safe_write import repacked
 
 INK, CLAY, SLATE, PALE = "22313A", "B5532A", "4F6D7A", "E4EBEE"
 FONT = "Calibri"
@@ -29,7 +30,7 @@ def word(note: Note) -> bytes:
     _page_numbers(document, note)
     target = io.BytesIO()
     document.save(target)
-    return target.getvalue()
+    return repacked(target.getvalue())
 
 
 def _set_up(document: Any, note: Note) -> None:

@@ -146,6 +146,12 @@ def fingerprint(parts: Mapping[str, bytes]) -> str:
     return digest.hexdigest()
 
 
+def repacked(data: bytes) -> bytes:
+    """A zip file with neither the hour nor the system that packed it: the same parts give the same bytes."""
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        return _packed({name: archive.read(name) for name in archive.namelist()})
+
+
 def _packed(parts: Mapping[str, bytes]) -> bytes:
     target = BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
