@@ -7,14 +7,15 @@ installed program, from nothing.
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import json
 import os
 import resource
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -28,6 +29,11 @@ import json, os, resource, signal, sys
 import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
 import econ.cli, econ.appraisal, econ.screen, econ.workbook.read, econ.workbook.results, econ.workbook.compare
 import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.screen, econ.comparison
+from econ.scenario.build import build
+from econ.scenario.examples import NAMES, example
+
+# tables and schema are read once, here, and not in every fork
+econ.workbook.results.results_bytes(econ.appraisal.appraise(build(example(NAMES[0]).rows)))
 
 OUTSIDE = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system", "ctypes.",
            "urllib.", "http.", "smtplib.", "ftplib.", "webbrowser.", "pty.")
@@ -139,13 +145,12 @@ class Command:
         self._server.wait()
 
 
-@contextmanager
-def warm() -> Iterator[Command]:
+@cache
+def warm() -> Command:
+    """The one warm process of a test run, made at first use."""
     command = Command()
-    try:
-        yield command
-    finally:
-        command.close()
+    atexit.register(command.close)
+    return command
 
 
 def environment(**more: str) -> dict[str, str]:

@@ -156,9 +156,14 @@ def merged_beside() -> bytes:
     return changed({part: merged}, base)
 
 
-def sheet_states(state: str, sheets: int) -> bytes:
-    text = parts_in(shipped_plant())[BOOK].decode()
-    return changed({BOOK: text.replace("<sheet name", f'<sheet state="{state}" name', sheets)}, shipped_plant())
+def hidden(state: str) -> bytes:
+    """Every sheet but the first hidden, the row of the price too, and the first sheet read from right to left."""
+    seen = re.compile(r'<sheet (name="(?!Start here)[^"]*" sheetId="\d+")(?! state)')
+    book = seen.sub(rf'<sheet \1 state="{state}"', parts_in(shipped_plant())[BOOK].decode())
+    assert book.count(f'state="{state}"') >= 10
+    base = changed({BOOK: book}, shipped_plant())
+    base = edited(FIRST, "<sheetView ", '<sheetView rightToLeft="1" ', base)
+    return edited(FIRST, '<row r="17"', '<row hidden="1" r="17"', base)
 
 
 def saved_elsewhere() -> bytes:
@@ -265,15 +270,11 @@ NAMES = ("Кости", "骨头", "عظام للفحم", "עצמות", "हड्
          "_x001B_[31m", "]]><!--&", "\u202eback\u202c", "\x7f\x9b31m")  # fmt: skip
 
 ACCEPTED = [
-    Sent("as shipped", shipped_plant),
     Sent("size claims the whole sheet", in_first('<dimension ref="A1:J51"/>', '<dimension ref="A1:XFD1048576"/>')),
     Sent("size claims one cell", in_first('<dimension ref="A1:J51"/>', '<dimension ref="A1"/>')),
     Sent("200,000 blank rows", rows_after(blank_rows(200_000, '<row r="{}" s="1" customFormat="1"/>'))),
-    Sent("hidden sheets", lambda: sheet_states("hidden", 6)),
-    Sent("sheets hidden from the menu", lambda: sheet_states("veryHidden", 11)),
-    Sent("read from right to left", in_first("<sheetView ", '<sheetView rightToLeft="1" ')),
-    Sent("hidden row", in_first('<row r="17"', '<row hidden="1" r="17"')),
-    Sent("calculated", one("kiln.price", Raw("><f>19000*2</f><v>38000</v>"))),
+    Sent("hidden sheets and rows", lambda: hidden("hidden")),
+    Sent("sheets hidden from the menu", lambda: hidden("veryHidden")),
     Sent("links to another workbook", links_out),
     Sent("in UTF-16", in_utf_16),
     Sent("saved by another program, notes of 32,767 characters", saved_elsewhere),

@@ -10,7 +10,6 @@ import json
 import os
 import re
 import stat
-from collections.abc import Iterator
 from pathlib import Path
 
 import hostile
@@ -22,9 +21,8 @@ REFUSING = {"cpu_s": 6, "memory": 900 * MB}
 
 
 @pytest.fixture(scope="module")
-def command() -> Iterator[Command]:
-    with warm() as found:
-        yield found
+def command() -> Command:
+    return warm()
 
 
 @pytest.fixture(scope="module")
@@ -88,6 +86,8 @@ def test_the_other_commands_refuse_the_same_files(
     assert len(some) >= len(SOME)
     if words[0] == "compare":  # the sound one is appraised first, which takes its time
         some = some[:1] + some[-1:]
+    if words[0] == "carbon-note":
+        some = some[::3]
     if words[0] == "folder":  # there a fault of a cell is one of every row, and listed
         some = [file for file in some if file not in sent.CELLS]
     for file in some:

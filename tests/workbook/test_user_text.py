@@ -16,7 +16,7 @@ import sys
 import unicodedata
 import zipfile
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from io import StringIO
 from pathlib import Path
 
@@ -51,14 +51,14 @@ LOG, LOG_REMARKS = "xl/worksheets/sheet9.xml", ("K7", "K8", "K9")
 
 
 @pytest.fixture(scope="module")
-def command() -> Iterator[Command]:
-    with warm() as found:
-        yield found
+def command() -> Command:
+    return warm()
 
 
 def nasty_plant(name: str) -> bytes:
     """The plant with a nasty text in every source and remark, in its name, its log, and all that has a name."""
-    keys = [key for key in sent.places() if key in rows()]
+    keys = sent.numeric()
+    assert len(keys) > len(NASTY)
     cells = {**FILLED, ("plant.name", "Value"): name}
     for at, key in enumerate(keys):
         text = NASTY[at % len(NASTY)]
