@@ -180,8 +180,20 @@ def _filled(names: list[str], cells: list[str], file: str) -> dict[str, str]:
 def _parquet_rows(path: Path) -> Iterator[dict[str, str]]:
     with _parquet(path) as table:
         for batch in table.iter_batches(batch_size=256):
+            _check_lengths(batch, path.name)
             for row in batch.to_pylist():
                 yield {name: _text(value) for name, value in row.items() if value is not None and value != ""}
+
+
+def _check_lengths(batch: Any, name: str) -> None:
+    """Refuse an endless text while it stands there once: a dictionary can name it in a million rows."""
+    compute = need("pyarrow.compute", name)
+    for column in batch.columns:
+        values = getattr(column, "dictionary", column)
+        if str(values.type) in {"string", "large_string", "binary", "large_binary"}:
+            longest = compute.max(compute.binary_length(values)).as_py()
+            if longest is not None and longest > MAX_LINE:
+                raise FileRefused(f"{name} has a cell of {longest:,} characters; this is no table of plants")
 
 
 @contextmanager
@@ -190,10 +202,12 @@ def _parquet(path: Path) -> Iterator[Any]:
     parquet = need("pyarrow.parquet", path.name)
     try:
         with parquet.ParquetFile(path) as table:
+            names = table.schema_arrow.names
             groups = (table.metadata.row_group(at) for at in range(table.metadata.num_row_groups))
-            if sum(group.total_byte_size for group in groups) > MAX_UNPACKED_BYTES:
-                most = MAX_UNPACKED_BYTES // 2**20
-                raise FileRefused(f"{path.name} unpacks to more than {most} MB; split it into several tables")
+            unpacked = sum(group.total_byte_size for group in groups)
+            if unpacked > MAX_UNPACKED_BYTES or path.stat().st_size > MAX_TABLE_BYTES:
+                raise FileRefused(f"{path.name} is too large for a table of plants; split it into several tables")
+        with parquet.ParquetFile(path, read_dictionary=names) as table:
             yield table
     except KilncaseError:
         raise

@@ -207,7 +207,7 @@ def test_hostile_cells_of_a_table_are_faults_of_their_rows(command: Command, tmp
     assert_plain(found)
 
 
-@pytest.mark.parametrize("damage", ["no parquet", "cut short", "bytes overwritten"])
+@pytest.mark.parametrize("damage", ["no parquet", "cut short", "bytes overwritten", "a bomb"])
 def test_damaged_parquet_tables_are_refused(damage: str, command: Command, tmp_path: Path) -> None:
     pyarrow, parquet = pytest.importorskip("pyarrow"), pytest.importorskip("pyarrow.parquet")
     path = tmp_path / "plants.parquet"
@@ -217,9 +217,14 @@ def test_damaged_parquet_tables_are_refused(damage: str, command: Command, tmp_p
     parquet.write_table(table, path)
     whole = path.read_bytes()
     middle = len(whole) // 2
+    endless = pyarrow.DictionaryArray.from_arrays([0] * 20_000, ["x" * 20_000_000])  # 400 GB in a few kilobytes
+    parquet.write_table(pyarrow.table({"plant": endless}), tmp_path / "bomb", compression="zstd")
+    bomb = (tmp_path / "bomb").read_bytes()
+    (tmp_path / "bomb").unlink()
     path.write_bytes({
         "no parquet": b"PAR1 and nothing else", "cut short": whole[:-50],
         "bytes overwritten": whole[:40] + b"\xff" * 60 + whole[100:middle] + b"\xff" * 40 + whole[middle + 40 :],
+        "a bomb": bomb,
     }[damage])  # fmt: skip
     (tmp_path / "base.xlsx").write_bytes(sent.shipped_plant())
     before = listing(tmp_path)
@@ -227,5 +232,6 @@ def test_damaged_parquet_tables_are_refused(damage: str, command: Command, tmp_p
     found = command.run(*words, where=tmp_path, cpu_s=10, memory=2_000 * MB)
     assert found.code == 2, found
     assert "plants.parquet" in found.err
+    assert ("20,000,000 characters" in found.err) == (damage == "a bomb")
     assert_plain(found)
     assert listing(tmp_path) == before
