@@ -212,7 +212,8 @@ def _parquet(path: Path) -> Iterator[Any]:
     except KilncaseError:
         raise
     except Exception as odd:  # pyarrow has a dozen kinds of its own
-        raise FileRefused(f"{path.name} could not be read as a parquet table: {odd}") from odd
+        said = " ".join(str(odd).split())[:200]
+        raise FileRefused(f"{path.name} could not be read as a parquet table: {said}") from odd
 
 
 def _text(value: Any) -> str:
