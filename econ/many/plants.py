@@ -164,10 +164,12 @@ def _bounded(handle: TextIO, name: str) -> Iterator[str]:
             return
         if len(line) > MAX_LINE:
             raise FileRefused(
-                f"{name}, line {number}: longer than {MAX_LINE:,} characters; this is no table of plants"
+                f"{name} has more than {MAX_LINE:,} characters in line {number}; this is no table of plants"
             )
         if "\0" in line:
-            raise FileRefused(f"{name}, line {number}: a zero byte, so no text in UTF-8; save it as 'CSV UTF-8'")
+            raise FileRefused(
+                f"{name} has a zero byte in line {number}, so is no text in UTF-8; save it as 'CSV UTF-8'"
+            )
         yield line
 
 

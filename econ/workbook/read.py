@@ -18,7 +18,7 @@ from econ.scenario.table_records import TypedTable, table_sheets
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.read_tables import typed_tables
-from econ.workbook.shown import Percent, as_shown, bounded
+from econ.workbook.shown import Percent, as_shown
 from econ.workbook.template import EDITION_MARK
 
 COLUMN_OF = {
@@ -122,8 +122,8 @@ def _content(cell: Any, values: bool) -> Any:
     if not values:
         return Uncalculated() if cell.data_type == "f" else None
     if cell.data_type == "n" and "%" in str(cell.number_format or "") and isinstance(cell.value, int | float):
-        return Percent(bounded(cell.value))
-    return bounded(cell.value)
+        return Percent(float(cell.value))
+    return cell.value
 
 
 def _mark_uncalculated(grid: Grid, formulas: Grid) -> None:

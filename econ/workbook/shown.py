@@ -1,10 +1,6 @@
-"""Numbers as a person sees them: 0.12 in a cell formatted as a percentage is 12 %."""
+"""Numbers in cells formatted as a percentage: 0.12 that a person sees as 12 %."""
 
 from __future__ import annotations
-
-import math
-import sys
-from typing import Any
 
 
 class Percent(float):
@@ -17,10 +13,3 @@ def as_shown(item: object, unit: object) -> object:
         return item
     in_percent = isinstance(unit, str) and unit.strip().startswith("%")
     return float(item) * 100 if in_percent else float(item)
-
-
-def bounded(item: Any) -> Any:
-    """A cell's content; a whole number of more digits than a float can hold is infinite, which no row takes."""
-    if isinstance(item, int) and abs(item) > sys.float_info.max:
-        return math.inf if item > 0 else -math.inf
-    return item
