@@ -15,7 +15,7 @@ from econ.workbook.blank import shipped
 from econ.workbook.ship import readme_with_screen
 
 ROOMS = (
-    "errors units", "evidence", "scenario", "measured", "finance", "model", "questions", "results",
+    "errors harmless units", "evidence", "scenario", "measured", "finance", "model", "questions", "results",
     "judgement report report_questions report_measured report_deep report_after finding", "comparison",
     "appraisal", "screen", "workbook", "many", "note", "cli",
 )  # fmt: skip

@@ -27,15 +27,27 @@ What to do next:
 
 def _version(asked: bool) -> None:
     if asked:
-        import platform
-        from importlib.metadata import version
-
-        from econ.evidence import factors as facts
-        from econ.scenario.schema import EDITION
-
-        typer.echo(f"kilncase {version('kilncase')}, Python {platform.python_version()}")
-        typer.echo(f"schema edition {EDITION}, {len(facts())} factors in the evidence")
+        typer.echo(_versions())
         raise typer.Exit
+
+
+def _versions() -> str:
+    """Version, Python, and the editions of evidence and workbook: what a report of a fault must name."""
+    import platform
+    from importlib.metadata import PackageNotFoundError, version
+
+    from econ.evidence import factors as facts
+    from econ.evidence.edition import edition
+    from econ.scenario.schema import EDITION
+
+    try:
+        number = version("kilncase")
+    except PackageNotFoundError:
+        number = "of no installed version"
+    return (
+        f"kilncase {number}, Python {platform.python_version()}\n"
+        f"data edition {edition()}, {len(facts())} factors in the evidence; schema edition {EDITION}"
+    )
 
 
 @app.callback(invoke_without_command=True)

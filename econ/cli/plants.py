@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say
 from econ.errors import FileRefused
 
 MANY_SAMPLES = 100_000
@@ -43,7 +43,7 @@ def blank(
         from econ.workbook.blank import write_blank
 
         write_blank(path, units, currency, example, overwrite)
-        typer.echo(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
+        say(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
 
 
 @app.command()
@@ -75,6 +75,7 @@ def run(
         from econ.questions.draws import Sampling
         from econ.workbook.read import read_scenario
         from econ.workbook.results import write_results
+        from econ.workbook.safe_write import real
 
         sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
         if deep:
@@ -84,7 +85,7 @@ def run(
         with sample_bar(samples + more, quiet) as progress:
             results = appraise(scenario, sampling, progress, deep)
         target = to or path.with_name(f"{path.stem}.results.xlsx")
-        if target.resolve() == path.resolve():
+        if real(target) == real(path):
             raise FileRefused(f"{target} is the scenario itself: give another name with --to")
         write_results(results, target, overwrite)
         if json:
@@ -92,8 +93,8 @@ def run(
         elif not quiet:
             from econ.screen import screen
 
-            typer.echo(screen(results))
-            typer.echo(f"\nResults workbook: {target}")
+            say(screen(results))
+            say(f"\nResults workbook: {target}")
 
 
 @app.command()
@@ -107,10 +108,10 @@ def review(path: Book, sets: Sets = None) -> None:
         from econ.workbook.read import read_scenario
 
         results = appraise(read_scenario(path, sets or ()))
-        typer.echo(f"No faults. {len(results.cautions)} caution(s):")
+        say(f"No faults. {len(results.cautions)} caution(s):")
         for caution in results.cautions:
             place = f"  [{caution.where}]" if caution.where else ""
-            typer.echo(f"- {caution.text}{place}")
+            say(f"- {caution.text}{place}")
 
 
 @app.command()
@@ -131,10 +132,10 @@ def factors(
             return
         for fact in found:
             span = f" ({fact.low:g} to {fact.high:g})" if fact.low is not None and fact.high is not None else ""
-            typer.echo(f"{fact.id}: {fact.label}")
-            typer.echo(f"    {fact.value:g}{span} {fact.unit}   {fact.mark}")
-            typer.echo(f"    {fact.source.text}; {fact.locator}{f'; {fact.note}' if fact.note else ''}")
-        typer.echo(f"{len(found)} factor(s).")
+            say(f"{fact.id}: {fact.label}")
+            say(f"    {fact.value:g}{span} {fact.unit}   {fact.mark}")
+            say(f"    {fact.source.text}; {fact.locator}{f'; {fact.note}' if fact.note else ''}")
+        say(f"{len(found)} factor(s).")
 
 
 def _factor_record(fact: object) -> dict[str, object]:

@@ -10,8 +10,9 @@ from typing import Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say
 from econ.errors import FileRefused
+from econ.harmless import one_line
 
 
 @app.command()
@@ -44,7 +45,7 @@ def folder(
         if json:
             print_json(outcome.summary.to_json())
         elif not quiet:
-            typer.echo(screen(outcome))
+            say(screen(outcome))
         if not outcome.summary.used:
             raise typer.Exit(2)
 
@@ -81,12 +82,15 @@ def compare(
         from econ.comparison import as_text
         from econ.comparison import compare as side_by_side
         from econ.workbook.read import read_scenario
+        from econ.workbook.safe_write import real
 
         if len(paths) < 2:
             raise FileRefused("one scenario alone cannot be compared: give two or more")
-        if to is not None and to.resolve() in {path.resolve() for path in paths}:
+        if to is not None and real(to) in {real(path) for path in paths}:
             raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
-        found = side_by_side([str(path) for path in paths], [appraise(read_scenario(path, ())) for path in paths])
+        found = side_by_side(
+            [one_line(path, 1_000) for path in paths], [appraise(read_scenario(path, ())) for path in paths]
+        )
         if to is not None:
             from econ.workbook.compare import write_comparison
 
@@ -94,7 +98,7 @@ def compare(
         if json:
             print_json(found.to_json())
         elif not quiet:
-            typer.echo(as_text(found))
+            say(as_text(found))
 
 
 @app.command("carbon-note")
@@ -124,4 +128,4 @@ def carbon_note(
         target = to or path.with_name(f"{path.stem}.carbon-note.docx")
         files = write_note(appraise(read_scenario(path, sets or ())), target, day.isoformat(), overwrite)
         if not quiet:
-            typer.echo(f"Wrote {', '.join(map(str, files))}")
+            say(f"Wrote {', '.join(map(str, files))}")

@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from econ.errors import FileRefused, InputFaults, KilncaseError
+from econ.harmless import in_json, on_screen
 
 app = typer.Typer(
     name="kilncase",
@@ -34,24 +35,29 @@ def faults_to_exit() -> Iterator[None]:
     try:
         yield
     except InputFaults as several:
-        typer.echo(f"{len(several.faults)} fault(s) in the input; nothing was written:", err=True)
+        say(f"{len(several.faults)} fault(s) in the input; nothing was written:", err=True)
         for fault in several.faults:
-            typer.echo(f"  {fault}", err=True)
+            say(f"  {fault}", err=True)
         for caution in several.cautions:
-            typer.echo(f"  caution: {caution}", err=True)
+            say(f"  caution: {caution}", err=True)
         raise typer.Exit(2) from None
     except (FileRefused, ValueError) as refused:
         if not isinstance(refused, KilncaseError):
             raise
-        typer.echo(str(refused), err=True)
+        say(str(refused), err=True)
         raise typer.Exit(2) from None
     except KilncaseError as ours:
-        typer.echo(f"{ours} (this is a fault of kilncase: please report it)", err=True)
+        say(f"{ours} (this is a fault of kilncase: please report it)", err=True)
         raise typer.Exit(1) from None
+
+
+def say(text: str, err: bool = False) -> None:
+    """Print a text that may hold names, cells and paths of a stranger: nothing in it steers the terminal."""
+    typer.echo(on_screen(text), err=err)
 
 
 def print_json(found: object) -> None:
     """Print JSON without nan."""
     import json as library
 
-    typer.echo(library.dumps(found, indent=2, ensure_ascii=False, allow_nan=False))
+    typer.echo(in_json(library.dumps(found, indent=2, ensure_ascii=False, allow_nan=False)))

@@ -18,12 +18,12 @@ from econ.many.tables import (
     ENDINGS,
     check_target,
     headings,
-    replacing,
     sha256_of,
     table,
     write_csv,
     write_parquet,
 )
+from econ.workbook.safe_write import real, replacing
 
 Bar = Callable[[int], Progress | None]
 """Given the number of plants, what hears of each finished chunk."""
@@ -74,15 +74,15 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
         raise FileRefused(f"{target.name}: results go to a file that ends in {', '.join(ENDINGS)}")
     if task.workers < 0:
         raise InputFault("--workers", str(task.workers), "1 or more; 0 for all cores of this machine")
-    if target.resolve() in {path.resolve() for path in (task.path, task.base) if path is not None}:
+    if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
         raise FileRefused(f"{target.name} is the input itself: give another name with --to")
     source = Source.of(task.path, task.base, task.sets, version_of_model(), target)
+    if not len(source):
+        raise FileRefused(f"{task.path.name} holds no scenario workbooks and no rows")
     with Journal(task.journal) as journal:
         check_target(target, journal, task.overwrite)
         progress = bar(len(source)) if bar is not None else None
         done = work_through(source, journal, task.workers or workers_by_default(), task.cluster, progress)
-        if not done.listed:
-            raise FileRefused(f"{task.path.name} holds no scenario workbooks and no rows")
         return Outcome(_write(target, done, journal), target, done)
 
 

@@ -16,6 +16,7 @@ from typing import Any
 
 from econ.errors import FileRefused
 from econ.many.one import Record
+from econ.workbook.safe_write import in_words
 
 HEADER = {"journal": "kilncase folder", "edition": 1}
 
@@ -30,6 +31,7 @@ class Journal:
         """Open or make the journal. Raises FileRefused for a file that is no journal, or is in use."""
         self.path = path
         self._places: dict[str, int] = {}
+        self._is_new = not path.exists()
         self.written: dict[str, str] = {}
         """Results files written from this journal, by name: the SHA-256 of their bytes."""
         try:
@@ -71,23 +73,33 @@ class Journal:
             self._add([{"wrote": name, "sha256": sha256}])
 
     def close(self) -> None:
-        """Close the file, which also unlocks it."""
+        """Close the file, which also unlocks it; a new one that holds nothing goes again."""
+        if self._is_new and not self._places and not self.written:
+            with contextlib.suppress(OSError):
+                self.path.unlink()
         self._handle.close()
 
     def _add(self, items: list[dict[str, Any]]) -> None:
         at = self._handle.seek(0, os.SEEK_END)
-        lines = []
-        for item in items:
-            line = json.dumps(item, ensure_ascii=False, allow_nan=False).encode() + b"\n"
+        lines = [json.dumps(item, allow_nan=False).encode() + b"\n" for item in items]
+        with in_words(self.path):
+            try:
+                self._append(b"".join(lines))
+            except OSError:
+                with contextlib.suppress(OSError):
+                    self._handle.truncate(at)
+                raise
+        for item, line in zip(items, lines, strict=True):
             self._note(item, at)
             at += len(line)
-            lines.append(line)
-        try:
-            self._handle.write(b"".join(lines))
-            self._handle.flush()
-            os.fsync(self._handle.fileno())
-        except OSError as odd:
-            raise FileRefused(f"{self.path.name} was not written: {odd.strerror}") from odd
+
+    def _append(self, data: bytes) -> None:
+        """Write past any buffer, so that what the disk refused is not tried again on closing."""
+        with open(self.path, "ab", buffering=0) as end:
+            left = memoryview(data)
+            while left:
+                left = left[end.write(left) :]
+            os.fsync(end.fileno())
 
     def _note(self, item: dict[str, Any], at: int) -> None:
         if "key" in item:
@@ -134,5 +146,8 @@ def _lock(handle: Any, path: Path) -> None:
         return
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        is_there = os.path.samestat(os.fstat(handle.fileno()), path.stat())
     except OSError:
+        is_there = False
+    if not is_there:  # locked by another, or taken away by it as empty
         raise FileRefused(f"{path.name} is in use: another 'kilncase folder' is writing it") from None

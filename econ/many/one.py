@@ -12,7 +12,8 @@ from importlib.resources.abc import Traversable
 from typing import Any
 
 from econ.appraisal import base_case
-from econ.errors import InputFaults, KilncaseError
+from econ.errors import FileRefused, InputFaults, KilncaseError
+from econ.harmless import one_line
 from econ.many.plants import Plant, named_temporary
 from econ.report import contract
 from econ.scenario.build import build
@@ -29,6 +30,7 @@ BLOCKS = {
 """Carbon blocks beside those of the contract, by the figure they come from."""
 
 SHOWN_FAULTS = 3
+LONGEST_FAULT = 3_000
 LEANS = "unverified-factors"
 """The caution that closes every list; its text asks questions of the model, so only its id stands here."""
 Record = dict[str, Any]
@@ -43,6 +45,8 @@ def run_chunk(plants: Sequence[Plant], book: TypedBook | None, sets: tuple[str, 
 def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Record:
     """The record of one plant; a plant that cannot be used has a fault and no figures."""
     try:
+        if plant.fault:
+            raise FileRefused(plant.fault)
         return {"key": plant.key, "fault": "", **figures_of(scenario_of(plant, book, sets), plant)}
     except InputFaults as several:
         fault = "; ".join(str(found) for found in several.faults[:SHOWN_FAULTS])
@@ -50,9 +54,13 @@ def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Reco
             fault += f"; and {more} more (kilncase review names all)"
     except KilncaseError as odd:
         fault = str(odd)
+    except OSError as machine:  # a full disk is no fault of the plant, and must not be remembered as one
+        raise FileRefused(
+            f"{plant.place} was not run: the system said: {machine}; start again to go on"
+        ) from machine
     except Exception as ours:  # one odd plant must not stop ten thousand others; the text says whose fault
         fault = f"a fault of kilncase, please report it: {type(ours).__name__}: {ours}"
-    return {"key": plant.key, "fault": fault, "figures": {}, "inputs": {}}
+    return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
 
 
 def scenario_of(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Scenario:

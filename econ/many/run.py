@@ -9,6 +9,7 @@ from itertools import islice
 from typing import Any
 
 from econ.errors import InputFault
+from econ.harmless import one_line
 from econ.many.extras import has, need
 from econ.many.journal import Journal
 from econ.many.one import Record, run_chunk, version_of_model
@@ -67,7 +68,7 @@ def _pending(source: Source, journal: Journal, done: Done) -> Iterator[Plant]:
     """The plants still to run, each content once; all are listed on the way."""
     taken: set[str] = set()
     for plant in source:
-        done.listed.append(Listed(plant.name, plant.place, plant.key))
+        done.listed.append(Listed(plant.name, one_line(plant.place), plant.key))
         if plant.key in taken or plant.key in journal:
             done.found_finished += plant.key not in taken
             continue

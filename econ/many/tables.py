@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import contextlib
 import csv
 import hashlib
-import os
-import secrets
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from econ.errors import FileRefused
+from econ.harmless import in_csv
 from econ.many.columns import FIGURES, OPENING, is_word
 from econ.many.extras import need
 from econ.many.journal import Journal
@@ -41,22 +38,6 @@ def sha256_of(path: Path) -> str:
     """SHA-256 [hex] of a file, read in parts."""
     with path.open("rb") as handle:
         return hashlib.file_digest(handle, "sha256").hexdigest()
-
-
-@contextmanager
-def replacing(target: Path) -> Iterator[Path]:
-    """A temporary path beside the target, renamed over it when all went well, removed otherwise."""
-    temporary = target.with_name(f".kilncase-{secrets.token_hex(8)}.tmp")
-    try:
-        yield temporary
-        with temporary.open("rb") as handle:
-            os.fsync(handle.fileno())
-        os.replace(temporary, target)
-    except OSError as odd:
-        raise FileRefused(f"{target.name} was not written: {odd.strerror or odd}") from odd
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
 
 
 def headings(inputs: Iterable[str]) -> list[str]:
@@ -88,8 +69,8 @@ def write_csv(path: Path, names: Sequence[str], found: Iterable[Row]) -> None:
 
 
 def _cell(value: Any) -> Any:
-    if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
-        return f"'{value}"
+    if isinstance(value, str):
+        return in_csv(value)
     return "" if value is None else value
 
 

@@ -49,8 +49,9 @@ def trends(of: str, values: Sequence[float], over: Mapping[str, Sequence[float |
     both = {name: over[name] for name in names}
     rows = _rows(values, both) if len(names) > 1 else None
     if rows is not None and len(rows) >= LEAST_TOGETHER:
-        correlation = float(np.corrcoef(rows[:, 1], rows[:, 2])[0, 1])
-        if abs(correlation) <= TOO_ALIKE:
+        first, second = _centred(rows[:, 1]), _centred(rows[:, 2])
+        alike = _sum(first, second) / math.sqrt(_sum(first, first) * _sum(second, second))
+        if abs(alike) <= TOO_ALIKE:
             return _fit(of, names, rows)
     found: list[Trend] = []
     for name in names:
@@ -74,18 +75,38 @@ def _rows(values: Sequence[float], over: Mapping[str, Sequence[float | None]]) -
     return rows if bool(np.all(spread > 1e-9 * np.abs(rows[:, 1:]).max(axis=0))) else None
 
 
+def _centred(column: np.ndarray) -> list[float]:
+    values = [float(value) for value in column]
+    mean = math.fsum(values) / len(values)
+    return [value - mean for value in values]
+
+
+def _sum(left: Sequence[float], right: Sequence[float]) -> float:
+    """The sum of products, rounded once: a linear algebra library rounds as its processor likes."""
+    return math.fsum(a * b for a, b in zip(left, right, strict=True))
+
+
+def _inverse(x: Sequence[Sequence[float]]) -> list[list[float]]:
+    """The inverse of the one or two rows of sums of products."""
+    sums = [[_sum(left, right) for right in x] for left in x]
+    if len(x) == 1:
+        return [[1 / sums[0][0]]]
+    (a, b), (c, d) = sums
+    det = a * d - b * c
+    return [[d / det, -b / det], [-c / det, a / det]]
+
+
 def _fit(of: str, names: Sequence[str], rows: np.ndarray) -> tuple[Trend, ...]:
-    y = rows[:, 0] - rows[:, 0].mean()
-    x = rows[:, 1:] - rows[:, 1:].mean(axis=0)
-    inverse = np.linalg.inv(x.T @ x)
-    slopes = inverse @ x.T @ y
+    y, *x = (_centred(column) for column in rows.T)
+    inverse, over_y = _inverse(x), [_sum(column, y) for column in x]
+    slopes = [_sum(row, over_y) for row in inverse]
+    left = [value - _sum(slopes, place) for value, place in zip(y, zip(*x, strict=True), strict=True)]
     degrees = len(rows) - len(names) - 1
-    variance = float(np.sum((y - x @ slopes) ** 2)) / degrees
+    variance = _sum(left, left) / degrees
     t = two_sided(LEVEL, degrees)
     found = []
     for i, name in enumerate(names):
-        reach = t * math.sqrt(variance * float(inverse[i, i]))
-        slope = float(slopes[i])
+        reach = t * math.sqrt(variance * inverse[i][i])
         beside = ", ".join(other for other in names if other != name)
-        found.append(Trend(of, name, slope, slope - reach, slope + reach, len(rows), beside))
+        found.append(Trend(of, name, slopes[i], slopes[i] - reach, slopes[i] + reach, len(rows), beside))
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from econ.harmless import in_markdown
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text
 
 LOOKS = {"plain": "{}", "banner": "**{}**", "formula": "    {}", "bullet": "- {}"}
@@ -9,7 +10,7 @@ LOOKS = {"plain": "{}", "banner": "**{}**", "formula": "    {}", "bullet": "- {}
 
 def markdown(note: Note, picture_name: str) -> str:
     """The text of the file, ending in a newline; tables and pictures are numbered in order."""
-    blocks = [f"# {note.title}", note.under]
+    blocks = [f"# {note.title}", in_markdown(note.under)]
     tables = pictures = 0
     for part in note.parts:
         tables += isinstance(part, Table)

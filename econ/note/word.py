@@ -7,9 +7,11 @@ import io
 from typing import Any
 
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text
+from econ.workbook.safe_write import repacked
 
 INK, CLAY, SLATE, PALE = "22313A", "B5532A", "4F6D7A", "E4EBEE"
 FONT = "Calibri"
+LONGEST_PROPERTY = 255
 FIXED_TIME = datetime.datetime(2000, 1, 1)
 """The same inputs make the same file; the date of the note stands in its text."""
 STYLES = {"plain": "Normal", "banner": "Intense Quote", "formula": "Quote", "bullet": "List Bullet"}
@@ -28,7 +30,7 @@ def word(note: Note) -> bytes:
     _page_numbers(document, note)
     target = io.BytesIO()
     document.save(target)
-    return target.getvalue()
+    return repacked(target.getvalue())
 
 
 def _set_up(document: Any, note: Note) -> None:
@@ -52,7 +54,11 @@ def _set_up(document: Any, note: Note) -> None:
         _face(style)
     document.styles["Caption"].paragraph_format.keep_with_next = True
     properties = document.core_properties
-    properties.title, properties.author, properties.comments = note.title, "kilncase", note.under
+    properties.title, properties.author, properties.comments = (
+        note.title,
+        "kilncase",
+        note.under[:LONGEST_PROPERTY],
+    )
     properties.created = properties.modified = FIXED_TIME
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from econ.errors import FileRefused
@@ -11,6 +10,7 @@ from econ.note.markdown import markdown
 from econ.note.parts import Picture
 from econ.note.word import word
 from econ.results import Results
+from econ.workbook.safe_write import write_atomically
 
 
 def write_note(results: Results, path: Path, date: str, overwrite: bool = False) -> tuple[Path, ...]:
@@ -34,15 +34,5 @@ def write_note(results: Results, path: Path, date: str, overwrite: bool = False)
             f"{', '.join(standing)} stands there already: give another name with --to, or --overwrite"
         )
     for target, content in files.items():
-        _write(target, content)
+        write_atomically(target, content)
     return tuple(files)
-
-
-def _write(target: Path, content: bytes) -> None:
-    part = target.with_name(f".{target.name}.part")
-    try:
-        part.write_bytes(content)
-        os.replace(part, target)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise FileRefused(f"{target} cannot be written: {error.strerror or error}") from None

@@ -7,6 +7,7 @@ import math
 import sys
 
 from econ.errors import InputFault
+from econ.harmless import one_line
 from econ.scenario.records import ErrorCell, Typed, Uncalculated, is_empty
 from econ.scenario.schema import Row
 from econ.units import Unit, match
@@ -115,7 +116,5 @@ def choice(row: Row, item: object, where: str) -> str:
 
 
 def text(item: object) -> str:
-    """A text cell with control characters taken out, at most 200 characters."""
-    if item is None:
-        return ""
-    return "".join(c for c in str(item) if c.isprintable())[:200].strip()
+    """A text cell as one harmless line of at most 200 characters."""
+    return "" if item is None else one_line(item)

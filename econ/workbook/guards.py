@@ -80,6 +80,12 @@ def opening(path: Path) -> Iterator[BytesIO]:
                 raise Unfit(f"it could not be read as a workbook; {RESAVE}") from odd
 
 
+def content_of(path: Path) -> bytes:
+    """The bytes of an ordinary file; raises FileRefused for anything else, and beyond MAX_FILE_BYTES."""
+    with _named(path):
+        return _read(path)
+
+
 def parts_of(path: Path) -> dict[str, bytes]:
     """Return name and bytes of every entry of a zip file, unpacked within the bounds but not looked into.
 

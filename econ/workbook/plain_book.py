@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import xlsxwriter
+from xlsxwriter.exceptions import FileCreateError
 
 from econ.workbook.style import CLAY, FONT, INK, SLATE, Styles, page
 from econ.workbook.template import FIXED_TIME
@@ -69,7 +70,10 @@ def write_plain_book(path: Path, title: str, sheets: Sequence[Sheet]) -> None:
         sheet = book.add_worksheet(plan.name)
         sheet.set_tab_color(CLAY if at == 0 else SLATE)
         _write_sheet(book, styles, sheet, plan)
-    book.close()
+    try:
+        book.close()
+    except FileCreateError as odd:  # wraps what the system said
+        raise odd.args[0] from odd
 
 
 def _write_sheet(book: Any, styles: Styles, sheet: Any, plan: Sheet) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from econ.errors import InputFault, InputFaults
+from econ.harmless import one_line
 from econ.scenario.build import build
 from econ.scenario.records import Caution, ErrorCell, Scenario, Typed, Uncalculated
 from econ.scenario.schema import EDITION, Row, rows, sheet_names, sheets
@@ -52,7 +54,7 @@ def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
     book = read_typed(Path(path))
     typed, cautions = put_over(book.rows, sets)
     scenario = build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
-    return scenario if scenario.name else replace(scenario, name=Path(path).stem)
+    return scenario if scenario.name else replace(scenario, name=one_line(Path(path).stem))
 
 
 def read_typed(path: Path) -> TypedBook:
@@ -73,7 +75,7 @@ def read_typed(path: Path) -> TypedBook:
         for key, typed in _rows_of(name, grids[name]):
             if key not in rows():
                 cautions.append(
-                    Caution("unknown-row", f"The key {key!r} is not known and was not read.", typed.where)
+                    Caution("unknown-row", f"The key {key[:60]!r} is not known and was not read.", typed.where)
                 )
             elif key in found:
                 raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "each key once")])
@@ -140,7 +142,8 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
         for item in row[:3]:
             if isinstance(item, str) and item.startswith(EDITION_MARK):
                 number = item.removeprefix(EDITION_MARK).strip()
-                if number.isdigit() and int(number) > EDITION:
+                known = int(number) if re.fullmatch("[0-9]{1,6}", number) else EDITION
+                if known > EDITION:
                     raise InputFaults(
                         [
                             InputFault(
@@ -150,7 +153,7 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
                             )
                         ]
                     )
-                if number.isdigit() and int(number) < EDITION:
+                if known < EDITION:
                     yield Caution("older-edition", f"Written for schema edition {number}; this is {EDITION}.")
                 return
     yield Caution("no-edition", "The first sheet does not say which schema edition it was made for.")
@@ -223,7 +226,7 @@ def put_over(typed: Mapping[str, Typed], sets: Iterable[str]) -> tuple[dict[str,
         if row is None or not equals:
             near = difflib.get_close_matches(key.strip(), rows(), n=3)
             hint = f"KEY=VALUE, such as {' or '.join(near) or 'kiln.price'}"
-            faults.append(InputFault("--set", f"{text!r}", hint))
+            faults.append(InputFault("--set", f"{text[:60]!r}", hint))
             continue
         try:
             found[row.key] = _set_row(row, found.get(row.key, Typed()), item.strip(), found, cautions)
@@ -242,7 +245,9 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
     try:
         value = float(number)
     except ValueError:
-        raise InputFault(where, f"{item!r}", "a plain number, then a unit if it is not the row's own") from None
+        raise InputFault(
+            where, f"{item[:60]!r}", "a plain number, then a unit if it is not the row's own"
+        ) from None
     currency = str((typed.get("plant.currency") or Typed()).value or "USD")
     own = _own_unit(row, old, currency)
     unit = own
@@ -250,7 +255,7 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
         unit = match(unit_text, own, row.unit_choices(currency), currency)
     if unit_text.strip() and unit is None:
         names = "; ".join(f"{u.short}" for u in row.unit_choices(currency)) or "no unit"
-        raise InputFault(where, f"the unit {unit_text.strip()!r}", f"one of: {names}")
+        raise InputFault(where, f"the unit {unit_text.strip()[:40]!r}", f"one of: {names}")
     low, high = (_carried(end, own, unit) for end in (old.low, old.high))
     kept = _inside(value, low, high)
     if not kept:

@@ -60,7 +60,7 @@ def _keys(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> tuple[int, di
         for place, text in texts.items():
             if text.startswith(f"{plan.name}.") and text not in plan.by_key:
                 cautions.append(
-                    Caution("unknown-column", f"The column {text!r} is not known and was not read.",
+                    Caution("unknown-column", f"The column {text[:60]!r} is not known and was not read.",
                             _address(plan, place, at))
                 )  # fmt: skip
         return at, dict(keys)

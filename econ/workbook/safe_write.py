@@ -17,7 +17,7 @@ import re
 import secrets
 import stat
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from io import BytesIO
 from pathlib import Path
 
@@ -49,27 +49,48 @@ _SENTENCES = {
 }
 
 
-def write_atomically(path: Path, data: bytes) -> None:
-    """Put `data` at `path`, whole or not at all; a link is followed, permissions of an old file are kept.
+def real(path: Path) -> Path:
+    """The path behind links; one that links to itself stays as it is, and cannot be opened."""
+    return Path(os.path.realpath(path))
 
-    Raises FileRefused with a plain sentence; the old file is then untouched and nothing is left behind. (A
+
+@contextlib.contextmanager
+def replacing(path: Path) -> Iterator[Path]:
+    """A hidden empty file beside `path`, to be filled; then forced to disk and renamed over `path`.
+
+    A link is followed, permissions of an old file are kept. Raises FileRefused with a plain sentence where the
+    system refuses; the old file is then untouched and nothing is left behind, as after any error inside. (A
     process killed on the way leaves a hidden .kilncase-*.tmp, which may be deleted.)
     """
-    try:
-        goal = Path(os.path.realpath(path))
-        mode = _mode_of(goal, path)
+    with in_words(path):
+        goal, mode = _goal_of(path)
         temporary = goal.with_name(f".kilncase-{secrets.token_hex(8)}.tmp")
         try:
-            _write_to_disk(temporary, data, mode)
+            _make(temporary, mode)
+            yield temporary
+            _to_disk(temporary, mode)
             os.replace(temporary, goal)
         except BaseException:
             with contextlib.suppress(OSError):
                 temporary.unlink()
             raise
         _sync_folder(goal.parent)
-    except FileRefused:
+
+
+def write_atomically(path: Path, data: bytes) -> None:
+    """Put `data` at `path`, whole or not at all; raises FileRefused as `replacing` does."""
+    with replacing(path) as temporary, open(temporary, "wb") as handle:
+        handle.write(data)
+
+
+@contextlib.contextmanager
+def in_words(path: Path) -> Iterator[None]:
+    """What the system says against writing `path`, as FileRefused in a plain sentence."""
+    try:
+        yield
+    except KilncaseError:
         raise
-    except (OSError, ValueError) as fault:
+    except (OSError, UnicodeError) as fault:
         reason = _SENTENCES.get(getattr(fault, "errno", None) or 0, f"the system said: {fault}")
         raise FileRefused(f"{shown(path.name)} was not written: {reason}") from fault
 
@@ -125,6 +146,12 @@ def fingerprint(parts: Mapping[str, bytes]) -> str:
     return digest.hexdigest()
 
 
+def repacked(data: bytes) -> bytes:
+    """A zip file with neither the hour nor the system that packed it: the same parts give the same bytes."""
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        return _packed({name: archive.read(name) for name in archive.namelist()})
+
+
 def _packed(parts: Mapping[str, bytes]) -> bytes:
     target = BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -136,26 +163,34 @@ def _packed(parts: Mapping[str, bytes]) -> bytes:
     return target.getvalue()
 
 
-def _mode_of(goal: Path, path: Path) -> int | None:
-    """Permissions of the file that is to be replaced; refuse a folder or a device."""
+def _goal_of(path: Path) -> tuple[Path, int | None]:
+    """The file behind links, and its permissions where it exists; refuse a folder, a device, an odd name."""
     try:
+        goal = real(path)
         status = goal.stat()
     except FileNotFoundError:
-        return None
+        return goal, None
+    except ValueError as odd:
+        raise FileRefused(f"{shown(path.name)} was not written: the system said: {odd}") from odd
     if not stat.S_ISREG(status.st_mode):
         kind = "folder" if stat.S_ISDIR(status.st_mode) else "device"
         raise FileRefused(f"{shown(path.name)} was not written: a {kind} has that name; name a file with --to")
-    return stat.S_IMODE(status.st_mode)
+    return goal, stat.S_IMODE(status.st_mode)
 
 
-def _write_to_disk(temporary: Path, data: bytes, mode: int | None) -> None:
-    """Write a new file and wait until the disk has it."""
-    with open(temporary, "xb") as handle:
+def _make(temporary: Path, mode: int | None) -> None:
+    """A new empty file that nobody may read who may not read the old one."""
+    with open(temporary, "xb"):
         if mode is not None:
-            temporary.chmod(mode)
-        handle.write(data)
-        handle.flush()
+            temporary.chmod(mode | stat.S_IWUSR)
+
+
+def _to_disk(temporary: Path, mode: int | None) -> None:
+    """Wait until the disk has the file."""
+    with open(temporary, "r+b") as handle:
         os.fsync(handle.fileno())
+    if mode is not None:
+        temporary.chmod(mode)
 
 
 def _sync_folder(folder: Path) -> None:

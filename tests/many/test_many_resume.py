@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import signal
@@ -147,3 +148,36 @@ def test_our_own_fault_in_one_plant_is_named_and_the_others_run(
     assert place == "row 2"
     assert "fault of kilncase" in text
     assert outcome.summary.used == 1
+
+
+def test_a_full_disk_is_not_remembered_as_a_fault_of_the_plant(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The copy of a workbook did not fit into the folder of temporary files; the next start runs it."""
+    folder = fill_folder(tmp_path / "county", ["36000"])
+
+    def full(*_: object) -> Path:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(one, "named_temporary", full)
+        with pytest.raises(FileRefused, match="No space left on device; start again"):
+            run_folder(Task(folder, workers=1))
+    assert run_folder(Task(folder, workers=1)).summary.used == 1
+
+
+def test_a_refused_start_leaves_no_journal(tmp_path: Path) -> None:
+    table = write_table(tmp_path / "t.csv", [("30000",)], ("kiln.price",))
+    (tmp_path / "r.csv").write_text("my own remarks")
+    with pytest.raises(FileRefused, match="--overwrite"):
+        run_folder(Task(table, tmp_path / "r.csv", BASE, workers=1))
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["r.csv", "t.csv"]
+
+
+def test_what_is_read_stays_right_between_writes(tmp_path: Path) -> None:
+    """Lines appended past the reader's buffer are found by it, in any order."""
+    with Journal(tmp_path / "r.journal") as journal:
+        for at in range(300):
+            journal.append([{"key": f"k{at}", "fault": "é" * at, "figures": {}, "inputs": {}}])
+            assert len(journal[f"k{at // 2}"]["fault"]) == at // 2
+            assert len(journal[f"k{at}"]["fault"]) == at

@@ -1,0 +1,191 @@
+"""The command in processes of its own that the system holds to so much time and memory.
+
+`Command.run` is the whole command in a fork of one warm process, so that a table of a hundred files costs
+seconds; whatever reaches out of the process (network, other programs) fails there. `alone` is the
+installed program, from nothing.
+"""
+
+from __future__ import annotations
+
+import atexit
+import contextlib
+import json
+import os
+import resource
+import subprocess
+import sys
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import NamedTuple
+
+MB = 2**20
+CPU_S, WALL_S = 20, 120  # of the machine's own clock only so much that a test never hangs
+MEMORY = 1_024 * MB
+
+SERVER = '''
+import json, os, resource, signal, sys
+import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
+import econ.cli, econ.appraisal, econ.screen, econ.workbook.read, econ.workbook.results, econ.workbook.compare
+import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.screen, econ.comparison
+from econ.scenario.build import build
+from econ.scenario.examples import NAMES, example
+
+# tables and schema are read once, here, and not in every fork
+econ.workbook.results.results_bytes(econ.appraisal.appraise(build(example(NAMES[0]).rows)))
+
+OUTSIDE = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system", "ctypes.",
+           "urllib.", "http.", "smtplib.", "ftplib.", "webbrowser.", "pty.")
+
+class Warden:
+    """Refuses every way out of the process, and kills it at the step that was asked for."""
+
+    def __init__(self, left):
+        self.left = left
+
+    def __call__(self, event, args):
+        if event.startswith(OUTSIDE):
+            raise RuntimeError(f"{event} reaches outside: {args}")
+        if self.left and event in ("open", "os.chmod", "os.rename") and ".kilncase-" in str(args[0]):
+            self.left -= 1
+            if not self.left:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+def child(job):
+    os.chdir(job["where"])
+    os.environ.update(job["env"])
+    for number, name in ((1, "out"), (2, "err")):
+        os.dup2(os.open(os.path.join(job["files"], name), os.O_WRONLY | os.O_CREAT | os.O_TRUNC), number)
+    if job["deadly"]:
+        signal.signal(signal.SIGXFSZ, signal.SIG_DFL)
+    for name, most in job["limits"].items():
+        resource.setrlimit(getattr(resource, name), (most, most))
+    signal.alarm(job["wall_s"])
+    sys.addaudithook(Warden(job["kill_at"]))
+    sys.argv = ["kilncase", *job["words"]]
+    econ.cli.main()
+
+for line in sys.stdin:
+    process = os.fork()
+    if process == 0:
+        code = 70
+        try:
+            child(json.loads(line))
+            code = 0
+        except SystemExit as end:
+            code = end.code if isinstance(end.code, int) else int(end.code is not None)
+        except BaseException:
+            import traceback
+            traceback.print_exc()
+        finally:
+            sys.stdout.flush()
+            sys.stderr.flush()
+            os._exit(code)
+    print(os.waitstatus_to_exitcode(os.waitpid(process, 0)[1]), flush=True)
+'''
+
+
+class Answer(NamedTuple):
+    """What a command did: exit code (a signal is negative), and what it said."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def said(self) -> str:
+        return self.out + self.err
+
+
+class Command:
+    """A warm process that runs the command in forks of itself."""
+
+    def __init__(self) -> None:
+        self._server = subprocess.Popen(
+            [sys.executable, "-c", SERVER],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment(),
+        )  # fmt: skip
+
+    def run(
+        self,
+        *words: object,
+        where: Path = Path("/"),
+        cpu_s: int = CPU_S,
+        memory: int = MEMORY,
+        file_bytes: int | None = None,
+        deadly: bool = False,
+        kill_at: int = 0,
+        env: Mapping[str, str] | None = None,
+    ) -> Answer:
+        """Run `kilncase WORDS`.
+
+        A file beyond `file_bytes` is refused by the system, or kills if `deadly`; `kill_at` kills at the so
+        many-th step that touches a hidden file of ours: made, opened, forced to disk, renamed.
+        """
+        limits = {"RLIMIT_CPU": cpu_s, "RLIMIT_AS": memory}
+        if file_bytes is not None:
+            limits["RLIMIT_FSIZE"] = file_bytes
+        with TemporaryDirectory(dir="/dev/shm" if os.path.isdir("/dev/shm") else None) as files:
+            job = {"words": [os.fspath(word) if isinstance(word, Path) else str(word) for word in words],
+                   "where": str(where), "files": files, "limits": limits, "wall_s": WALL_S, "deadly": deadly,
+                   "kill_at": kill_at,
+                   "env": dict(env or {})}  # fmt: skip
+            assert self._server.stdin is not None
+            assert self._server.stdout is not None
+            self._server.stdin.write(json.dumps(job) + "\n")
+            self._server.stdin.flush()
+            code = int(self._server.stdout.readline())
+            out, err = (Path(files, name).read_text("utf-8", "surrogateescape") for name in ("out", "err"))
+        return Answer(code, out, err)
+
+    def close(self) -> None:
+        assert self._server.stdin is not None
+        self._server.stdin.close()
+        self._server.wait()
+
+
+@cache
+def warm() -> Command:
+    """The one warm process of a test run, made at first use."""
+    command = Command()
+    atexit.register(command.close)
+    return command
+
+
+def environment(**more: str) -> dict[str, str]:
+    """The linear algebra library sets address space aside for each thread: one is enough."""
+    return {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", **more}
+
+
+def alone(
+    *words: object,
+    where: Path,
+    memory: int = 2 * MEMORY,
+    cpu_s: int = 3 * CPU_S,
+    env: Mapping[str, str] | None = None,
+) -> Answer:
+    """The installed program in a process of its own."""
+
+    def limits() -> None:
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu_s, cpu_s))
+        resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+
+    program = [str(Path(sys.executable).with_name("kilncase")), *map(str, words)]
+    done = subprocess.run(
+        program, cwd=where, env=environment() if env is None else dict(env), capture_output=True, check=False,
+        preexec_fn=limits, timeout=WALL_S,
+    )  # fmt: skip
+    return Answer(done.returncode, done.stdout.decode("utf-8"), done.stderr.decode("utf-8"))
+
+
+def listing(folder: Path) -> dict[str, bytes]:
+    """Every file below a folder with its content; what is no file by its kind."""
+    found = {}
+    for path in sorted(folder.rglob("*")):
+        name = path.relative_to(folder).as_posix()
+        found[name] = b"(no file)"
+        if path.is_file():
+            with contextlib.suppress(OSError):
+                found[name] = path.read_bytes()
+    return found
