@@ -33,7 +33,8 @@ def say(item: object) -> str:
     if is_empty(item):
         return "an empty cell"
     if isinstance(item, int) and abs(item) > MOST:
-        return f"a number of {int(math.log10(abs(item))) + 1} digits"
+        digits = math.floor(math.log10(abs(item))) + 1
+        return f"a number of {digits - (10 ** (digits - 1) > abs(item))} digits"
     return f"{item:g}" if isinstance(item, int | float) else repr(item)
 
 

@@ -227,6 +227,7 @@ CELLS = [
     Sent("infinite", one("kiln.price", Raw("><v>1E999</v>")), f"{PRICE}inf"),
     Sent("less than infinite", one("kiln.price", Raw("><v>-1E999</v>")), f"{PRICE}-inf"),
     Sent("400 digits", one("kiln.price", Raw(f"><v>{'1' * 400}</v>")), f"{PRICE}a number of 400 digits"),
+    Sent("400 nines", one("kiln.price", Raw(f"><v>{'9' * 400}</v>")), f"{PRICE}a number of 400 digits"),
     Sent("5,000 digits", one("kiln.price", Raw(f"><v>{'9' * 5_000}</v>")), "'Start here' could not be read"),
     Sent("no number", one("kiln.price", Raw("><v>NaN</v>")), "'Start here' could not be read"),
     Sent("never calculated", one("kiln.price", Raw("><f>1+1</f>")), f"{PRICE}a formula that was never calculated"),
