@@ -10,7 +10,7 @@ from econ.scenario.records import Entry
 from econ.scenario.schema import sheets
 from econ.units import Unit
 from econ.workbook.desk import INPUTS, Desk
-from econ.workbook.style import lines_of, number_format
+from econ.workbook.style import number_format, row_height
 
 COLUMNS = (
     "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
@@ -33,7 +33,8 @@ def write_inputs(desk: Desk) -> None:
                        "'fixed here' act through tables or choices: change them in the scenario and run again.",
                        desk.styles("plain"))  # fmt: skip
     for column, name in enumerate(COLUMNS):
-        sheet.write_string(TOP, column, name, desk.styles("column_right" if column in {1, 3, 4, 7} else "column"))
+        look = "column" if column == 0 else "column_right" if column in {1, 3, 4, 7} else "column_word"
+        sheet.write_string(TOP, column, name, desk.styles(look))
     at = TOP + 1
     for plan in sheets():
         for section in plan.sections:
@@ -66,7 +67,10 @@ def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
     sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
     origin = "; ".join(t for t in (entry.source, entry.remark) if t)
     sheet.write_string(at, 6, origin, styles("faint_wrap"))
-    sheet.set_row(at, 12.5 * max(lines_of(origin, WIDTHS[6]), lines_of(entry.known, WIDTHS[5])) + 3)
+    unit_name = entry.unit.name if entry.unit else ""
+    small = max(row_height((text, WIDTHS[column]), size=9) for column, text in
+                ((2, unit_name), (5, entry.known), (6, origin)))  # fmt: skip
+    sheet.set_row(at, max(small, row_height((row.label, WIDTHS[0]))))
     sheet.write_string(at, 10, row.key, styles("faint"))
     if not row.is_number:
         option = row.option(str(entry.value)) if row.kind == "choice" else None
@@ -76,8 +80,8 @@ def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
     shown = entry.shown(entry.number)
     assert shown is not None
     is_live = row.key in desk.live and not row.fixed
-    sheet.write_number(at, 1, shown, styles("input" if is_live else "plain"))
-    sheet.write_string(at, 2, entry.unit.name if entry.unit else "", styles("faint"))
+    sheet.write_number(at, 1, shown, styles("input" if is_live else "plain", "typed"))
+    sheet.write_string(at, 2, unit_name, styles("faint_wrap"))
     for column, end in ((3, entry.low), (4, entry.high)):
         if entry.has_range and (number := entry.shown(end)) is not None:
             sheet.write_number(at, column, number, styles("plain", number_format(number, "")))
