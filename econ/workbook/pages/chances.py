@@ -46,8 +46,9 @@ def _heading(desk: Desk, sheet: Any, at: int, names: tuple[str, ...]) -> None:
 
 def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     """The four chances, each with what it counts."""
-    _heading(desk, sheet, at, ("Chance", "of all samples", *[""] * (len(WIDTHS) - 2)))
-    sheet.write_string(at, 2, "What is counted", desk.styles("column_beside"))
+    _heading(desk, sheet, at, ("Chance", "of all samples"))
+    for column in range(2, len(WIDTHS)):
+        sheet.write_string(at, column, "" if column > 2 else "What is counted", desk.styles("column_beside"))
     error = f"standard error {found.loss_error:.2%} at most, as of independent samples"
     if not found.loss_error:
         error = f"all samples agree, which leaves room for {chance(found.loss, found.sampling.samples)}"

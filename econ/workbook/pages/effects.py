@@ -81,7 +81,8 @@ def _headings(desk: Desk, sheet: Any, shown: list[Measure]) -> None:
         look = (
             "column_right" if name in {"Value", "Low", "High", *sides} else "column_beside" if column else "column"
         )
-        sheet.write_string(TOP - 2, column, "", desk.styles("column"))
+        if column < FIRST or name in {"Remark", "Key"}:
+            sheet.write_blank(TOP - 2, column, None, desk.styles("column"))
         sheet.write_string(TOP - 1, column, name, desk.styles(look))
     titles = [(column, label, unit) for column, (_, label, unit, _) in zip(_columns(shown), shown, strict=True)]
     for column, label, unit in [*titles, (CHANGE, "Change of NPV", "$")]:

@@ -34,11 +34,12 @@ def listing(
     `labels` replaces the label of a figure. On a page of more columns the formulas take all from the fourth on.
     """
     styles = desk.styles
-    for column in range(len(widths)):
-        look = "column" if column == 0 else "column_right" if column == 1 else "column_word"
-        sheet.write_string(top, column, HEADS[column] if column < len(HEADS) else "", styles(look))
-    if len(widths) > len(HEADS):
-        sheet.merge_range(top, 3, top, len(widths) - 1, HEADS[-1], styles("column_word"))
+    for column, head in enumerate(HEADS):
+        look = styles("column" if column == 0 else "column_right" if column == 1 else "column_word")
+        if column == 3 and len(widths) > len(HEADS):
+            sheet.merge_range(top, 3, top, len(widths) - 1, head, look)
+        else:
+            sheet.write_string(top, column, head, look)
     if freezes:
         sheet.freeze_panes(top + 1, 1)
     sheet.repeat_rows(top)

@@ -6,17 +6,19 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from econ.evidence.factors import factor
 from econ.scenario.records import Entry
 from econ.scenario.schema import sheets
 from econ.units import Unit
-from econ.workbook.desk import INPUTS, Desk
+from econ.workbook.desk import INPUTS, SOURCES, Desk
+from econ.workbook.pages.sources import row_of_fact
 from econ.workbook.style import number_format, row_height
 
 COLUMNS = (
     "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
     "In this file", "Key",
 )  # fmt: skip
-WIDTHS = (50, 14, 27, 11, 11, 20, 44, 14, 18, 13, 29)
+WIDTHS = (50, 14, 27, 11, 11, 30, 44, 14, 18, 13, 32)
 TOP = 5
 CANONICAL = {
     "mass": "kg", "period": "year", "money": "$", "volume": "L", "energy": "MJ", "length": "m", "area": "m²",
@@ -55,16 +57,22 @@ def _heading(desk: Desk, sheet: Any, at: int, text: str) -> int:
 
 def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry]) -> int:
     at = _heading(desk, sheet, at, heading)
+    facts = row_of_fact(desk)
     for entry in entries:
-        _row(desk, sheet, at, entry)
+        _row(desk, sheet, at, entry, facts)
         at += 1
     return at
 
 
-def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
+def _row(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]) -> None:
     styles, row = desk.styles, entry.row
     sheet.write_string(at, 0, row.label, styles("label"))
-    sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
+    fact = facts.get(factor(row.factor).label) if entry.is_default and row.factor else None
+    if fact is None:
+        sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
+    else:
+        where = f"'{SOURCES}'!A{fact + 1}"
+        sheet.write_url(at, 5, f"internal:{where}", styles("faint"), entry.known, "to its source")
     origin = "; ".join(t for t in (entry.source, entry.remark) if t)
     sheet.write_string(at, 6, origin, styles("faint_wrap"))
     unit_name = entry.unit.name if entry.unit else ""

@@ -14,11 +14,21 @@ WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48)
 TOP = 5
 
 
-def write_sources(desk: Desk) -> None:
-    """One row a fact; unverified ones are named as such."""
+def facts_of(desk: Desk) -> tuple[Used, ...]:
+    """Every fact in use, in the order of the page."""
     plan = desk.results.plan
     more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
-    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+    return used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+
+
+def row_of_fact(desk: Desk) -> dict[str, int]:
+    """The row on which a fact stands, by its label."""
+    return {fact.label: at for at, fact in enumerate(facts_of(desk), start=TOP + 1)}
+
+
+def write_sources(desk: Desk) -> None:
+    """One row a fact; unverified ones are named as such."""
+    facts = facts_of(desk)
     sheet = desk.sheet(SOURCES, "Where do the factors come from?", WIDTHS)
     doubtful = sum(not fact.is_verified for fact in facts)
     sheet.write_string(3, 0, f"{len(facts)} factors are in use; {doubtful} of them are unverified: from memory, "
