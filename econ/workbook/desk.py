@@ -121,6 +121,10 @@ class Desk:
         elif printed.formula is None:
             sheet.write_number(row, column, printed.value, shape)
         else:
+            if isinstance(printed.value, str):  # a word stands where the number would
+                shape = self.styles(
+                    "bold_right" if look == "bold" else "right", "n1" if number == "general" else number
+                )
             value = printed.value or 0.0  # no minus nought
             sheet.write_formula(row, column, f"={printed.formula}", shape, value)
 

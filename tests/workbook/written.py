@@ -8,12 +8,15 @@ from functools import cache
 import openpyxl
 
 from econ.appraisal import appraise
+from econ.questions.draws import Sampling
 from econ.scenario.build import build
 from econ.scenario.examples import NAMES, example
 from econ.workbook.blank import shipped
 from econ.workbook.results import results_bytes
 
-RESULTS = tuple(NAMES)
+DEEP = "thistle-flat, deep"
+"""With the two pages of a deep run, from few samples."""
+RESULTS = (*NAMES, DEEP)
 SCENARIOS = tuple(sorted(shipped()))
 ALL = (*RESULTS, *SCENARIOS)
 
@@ -23,8 +26,11 @@ def content(name: str) -> bytes:
     """The bytes of a results workbook (by plant) or of a scenario workbook (by file)."""
     if name in SCENARIOS:
         return shipped()[name]
-    plant = example(name)
-    return results_bytes(appraise(build(plant.rows, plant.system, tables=plant.tables)))
+    plant = example(name.split(",")[0])
+    scenario = build(plant.rows, plant.system, tables=plant.tables)
+    if name == DEEP:
+        return results_bytes(appraise(scenario, Sampling(512), deep=True))
+    return results_bytes(appraise(scenario))
 
 
 @cache

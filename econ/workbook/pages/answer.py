@@ -118,7 +118,7 @@ def _money(desk: Desk) -> Question:
     payback, irr = figures["payback_years"], figures["irr"]
     years = desk.results.plan.years
     return "1  Does it pay?", [
-        (f"net present value of {years} years (NPV) [{currency}]", "=the_npv", figures["npv"], "money0",
+        (f"worth today over {years} years (NPV) [{currency}]", "=the_npv", figures["npv"], "money0",
          (CASH, "npv")),
         ("payback: money is back after [years]", "=payback_years", "never" if math.isnan(payback) else payback,
          "n1", (CASH, "payback_years")),

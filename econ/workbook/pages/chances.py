@@ -37,6 +37,7 @@ def write_chances(desk: Desk) -> None:
     end = _inputs(desk, sheet, data + 1, found)
     _charts(desk, sheet, charts, end + 2, found)
     sheet.print_area(0, 0, end, len(WIDTHS) - 1)
+    sheet.fit_to_pages(1, 1)
 
 
 def _heading(desk: Desk, sheet: Any, at: int, names: tuple[str, ...]) -> None:

@@ -11,6 +11,8 @@ from econ.workbook.desk import MATTER, Desk, figure_format
 WIDTHS = (52, 16, 15, 74)
 HEADS = ("Figure", "Value", "Unit", "How it is computed")
 TOP = 4
+ONE_PAGE = 64
+"""So many rows still print readably on one page."""
 
 
 def write_matter(desk: Desk) -> None:

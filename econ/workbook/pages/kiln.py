@@ -11,7 +11,7 @@ from econ.judgement.work import MONTHLY, OF_YEAR, months, task_name
 from econ.model.lines import line
 from econ.scenario.rows.firing import MONTH_NAMES
 from econ.workbook.desk import KILN, MONTHS, Desk, figure_format
-from econ.workbook.pages.figures import WIDTHS, listing
+from econ.workbook.pages.figures import ONE_PAGE, WIDTHS, listing
 from econ.workbook.style import number_format, row_height
 
 TILES = (
@@ -20,8 +20,6 @@ TILES = (
     ("Demand after it", "after_demand_mj"),
 )
 TOP = 10
-ONE_PAGE = 64
-"""So many rows still print readably on one page."""
 MONTH_TOP = 4
 MONTH_WIDTHS = (38, 15, 15, 15, 15, 12, 14, 13, 13, 13, 13, 14, 14, 14)
 FIRST, LAST = MONTH_TOP + 1, MONTH_TOP + 12

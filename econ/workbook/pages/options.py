@@ -9,7 +9,7 @@ from econ.judgement.version import inputs_code
 from econ.workbook.chart import NO_LEGEND, axis, title
 from econ.workbook.desk import OPTIONS, Desk
 from econ.workbook.live import defined_name
-from econ.workbook.pages.figures import listing
+from econ.workbook.pages.figures import ONE_PAGE, listing
 from econ.workbook.style import INK, SLATE, number_format, row_height
 
 TOP = 7
@@ -94,7 +94,9 @@ def write_options(desk: Desk) -> None:
     bottom = TOP + 1 + len(COLUMNS)
     beside = len(ways) <= BESIDE
     _chart(desk, sheet, len(ways), (TOP, len(ways) + 1) if beside else (bottom + 1, 0))
-    _listing(desk, sheet, bottom + (1 if beside else CHART_ROWS + 2), widths)
+    end = _listing(desk, sheet, bottom + (1 if beside else CHART_ROWS + 2), widths)
+    if end <= ONE_PAGE:
+        sheet.fit_to_pages(1, 1)
 
 
 def _table(desk: Desk, sheet: Any, ways: tuple[Compared, ...]) -> None:
@@ -166,8 +168,8 @@ def _chart(desk: Desk, sheet: Any, count: int, at: tuple[int, int]) -> None:
     sheet.insert_chart(*at, chart, {"x_offset": 12, "description": f"Bars: {words.lower()}, one for each way"})
 
 
-def _listing(desk: Desk, sheet: Any, at: int, widths: tuple[float, ...]) -> None:
-    """The figures by section; words of formulas run on to the right."""
+def _listing(desk: Desk, sheet: Any, at: int, widths: tuple[float, ...]) -> int:
+    """The figures by section; words of formulas run on to the right. Returns the next free row."""
     for column in range(len(widths)):
         sheet.write_string(at, column, "" if column else "Every figure behind the table", desk.styles("heading"))
-    listing(desk, sheet, OPTIONS, ("options",), at + 1, freezes=False, widths=widths)
+    return listing(desk, sheet, OPTIONS, ("options",), at + 1, freezes=False, widths=widths)
