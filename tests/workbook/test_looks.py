@@ -228,6 +228,14 @@ def test_the_first_sheet_explains_how_known_and_warns(name: str) -> None:
     assert any(text.startswith("1. Fill the cells with a red edge") for text in texts)
 
 
+@pytest.mark.parametrize("name", RESULTS)
+def test_every_coefficient_is_named_in_words_with_its_unit(name: str) -> None:
+    rows = list(shown(name)["Inputs used"].iter_rows(values_only=True))
+    start = next(at for at, row in enumerate(rows) if str(row[0]).startswith("Coefficients"))
+    bare = [row[10] for row in rows[start + 1 :] if row[0] and (row[0] == row[10].replace("_", " ") or not row[8])]
+    assert not bare
+
+
 def test_the_house_measure_of_text_is_that_of_the_face_within_a_tenth() -> None:
     """Two measures that know nothing of each other: the table in econ/workbook/measure.py and a font file."""
     from econ.workbook.measure import pixels as house

@@ -7,9 +7,11 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.evidence.factors import factor
+from econ.judgement.work import own_measure
 from econ.scenario.records import Entry
 from econ.scenario.schema import sheets
 from econ.units import Unit
+from econ.workbook.coefficient_words import coefficient_words
 from econ.workbook.desk import INPUTS, SOURCES, Desk
 from econ.workbook.pages.sources import row_of_fact
 from econ.workbook.style import number_format, row_height
@@ -117,13 +119,25 @@ def model_unit(unit: Unit | None, currency: str) -> str:
     return "/".join(parts)
 
 
+def _own(desk: Desk, name: str, unit_name: str) -> str:
+    """The unit of a coefficient, that of a fuel in the measure of its kind."""
+    if "measure" not in unit_name:
+        return unit_name
+    return unit_name.replace(
+        "measure", own_measure(desk.results.scenario.choice(f"fuel.{name.split('_')[1]}.kind"))
+    )
+
+
 def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
     """Coefficients per kg and per unit, marked as values."""
     at = _heading(desk, sheet, at, "Coefficients computed by kilncase from the fixed rows above (values)")
     for name, value in desk.results.coefficients.items():
         if name not in desk.live:
             continue
-        sheet.write_string(at, 0, name.replace("_", " "), desk.styles("label"))
+        label, unit_name = coefficient_words(name)
+        sheet.write_string(at, 0, label, desk.styles("label"))
+        sheet.write_string(at, 8, _own(desk, name, unit_name), desk.styles("faint"))
+        sheet.set_row(at, row_height((label, WIDTHS[0])))
         if value != value:
             sheet.write_string(at, 7, "withheld", desk.styles("plain"))
         else:
