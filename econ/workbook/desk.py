@@ -14,7 +14,7 @@ from econ.model.evaluate import walk
 from econ.model.lines import Line, line
 from econ.results import Results
 from econ.workbook.live import Cell, Printed, Sheets, defined_name
-from econ.workbook.style import Styles, lines_of, number_format, page, row_height
+from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
@@ -32,7 +32,6 @@ PAGES = (
 LETTER = frozenset({"USD", "CAD", "MXN"})
 """Currencies of places that print on letter paper."""
 FIRST_YEAR_COLUMN = 2
-NOISE = 1e-9
 FIGURES_TOP = 6
 """First row of figures on the cash page (counted from 0)."""
 MONTHS_TOP = 5

@@ -94,6 +94,7 @@ NUMBERS: dict[str, str] = {
     "n2": "#,##0.00;-#,##0.00;0",
     "n3": "#,##0.000;-#,##0.000;0",
     "sig": "#,##0.####;-#,##0.####;0",
+    "tiny": "0.0E+00",
     "pct0": "0 %",
     "pct1": "0.0 %;-0.0 %;0 %",
     "pct2": "0.00 %;-0.00 %;0 %",
@@ -103,6 +104,10 @@ NUMBERS: dict[str, str] = {
     "text": "@",
     "date": "yyyy-mm-dd",
 }
+
+
+NOISE = 1e-9
+"""Anything smaller is a remainder of adding up, shown as a plain 0."""
 
 
 class Styles:
@@ -146,7 +151,9 @@ def number_format(value: float, unit: str, money: bool = False) -> str:
         return "n0" if unit != "$" else "money0"
     if size >= 10:
         return "n1"
-    return "n2" if size >= 1 or size == 0 else "n3" if size >= 0.01 else "sig"
+    if size < NOISE:
+        return "n2"
+    return "n2" if size >= 1 else "n3" if size >= 0.01 else "sig" if size >= 0.001 else "tiny"
 
 
 def page(sheet: Any, landscape: bool = True, repeat: int | None = None, is_letter: bool = False) -> None:

@@ -243,3 +243,23 @@ def test_the_house_measure_of_text_is_that_of_the_face_within_a_tenth() -> None:
     for text in ("Even yearly cost of the kiln less product income", "Removal less kiln emissions [t CO2e/year]",
                  "= (bones_1_fired_kg*bones_1_char_frac)", "12,345.6"):  # fmt: skip
         assert house(text) == pytest.approx(pixels(text, 10, bold=False), rel=0.1)
+
+
+def test_every_named_coefficient_is_one_that_the_model_has() -> None:
+    """Words for a coefficient that is gone would stay unseen."""
+    import csv
+
+    from econ.model.blanks import _ALWAYS
+
+    root = Path(__file__).parents[2] / "econ"
+    code = "".join(path.read_text(encoding="utf-8") for path in (root / "model").rglob("*.py"))
+    stand_ins = {blank.coefficient for blank in _ALWAYS} | {
+        "handling_compost_ch4_if_blank", "handling_compost_n2o_if_blank",
+    }  # fmt: skip
+    with (root / "workbook" / "coefficients.csv").open(encoding="utf-8") as handle:
+        names = [row["name"] for row in csv.DictReader(handle)]
+    assert len(names) == len(set(names)) > 60
+    for name in names:
+        last = re.sub(r"^.*\{n\}_|_\{n\}$", "", name)
+        made_of_parts = last.startswith("persist_by_")
+        assert name in stand_ins or made_of_parts or last in code, name
