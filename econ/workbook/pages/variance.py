@@ -66,7 +66,7 @@ def _table(desk: Desk, sheet: Any, found: Shares, named: list[int]) -> None:
             None if one is None else sum(float(one.first[k]) for k in range(len(found.groups)) if k not in named)
         )
         for column in range(1 + 3 * i, 4 + 3 * i):
-            sheet.write_string(at, column, "", desk.styles("total"))
+            sheet.write_blank(at, column, None, desk.styles("total"))
         if rest is not None:
             sheet.write_number(at, 1 + 3 * i, rest, desk.styles("total", "pct1"))
     sheet.write_string(at, len(WIDTHS) - 1, "", desk.styles("total"))

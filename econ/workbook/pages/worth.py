@@ -62,7 +62,7 @@ def _evidence(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
         at += 1
     sheet.write_string(at, 0, "Knowing everything", desk.styles("total"))
     for column in range(1, len(WIDTHS)):
-        sheet.write_string(at, column, "", desk.styles("total"))
+        sheet.write_blank(at, column, None, desk.styles("total"))
     _estimate(desk, sheet, at, deep.total, "total")
     for column, value in ((2, deep.total.error), (3, deep.total.with_hindsight)):
         _money(desk, sheet, at, column, value, "total")
