@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from econ.judgement.carbon import few
 from econ.questions.deep import CHAR, TODAY, Deep
 from econ.questions.purchases import TRIALS
 from econ.results import Results
@@ -55,7 +56,7 @@ def carbon_finding(results: Results) -> str:
     if not net < 0:
         return ""
     return (
-        f"In carbon the kiln is a net source: it emits {-net / 1000:,.1f} t CO2e a year more than the char stores."
+        f"In carbon the kiln is a net source: it emits {few(-net / 1000)} t CO2e a year more than the char stores."
     )
 
 

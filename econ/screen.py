@@ -42,12 +42,12 @@ def screen(results: Results) -> str:
 
 
 def _title(results: Results) -> str:
-    name = results.scenario.name[: WIDTH - 12]
-    return f"{name}\n{'=' * min(WIDTH, len(name))}"
+    name = _fold(results.scenario.name)
+    return f"{name}\n{'=' * max(map(len, name.splitlines()))}"
 
 
-def _fold(text: str, indent: str = "") -> str:
-    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+def _fold(text: str, first: str = "", then: str = "") -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=first, subsequent_indent=then)
 
 
 def _line(label: str, value: str, beside: str = "") -> str:
@@ -162,7 +162,7 @@ def _tonnes(results: Results) -> list[str]:
 def _movers(results: Results) -> list[str]:
     if not results.effects:
         return ["What moves the NPV most: give low and high to see it."]
-    found = ["What moves the NPV most (low to high of the input):"]
+    found = [f"{'What moves the NPV most':<48}{'at its low':>14} {'at its high':>14}"]
     for effect in results.effects[:3]:
         label = effect.entry.row.label[:44]
         found.append(f"  {label:<46}{effect.at_low['npv']:>14,.0f} {effect.at_high['npv']:>14,.0f}")
@@ -177,7 +177,7 @@ def _worth(results: Results) -> list[str]:
     useful = sorted((o for o in results.deep.offers if o.limit.gain > 0), key=lambda o: -o.limit.gain)
     found = ["", head, *(_line_of(o.purchase.label, f"{o.limit.gain:,.0f}") for o in useful)]
     idle = [o.purchase.label for o in results.deep.offers if not o.limit.gain > 0]
-    return [*found, _fold(f"nothing: {'; '.join(idle)}", "  ")] if idle else found
+    return [*found, _fold(f"nothing: {'; '.join(idle)}", "  ", "  ")] if idle else found
 
 
 def _line_of(label: str, value: str) -> str:
@@ -198,7 +198,7 @@ def _measured(results: Results) -> list[str]:
 
 def _cautions(results: Results) -> list[str]:
     found = ["Settle first:"]
-    found += [_fold(f"- {caution.text}", "  ") for caution in results.cautions[:CAUTIONS_SHOWN]]
+    found += [_fold(caution.text, "  - ", "    ") for caution in results.cautions[:CAUTIONS_SHOWN]]
     more = len(results.cautions) - CAUTIONS_SHOWN
     if more > 0:
         found.append(f"  and {more} more on the sheet Checks.")

@@ -56,7 +56,8 @@ def run(
     samples: Annotated[int, typer.Option(help="how many samples the chances are counted in")] = 10_000,
     seed: Annotated[int, typer.Option(help="where the samples start; the same seed, the same numbers")] = 1,
     sobol: Annotated[
-        bool, typer.Option("--sobol", help="scrambled Sobol samples (needs scipy; best with a power of 2)")
+        bool,
+        typer.Option("--sobol", help="draw the samples by Sobol's sequence (needs scipy; best with a power of 2)"),
     ] = False,
     deep: Annotated[
         bool, typer.Option("--deep", help="also ask what is worth measuring before signing; takes seconds")
@@ -65,7 +66,9 @@ def run(
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Appraise a scenario and write its results workbook beside it.
+    """Work out the answer and write the results workbook.
+
+    It stands beside the workbook unless --to says otherwise.
 
     Example: kilncase run my-plant.xlsx --set kiln.price="42000 USD"
     """
@@ -99,7 +102,9 @@ def run(
 
 @app.command()
 def review(path: Book, sets: Sets = None) -> None:
-    """List every fault and every caution of a scenario; exit 2 on faults.
+    """List every fault and caution of a workbook.
+
+    The exit code is 2 where there are faults.
 
     Example: kilncase review my-plant.xlsx
     """
@@ -119,7 +124,9 @@ def factors(
     words: Annotated[list[str] | None, typer.Argument(help="words to look for", show_default=False)] = None,
     json: Annotated[bool, typer.Option("--json", help="print a JSON list and nothing else")] = False,
 ) -> None:
-    """List factors with value, range, unit, source, and whether verified.
+    """List what is known: factors and their sources.
+
+    Value, range, unit, source, and whether it was verified.
 
     Example: kilncase factors propane
     """

@@ -29,7 +29,9 @@ def folder(
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Run every workbook of a folder, or every row of a table; start again after a stop to go on.
+    """Run many plants: a folder of workbooks or a table.
+
+    Start it again after a stop, and it goes on where it was.
 
     Headings of a table are keys of inputs, cells are VALUE UNIT or a bare VALUE; the column 'plant' names.
 
@@ -73,7 +75,9 @@ def compare(
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Set scenarios side by side: the inputs that differ first, then the answers.
+    """Set scenarios side by side.
+
+    The inputs that differ come first, then the answers.
 
     Example: kilncase compare today.xlsx larger-kiln.xlsx --to both.xlsx
     """
@@ -110,7 +114,9 @@ def carbon_note(
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Write the carbon note for a grant: figures, method, factors, what is not claimed.
+    """Write the carbon note for a grant, as a Word file.
+
+    Figures, method, factors, and what is not claimed.
 
     Example: kilncase carbon-note my-plant.xlsx --to note.docx
     """

@@ -23,9 +23,15 @@ app = typer.Typer(
 Book = Annotated[Path, typer.Argument(help="a scenario workbook made by 'kilncase blank'", show_default=False)]
 Sets = Annotated[
     list[str] | None,
-    typer.Option("--set", help='put KEY="VALUE UNIT" over the workbook; may be repeated', show_default=False),
+    typer.Option(
+        "--set",
+        help='put KEY="VALUE UNIT" over the workbook (keys: its last column); may be repeated',
+        show_default=False,
+    ),
 ]
-Overwrite = Annotated[bool, typer.Option("--overwrite", help="replace a file that is not ours as written")]
+Overwrite = Annotated[
+    bool, typer.Option("--overwrite", help="replace a file even if it was changed since kilncase wrote it")
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but faults")]
 
 

@@ -12,13 +12,18 @@ from econ.scenario.records import Caution, Scenario
 Figures = Mapping[str, float]
 
 
+def few(value: float) -> str:
+    """A positive number in words: one decimal, or two figures that matter below 1."""
+    return f"{value:,.1f}" if value >= 1 else f"{value:.2g}"
+
+
 def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
     """Cautions on removal, stack gases and the method."""
     net = figures["project_net_kg_co2e"]
     if math.isfinite(net) and net < 0:
         yield Caution(
             "net-source",
-            f"The kiln emits more than the char stores: {-net / 1000:,.1f} t CO2e a year net. Fuel and stack "
+            f"The kiln emits more than the char stores: {few(-net / 1000)} t CO2e a year net. Fuel and stack "
             "gases outweigh the carbon of the char.",
         )
     yield from _today(plan, figures)

@@ -19,8 +19,8 @@ SUBJECTS = (
     "carbon",
     "money",
     "lender",
-    "options",
     "cash",
+    "options",
     "planting",
 )
 """The tables of words/, in the order in which a page shows their lines."""

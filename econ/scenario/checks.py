@@ -73,7 +73,7 @@ def _share_faults(entries: Entries) -> Iterator[InputFault]:
 
 def _rough(entries: Entries) -> Iterator[Caution]:
     blank = [
-        entry.row.key
+        entry.row.label
         for entry in entries.values()
         if entry.is_default
         and entry.has_range
@@ -84,7 +84,7 @@ def _rough(entries: Entries) -> Iterator[Caution]:
         yield Caution(
             "rough-answer",
             f"A rough answer: {len(blank)} uncertain numbers are defaults of kilncase, not yours "
-            f"({', '.join(blank[:4])}{', ...' if len(blank) > 4 else ''}).",
+            f"({'; '.join(blank[:4])}{'; ...' if len(blank) > 4 else ''}).",
         )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,7 +14,7 @@ from econ.model.evaluate import walk
 from econ.model.lines import Line, line
 from econ.results import Results
 from econ.workbook.live import Cell, Printed, Sheets, defined_name
-from econ.workbook.style import Styles, number_format, page
+from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
@@ -29,6 +29,8 @@ PAGES = (
     SOURCES, CHECKS,
 )  # fmt: skip
 
+LETTER = frozenset({"USD", "CAD", "MXN"})
+"""Currencies of places that print on letter paper."""
 FIRST_YEAR_COLUMN = 2
 FIGURES_TOP = 6
 """First row of figures on the cash page (counted from 0)."""
@@ -74,7 +76,7 @@ class Desk:
         sheet.write_string(1, 0, self.results.scenario.name, self.styles("intro"))
         if name != ANSWER:
             sheet.write_url(2, 0, f"internal:'{ANSWER}'!A1", self.styles("link"), "back to the answer")
-        page(sheet, landscape)
+        page(sheet, landscape, is_letter=self.currency in LETTER)
         return sheet
 
     def define(self, key: str, sheet: str, row: int, column: int) -> None:
@@ -87,30 +89,49 @@ class Desk:
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
             raise ValueError(f"the workbook name {name!r} was refused")
 
-    def explain(self, sheet: Any, row: int, column: int, formula: str | None) -> None:
-        """Write a formula as text, linked to the first input, coefficient or figure that it reads."""
-        if formula is None:
-            sheet.write_string(row, column, "a value", self.styles("faint"))
-            return
+    def explain(self, sheet: Any, row: int, label: str, formula: str | None, widths: Sequence[float]) -> None:
+        """Write a label in the first column and its formula as text in the fourth, and the height of the row.
+
+        The formula leads to what it reads first; one of several lines leaves that to the label, since some
+        programs cut links that wrap. `widths`: of label and formula.
+        """
+        text = "a value" if formula is None else f"= {formula}"
+        lines = lines_of(text, widths[1], 9)
+        own, other = ("label", "faint_wrap") if lines == 1 else ("link_plain", "faint_wrap")
+        self.lead(sheet, row, 0, label, formula or "" if lines > 1 else "", own)
+        self.lead(sheet, row, 3, text, formula or "" if lines == 1 else "", other)
+        sheet.set_row(row, max(row_height((label, widths[0])), row_height((text, widths[1]), size=9)))
+
+    def lead(self, sheet: Any, row: int, column: int, text: str, formula: str, look: str) -> None:
+        """Write a text that leads to the first input, coefficient or figure that a formula reads, if any."""
         read = (name for name in re.findall(r"[a-z][a-z0-9_]+", formula) if name in self.names)
         target = next(read, None)
         if target is None:
-            sheet.write_string(row, column, f"= {formula}", self.styles("faint"))
+            sheet.write_string(row, column, text, self.styles(look))
         else:
             where = self.names[target]
-            sheet.write_url(
-                row, column, f"internal:{where}", self.styles("faint"), f"= {formula}", f"to {target} in {where}"
-            )
+            sheet.write_url(row, column, f"internal:{where}", self.styles(look), text, f"to {target} in {where}")
 
     def write(self, sheet: Any, row: int, column: int, printed: Printed, look: str, number: str) -> None:
         """Write a printed cell: a formula with its value, a number, or a word."""
         shape = self.styles(look, number)
         if isinstance(printed.value, str) and printed.formula is None:
-            sheet.write_string(row, column, printed.value, shape)
+            sheet.write_string(row, column, printed.value, self.styles("right"))
         elif printed.formula is None:
             sheet.write_number(row, column, printed.value, shape)
         else:
-            sheet.write_formula(row, column, f"={printed.formula}", shape, printed.value)
+            if isinstance(printed.value, str):  # a word stands where the number would
+                shape = self.styles(
+                    "bold_right" if look == "bold" else "right", "n1" if number == "general" else number
+                )
+            value = printed.value or 0.0  # no minus nought
+            sheet.write_formula(row, column, f"={printed.formula}", shape, value)
+
+    def hide_noise(self, *names: str) -> None:
+        """Show the remainders of adding up, far below any figure, as a plain 0 on these pages."""
+        nil = {"type": "cell", "criteria": "between", "minimum": -NOISE, "maximum": NOISE}
+        for name in names:
+            self.pages[name].conditional_format(4, 1, 400, 60, {**nil, "format": self.styles.nil()})
 
     def unit(self, found: Line) -> str:
         """The unit of a line with the currency filled in."""

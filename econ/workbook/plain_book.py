@@ -10,7 +10,7 @@ from typing import Any
 import xlsxwriter
 from xlsxwriter.exceptions import FileCreateError
 
-from econ.workbook.style import CLAY, FONT, INK, SLATE, Styles, page
+from econ.workbook.style import CLAY, FONT, INK, OCHRE, SLATE, Styles, page
 from econ.workbook.template import FIXED_TIME
 
 LONGEST = 32_767
@@ -143,7 +143,7 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
             "name": [name, top, column],
             "categories": [name, top + 1, plan.categories, bottom, plan.categories],
             "values": [name, top + 1, column, bottom, column],
-            "fill": {"color": (SLATE, CLAY)[at % 2]},
+            "fill": {"color": (SLATE, OCHRE)[at % 2]},
             "gap": 30,
         })  # fmt: skip
     chart.set_title({"name": plan.title, "name_font": {**face, "size": 12}, "overlay": False})
@@ -158,5 +158,7 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
     chart.set_legend({"position": "bottom"} if len(plan.series) > 1 else {"none": True})
     rows = max(18, bottom - top + 2) if plan.kind == "bar" else 18
     chart.set_size({"width": 620, "height": 20 * rows})
-    sheet.insert_chart(top, len(table.columns) + 1, chart)
+    sheet.insert_chart(
+        top, len(table.columns) + 1, chart, {"description": f"{plan.title}: {plan.up} by {plan.across}"}
+    )
     return rows

@@ -8,7 +8,7 @@ from pathlib import Path
 import xlsxwriter
 
 from econ.results import Results
-from econ.workbook.desk import PAGES, Desk, lay_out, print_model
+from econ.workbook.desk import CASH, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out, print_model
 from econ.workbook.pages import (
     answer,
     breakeven,
@@ -58,6 +58,9 @@ def results_bytes(results: Results) -> bytes:
         {
             "title": f"kilncase results: {results.scenario.name}",
             "subject": "Bone char: mass, nutrients, carbon and money",
+            "author": "kilncase",
+            "keywords": "bone char, kiln, payback, phosphorus, carbon",
+            "comments": "Figures are live formulas over the sheet Inputs used; see the sheets Sources and Checks.",
             "created": FIXED_TIME,
         }
     )
@@ -89,5 +92,6 @@ def results_bytes(results: Results) -> bytes:
     planting.write_planting(desk)
     label.write_label(desk)
     answer.write_answer(desk, rows)
+    desk.hide_noise(MATTER, FLOW, KILN, CASH, LENDER)
     book.close()
     return target.getvalue()

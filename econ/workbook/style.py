@@ -1,12 +1,15 @@
 """One style sheet for every workbook that kilncase writes: palette, fonts, number formats.
 
-The colours differ in lightness as well as in hue, so that they stay apart in grey print and for
-colour-blind eyes.
+The colours of one chart differ in lightness as well as in hue, so that they stay apart in grey print and
+for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHRE or MIST (never both).
 """
 
 from __future__ import annotations
 
 from typing import Any, TypeAlias
+
+from econ.workbook.measure import lines_of as lines_of
+from econ.workbook.measure import row_height as row_height
 
 Book: TypeAlias = Any
 """An xlsxwriter Workbook."""
@@ -22,7 +25,9 @@ PALE = "#E4EBEE"
 FAINT = "#7A868C"
 WHITE = "#FFFFFF"
 
-FONT = "Calibri"
+GRID = "#DDE3E6"
+
+FONT = "Arial"
 """A face that every office program has or replaces with one of the same widths."""
 
 BASE: dict[str, Any] = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"}
@@ -33,6 +38,8 @@ LOOKS: dict[str, dict[str, Any]] = {
     "wrapmid": {"text_wrap": True},
     "title": {"font_size": 18, "bold": True},
     "intro": {"font_size": 11, "font_color": SLATE},
+    "intro_wrap": {"font_size": 11, "font_color": SLATE, "text_wrap": True},
+    "key": {"font_size": 7, "font_color": FAINT, "indent": 1},
     "heading": {"bold": True, "font_size": 11, "font_color": WHITE, "bg_color": SLATE},
     "column": {"bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE},
     "column_right": {
@@ -46,6 +53,8 @@ LOOKS: dict[str, dict[str, Any]] = {
     "label": {"text_wrap": True},
     "bold": {"bold": True},
     "bold_wrap": {"bold": True, "text_wrap": True},
+    "bold_right": {"bold": True, "align": "right"},
+    "mark": {"bold": True, "font_size": 9, "text_wrap": True, "indent": 1},
     "left": {"align": "left"},
     "right": {"align": "right"},
     "beside": {"font_color": FAINT, "font_size": 9, "indent": 1},
@@ -54,6 +63,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "gain": {"bg_color": PALE, "border": 1, "border_color": WHITE},
     "total_right": {"bold": True, "top": 1, "top_color": INK, "align": "right"},
     "total": {"bold": True, "top": 1, "top_color": INK},
+    "total_faint": {"top": 1, "top_color": INK, "font_color": FAINT, "font_size": 9, "indent": 1},
     "faint": {"font_color": FAINT, "font_size": 9, "indent": 1},
     "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
     "input": {"bg_color": BONE, "border": 1, "border_color": MIST},
@@ -68,27 +78,36 @@ LOOKS: dict[str, dict[str, Any]] = {
     "finding": {
         "font_size": 13, "bold": True, "text_wrap": True, "bg_color": BONE, "border": 1, "border_color": CLAY,
     },
-    "caution": {"text_wrap": True, "valign": "top", "left": 5, "left_color": CLAY, "indent": 1},
+    "caution": {"text_wrap": True, "left": 5, "left_color": CLAY, "align": "left", "indent": 1},
+    "question": {"bold": True, "font_size": 12, "text_wrap": True, "top": 1, "top_color": MIST},
+    "figure": {"font_size": 18, "bold": True, "align": "left", "top": 1, "top_color": MIST},
+    "figure_label": {"font_size": 9, "font_color": SLATE, "text_wrap": True, "valign": "top"},
+    "link_plain": {"font_color": INK},
     "link": {"font_color": SLATE, "underline": 1},
 }  # fmt: skip
 
 NUMBERS: dict[str, str] = {
     "general": "General",
-    "typed": "[>=10000]#,##0;General",
+    "typed": "[>=1000]#,##0;General",
     "n0": "#,##0",
-    "n1": "#,##0.0",
-    "n2": "#,##0.00",
-    "n3": "#,##0.000",
-    "sig": "#,##0.####",
+    "n1": "#,##0.0;-#,##0.0;0",
+    "n2": "#,##0.00;-#,##0.00;0",
+    "n3": "#,##0.000;-#,##0.000;0",
+    "sig": "#,##0.####;-#,##0.####;0",
+    "tiny": "0.0E+00",
     "pct0": "0 %",
-    "pct1": "0.0 %",
-    "pct2": "0.00 %",
+    "pct1": "0.0 %;-0.0 %;0 %",
+    "pct2": "0.00 %;-0.00 %;0 %",
     "money0": "#,##0;-#,##0;0",
-    "money2": "#,##0.00;-#,##0.00;0.00",
+    "money2": "#,##0.00;-#,##0.00;0",
     "year": "0",
     "text": "@",
     "date": "yyyy-mm-dd",
 }
+
+
+NOISE = 1e-9
+"""Anything smaller is a remainder of adding up, shown as a plain 0."""
 
 
 class Styles:
@@ -104,6 +123,12 @@ class Styles:
         if key not in self._made:
             self._made[key] = self._book.add_format({**BASE, **LOOKS[look], "num_format": NUMBERS[number]})
         return self._made[key]
+
+    def nil(self) -> Format:
+        """A plain 0, whatever the value."""
+        if ("nil", "") not in self._made:
+            self._made[("nil", "")] = self._book.add_format({"num_format": "0;0;0"})
+        return self._made[("nil", "")]
 
     def edged(self, look: str, number: str, sides: tuple[str, ...]) -> Format:
         """The same with a thick edge on some sides ("top", "bottom", "left", "right")."""
@@ -126,19 +151,16 @@ def number_format(value: float, unit: str, money: bool = False) -> str:
         return "n0" if unit != "$" else "money0"
     if size >= 10:
         return "n1"
-    return "n2" if size >= 1 or size == 0 else "n3" if size >= 0.01 else "sig"
+    if size < NOISE:
+        return "n2"
+    return "n2" if size >= 1 else "n3" if size >= 0.01 else "sig" if size >= 0.001 else "tiny"
 
 
-def lines_of(text: str, width: float) -> int:
-    """Printed lines that a text takes in a column (or merged columns) of this width, cautiously."""
-    return max(1, -(-len(text) * 11 // int(width * 10)))
-
-
-def page(sheet: Any, landscape: bool = True, repeat: int | None = None) -> None:
-    """Print set-up: one page wide, page x of y, sheet name and file in the footer."""
+def page(sheet: Any, landscape: bool = True, repeat: int | None = None, is_letter: bool = False) -> None:
+    """Print set-up: one page wide, page x of y, sheet name and file in the footer; A4, or letter where asked."""
     if landscape:
         sheet.set_landscape()
-    sheet.set_paper(9)
+    sheet.set_paper(1 if is_letter else 9)
     sheet.fit_to_pages(1, 0)
     sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
     sheet.set_footer("&L&8&F   &A&C&8kilncase&R&8Page &P of &N")

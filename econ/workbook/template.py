@@ -8,17 +8,17 @@ from collections.abc import Mapping
 from typing import Any
 
 import xlsxwriter
-from xlsxwriter.utility import xl_col_to_name
 
 from econ.scenario.records import Typed
 from econ.scenario.schema import EDITION, KNOWN, Row, Section, SheetPlan, sheets
 from econ.scenario.table_records import TypedTable, table_plans
 from econ.units import match
-from econ.workbook.style import CLAY, SLATE, Styles, lines_of, page
+from econ.workbook.style import CLAY, SLATE, Styles, page, row_height
+from econ.workbook.template_lists import Lists, shorten
 from econ.workbook.template_tables import write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
-WIDTHS = (46, 17, 28, 10, 10, 12, 32, 22, 66, 28)
+WIDTHS = (44, 15, 24, 10, 10, 13, 28, 18, 62, 30)
 VALUE, UNIT, LOW, HIGH, KNOWN_AT, FROM, REMARK, HELP, KEY = range(1, 10)
 FIXED_TIME = dt.datetime(2000, 1, 1)
 """Written as the creation time of every workbook, so that equal contents make equal files."""
@@ -32,6 +32,13 @@ LEGEND = (
     ("guessed", "Everything else. A guess with a wide range is honest; a guess without one is not."),
 )
 
+STEPS = (
+    "1. Fill the cells with a red edge on this sheet; type 0 where there is nothing. That gives a rough answer.",
+    "2. Where you are not sure give your own low and high (both blank: held fixed), and say how it is known and "
+    "where from. The words for that, and the cautions, stand at the foot of this sheet.",
+    "3. Fill of the other sheets what fits your plant; a blank row means what its help says. Sections fold at the "
+    "left edge.",
+)
 CAUTIONS = (
     "Keep out of the kiln: skull and most of the backbone of cattle of 30 months and over and other "
     "specified risk material (US: 9 CFR 310.22). No kiln of this kind is claimed to inactivate prions.",
@@ -59,6 +66,8 @@ def write_template(
     book.set_properties(
         {
             "title": title or "kilncase scenario",
+            "author": "kilncase",
+            "subject": "Inputs of a plant: bones, kiln, prices, today's way",
             "created": FIXED_TIME,
             "comments": f"{EDITION_MARK} {EDITION}",
         }
@@ -66,7 +75,7 @@ def write_template(
     styles = Styles(book)
     made = [book.add_worksheet(plan.name) for plan in sheets()]
     wide = [(book.add_worksheet(plan.sheet), plan) for plan in table_plans().values()]
-    lists = _Lists(book)
+    lists = Lists(book)
     for number, (sheet, plan) in enumerate(zip(made, sheets(), strict=True)):
         one = _Sheet(sheet, lists, styles, plan, system, currency, fill or {})
         one.write(first=number == 0, title=title)
@@ -82,7 +91,7 @@ class _Sheet:
     def __init__(
         self,
         sheet: Any,
-        lists: _Lists,
+        lists: Lists,
         styles: Styles,
         plan: SheetPlan,
         system: str,
@@ -107,10 +116,10 @@ class _Sheet:
         self.line += 1
         if first:
             self._first_lines()
-        self.line += 1
         header = self.line
         for column, name in enumerate(COLUMNS):
-            self._put(column, name, "column")
+            look = "column_right" if column in {LOW, HIGH} else "column_word" if column > VALUE else "column"
+            self._put(column, name, look)
         sheet.set_row(header, 20)
         self.line += 1
         for section in self.plan.sections:
@@ -118,9 +127,8 @@ class _Sheet:
         if first:
             self._last_lines()
         sheet.freeze_panes(header + 1, 1)
-        page(sheet, repeat=header)
-        if first:
-            sheet.fit_to_pages(1, 1)
+        sheet.outline_settings(symbols_below=False)
+        page(sheet, repeat=header, is_letter=self.system == "us")
         sheet.print_area(0, 0, self.line, HELP)
 
     def _put(self, column: int, text: str, look: str, number: str = "general") -> None:
@@ -129,12 +137,9 @@ class _Sheet:
     def _first_lines(self) -> None:
         self._put(0, f"{EDITION_MARK} {EDITION}", "faint")
         self.line += 1
-        self._put(
-            0,
-            "Cells with a red edge must be filled: type 0 where there is nothing. Low and high are your own "
-            "range; both blank means held fixed. Read the cautions at the foot of this sheet.",
-            "plain",
-        )
+        steps = "\n".join(STEPS)
+        self.sheet.merge_range(self.line, 0, self.line, REMARK, steps, self.styles("wrap"))
+        self.sheet.set_row(self.line, row_height((steps, sum(WIDTHS[:HELP]))) + 4)
         self.line += 1
 
     def _last_lines(self) -> None:
@@ -154,7 +159,7 @@ class _Sheet:
         self.line += 1
         for caution in CAUTIONS:
             self.sheet.merge_range(self.line, 0, self.line, FROM, caution, self.styles("caution"))
-            self.sheet.set_row(self.line, 13.5 * lines_of(caution, sum(WIDTHS[:REMARK])) + 4)
+            self.sheet.set_row(self.line, row_height((caution, sum(WIDTHS[:REMARK]) - 2)) + 3)
             self.line += 1
 
     def _section(self, section: Section) -> None:
@@ -163,11 +168,15 @@ class _Sheet:
             self._put(column, section.help if column == 1 else "", "heading")
         self.line += 1
         shown = {(row.block, row.number) for row in section.rows if row.block and self._is_filled(row)}
-        for row in section.rows:
-            spare = row.block and row.number > 1 and (row.block, row.number) not in shown
+        folded = [
+            bool(row.block) and row.number > 2 and (row.block, row.number) not in shown for row in section.rows
+        ]
+        for row, is_folded, is_next_folded in zip(section.rows, folded, (*folded[1:], False), strict=True):
             self._row(row)
-            if spare:
-                self.sheet.set_row(self.line - 1, self.height, None, {"level": 1, "hidden": row.number > 2})
+            fold = {"level": 2, "hidden": True} if is_folded else {"level": 1}
+            if is_next_folded and not is_folded:
+                fold["collapsed"] = True
+            self.sheet.set_row(self.line - 1, self.height, None, fold)
 
     def _is_filled(self, row: Row) -> bool:
         return row.key in self.fill and not self.fill[row.key].is_blank
@@ -177,15 +186,14 @@ class _Sheet:
         sheet, at = self.sheet, self.line
         words = [row.help, f"If left blank: {row.if_blank}." if row.if_blank and not row.required else ""]
         help_text = " ".join(word for word in words if word)
-        tallest = max(
-            lines_of(text, WIDTHS[column])
-            for column, text in (
-                (0, row.label), (HELP, help_text), (FROM, str(typed.source or "")),
-                (REMARK, str(typed.remark or "")),
-            )
-        )  # fmt: skip
-        self.height = 12.5 * tallest + 5
-        sheet.set_row(at, self.height)
+        unit_name = self._unit_name(row, typed)
+        room = sum(WIDTHS[VALUE : HIGH + 1])
+        texts = [(row.label, WIDTHS[0]), (unit_name, WIDTHS[UNIT]), (str(typed.source or ""), WIDTHS[FROM]),
+                 (str(typed.remark or ""), WIDTHS[REMARK])]  # fmt: skip
+        if not row.is_number:
+            texts.append((str(typed.value or ""), room))
+        normal = row_height(*texts, least=17)
+        self.height = max(normal, row_height((help_text, WIDTHS[HELP]), size=9))
         self._put(0, row.label, "label")
         if not row.is_number:
             look = "choice_required" if row.required else "choice"
@@ -195,12 +203,12 @@ class _Sheet:
             self._value(VALUE, typed.value, "input_required" if row.required else "input")
             self._value(LOW, typed.low, "input")
             self._value(HIGH, typed.high, "input")
-            self._value(UNIT, self._unit_name(row, typed), "input_text")
+            self._value(UNIT, unit_name, "input_text")
         for column, item in ((KNOWN_AT, typed.known), (FROM, typed.source), (REMARK, typed.remark)):
             self._value(column, item, "input_text")
         self._put(HELP, help_text, "faint_wrap")
         self._put(KEY, row.key, "faint")
-        self._validate(row)
+        self._validate(row, help_text)
         self.line += 1
 
     def _value(self, column: int, item: object, look: str) -> None:
@@ -219,11 +227,13 @@ class _Sheet:
             own = match(typed.unit, own, row.unit_choices(self.currency), self.currency) or own
         return own.name
 
-    def _validate(self, row: Row) -> None:
+    def _validate(self, row: Row, help_text: str) -> None:
+        """What may be typed, and the help that opens beside the cell."""
         sheet, at = self.sheet, self.line
+        help_of = {"input_title": shorten(row.label, 32), "input_message": shorten(help_text, 255)}
         if row.kind == "choice":
             names = tuple(option.label for option in row.choices)
-            sheet.data_validation(at, VALUE, at, VALUE, self.lists.validation(names))
+            sheet.data_validation(at, VALUE, at, VALUE, self.lists.validation(names) | help_of)
         elif row.is_number:
             sheet.data_validation(
                 at,
@@ -237,34 +247,14 @@ class _Sheet:
                     "maximum": 1e12,
                     "error_title": "A number, please",
                     "error_message": "Type a plain number; the unit stands in its own column.",
+                    **help_of,
                 },
             )
             if len(row.units) > 1:
                 names = tuple(choice.name for choice in row.unit_choices(self.currency))
                 sheet.data_validation(at, UNIT, at, UNIT, self.lists.validation(names))
-        sheet.data_validation(at, KNOWN_AT, at, KNOWN_AT, self.lists.validation(KNOWN, strict=False))
-
-
-class _Lists:
-    """The hidden sheet of drop-down lists: names with commas do not fit into a validation itself."""
-
-    def __init__(self, book: Any) -> None:
-        self.sheet = book.add_worksheet("Lists")
-        self.sheet.hide()
-        self.made: dict[tuple[str, ...], str] = {}
-
-    def validation(self, names: tuple[str, ...], strict: bool = True) -> dict[str, Any]:
-        """A drop-down of names; not strict lets other words stand."""
-        if names not in self.made:
-            column = len(self.made)
-            for at, name in enumerate(names):
-                self.sheet.write_string(at, column, name)
-            letter = xl_col_to_name(column)
-            self.made[names] = f"=Lists!${letter}$1:${letter}${len(names)}"
-        return {
-            "validate": "list",
-            "source": self.made[names],
-            "error_type": "stop" if strict else "information",
-            "error_title": "Choose from the list",
-            "error_message": "Pick one of the choices of the drop-down.",
-        }
+        else:
+            sheet.data_validation(at, VALUE, at, VALUE, {"validate": "any", **help_of})
+        meaning = "\n".join(f"{word}: {text}" for word, text in LEGEND)
+        known = {"input_title": "How it is known", "input_message": shorten(meaning, 255)}
+        sheet.data_validation(at, KNOWN_AT, at, KNOWN_AT, self.lists.validation(KNOWN, strict=False) | known)

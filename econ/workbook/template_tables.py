@@ -8,12 +8,12 @@ from typing import Any
 from econ.scenario.schema import Row
 from econ.scenario.table_records import TablePlan, TypedTable
 from econ.units import match
-from econ.workbook.style import OCHRE, Styles, lines_of, page
+from econ.workbook.style import OCHRE, Styles, page, row_height
 
 HEADINGS, UNITS, KEYS, FIRST = 3, 4, 5, 6
 WIDE = 16
 """More columns than this go on two printed pages side by side."""
-WIDTH = {"date": 12, "text": 26, "choice": 14, "number": 13, "whole": 11}
+WIDTH = {"date": 12, "text": 26, "choice": 14, "number": 14, "whole": 12}
 
 
 def write_table(
@@ -23,24 +23,29 @@ def write_table(
     sheet.set_tab_color(OCHRE)
     sheet.write_string(0, 0, plan.sheet, styles("title"))
     sheet.set_row(0, 28)
-    sheet.write_string(1, 0, plan.intro, styles("intro"))
-    deepest = max(lines_of(column.label, WIDTH[column.kind]) for column in plan.columns)
-    sheet.set_row(HEADINGS, 14 * deepest + 4)
+    widths = [WIDTH[column.kind] for column in plan.columns]
+    shown = min(len(widths), WIDE) - 1
+    sheet.merge_range(1, 0, 1, shown, plan.intro, styles("intro_wrap"))
+    sheet.set_row(1, row_height((plan.intro, sum(widths[: shown + 1])), size=11))
+    sheet.set_row(
+        HEADINGS, row_height(*((column.label, WIDTH[column.kind]) for column in plan.columns), size=10.8)
+    )
     sheet.set_row(UNITS, 40)
     last = FIRST + plan.most - 1
     filled = typed.lines if typed else ()
     for at, column in enumerate(plan.columns):
         sheet.set_column(at, at, WIDTH[column.kind])
-        sheet.write_string(HEADINGS, at, column.label, styles("column"))
+        look = "column_right" if column.is_number else "column_word" if at else "column"
+        sheet.write_string(HEADINGS, at, column.label, styles(look))
         _unit(sheet, lists, styles, at, column, system, currency, typed)
-        sheet.write_string(KEYS, at, column.key, styles("faint_wrap"))
+        sheet.write_string(KEYS, at, column.key, styles("key"))
         _validate(sheet, lists, at, column, last)
         for number in range(max(plan.ready, len(filled))):
             item = filled[number].cells.get(column.key) if number < len(filled) else None
             _write(sheet, styles, FIRST + number, at, column, item)
-    sheet.set_row(KEYS, 26)
+    sheet.set_row(KEYS, 14)
     sheet.freeze_panes(FIRST, 1)
-    page(sheet, repeat=HEADINGS)
+    page(sheet, repeat=HEADINGS, is_letter=system == "us")
     if len(plan.columns) > WIDE:
         sheet.fit_to_pages(2, 0)
         sheet.repeat_columns(0, 1)

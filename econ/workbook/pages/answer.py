@@ -5,7 +5,17 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from econ.finding import DOES_NOT_PAY, OPENING, PAYS, carbon_finding, firmness, ruling, terms, verdict
+from econ.finding import (
+    DOES_NOT_PAY,
+    OPENING,
+    PAYS,
+    carbon_finding,
+    chance,
+    firmness,
+    ruling,
+    terms,
+    verdict,
+)
 from econ.workbook.desk import (
     ANSWER,
     ASSAY,
@@ -31,103 +41,168 @@ from econ.workbook.desk import (
     Desk,
 )
 from econ.workbook.desk import CARBON as CARBON_PAGE
+from econ.workbook.live import defined_name
+from econ.workbook.pages.cash import CHART_WORDS as CASH_WORDS
 from econ.workbook.pages.cash import cash_chart
+from econ.workbook.pages.effects import CHART_WORDS as EFFECT_WORDS
 from econ.workbook.pages.effects import effect_chart
-from econ.workbook.style import lines_of, number_format
+from econ.workbook.style import number_format, row_height
 
-WIDTHS = (26, 26, 26, 26, 26)
+WIDTHS = (27, 30, 30, 30)
+LAST = len(WIDTHS) - 1
+WIDE = sum(WIDTHS)
+FIGURES_TOP = 6
+CHART_LINES = 14
 CAUTIONS_SHOWN = 7
 
-Tile = tuple[str, str, str, float | str, str]
-"""Label, formula, unit, value, number format."""
+Tile = tuple[str, str, float | str, str, tuple[str, str]]
+"""Label with its unit, formula, value, number format; page and figure where it comes from."""
+Question = tuple[str, list[Tile]]
 
 
 def write_answer(desk: Desk, rows: dict[str, int]) -> None:
-    """Fill the first page."""
+    """Fill the first page: what a narrow screen shows first is the finding and the five questions."""
     results = desk.results
-    sheet = desk.sheet(ANSWER, "Should the bones go to a kiln?", WIDTHS)
+    sheet = desk.sheet(ANSWER, "Should the bones go to a kiln?", WIDTHS, landscape=False)
     sheet.fit_to_pages(1, 1)
-    sheet.merge_range(3, 0, 3, 4, "", desk.styles("finding"))
+    sheet.set_row(2, 6)
+    sheet.merge_range(3, 0, 3, LAST, "", desk.styles("finding"))
     does = f'IF(the_npv>=0,"{PAYS}","{DOES_NOT_PAY}")'
     before, after = (_plain(part) for part in terms(results))
     formula = f'="{OPENING} "&{does}&" {before} "&ROUND(money_discount_rate*100,2)&" {after}"'
-    sheet.write_formula(3, 0, formula, desk.styles("finding"), _plain(verdict(results)))
-    sheet.set_row(3, 40)
-    firm = f"{firmness(results)} {carbon_finding(results)} {ruling(results)}"
-    sheet.merge_range(4, 0, 4, 4, firm, desk.styles("wrapmid"))
-    sheet.set_row(4, 62)
-    _tiles(desk, sheet, 6, _money(desk))
-    _tiles(desk, sheet, 9, _yields(desk))
-    _charts(desk, sheet, rows)
-    _cautions(desk, sheet, 29)
-    _links(desk, sheet, 29 + CAUTIONS_SHOWN + 2)
+    said = _plain(verdict(results))
+    sheet.write_formula(3, 0, formula, desk.styles("finding"), said)
+    sheet.set_row(3, row_height((said, WIDE), size=13.5) + 10)
+    firm = " ".join(part for part in (firmness(results), carbon_finding(results), ruling(results)) if part)
+    sheet.merge_range(4, 0, 4, LAST, firm, desk.styles("wrap"))
+    sheet.set_row(4, row_height((firm, WIDE)) + 4)
+    sheet.set_row(5, 6)
+    at = FIGURES_TOP
+    for question in (_money(desk), _bill(desk), _yields(desk), _carbon(desk), _risk(desk)):
+        _ask(desk, sheet, at, question)
+        at += 2
+    _charts(desk, sheet, rows, at + 1)
+    at = _cautions(desk, sheet, at + 1 + CHART_LINES)
+    at = _links(desk, sheet, at + 1)
+    sheet.print_area(0, 0, at, LAST)
 
 
 def _plain(text: str) -> str:
     return text.replace('"', "'")
 
 
-def _tiles(desk: Desk, sheet: Any, at: int, tiles: list[Tile]) -> None:
-    for column, (label, formula, unit, value, number) in enumerate(tiles):
-        sheet.write_string(at, column, f"{label} [{unit}]" if unit else label, desk.styles("big_label"))
-        if isinstance(value, str) and not formula:
-            sheet.write_string(at + 1, column, value, desk.styles("big"))
+def _ask(desk: Desk, sheet: Any, at: int, asked: Question) -> None:
+    """A question, and beside it three figures; each leads to where it is computed."""
+    question, tiles = asked
+    sheet.merge_range(at, 0, at + 1, 0, "", desk.styles("question"))
+    page = tiles[0][-1][0]
+    sheet.write_url(at, 0, f"internal:'{page}'!A1", desk.styles("question"), question, f"to {page}")
+    for column, (label, formula, value, number, (page, figure)) in enumerate(tiles, start=1):
+        where = desk.names.get(defined_name(figure), "") if figure else ""
+        where = where or f"'{page}'!A1"
+        shape = desk.styles("figure", number)
+        sheet.write_url(at, column, f"internal:{where}", shape, "", f"to {where}")
+        if formula:
+            sheet.write_formula(at, column, formula, shape, value)
+        elif isinstance(value, str):
+            sheet.write_string(at, column, value, shape)
         else:
-            sheet.write_formula(at + 1, column, formula, desk.styles("big", number), value)
-    sheet.set_row(at, 28)
-    sheet.set_row(at + 1, 32)
+            sheet.write_number(at, column, value, shape)
+        sheet.write_string(at + 1, column, label, desk.styles("figure_label"))
+    sheet.set_row(at, 27)
+    sheet.set_row(at + 1, row_height(*((tile[0], WIDTHS[1]) for tile in tiles), size=9, least=26))
 
 
-def _money(desk: Desk) -> list[Tile]:
+def _money(desk: Desk) -> Question:
     figures, currency = desk.results.figures, desk.currency
-    fee = desk.results.scenario["current.fee"]
-    payback = figures["payback_years"]
-    irr = figures["irr"]
-    return [
-        ("Net present value", "=the_npv", currency, figures["npv"], "money0"),
-        ("Payback", "=payback_years", "years", "never" if math.isnan(payback) else payback, "n1"),
-        ("Internal rate of return", "=the_irr", "", "none" if math.isnan(irr) else irr, "pct1"),
-        ("Kiln: net cost of a tonne of bones", "=net_cost_per_kg_bones*1000", f"{currency}/t",
-         figures["net_cost_per_kg_bones"] * 1000, "money0"),
-        ("Today's way: cost of a tonne of bones", "" if fee.value is None else "=current_fee*1000",
-         f"{currency}/t", "not given" if fee.value is None else fee.number * 1000, "money0"),
+    payback, irr = figures["payback_years"], figures["irr"]
+    years = desk.results.plan.years
+    return "1  Does it pay?", [
+        (f"worth today over {years} years (NPV) [{currency}]", "=the_npv", figures["npv"], "money0",
+         (CASH, "npv")),
+        ("payback: money is back after [years]", "=payback_years", "never" if math.isnan(payback) else payback,
+         "n1", (CASH, "payback_years")),
+        ("return a year (IRR)", "=the_irr", "none" if math.isnan(irr) else irr, "pct1", (CASH, "irr")),
     ]  # fmt: skip
 
 
-def _yields(desk: Desk) -> list[Tile]:
-    figures = desk.results.figures
+def _bill(desk: Desk) -> Question:
+    figures, currency = desk.results.figures, desk.currency
+    fee = desk.results.scenario["current.fee"]
+    return "2  What does it cost?", [
+        (f"to buy before the first firing [{currency}]", "=capital_total_today", figures["capital_total_today"],
+         "money0", (CASH, "capital_total_today")),
+        (f"kiln: net cost of a tonne of bones, char sold [{currency}/t]", "=net_cost_per_kg_bones*1000",
+         figures["net_cost_per_kg_bones"] * 1000, "money0", (CASH, "net_cost_per_kg_bones")),
+        (f"today's way: cost of a tonne of bones [{currency}/t]", "" if fee.value is None else "=current_fee*1000",
+         "not given" if fee.value is None else fee.number * 1000, "money0", (INPUTS, "current.fee")),
+    ]  # fmt: skip
 
-    def tonnes(label: str, name: str, unit: str) -> Tile:
-        value = figures[name] / 1000
-        if math.isnan(value):
-            return (label, "", unit, "withheld", "n2")
-        return (label, f"={name}/1000", unit, value, number_format(value, ""))
 
-    return [
-        tonnes("Bones fired", "bones_fired_kg", "t/year"),
-        tonnes("Char made, dry", "char_kg", "t/year"),
-        tonnes("P2O5 in the char", "p2o5_kg", "t/year"),
-        tonnes("Removal by durable carbon", "removal_kg_co2e", "t CO2e/year"),
-        tonnes("Removal less kiln emissions", "project_net_kg_co2e", "t CO2e/year"),
+def _tonnes(desk: Desk, label: str, name: str, page: str) -> Tile:
+    value = desk.results.figures[name] / 1000
+    if math.isnan(value):
+        return (label, "", "withheld", "n2", (page, name))
+    return (label, f"={name}/1000", value, number_format(value, ""), (page, name))
+
+
+def _yields(desk: Desk) -> Question:
+    return "3  What comes out?", [
+        _tonnes(desk, "bones fired [t/year]", "bones_fired_kg", MATTER),
+        _tonnes(desk, "bone char made, dry [t/year]", "char_kg", MATTER),
+        _tonnes(desk, "phosphate in it, as P2O5 [t/year]", "p2o5_kg", MATTER),
     ]
 
 
-def _charts(desk: Desk, sheet: Any, rows: dict[str, int]) -> None:
+def _carbon(desk: Desk) -> Question:
+    return "4  What of the climate?", [
+        _tonnes(desk, "stored for 100 years: removal [t CO2e/year]", "removal_kg_co2e", CARBON_PAGE),
+        _tonnes(desk, "emitted by fuel, stack and transport [t CO2e/year]", "process_kg_co2e", CARBON_PAGE),
+        _tonnes(desk, "removal less emissions; below 0: a net source [t CO2e/year]", "project_net_kg_co2e",
+                CARBON_PAGE),
+    ]  # fmt: skip
+
+
+def _risk(desk: Desk) -> Question:
+    """Values of the run: the ranges do not move with the file."""
+    results, currency = desk.results, desk.currency
+    question = "5  How sure is it?"
+    if not results.finding.has_ranges:
+        why = "give low and high to your inputs"
+        return question, [(why, "", "no ranges", "n0", (EFFECTS, ""))]
+    npv = results.chances.spreads["npv"].percentiles
+    loss, samples = results.finding.loss, results.chances.sampling.samples
+    return question, [
+        ("chance of losing money, all ranges at once", "", loss if 0 < loss < 1 else chance(loss, samples), "pct0",
+         (CHANCES, "")),
+        (f"NPV that one case in ten falls below [{currency}]", "", npv[10], "money0", (CHANCES, "")),
+        (f"NPV that one case in ten rises above [{currency}]", "", npv[90], "money0", (CHANCES, "")),
+    ]  # fmt: skip
+
+
+def _charts(desk: Desk, sheet: Any, rows: dict[str, int], at: int) -> None:
     cash = cash_chart(desk, rows, desk.results.plan.years)
-    cash.set_size({"width": 470, "height": 320})
-    sheet.insert_chart(12, 0, cash, {"x_offset": 4, "description": "Cash by year, and the sum of cash so far"})
+    cash.set_size({"width": 350, "height": 20 * CHART_LINES - 10})
+    sheet.insert_chart(at, 0, cash, {"x_offset": 2, "description": CASH_WORDS})
     if desk.results.effects:
-        chart = effect_chart(desk, bars=7)
-        chart.set_size({"width": 470, "height": 320})
-        sheet.insert_chart(12, 2, chart, {"x_offset": 100, "description": "Effect of the ranges on NPV"})
+        chart = effect_chart(desk, bars=7, margin=1.9)
+        chart.set_size({"width": 474, "height": 20 * CHART_LINES - 10})
+        sheet.insert_chart(at, 1, chart, {"x_offset": 161, "description": EFFECT_WORDS})
 
 
-def _cautions(desk: Desk, sheet: Any, at: int) -> None:
-    sheet.merge_range(at, 0, at, 4, "What must be settled first", desk.styles("heading"))
-    shown = desk.results.cautions[:CAUTIONS_SHOWN]
-    for line, caution in enumerate(shown, start=at + 1):
-        sheet.merge_range(line, 0, line, 4, caution.text, desk.styles("caution"))
-        sheet.set_row(line, 13.5 * lines_of(caution.text, sum(WIDTHS)) + 4)
+def _cautions(desk: Desk, sheet: Any, at: int) -> int:
+    sheet.merge_range(at, 0, at, LAST, "What must be settled first", desk.styles("heading"))
+    for caution in desk.results.cautions[:CAUTIONS_SHOWN]:
+        at += 1
+        sheet.merge_range(at, 0, at, LAST, caution.text, desk.styles("caution"))
+        sheet.set_row(at, row_height((caution.text, WIDE - 2)) + 2)
+    more = len(desk.results.cautions) - CAUTIONS_SHOWN
+    if more > 0:
+        at += 1
+        sheet.write_url(
+            at, 0, f"internal:'{CHECKS}'!A1", desk.styles("link"), f"and {more} more on the sheet Checks"
+        )
+    return at + 1
 
 
 WORDS = {
@@ -141,9 +216,13 @@ WORDS = {
 }  # fmt: skip
 
 
-def _links(desk: Desk, sheet: Any, at: int) -> None:
-    sheet.merge_range(at, 0, at, 4, "Read on", desk.styles("heading"))
-    for i, name in enumerate(page for page in desk.page_names() if page != ANSWER):
-        column = (0, 2, 4)[i % 3]
+def _links(desk: Desk, sheet: Any, at: int) -> int:
+    """Two columns of links, one to every other page; returns the last row."""
+    sheet.merge_range(at, 0, at, LAST, "Read on", desk.styles("heading"))
+    names = [name for name in desk.page_names() if name != ANSWER]
+    high = -(-len(names) // 2)
+    for i, name in enumerate(names):
         text = f"{name}: {WORDS[name]}"
-        sheet.write_url(at + 1 + i // 3, column, f"internal:'{name}'!A1", desk.styles("link"), text)
+        row, column = at + 1 + i % high, 2 * (i // high)
+        sheet.write_url(row, column, f"internal:'{name}'!A1", desk.styles("link"), text)
+    return at + high

@@ -9,7 +9,7 @@ from econ.questions.breakeven import BreakEven
 from econ.workbook.desk import BREAKEVEN, Desk
 from econ.workbook.style import number_format
 
-WIDTHS = (46, 16, 16, 16, 16, 34, 52)
+WIDTHS = (46, 14, 16, 16, 16, 20, 52)
 TOP = 6
 
 
@@ -18,14 +18,23 @@ def write_breakeven(desk: Desk) -> None:
     sheet = desk.sheet(BREAKEVEN, "Where does the answer turn?", WIDTHS)
     sheet.write_string(3, 0, "One input at a time is moved over its range until the NPV is nil; prices of several "
                        "tiers or fuels move in proportion.", desk.styles("plain"))  # fmt: skip
-    sheet.write_string(4, 0, "These are values: change the scenario and run again.", desk.styles("plain"))
+    sheet.write_string(
+        4,
+        0,
+        "Nil: the kiln is then worth as much as today's way. These are values: change the scenario and run again.",
+        desk.styles("plain"),
+    )
     heads = ("Input", "Value", "Breaks even at", "Searched from", "Searched to", "Unit", "In words")
     for column, name in enumerate(heads):
-        sheet.write_string(TOP - 1, column, name, desk.styles("column_right" if 1 <= column <= 4 else "column"))
+        sheet.write_string(TOP - 1, column, name, desk.styles(_look(column)))
     at = TOP
     for found in desk.results.breakeven:
         at = _row(desk, sheet, at, found)
     sheet.freeze_panes(TOP, 1)
+
+
+def _look(column: int) -> str:
+    return "column" if column == 0 else "column_right" if column <= 4 else "column_word"
 
 
 def _row(desk: Desk, sheet: Any, at: int, found: BreakEven) -> int:
@@ -37,7 +46,7 @@ def _row(desk: Desk, sheet: Any, at: int, found: BreakEven) -> int:
     sheet.write_string(at, 5, unit, desk.styles("faint"))
     sheet.write_string(at, 6, found.words, desk.styles("faint"))
     if not found.values:
-        sheet.write_string(at, 2, "none in range", desk.styles("bold"))
+        sheet.write_string(at, 2, "none in range", desk.styles("bold_right"))
         return at + 1
     for step, (value, jumps) in enumerate(zip(found.values, found.jumps, strict=True)):
         number = shown(value)

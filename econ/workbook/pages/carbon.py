@@ -16,11 +16,12 @@ from econ.judgement.carbon_account import (
     paragraph,
     reason,
 )
+from econ.workbook.chart import LEGEND, axis, title
 from econ.workbook.desk import CARBON, Desk
 from econ.workbook.live import Printed
 from econ.workbook.pages.carbon_words import notes
 from econ.workbook.pages.figures import listing
-from econ.workbook.style import CLAY, INK, MIST, SLATE, number_format
+from econ.workbook.style import INK, MIST, SLATE, number_format, row_height
 
 WIDTHS = (58, 16, 16, 16, 16, 16, 16, 16)
 LAST = len(WIDTHS) - 1
@@ -52,13 +53,13 @@ def write_carbon(desk: Desk) -> None:
     _verdict(desk, sheet)
     at = _blocks(desk, sheet, TOP)
     _chart(desk, sheet, at + 1)
-    at = _text(desk, sheet, at + 19, "Paragraph for an application", [paragraph(desk.results)], 84)
+    at = _text(desk, sheet, at + 19, "Paragraph for an application", [paragraph(desk.results)])
     at = _methods(desk, sheet, at + 1)
     at = _ways(desk, sheet, at + 1)
     at = _cancels(desk, sheet, at + 1)
     at = _calendar(desk, sheet, at + 1)
-    at = _text(desk, sheet, at + 1, "How to read this", notes(desk), 32)
-    listing(desk, sheet, CARBON, ("carbon",), at + 1, freezes=False)
+    at = _text(desk, sheet, at + 1, "How to read this", notes(desk))
+    listing(desk, sheet, CARBON, ("carbon",), at + 1, freezes=False, widths=WIDTHS)
 
 
 def _verdict(desk: Desk, sheet: Any) -> None:
@@ -77,9 +78,10 @@ def _verdict(desk: Desk, sheet: Any) -> None:
 
 
 def _heads(desk: Desk, sheet: Any, at: int, heads: tuple[str, ...]) -> int:
+    heads = tuple(head.replace(" [", "\n[") for head in heads)
     for column, head in enumerate(heads):
         sheet.write_string(at, column, head, desk.styles("column_right" if column else "column"))
-    sheet.set_row(at, 42)
+    sheet.set_row(at, row_height(*zip(heads, WIDTHS, strict=False), size=10.5))
     return at + 1
 
 
@@ -94,8 +96,7 @@ def _blocks(desk: Desk, sheet: Any, at: int) -> int:
     for label, name in (*BLOCKS, *NETS):
         look = "plain" if (label, name) in BLOCKS else "bold"
         sheet.write_string(at, 0, label, desk.styles("label" if look == "plain" else "bold_wrap"))
-        if look == "bold":
-            sheet.set_row(at, 30)
+        sheet.set_row(at, row_height((label, WIDTHS[0])))
         _measures(desk, sheet, at, name, look)
         at += 1
     return at
@@ -133,7 +134,7 @@ def _chart(desk: Desk, sheet: Any, at: int) -> None:
     """Low, middle and high of the four blocks and the project net, side by side."""
     chart = desk.book.add_chart({"type": "column"})
     first, last = TOP + 1, TOP + len(BLOCKS)
-    for column, name, colour in ((1, "low", MIST), (2, "middle", SLATE), (3, "high", CLAY)):
+    for column, name, colour in ((1, "low", MIST), (2, "middle", SLATE), (3, "high", INK)):
         chart.add_series(
             {
                 "name": name,
@@ -143,26 +144,22 @@ def _chart(desk: Desk, sheet: Any, at: int) -> None:
                 "gap": 80,
             }
         )
-    chart.set_title({"name": "The four blocks, low - middle - high", "name_font": {"size": 11, "color": INK}})
-    chart.set_x_axis({"name": "block", "label_position": "low", "num_font": {"size": 8, "color": INK}})
-    chart.set_y_axis(
-        {
-            "name": "t CO2e a year",
-            "num_format": "#,##0.0",
-            "major_gridlines": {"visible": True, "line": {"color": "#DDE3E6"}},
-        }
+    chart.set_title(title("The four blocks, low - middle - high"))
+    chart.set_x_axis({**axis("block (each stands alone)"), "label_position": "low"})
+    chart.set_y_axis(axis("t CO2e a year", "#,##0.0", has_grid=True))
+    chart.set_legend(LEGEND)
+    chart.set_size({"width": 1150, "height": 340})
+    sheet.insert_chart(
+        at, 0, chart, {"x_offset": 4, "description": "The four carbon blocks, low, middle and high"}
     )
-    chart.set_legend({"position": "bottom"})
-    chart.set_size({"width": 900, "height": 340})
-    sheet.insert_chart(at, 0, chart, {"description": "The four carbon blocks, low, middle and high"})
 
 
-def _text(desk: Desk, sheet: Any, at: int, heading: str, texts: list[str], height: int) -> int:
+def _text(desk: Desk, sheet: Any, at: int, heading: str, texts: list[str]) -> int:
     _heading(desk, sheet, at, heading)
     for text in texts:
         at += 1
         sheet.merge_range(at, 0, at, LAST, text, desk.styles("caution"))
-        sheet.set_row(at, height)
+        sheet.set_row(at, row_height((text, sum(WIDTHS) - 2)) + 3)
     return at + 1
 
 
@@ -197,7 +194,9 @@ def _methods(desk: Desk, sheet: Any, at: int) -> int:
         at += 1
     for method in METHODS:
         if why := reason(desk.results, method):
-            sheet.merge_range(at, 0, at, LAST, f"{METHOD_WORDS[method]}: {why}", desk.styles("caution"))
+            text = f"{METHOD_WORDS[method]}: {why}"
+            sheet.merge_range(at, 0, at, LAST, text, desk.styles("caution"))
+            sheet.set_row(at, row_height((text, sum(WIDTHS) - 2)) + 3)
             at += 1
     return at
 

@@ -7,9 +7,10 @@ from typing import Any
 from econ.finding import chance, ruling
 from econ.questions.chances import PERCENTILES, Chances, Spread
 from econ.scenario.rows.ranges import FIXED, SHAPES
+from econ.workbook.chart import LEGEND, NO_LEGEND, axis, title
 from econ.workbook.desk import CHANCES, Desk
 from econ.workbook.pages.effects import Measure, measures
-from econ.workbook.style import CLAY, INK, SLATE, number_format
+from econ.workbook.style import CLAY, MIST, SLATE, number_format, row_height
 
 WIDTHS = (46, 15, 15, 15, 15, 20, 30)
 TOP = 5
@@ -26,14 +27,17 @@ def write_chances(desk: Desk) -> None:
         "The ranges are judgement, and so are these chances. Values: run again after a change.",
         desk.styles("plain"),
     )  # fmt: skip
-    sheet.merge_range(4, 0, 4, 6, ruling(desk.results), desk.styles("finding"))
-    sheet.set_row(4, 54)
+    said = ruling(desk.results)
+    sheet.merge_range(4, 0, 4, 6, said, desk.styles("finding"))
+    sheet.set_row(4, row_height((said, sum(WIDTHS)), size=13.5) + 8)
     at = _chances(desk, sheet, TOP + 1, found)
     at = _spreads(desk, sheet, at + 1)
     charts = at + 1
     data = _convergence(desk, sheet, charts + CHART_LINES + 1, found)
     end = _inputs(desk, sheet, data + 1, found)
-    _charts(desk, sheet, charts, end + 1, found)
+    _charts(desk, sheet, charts, end + 2, found)
+    sheet.print_area(0, 0, end, len(WIDTHS) - 1)
+    sheet.fit_to_pages(1, 1)
 
 
 def _heading(desk: Desk, sheet: Any, at: int, names: tuple[str, ...]) -> None:
@@ -43,8 +47,9 @@ def _heading(desk: Desk, sheet: Any, at: int, names: tuple[str, ...]) -> None:
 
 def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     """The four chances, each with what it counts."""
-    _heading(desk, sheet, at, ("Chance", "of all samples", *[""] * (len(WIDTHS) - 2)))
-    sheet.write_string(at, 2, "What is counted", desk.styles("column_beside"))
+    _heading(desk, sheet, at, ("Chance", "of all samples"))
+    for column in range(2, len(WIDTHS)):
+        sheet.write_string(at, column, "" if column > 2 else "What is counted", desk.styles("column_beside"))
     error = f"standard error {found.loss_error:.2%} at most, as of independent samples"
     if not found.loss_error:
         error = f"all samples agree, which leaves room for {chance(found.loss, found.sampling.samples)}"
@@ -133,6 +138,7 @@ def _inputs(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
 def _charts(desk: Desk, sheet: Any, top: int, data: int, found: Chances) -> None:
     """Both charts at `top`, the numbers they show from row `data` on."""
     currency = desk.currency
+    sheet.write_string(data - 1, 0, "What the charts show (not printed)", desk.styles("faint"))
     _heading(desk, sheet, data, (f"NPV, middle of the bar [{currency}]", "from", "to", "lost", "not lost",
                                  f"NPV [{currency}]", "share of samples up to it"))  # fmt: skip
     first = data + 1
@@ -147,22 +153,26 @@ def _charts(desk: Desk, sheet: Any, top: int, data: int, found: Chances) -> None
         sheet.write_number(at, 6, share, desk.styles("plain", "pct0"))
     bars = histogram(desk, first, first + len(found.bars) - 1)
     bars.set_size({"width": 590, "height": 345})
-    sheet.insert_chart(top, 0, bars, {"x_offset": 4, "description": "Histogram of NPV over all samples"})
+    sheet.insert_chart(
+        top, 0, bars, {"x_offset": 4, "description": "Columns: share of the samples by NPV, losses darker"}
+    )
     curve = cumulative(desk, first, first + len(found.quantiles) - 1)
     curve.set_size({"width": 510, "height": 345})
-    sheet.insert_chart(top, 3, curve, {"x_offset": 60, "description": "Share of samples up to each NPV"})
-
-
-def _axis(name: str, number: str) -> dict[str, Any]:
-    font = {"size": 8, "color": INK}
-    name_font = {"size": 9, "bold": False, "color": INK}
-    return {"name": name, "num_format": number, "num_font": font, "name_font": name_font}
+    sheet.insert_chart(
+        top,
+        3,
+        curve,
+        {
+            "x_offset": 60,
+            "description": "Curve: share of the samples with an NPV of no more than the value below it",
+        },
+    )
 
 
 def histogram(desk: Desk, first: int, last: int) -> Any:
     """Columns of the share of samples by NPV: those that lose money in one colour, the others in another."""
     chart = desk.book.add_chart({"type": "column"})
-    for column, name, colour in ((3, "money lost", CLAY), (4, "money not lost", SLATE)):
+    for column, name, colour in ((3, "money lost", CLAY), (4, "money not lost", MIST)):
         chart.add_series(
             {
                 "name": name,
@@ -173,12 +183,11 @@ def histogram(desk: Desk, first: int, last: int) -> Any:
                 "overlap": 100,
             }
         )
-    chart.set_title({"name": "How often each NPV comes out", "name_font": {"size": 11, "color": INK}})
-    x_axis = _axis(f"NPV [{desk.currency}]; the end bars hold what lies beyond", "#,##0")
+    chart.set_title(title("How often each NPV comes out"))
+    x_axis = axis(f"NPV [{desk.currency}]; the end bars hold what lies beyond", "#,##0")
     chart.set_x_axis({**x_axis, "label_position": "low", "interval_unit": max(1, (last - first + 1) // 6)})
-    grid = {"visible": True, "line": {"color": "#DDE3E6"}}
-    chart.set_y_axis({**_axis("share of samples", "0%"), "major_gridlines": grid})
-    chart.set_legend({"position": "bottom"})
+    chart.set_y_axis(axis("share of samples", "0%", has_grid=True))
+    chart.set_legend(LEGEND)
     return chart
 
 
@@ -193,13 +202,12 @@ def cumulative(desk: Desk, first: int, last: int) -> Any:
             "line": {"color": SLATE, "width": 2.25},
         }
     )
-    chart.set_title({"name": "Chance of an NPV of no more than", "name_font": {"size": 11, "color": INK}})
-    grid = {"visible": True, "line": {"color": "#DDE3E6"}}
-    x_axis = _axis(f"NPV [{desk.currency}]; the upright line is 0", "#,##0")
+    chart.set_title(title("Chance of an NPV of no more than"))
+    x_axis = axis(f"NPV [{desk.currency}]; the upright line is 0", "#,##0", has_grid=True)
     quantiles = desk.results.chances.quantiles
     nought = {"max": 0} if quantiles[-1][0] < 0 else {"min": 0} if quantiles[0][0] > 0 else {}
-    chart.set_x_axis({**x_axis, **nought, "label_position": "low", "major_gridlines": grid})
-    y_axis = {**_axis("share of samples", "0%"), "min": 0, "max": 1, "major_gridlines": grid}
+    chart.set_x_axis({**x_axis, **nought, "label_position": "low"})
+    y_axis = {**axis("share of samples", "0%", has_grid=True), "min": 0, "max": 1}
     chart.set_y_axis({**y_axis, "label_position": "low", "line": {"color": CLAY, "width": 1.5}})
-    chart.set_legend({"none": True})
+    chart.set_legend(NO_LEGEND)
     return chart

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from econ.workbook.desk import CHECKS, Desk
 from econ.workbook.pages.kiln import month_check
-from econ.workbook.style import lines_of
+from econ.workbook.style import row_height
 
 WIDTHS = (58, 18, 18, 60)
 TOP = 4
@@ -14,7 +16,7 @@ def write_checks(desk: Desk) -> None:
     """Live checks of the workbook's own arithmetic, then the cautions with their places."""
     sheet = desk.sheet(CHECKS, "Does it add up, and what must be settled first?", WIDTHS)
     for column, name in enumerate(("Check", "Value", "Must be", "Remark")):
-        sheet.write_string(TOP, column, name, desk.styles("column"))
+        sheet.write_string(TOP, column, name, desk.styles("column" if column < 2 else "column_word"))
     at = TOP + 1
     for label, formula, value, must, remark in _checks(desk):
         sheet.write_string(at, 0, label, desk.styles("label"))
@@ -24,13 +26,22 @@ def write_checks(desk: Desk) -> None:
         at += 1
     at += 1
     for column, name in enumerate(("Caution", "", "", "Where")):
-        sheet.write_string(at, column, name, desk.styles("column"))
+        sheet.write_string(at, column, name, desk.styles("column" if column < 3 else "column_word"))
     for caution in desk.results.cautions:
         at += 1
         sheet.merge_range(at, 0, at, 2, caution.text, desk.styles("caution"))
-        sheet.set_row(at, 13.5 * lines_of(caution.text, sum(WIDTHS[:3])) + 4)
-        sheet.write_string(at, 3, caution.where, desk.styles("faint"))
+        sheet.set_row(at, row_height((caution.text, sum(WIDTHS[:3]) - 2)) + 3)
+        _where(desk, sheet, at, caution.where)
     sheet.print_area(0, 0, at, 3)
+
+
+def _where(desk: Desk, sheet: Any, at: int, where: str) -> None:
+    """The place of a caution; that of an input leads to its row."""
+    target = desk.names.get(key.replace(".", "_"), "") if (key := where.split(" ")[0]) else ""
+    if target:
+        sheet.write_url(at, 3, f"internal:{target}", desk.styles("faint"), where, f"to {target}")
+    else:
+        sheet.write_string(at, 3, where, desk.styles("faint_wrap"))
 
 
 def _checks(desk: Desk) -> list[tuple[str, str, float | str, str, str]]:

@@ -125,8 +125,8 @@ def _balance(desk: Desk, sheet: Any, at: int) -> int:
 
 def _product(desk: Desk, sheet: Any, at: int) -> None:
     sheet.merge_range(at, 4, at, 6, "From char to product", desk.styles("column"))
-    _head(desk, sheet, at, 7, ("", "kg per year"))
-    sheet.write_string(at, 7, "kg per t of bones", desk.styles("column_right"))
+    for column, text in ((7, "kg per t of bones"), (8, "kg per year")):
+        sheet.write_string(at, column, text, desk.styles("column_right"))
     for label, formula in PRODUCT:
         at += 1
         sheet.merge_range(at, 4, at, 6, label, desk.styles("plain"))
@@ -152,8 +152,8 @@ def _elements(desk: Desk, sheet: Any, at: int) -> None:
 
 def _analysis(desk: Desk, sheet: Any, at: int) -> None:
     sheet.merge_range(at, 5, at, 6, "Analysis", desk.styles("column"))
-    _head(desk, sheet, at, 7, ("of dry char", "as sold"))
-    sheet.write_string(at, 7, "of dry char", desk.styles("column_right"))
+    for column, text in ((7, "of dry char"), (8, "as sold")):
+        sheet.write_string(at, column, text, desk.styles("column_right"))
     for label, *names in ANALYSIS:
         at += 1
         sheet.merge_range(at, 5, at, 6, label, desk.styles("plain"))

@@ -6,6 +6,7 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from econ.workbook.chart import FACE
 from econ.workbook.desk import FLOW, Desk
 from econ.workbook.style import INK, MIST, OCHRE, SLATE, WHITE
 
@@ -133,7 +134,7 @@ def _label_series(row: int, last: int, side: str) -> dict[str, Any]:
         "marker": {"type": "none"},
         "data_labels": {
             "series_name": True, "value": False, "position": side,
-            "font": {"size": 10, "bold": True, "color": INK},
+            "font": {**FACE, "size": 10, "bold": True},
         },
     }  # fmt: skip
 

@@ -6,17 +6,21 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from econ.evidence.factors import factor
+from econ.judgement.work import own_measure
 from econ.scenario.records import Entry
 from econ.scenario.schema import sheets
 from econ.units import Unit
-from econ.workbook.desk import INPUTS, Desk
-from econ.workbook.style import lines_of, number_format
+from econ.workbook.coefficient_words import coefficient_words
+from econ.workbook.desk import INPUTS, SOURCES, Desk
+from econ.workbook.pages.sources import row_of_fact
+from econ.workbook.style import number_format, row_height
 
 COLUMNS = (
     "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
     "In this file", "Key",
 )  # fmt: skip
-WIDTHS = (50, 14, 27, 11, 11, 20, 44, 14, 18, 13, 29)
+WIDTHS = (50, 14, 27, 11, 11, 30, 44, 14, 18, 13, 32)
 TOP = 5
 CANONICAL = {
     "mass": "kg", "period": "year", "money": "$", "volume": "L", "energy": "MJ", "length": "m", "area": "m²",
@@ -33,7 +37,8 @@ def write_inputs(desk: Desk) -> None:
                        "'fixed here' act through tables or choices: change them in the scenario and run again.",
                        desk.styles("plain"))  # fmt: skip
     for column, name in enumerate(COLUMNS):
-        sheet.write_string(TOP, column, name, desk.styles("column_right" if column in {1, 3, 4, 7} else "column"))
+        look = "column" if column == 0 else "column_right" if column in {1, 3, 4, 7} else "column_word"
+        sheet.write_string(TOP, column, name, desk.styles(look))
     at = TOP + 1
     for plan in sheets():
         for section in plan.sections:
@@ -54,19 +59,28 @@ def _heading(desk: Desk, sheet: Any, at: int, text: str) -> int:
 
 def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry]) -> int:
     at = _heading(desk, sheet, at, heading)
+    facts = row_of_fact(desk)
     for entry in entries:
-        _row(desk, sheet, at, entry)
+        _row(desk, sheet, at, entry, facts)
         at += 1
     return at
 
 
-def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
+def _row(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]) -> None:
     styles, row = desk.styles, entry.row
     sheet.write_string(at, 0, row.label, styles("label"))
-    sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
+    fact = facts.get(factor(row.factor).label) if entry.is_default and row.factor else None
+    if fact is None:
+        sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
+    else:
+        where = f"'{SOURCES}'!A{fact + 1}"
+        sheet.write_url(at, 5, f"internal:{where}", styles("faint"), entry.known, "to its source")
     origin = "; ".join(t for t in (entry.source, entry.remark) if t)
     sheet.write_string(at, 6, origin, styles("faint_wrap"))
-    sheet.set_row(at, 12.5 * max(lines_of(origin, WIDTHS[6]), lines_of(entry.known, WIDTHS[5])) + 3)
+    unit_name = entry.unit.name if entry.unit else ""
+    small = max(row_height((text, WIDTHS[column]), size=9) for column, text in
+                ((2, unit_name), (5, entry.known), (6, origin)))  # fmt: skip
+    sheet.set_row(at, max(small, row_height((row.label, WIDTHS[0]))))
     sheet.write_string(at, 10, row.key, styles("faint"))
     if not row.is_number:
         option = row.option(str(entry.value)) if row.kind == "choice" else None
@@ -76,8 +90,8 @@ def _row(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
     shown = entry.shown(entry.number)
     assert shown is not None
     is_live = row.key in desk.live and not row.fixed
-    sheet.write_number(at, 1, shown, styles("input" if is_live else "plain"))
-    sheet.write_string(at, 2, entry.unit.name if entry.unit else "", styles("faint"))
+    sheet.write_number(at, 1, shown, styles("input" if is_live else "plain", "typed"))
+    sheet.write_string(at, 2, unit_name, styles("faint_wrap"))
     for column, end in ((3, entry.low), (4, entry.high)):
         if entry.has_range and (number := entry.shown(end)) is not None:
             sheet.write_number(at, column, number, styles("plain", number_format(number, "")))
@@ -105,13 +119,25 @@ def model_unit(unit: Unit | None, currency: str) -> str:
     return "/".join(parts)
 
 
+def _own(desk: Desk, name: str, unit_name: str) -> str:
+    """The unit of a coefficient, that of a fuel in the measure of its kind."""
+    if "measure" not in unit_name:
+        return unit_name
+    return unit_name.replace(
+        "measure", own_measure(desk.results.scenario.choice(f"fuel.{name.split('_')[1]}.kind"))
+    )
+
+
 def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
     """Coefficients per kg and per unit, marked as values."""
     at = _heading(desk, sheet, at, "Coefficients computed by kilncase from the fixed rows above (values)")
     for name, value in desk.results.coefficients.items():
         if name not in desk.live:
             continue
-        sheet.write_string(at, 0, name.replace("_", " "), desk.styles("label"))
+        label, unit_name = coefficient_words(name)
+        sheet.write_string(at, 0, label, desk.styles("label"))
+        sheet.write_string(at, 8, _own(desk, name, unit_name), desk.styles("faint"))
+        sheet.set_row(at, row_height((label, WIDTHS[0])))
         if value != value:
             sheet.write_string(at, 7, "withheld", desk.styles("plain"))
         else:

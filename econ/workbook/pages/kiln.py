@@ -11,15 +11,15 @@ from econ.judgement.work import MONTHLY, OF_YEAR, months, task_name
 from econ.model.lines import line
 from econ.scenario.rows.firing import MONTH_NAMES
 from econ.workbook.desk import KILN, MONTHS, Desk, figure_format
-from econ.workbook.pages.figures import WIDTHS, listing
-from econ.workbook.style import number_format
+from econ.workbook.pages.figures import ONE_PAGE, WIDTHS, listing
+from econ.workbook.style import number_format, row_height
 
 TILES = (
     ("Start-up fuel to the end of drying", "start_up_fuel_mj"),
     ("Gas of the load, after it", "gas_mj"),
     ("Demand after it", "after_demand_mj"),
 )
-TOP = 11
+TOP = 10
 MONTH_TOP = 4
 MONTH_WIDTHS = (38, 15, 15, 15, 15, 12, 14, 13, 13, 13, 13, 14, 14, 14)
 FIRST, LAST = MONTH_TOP + 1, MONTH_TOP + 12
@@ -33,14 +33,17 @@ def write_kiln(desk: Desk) -> None:
         "heating value; a house model, used only as a check where a fuel was measured."
     )
     sheet.merge_range(3, 0, 3, 3, words, desk.styles("wrapmid"))
-    sheet.set_row(3, 30)
+    sheet.set_row(3, row_height((words, sum(WIDTHS))))
     for row, (label, name) in enumerate(TILES, start=5):
         sheet.write_string(row, 0, f"{label} [MJ a firing]", desk.styles("bold"))
         value = desk.results.figures[name]
         sheet.write_formula(row, 1, f"={name}", desk.styles("bold", number_format(value, "MJ")), value)
-    sheet.merge_range(8, 0, 8, 3, _verdict(desk), desk.styles("caution"))
-    sheet.set_row(8, 30)
-    listing(desk, sheet, KILN, ("kiln",), TOP, _task_names(desk))
+    verdict = _verdict(desk)
+    sheet.merge_range(8, 0, 8, 3, verdict, desk.styles("caution"))
+    sheet.set_row(8, row_height((verdict, sum(WIDTHS))) + 3)
+    end = listing(desk, sheet, KILN, ("kiln",), TOP, _task_names(desk))
+    if end <= ONE_PAGE:
+        sheet.fit_to_pages(1, 1)
 
 
 def _verdict(desk: Desk) -> str:
@@ -99,8 +102,7 @@ def write_months(desk: Desk) -> None:
                 )
     _totals(desk, sheet, values)
     if by_month:
-        listing(desk, sheet, MONTHS, ("months",), LAST + 6)
-        sheet.set_row(LAST + 6, 30)
+        listing(desk, sheet, MONTHS, ("months",), LAST + 6, widths=MONTH_WIDTHS[: max(len(titles), 8)])
     sheet.freeze_panes(MONTH_TOP + 1, 1)
     sheet.repeat_rows(MONTH_TOP)
     words = (

@@ -67,7 +67,7 @@ def _statistics(desk: Desk, sheet: Any, at: int, reading: LogReading) -> int:
     at = heading(desk, sheet, at, "Mean of the firings, and how well it is known", len(WIDTHS))
     at = titles(
         desk, sheet, at,
-        ("", "n", "Mean", "Unit", "Standard\ndeviation", "Standard\nerror", "Mean,\n95 % from", "to",
+        ("", "Firings", "Mean", "Unit", "Standard\ndeviation", "Standard\nerror", "Mean,\n95 % from", "to",
          "Next firing,\n95 % from", "to", "Stands out"), frozenset({0, 3, 10}),
     )  # fmt: skip
     for name, found in reading.samples.items():

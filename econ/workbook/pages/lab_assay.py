@@ -8,7 +8,7 @@ from econ.measured.assay import SHARES, TRACES, AssayReading
 from econ.measured.limits import ABOVE, Compared, compared
 from econ.workbook.desk import ASSAY, Desk
 from econ.workbook.pages.measured import CHANGE_WIDTHS, change, heading, note, put, titles
-from econ.workbook.style import lines_of
+from econ.workbook.style import row_height
 
 WIDTHS = CHANGE_WIDTHS
 SHOWN_SAMPLES = 5
@@ -18,10 +18,24 @@ LABELS = {
     "p2o5": ("Total phosphate (P2O5)", "%", 100.0), "available": ("Available phosphate (P2O5)", "%", 100.0),
     "ca": ("Calcium (Ca)", "%", 100.0), "c_total": ("Total carbon", "%", 100.0),
     "c_org": ("Organic carbon", "%", 100.0), "h": ("Hydrogen", "%", 100.0), "n": ("Nitrogen", "%", 100.0),
-    "h_corg": ("H/C_org", "mol/mol", 1.0), "ca_per_p": ("Calcium to phosphorus", "kg/kg", 1.0),
+    "h_corg": ("Hydrogen to organic carbon (H/C_org)", "mol/mol", 1.0),
+    "ca_per_p": ("Calcium to phosphorus", "kg/kg", 1.0),
     "ph": ("pH", "", 1.0), "moisture": ("Moisture, as received", "%", 100.0),
-    "pah16": ("PAH, sum of 16", "mg/kg", 1e6), "pah8": ("PAH, sum of 8", "mg/kg", 1e6),
+    "pah16": ("PAH (tars), sum of 16", "mg/kg", 1e6), "pah8": ("PAH (tars), sum of 8", "mg/kg", 1e6),
 }  # fmt: skip
+
+
+ELEMENTS = {
+    "As": "arsenic", "Cd": "cadmium", "Cl": "chlorine", "Co": "cobalt", "Cr": "chromium", "CrVI": "chromium VI",
+    "Cu": "copper", "Hg": "mercury", "Mo": "molybdenum", "Ni": "nickel", "Pb": "lead", "Se": "selenium",
+    "Zn": "zinc", "PAH16": "tars, sum of 16", "PAH8": "tars, sum of 8", "PCB6": "biphenyls, sum of 6",
+    "PCDDF": "dioxins and furans",
+}  # fmt: skip
+
+
+def _full(symbol: str) -> str:
+    """A symbol with its name."""
+    return f"{symbol} ({ELEMENTS[symbol]})" if symbol in ELEMENTS else symbol
 
 
 def write_assay(desk: Desk) -> None:
@@ -42,7 +56,7 @@ def _figures(desk: Desk, sheet: Any, at: int, reading: AssayReading) -> int:
     first = max(len(reading.dry) - SHOWN_SAMPLES, 0)
     names = [f"Sample {number + 1}" for number in range(first, len(reading.dry))]
     at = titles(
-        desk, sheet, at, ("", "Unit", "n", "Mean", "Standard\nerror", "Mean,\n95 % from", "to", *names),
+        desk, sheet, at, ("", "Unit", "Samples", "Mean", "Standard\nerror", "Mean,\n95 % from", "to", *names),
         frozenset({0, 1}),
     )  # fmt: skip
     for name in (*SHARES, "h_corg", "ca_per_p", "ph", "moisture", *TRACES):
@@ -62,7 +76,7 @@ def _figures(desk: Desk, sheet: Any, at: int, reading: AssayReading) -> int:
 
 
 def _figure(desk: Desk, sheet: Any, at: int, reading: AssayReading, name: str, first: int) -> None:
-    label, unit, scale = LABELS.get(name, (name.capitalize(), "mg/kg", 1e6))
+    label, unit, scale = LABELS.get(name, (_full(name.capitalize()), "mg/kg", 1e6))
     found = reading.samples[name]
     sheet.write_string(at, 0, label, desk.styles("label"))
     sheet.write_string(at, 1, unit, desk.styles("faint"))
@@ -97,7 +111,11 @@ def _limits(desk: Desk, sheet: Any, at: int, rows: tuple[Compared, ...]) -> int:
             rules = row.rules
             at = note(desk, sheet, at, f"{rules}: {row.whose}.", WIDTHS, "bold")
             at = titles(
-                desk, sheet, at, ("Substance", "Limit", "Highest", "Verdict", "", "Source"), frozenset({0, 3, 5})
+                desk,
+                sheet,
+                at,
+                ("Substance", "Limit", "Highest", "Verdict", "", "Source", *[""] * (len(WIDTHS) - 6)),
+                frozenset({0, 3, 5}),
             )
             sheet.set_row(at - 1, 16)
         _limit(desk, sheet, at, row)
@@ -106,7 +124,7 @@ def _limits(desk: Desk, sheet: Any, at: int, rows: tuple[Compared, ...]) -> int:
 
 
 def _limit(desk: Desk, sheet: Any, at: int, row: Compared) -> None:
-    sheet.write_string(at, 0, row.limit.substance, desk.styles("label"))
+    sheet.write_string(at, 0, _full(row.limit.substance), desk.styles("label"))
     put(desk, sheet, at, 1, row.allowed)
     put(desk, sheet, at, 2, row.highest)
     sheet.write_string(at, 3, row.verdict, desk.styles("word_bold" if row.verdict == ABOVE else "word"))
@@ -114,4 +132,4 @@ def _limit(desk: Desk, sheet: Any, at: int, row: Compared) -> None:
     words = (f"{limit.source.text}, {limit.locator}", limit.mark, limit.note)
     origin = "; ".join(word for word in words if word)
     sheet.merge_range(at, 5, at, len(WIDTHS) - 1, origin, desk.styles("faint_wrap"))
-    sheet.set_row(at, 12.5 * lines_of(origin, sum(WIDTHS[5:])) + 3)
+    sheet.set_row(at, row_height((origin, sum(WIDTHS[5:])), size=9))

@@ -10,7 +10,7 @@ from econ.units import unit
 from econ.workbook.desk import LABEL, Desk
 from econ.workbook.live import defined_name
 from econ.workbook.pages.measured import heading, note
-from econ.workbook.style import lines_of
+from econ.workbook.style import row_height
 
 WIDTHS = (40, 17, 17, 17, 34)
 LB_KG = unit("lb").factor
@@ -94,7 +94,7 @@ def _analysis(desk: Desk, sheet: Any, at: int, found: Label) -> int:
         sheet.write_formula(at, 2, f"={sold}", styles("plain", "pct1"), figures[sold])
         sheet.write_formula(at, 3, f"={dry}", styles("plain", "pct1"), figures[dry])
         sheet.write_string(at, 4, origin, styles("faint_wrap"))
-        sheet.set_row(at, 12.5 * lines_of(origin, WIDTHS[4]) + 4)
+        sheet.set_row(at, row_height((origin, WIDTHS[4]), size=9))
         at += 1
     made_of = {"tea": " and compost tea", "compost": " and compost"}.get(desk.results.plan.matter.charged, "")
     said = [

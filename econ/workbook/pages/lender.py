@@ -7,6 +7,7 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.model.lines import line
+from econ.workbook.chart import NO_LEGEND, axis, title
 from econ.workbook.desk import (
     CASH,
     FIRST_YEAR_COLUMN,
@@ -16,27 +17,31 @@ from econ.workbook.desk import (
     figure_format,
     month_columns,
 )
-from econ.workbook.style import CLAY, INK, SLATE
+from econ.workbook.style import CLAY, INK, row_height
 
-WIDTHS = (52, 17, 17, 17, 17, 17, 17, 17, 17)
+WIDTHS = (52, 18, 18, 18, 18, 18, 18, 18, 18)
 
 
 def write_lender(desk: Desk, rows: dict[str, int]) -> None:
     """Months on top, then the figures, then coverage by year, all live."""
-    sheet = desk.sheet(LENDER, "Will the till hold, and can the debt be paid?", WIDTHS)
+    sheet = desk.sheet(LENDER, "Will the till hold, and can the debt be paid?", WIDTHS, landscape=False)
     sheet.fit_to_pages(1, 1)
     basis = "today's money" if desk.results.plan.is_real else "the money of each year"
     text = (
         f"The owner after finance, in {desk.currency} and {basis}. Sales follow the season; tax and "
         "renewals fall in the last month of a year; a grant in a column of its own is hoped for, not promised."
     )
-    sheet.write_string(3, 0, text, desk.styles("plain"))
+    sheet.merge_range(3, 0, 3, len(WIDTHS) - 1, text, desk.styles("wrap"))
+    sheet.set_row(3, row_height((text, sum(WIDTHS))))
     at = _months(desk, sheet) + 2
     at = _figures(desk, sheet, at) + 1
     at = _coverage(desk, sheet, at, rows) + 1
     chart = _chart(desk)
-    chart.set_size({"width": 900, "height": 300})
-    sheet.insert_chart(at, 0, chart, {"description": "Balance of the till by month"})
+    chart.set_size({"width": 1340, "height": 330})
+    sheet.insert_chart(
+        at, 0, chart, {"x_offset": 4, "description": "Line: balance of the till at the end of each month"}
+    )
+    sheet.print_area(0, 0, at + 17, len(WIDTHS) - 1)
     sheet.freeze_panes(MONTHS_TOP, 1)
 
 
@@ -76,6 +81,7 @@ def _figures(desk: Desk, sheet: Any, at: int) -> int:
             section = found.section
             at = _heading(desk, sheet, at, section)
         sheet.write_string(at, 0, found.label, desk.styles("label"))
+        sheet.set_row(at, row_height((found.label, WIDTHS[0])))
         number = "n0" if found.unit == "month" else figure_format(found, printed.value)
         desk.write(sheet, at, 1, printed, "plain", number)
         sheet.write_string(at, 2, desk.unit(found), desk.styles("faint"))
@@ -119,8 +125,9 @@ def _coverage(desk: Desk, sheet: Any, at: int, rows: dict[str, int]) -> int:
     needed = [found for found in desk.results.breakeven if found.name == "tonnes_sold_for_coverage"]
     for found in needed:
         at += 1
-        sheet.write_string(at, 0, f"{found.label} [t/year] (a value; the whole plan sells {found.value:,.2f} t)",
-                           desk.styles("label"))  # fmt: skip
+        words = f"{found.label} [t/year] (a value; the whole plan sells {found.value:,.2f} t)"
+        sheet.write_string(at, 0, words, desk.styles("label"))
+        sheet.set_row(at, row_height((words, WIDTHS[0])))
         if found.values:
             sheet.write_number(at, 1, found.values[-1], desk.styles("plain", "n2"))
         sheet.write_string(at, 2, found.words, desk.styles("faint"))
@@ -139,8 +146,9 @@ def _chart(desk: Desk) -> Any:
             "line": {"color": CLAY, "width": 2.25},
         }
     )
-    chart.set_title({"name": "The till by month", "name_font": {"size": 11, "color": INK}})
-    chart.set_x_axis({"label_position": "low", "num_font": {"color": SLATE, "size": 8}, "interval_unit": 3})
-    chart.set_y_axis({"name": desk.currency, "num_format": "#,##0", "major_gridlines": {"visible": True}})
-    chart.set_legend({"none": True})
+    chart.set_title(title("The till by month"))
+    months = axis("months from the start")
+    chart.set_x_axis({**months, "label_position": "low", "interval_unit": 3, "line": {"color": INK}})
+    chart.set_y_axis(axis(f"balance of the till [{desk.currency}]", "#,##0", has_grid=True))
+    chart.set_legend(NO_LEGEND)
     return chart

@@ -9,7 +9,7 @@ from econ.questions.measuring import Gain, View
 from econ.scenario.records import Entry
 from econ.units import Unit
 from econ.workbook.desk import Desk
-from econ.workbook.style import lines_of, number_format
+from econ.workbook.style import number_format, row_height
 
 
 def heading(desk: Desk, sheet: Any, at: int, text: str, columns: int) -> int:
@@ -42,7 +42,7 @@ def put(desk: Desk, sheet: Any, at: int, column: int, value: float | None, look:
 def note(desk: Desk, sheet: Any, at: int, text: str, widths: Sequence[float], look: str = "wrap") -> int:
     """A sentence across the page; returns the next row."""
     sheet.merge_range(at, 0, at, len(widths) - 1, text, desk.styles(look))
-    sheet.set_row(at, 13.5 * lines_of(text, sum(widths)) + 4)
+    sheet.set_row(at, row_height((text, sum(widths) - 2)) + 2)
     return at + 1
 
 

@@ -6,10 +6,11 @@ from typing import Any
 
 from econ.judgement.options import CHAR, MIX, TODAY, Compared, compared, sentence
 from econ.judgement.version import inputs_code
+from econ.workbook.chart import NO_LEGEND, axis, title
 from econ.workbook.desk import OPTIONS, Desk
 from econ.workbook.live import defined_name
-from econ.workbook.pages.figures import listing
-from econ.workbook.style import INK, SLATE, lines_of, number_format
+from econ.workbook.pages.figures import ONE_PAGE, listing
+from econ.workbook.style import INK, SLATE, number_format, row_height
 
 TOP = 7
 CHART_ROWS = 18
@@ -70,16 +71,18 @@ OWN = {
 
 
 LABEL_WIDTH, WAY_WIDTH = 44, 20
+LEAST_COLUMNS, BESIDE = 6, 3
+"""The page has at least so many columns of ways; up to so many leave room for the chart beside them."""
 
 
 def write_options(desk: Desk) -> None:
     """The table, the chart and every figure behind them."""
     ways = compared(desk.results)
-    sheet = desk.sheet(OPTIONS, "What else could be done with the bones?", (LABEL_WIDTH, *[WAY_WIDTH] * len(ways)))
-    sheet.fit_to_pages(1, 1)
+    widths = (LABEL_WIDTH, *[WAY_WIDTH] * max(LEAST_COLUMNS, len(ways)))
+    sheet = desk.sheet(OPTIONS, "What else could be done with the bones?", widths)
     said = sentence(desk.results)
-    sheet.merge_range(3, 0, 3, 4, said, desk.styles("finding"))
-    sheet.set_row(3, 19 * lines_of(said, 0.75 * (LABEL_WIDTH + 4 * WAY_WIDTH)) + 8)
+    sheet.merge_range(3, 0, 3, len(widths) - 1, said, desk.styles("finding"))
+    sheet.set_row(3, row_height((said, sum(widths)), size=13.5) + 8)
     sheet.write_string(
         4, 0, "All for the bones that the kiln fires. Blocks of greenhouse gases are never added up here. "
         "Usual times and rules: common practice, no source.", desk.styles("plain"),
@@ -89,19 +92,22 @@ def write_options(desk: Desk) -> None:
     )
     _table(desk, sheet, ways)
     bottom = TOP + 1 + len(COLUMNS)
-    _chart(desk, sheet, len(ways), bottom + 1)
-    _listing(desk, sheet, bottom + CHART_ROWS + 2)
+    beside = len(ways) <= BESIDE
+    _chart(desk, sheet, len(ways), (TOP, len(ways) + 1) if beside else (bottom + 1, 0))
+    end = _listing(desk, sheet, bottom + (1 if beside else CHART_ROWS + 2), widths)
+    if end <= ONE_PAGE:
+        sheet.fit_to_pages(1, 1)
 
 
 def _table(desk: Desk, sheet: Any, ways: tuple[Compared, ...]) -> None:
     sheet.write_string(TOP, 0, "Over the study", desk.styles("column"))
-    sheet.set_row(TOP, 14 * max(lines_of(way.label, WAY_WIDTH) for way in ways) + 6)
+    sheet.set_row(TOP, row_height(*((way.label, WAY_WIDTH) for way in ways), size=10.5))
     for column, way in enumerate(ways, start=1):
         sheet.write_string(TOP, column, way.label, desk.styles("column_right"))
-    for at, (name, title) in enumerate(COLUMNS, start=TOP + 1):
-        sheet.write_string(at, 0, title.replace("$", desk.currency), desk.styles("label"))
+    for at, (name, label) in enumerate(COLUMNS, start=TOP + 1):
+        sheet.write_string(at, 0, label.replace("$", desk.currency), desk.styles("label"))
         texts = [str(getattr(way, name)) for way in ways] if name in WORDS else [""]
-        sheet.set_row(at, 13 * max(lines_of(text, WAY_WIDTH - 2) for text in texts) + 4)
+        sheet.set_row(at, row_height(*((text, WAY_WIDTH - 1) for text in texts)))
         for column, way in enumerate(ways, start=1):
             _cell(desk, sheet, at, column, way, name)
 
@@ -139,7 +145,8 @@ def live(way: Compared, name: str) -> str:
     return defined_name(f"{way.name.replace('.', '_')}_{line}") + scale
 
 
-def _chart(desk: Desk, sheet: Any, count: int, at: int) -> None:
+def _chart(desk: Desk, sheet: Any, count: int, at: tuple[int, int]) -> None:
+    """The chart with its corner at a row and column."""
     chart = desk.book.add_chart({"type": "bar"})
     row = TOP + 1 + [name for name, _ in COLUMNS].index("cost_per_t_bones")
     chart.add_series(
@@ -151,16 +158,18 @@ def _chart(desk: Desk, sheet: Any, count: int, at: int) -> None:
             "gap": 60,
         }
     )
-    title = f"Even yearly cost, {desk.currency} per tonne of bones"
-    chart.set_title({"name": title, "name_font": {"size": 11, "color": INK}})
-    chart.set_legend({"none": True})
-    chart.set_y_axis({"reverse": True, "label_position": "low"})
-    chart.set_size({"width": 820, "height": 330})
-    sheet.insert_chart(at, 0, chart, {"x_offset": 4, "description": title})
+    words = "Even yearly cost of a tonne of bones"
+    chart.set_title(title(words))
+    chart.set_legend(NO_LEGEND)
+    chart.set_y_axis({**axis("way of handling"), "reverse": True, "label_position": "low", "line": {"color": INK}})
+    unit = f"{desk.currency} per tonne of bones; a cost stands to the right"
+    chart.set_x_axis({**axis(unit, "#,##0", has_grid=True), "label_position": "high", "line": {"none": True}})
+    chart.set_size({"width": 580 if at[1] == 2 + 1 else 430 if at[1] else 820, "height": 330})
+    sheet.insert_chart(*at, chart, {"x_offset": 12, "description": f"Bars: {words.lower()}, one for each way"})
 
 
-def _listing(desk: Desk, sheet: Any, at: int) -> None:
-    """The figures by section; words of units and formulas run on to the right."""
-    sheet.write_string(at, 0, "Every figure behind the table", desk.styles("heading"))
-    listing(desk, sheet, OPTIONS, ("options",), at + 1, freezes=False)
-    sheet.set_row(at + 1, 28)  # the last heading takes two lines in so narrow a column
+def _listing(desk: Desk, sheet: Any, at: int, widths: tuple[float, ...]) -> int:
+    """The figures by section; words of formulas run on to the right. Returns the next free row."""
+    for column in range(len(widths)):
+        sheet.write_string(at, column, "" if column else "Every figure behind the table", desk.styles("heading"))
+    return listing(desk, sheet, OPTIONS, ("options",), at + 1, freezes=False, widths=widths)

@@ -10,7 +10,7 @@ from econ.model.planting_plan import Ground
 from econ.units import Unit
 from econ.workbook.desk import PLANTING, Desk, figure_format
 from econ.workbook.pages.measured import heading, note, plain_unit
-from econ.workbook.style import lines_of, number_format
+from econ.workbook.style import number_format, row_height
 
 BLOCK = 22
 STOPPED = "NO: stopped"
@@ -55,7 +55,7 @@ def _columns(desk: Desk, sheet: Any, at: int, first: str, names: list[str]) -> i
     for column, name in enumerate((first, "Unit", *names)):
         look = "column" if column == 0 else "column_word" if column == 1 else "column_right"
         sheet.write_string(at, column, name, desk.styles(look))
-    sheet.set_row(at, 13.5 * max(lines_of(name, BLOCK - 2) for name in names) + 4)
+    sheet.set_row(at, row_height(*((name, BLOCK) for name in names), size=10.5))
     return at + 1
 
 

@@ -7,30 +7,44 @@ from typing import Any
 from econ.evidence.used import Used, used
 from econ.model.borrowing import factors_of_class
 from econ.workbook.desk import SOURCES, Desk
-from econ.workbook.style import lines_of, number_format
+from econ.workbook.style import number_format, row_height
 
 COLUMNS = ("What", "Value", "Low", "High", "Unit", "Mark", "Source", "Place in the source", "Remark")
-WIDTHS = (46, 10, 9, 9, 17, 24, 48, 34, 48)
+WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48)
 TOP = 5
+
+
+def facts_of(desk: Desk) -> tuple[Used, ...]:
+    """Every fact in use, in the order of the page."""
+    plan = desk.results.plan
+    more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
+    return used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+
+
+def row_of_fact(desk: Desk) -> dict[str, int]:
+    """The row on which a fact stands, by its label."""
+    return {fact.label: at for at, fact in enumerate(facts_of(desk), start=TOP + 1)}
 
 
 def write_sources(desk: Desk) -> None:
     """One row a fact; unverified ones are named as such."""
-    plan = desk.results.plan
-    more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
-    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+    facts = facts_of(desk)
     sheet = desk.sheet(SOURCES, "Where do the factors come from?", WIDTHS)
     doubtful = sum(not fact.is_verified for fact in facts)
     sheet.write_string(3, 0, f"{len(facts)} factors are in use; {doubtful} of them are unverified: from memory, "
                        "derived or assumed here. Check those before you cite a figure.",
                        desk.styles("plain"))  # fmt: skip
     for column, name in enumerate(COLUMNS):
-        sheet.write_string(TOP, column, name, desk.styles("column_right" if column in {1, 2, 3} else "column"))
+        sheet.write_string(TOP, column, name, desk.styles(_look(column)))
     for at, fact in enumerate(facts, start=TOP + 1):
         _row(desk, sheet, at, fact)
     sheet.freeze_panes(TOP + 1, 1)
     sheet.repeat_rows(TOP)
     sheet.autofilter(TOP, 0, TOP + len(facts), len(COLUMNS) - 1)
+
+
+def _look(column: int) -> str:
+    return "column" if column == 0 else "column_right" if column <= 3 else "column_word"
 
 
 def _row(desk: Desk, sheet: Any, at: int, fact: Used) -> None:
@@ -39,9 +53,10 @@ def _row(desk: Desk, sheet: Any, at: int, fact: Used) -> None:
     for column, number in ((1, fact.value), (2, fact.low), (3, fact.high)):
         if number is not None:
             sheet.write_number(at, column, number, styles("wrap", number_format(number, "")))
-    words = (fact.unit, fact.mark, fact.source, fact.locator, fact.note)
-    longest = max(lines_of(text, WIDTHS[column]) for column, text in enumerate(words, start=4))
-    sheet.set_row(at, 12.5 * max(longest, lines_of(fact.label, WIDTHS[0])) + 3)
+    unit = "" if fact.unit == "-" else fact.unit.replace("m3", "m³")
+    words = (unit, fact.mark, fact.source, fact.locator, fact.note)
+    small = row_height(*((text, WIDTHS[column]) for column, text in enumerate(words, start=4)), size=9)
+    sheet.set_row(at, max(small, row_height((fact.label, WIDTHS[0]), (fact.mark, WIDTHS[5]))))
     for column, text in enumerate(words, start=4):
         bold = column == 5 and not fact.is_verified
-        sheet.write_string(at, column, text, styles("bold" if bold else "faint_wrap"))
+        sheet.write_string(at, column, text, styles("mark" if bold else "faint_wrap"))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from econ.questions.mixing import MEASURES, WORTH_NAMING, Shares
+from econ.workbook.chart import FACE, NO_LEGEND, axis, title
 from econ.workbook.desk import VARIANCE, Desk
 from econ.workbook.pages.measured import note, titles
-from econ.workbook.style import CLAY, INK, SLATE
+from econ.workbook.style import CLAY, SLATE
 
 WIDTHS = (52, 13, 13, 13, 13, 13, 13, 13, 13, 13, 34)
 NAMES = {"npv": "NPV", "net_cost_per_kg_bones": "Net cost of bones", "project_net_kg_co2e": "Net CO2e"}
@@ -65,7 +66,7 @@ def _table(desk: Desk, sheet: Any, found: Shares, named: list[int]) -> None:
             None if one is None else sum(float(one.first[k]) for k in range(len(found.groups)) if k not in named)
         )
         for column in range(1 + 3 * i, 4 + 3 * i):
-            sheet.write_string(at, column, "", desk.styles("total"))
+            sheet.write_blank(at, column, None, desk.styles("total"))
         if rest is not None:
             sheet.write_number(at, 1 + 3 * i, rest, desk.styles("total", "pct1"))
     sheet.write_string(at, len(WIDTHS) - 1, "", desk.styles("total"))
@@ -103,13 +104,9 @@ def _chart(desk: Desk, found: Shares, named: list[int], answer: str, colour: str
             "gap": 40,
         }
     )
-    title = f"Share of the doubt in {NAMES[answer]}, in all"
-    chart.set_title({"name": title, "name_font": {"size": 11, "color": INK}})
-    small: dict[str, Any] = {"num_font": {"size": 8, "color": INK}}
-    chart.set_y_axis({**small, "reverse": True, "label_position": "low", "major_tick_mark": "none"})
-    grid = {"visible": True, "line": {"color": "#DDE3E6"}}
-    small |= {"name_font": {"size": 9, "bold": False, "color": INK}, "label_position": "high"}
-    axis = {"name": "share of variance", "num_format": "0%", "min": 0, "major_gridlines": grid}
-    chart.set_x_axis({**small, **axis})
-    chart.set_legend({"none": True})
+    chart.set_title(title(f"Share of the doubt in {NAMES[answer]}, in all"))
+    names = {"reverse": True, "label_position": "low", "major_tick_mark": "none", "num_font": {**FACE, "size": 8}}
+    chart.set_y_axis(names)
+    chart.set_x_axis({**axis("share of variance", "0%", has_grid=True), "min": 0, "label_position": "high"})
+    chart.set_legend(NO_LEGEND)
     return chart

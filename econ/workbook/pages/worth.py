@@ -8,9 +8,10 @@ from econ.finding import best_rival, ruling
 from econ.questions.deep import Deep, Offer
 from econ.questions.knowing import FOLDS, Worth
 from econ.questions.trials import Count
+from econ.workbook.chart import LEGEND, axis, title
 from econ.workbook.desk import WORTH, Desk
 from econ.workbook.pages.measured import heading, note, titles
-from econ.workbook.style import CLAY, INK, SLATE
+from econ.workbook.style import OCHRE, SLATE, row_height
 
 WIDTHS = (50, 15, 15, 15, 15, 15, 20, 20)
 TOP = 4
@@ -25,8 +26,9 @@ def write_worth(desk: Desk) -> None:
     if deep is None:
         return
     sheet = desk.sheet(WORTH, "What is worth measuring before signing?", WIDTHS)
-    sheet.merge_range(TOP - 1, 0, TOP - 1, len(WIDTHS) - 1, ruling(desk.results), desk.styles("finding"))
-    sheet.set_row(TOP - 1, 58)
+    said = ruling(desk.results)
+    sheet.merge_range(TOP - 1, 0, TOP - 1, len(WIDTHS) - 1, said, desk.styles("finding"))
+    sheet.set_row(TOP - 1, row_height((said, sum(WIDTHS)), size=13.5) + 8)
     at = _evidence(desk, sheet, TOP + 1, deep)
     at = _rule(desk, sheet, at + 1, deep)
     sheet.set_h_pagebreaks([at + 1])  # or the chart would be cut in two
@@ -60,7 +62,7 @@ def _evidence(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
         at += 1
     sheet.write_string(at, 0, "Knowing everything", desk.styles("total"))
     for column in range(1, len(WIDTHS)):
-        sheet.write_string(at, column, "", desk.styles("total"))
+        sheet.write_blank(at, column, None, desk.styles("total"))
     _estimate(desk, sheet, at, deep.total, "total")
     for column, value in ((2, deep.total.error), (3, deep.total.with_hindsight)):
         _money(desk, sheet, at, column, value, "total")
@@ -131,7 +133,7 @@ def _chart(desk: Desk, first: int, last: int) -> Any:
     chart = desk.book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     has_price = any(one.price is not None for one in (desk.results.deep.counts if desk.results.deep else ()))
     series = [(1, "worth of so many firings", SLATE, "circle")]
-    series += [(4, "their price", CLAY, "square")] if has_price else []
+    series += [(4, "their price", OCHRE, "square")] if has_price else []
     for column, name, colour, marker in series:
         chart.add_series(
             {
@@ -142,12 +144,10 @@ def _chart(desk: Desk, first: int, last: int) -> Any:
                 "marker": {"type": marker, "size": 6, "fill": {"color": colour}, "border": {"color": colour}},
             }
         )
-    small = {"num_font": {"size": 8, "color": INK}, "name_font": {"size": 9, "bold": False, "color": INK}}
-    grid = {"visible": True, "line": {"color": "#DDE3E6"}}
-    chart.set_title({"name": "What weighed trial firings are worth", "name_font": {"size": 11, "color": INK}})
-    chart.set_x_axis({**small, "name": "number of weighed firings", "min": 0, "num_format": "0"})
-    chart.set_y_axis({**small, "name": desk.currency, "min": 0, "num_format": "#,##0", "major_gridlines": grid})
-    chart.set_legend({"position": "bottom"})
+    chart.set_title(title("What weighed trial firings are worth"))
+    chart.set_x_axis({**axis("number of weighed firings", "0"), "min": 0})
+    chart.set_y_axis({**axis(desk.currency, "#,##0", has_grid=True), "min": 0})
+    chart.set_legend(LEGEND)
     return chart
 
 

@@ -1,0 +1,45 @@
+"""The workbooks whose looks are tested: the results of both invented plants and every scenario workbook."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+
+import openpyxl
+
+from econ.appraisal import appraise
+from econ.questions.draws import Sampling
+from econ.scenario.build import build
+from econ.scenario.examples import NAMES, example
+from econ.workbook.blank import shipped
+from econ.workbook.results import results_bytes
+
+DEEP = "thistle-flat, deep"
+"""With the two pages of a deep run, from few samples."""
+RESULTS = (*NAMES, DEEP)
+SCENARIOS = tuple(sorted(shipped()))
+ALL = (*RESULTS, *SCENARIOS)
+
+
+@cache
+def content(name: str) -> bytes:
+    """The bytes of a results workbook (by plant) or of a scenario workbook (by file)."""
+    if name in SCENARIOS:
+        return shipped()[name]
+    plant = example(name.split(",")[0])
+    scenario = build(plant.rows, plant.system, tables=plant.tables)
+    if name == DEEP:
+        return results_bytes(appraise(scenario, Sampling(512), deep=True))
+    return results_bytes(appraise(scenario))
+
+
+@cache
+def shown(name: str) -> openpyxl.Workbook:
+    """With cached values, as a viewer that never calculates shows it."""
+    return openpyxl.load_workbook(io.BytesIO(content(name)), data_only=True)
+
+
+@cache
+def live(name: str) -> openpyxl.Workbook:
+    """With formulas."""
+    return openpyxl.load_workbook(io.BytesIO(content(name)))
