@@ -85,14 +85,13 @@ class Latin:
 
 def _turned(one: Words, other: Words, key: np.uint64, size: np.uint64) -> Words:
     """`one` moved on round 0..size-1 by an amount that only `other` and the key decide."""
-    moved = other * _GOLDEN
-    moved += key
-    moved = _hash(moved)
+    moved = _hash(other * _GOLDEN + key)
     moved >>= _HALF
     moved *= size
     moved >>= _HALF
     moved += one
-    return np.minimum(moved, moved - size)  # below nought an unsigned number is a very large one
+    shorter: Words = moved - size
+    return np.minimum(moved, shorter, out=moved)  # below nought an unsigned number is a very large one
 
 
 class Sobol:

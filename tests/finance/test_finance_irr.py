@@ -170,6 +170,13 @@ def test_a_root_that_does_not_balance_is_not_believed(flows: list[float], monkey
     assert found.reason == "not found to full precision"
 
 
+@pytest.mark.parametrize("scale", [1e-20, 1e20])
+def test_the_unit_of_money_changes_no_rate(scale: float) -> None:
+    """By hand: 100 y² = 60 y + 60, so y = 0.3 + √0.69."""
+    found = irr([-100 * scale, 60 * scale, 60 * scale])
+    assert float(found.value) == pytest.approx(0.3 + 0.69**0.5 - 1, rel=1e-12)
+
+
 def sturm_count(flows: list[int]) -> int:
     """Number of distinct positive roots y of the sum of flows[t] y**(N-t), in exact fractions (Sturm)."""
     first = [Fraction(flow) for flow in flows]

@@ -23,8 +23,8 @@ import importlib
 import json
 import os
 import random
+import resource
 import shutil
-import signal
 import sys
 import time
 from collections import Counter
@@ -38,7 +38,7 @@ ROOT = Path(__file__).resolve().parents[2]
 ROOMS = {"finance": "econ/finance", "model": "econ/model"}
 SEED = 20261125
 EXAMPLES = 12
-LIMIT_S = 240  # a mutant that runs longer has changed something: it counts as noticed
+LIMIT_S = 240  # of processor time; a mutant that takes more has changed something: it counts as noticed
 
 # In this order; a file is only opened when those before it passed. A module is put to the files that hold the
 # hand-worked and published cases of its subject, so the score is a lower bound. The kept JSON of the shipped
@@ -98,7 +98,13 @@ KINDS = [
 
 
 def lay_out(room: str, at: Path) -> list[str]:
-    """Copy econ and tests to a folder with the room's modules altered; returns the names of the mutants."""
+    """Copy econ and tests to a folder with the room's modules altered; returns the names of the mutants.
+
+    A folder laid out before is taken as it is.
+    """
+    names = at / "names.json"
+    if names.exists():
+        return list(json.loads(names.read_text(encoding="utf-8")))
     file_mutation.mutation_operators = KINDS
     os.chdir(ROOT)  # where mutmut finds its settings
     shutil.rmtree(at, ignore_errors=True)
@@ -111,6 +117,7 @@ def lay_out(room: str, at: Path) -> list[str]:
         path.write_text(made.code, encoding="utf-8")
         module = ".".join(path.relative_to(at).with_suffix("").parts)
         found += [f"{module}.{name}" for name in made.mutant_names]
+    names.write_text(json.dumps(found), encoding="utf-8")
     return found
 
 
@@ -172,7 +179,7 @@ def start(name: str, files: list[str], at: Path) -> int:
     pid = os.fork()
     if pid:
         return pid
-    signal.alarm(LIMIT_S)
+    resource.setrlimit(resource.RLIMIT_CPU, (LIMIT_S, LIMIT_S))
     nothing = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nothing, 1)
     os.dup2(nothing, 2)
@@ -183,11 +190,13 @@ def start(name: str, files: list[str], at: Path) -> int:
 
 
 def run(names: list[str], at: Path, workers: int) -> dict[str, str]:
-    """What became of each mutant; written to fates.jsonl as it comes in."""
-    fates: dict[str, str] = {}
+    """What became of each mutant; written to fates.jsonl as it comes in, and read from there if known."""
+    book = at / "fates.jsonl"
+    known = dict(map(json.loads, book.read_text(encoding="utf-8").splitlines())) if book.exists() else {}
+    fates: dict[str, str] = {name: known[name] for name in names if name in known}
     going: dict[int, str] = {}
-    waiting = list(reversed(names))
-    with (at / "fates.jsonl").open("a", encoding="utf-8") as out:
+    waiting = [name for name in reversed(names) if name not in fates]
+    with book.open("a", encoding="utf-8") as out:
         while waiting or going:
             while waiting and len(going) < workers:
                 name = waiting.pop()
@@ -221,7 +230,12 @@ def main() -> None:
     words.add_argument("--sample", type=int, help="this many mutants drawn with a fixed seed, instead of all")
     words.add_argument("--only", help="those whose name holds this text")
     words.add_argument("--workers", type=int, default=1)
-    words.add_argument("--at", type=Path, default=Path("/tmp/kilncase-mutants"), help="folder to work in")
+    words.add_argument(
+        "--at",
+        type=Path,
+        default=Path("/tmp/kilncase-mutants"),
+        help="folder to work in; what is done there is not done again",
+    )
     given = words.parse_args()
     at = given.at.resolve() / given.room
     began = time.monotonic()
