@@ -167,6 +167,7 @@ def test_a_root_that_does_not_balance_is_not_believed(flows: list[float], monkey
     monkeypatch.setattr(roots, "_bracketed", lambda coef, sign, low, high: np.full(low.shape, 0.7))
     found = irr(flows)
     assert np.isnan(found.value)
+    assert found.roots == ()
     assert found.reason == "not found to full precision"
 
 
