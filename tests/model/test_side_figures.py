@@ -5,6 +5,8 @@ House arithmetic throughout. All of them could be wrong without any other test n
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from conftest import plant
 
@@ -44,6 +46,13 @@ def test_corrected_share_halfway_between_two_soils() -> None:
     )
     assert cold > warm > 0
     assert between == pytest.approx((cold + warm) / 2, rel=1e-12)
+
+
+@pytest.mark.parametrize(("soil_c", "said"), [(4.9, False), (5, True), (25, True), (25.1, False)])
+def test_no_share_for_soils_outside_the_printed_table(soil_c: float, said: bool) -> None:
+    """The table goes from 5 to 25 °C; nothing is read beyond either end."""
+    sets = {"carbon__soil_temperature": f"{soil_c} degC", "carbon__h_corg": "0.4"}
+    assert math.isfinite(figures(**sets)["hc_corrected_share"]) is said
 
 
 def test_a_year_at_the_kiln_takes_off_what_the_char_brings() -> None:
