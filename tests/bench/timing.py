@@ -65,15 +65,17 @@ def report(program: str, *words: str) -> dict[str, float]:
     return found
 
 
-def in_turn(ours: Callable[[], object], other: Callable[[], object], turns: int = TURNS) -> tuple[float, float]:
+def in_turn(
+    ours: Callable[[], object], other: Callable[[], object], clock: Callable[[], float] = time.perf_counter
+) -> tuple[float, float]:
     """Median seconds of both, called one after the other so that a busy moment meets both; once before."""
     times: tuple[list[float], list[float]] = ([], [])
-    for turn in range(turns + 1):
+    for turn in range(TURNS + 1):
         for call, found in zip((ours, other), times, strict=True):
-            start = time.perf_counter()
+            start = clock()
             call()
             if turn:
-                found.append(time.perf_counter() - start)
+                found.append(clock() - start)
     return statistics.median(times[0]), statistics.median(times[1])
 
 
