@@ -86,3 +86,24 @@ def test_a_grant_kept_out_of_profit_is_taxed_as_the_kiln_is_written_off_in_money
     brought = 12_000 / 1.03 / 1.05
     taxed = sum(0.20 * 1_200 / 1.03**t / 1.05**t for t in range(1, 11))
     assert found["npv_with_grant"] - found["npv"] == pytest.approx(brought - taxed, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("method", "shares"),
+    [("sum-of-years", (3 / 6, 2 / 6, 1 / 6)), ("declining-balance", (2 / 3, 2 / 9, 1 / 9))],
+)
+def test_a_renewed_kiln_is_written_off_from_the_beginning_again(method: str, shares: tuple[float, ...]) -> None:
+    """A life of 3 years in a study of 6, prices that stand still: the second kiln goes as the first did."""
+    scenario = plant(
+        kiln__depreciation=method, kiln__life="3 years", money__study_years="6 years", money__inflation="0 %"
+    )
+    found = evaluate(scenario.numbers(), Plan.of(scenario))
+    written = [float(found.years["depreciation_nominal"][t]) for t in range(1, 7)]
+    first, second = sum(written[:3]), sum(written[3:])
+    assert written == pytest.approx([share * first for share in shares] + [share * second for share in shares])
+
+
+def test_calcium_that_an_assay_does_not_find_in_the_char() -> None:
+    found = figures(product__ca_share="20 %")
+    assert found["ca_kg"] == pytest.approx(found["char_kg"] * 0.20, rel=1e-12)
+    assert found["ca_residual_kg"] == pytest.approx(found["ca_bones_kg"] - found["char_kg"] * 0.20, rel=1e-9)
