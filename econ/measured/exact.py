@@ -124,13 +124,13 @@ def power(n: int, share_1: float, share_2: float) -> float:
 def _rejects(n: int) -> npt.NDArray[np.bool_]:
     """Which pairs of counts (0 to n on each side) the exact test calls different."""
     found = np.zeros((n + 1, n + 1), dtype=bool)
-    for hits in range(2 * n + 1):
+    for hits in range(n + 1):  # a table and the one with hits and misses changed over are equally likely
         chances = _tables(n, n, hits)
         order = np.sort(chances)
         summed = np.concatenate(([0.0], np.cumsum(order)))
         p = summed[np.searchsorted(order, chances * TIE, side="right")]
-        first = np.arange(max(0, hits - n), min(hits, n) + 1)
-        found[first, hits - first] = p < ALPHA
+        first = np.arange(hits + 1)
+        found[first, hits - first] = found[n - first, n - hits + first] = p < ALPHA
     return found
 
 

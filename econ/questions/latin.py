@@ -34,9 +34,14 @@ _HALF = np.uint64(32)
 
 def _hash(words: Words) -> Words:
     """SplitMix64's finaliser (Steele, Lea and Flood 2014): 64 well-mixed bits for each word."""
-    found = (words ^ (words >> np.uint64(30))) * _MIX_1
-    found = (found ^ (found >> np.uint64(27))) * _MIX_2
-    return found ^ (found >> np.uint64(31))
+    # in place: fresh arrays of this size cost more than the arithmetic on them
+    found = words >> np.uint64(30)
+    found ^= words
+    found *= _MIX_1
+    found ^= found >> np.uint64(27)
+    found *= _MIX_2
+    found ^= found >> np.uint64(31)
+    return found
 
 
 class Latin:
@@ -80,9 +85,13 @@ class Latin:
 
 def _turned(one: Words, other: Words, key: np.uint64, size: np.uint64) -> Words:
     """`one` moved on round 0..size-1 by an amount that only `other` and the key decide."""
-    amount = ((_hash(other * _GOLDEN + key) >> _HALF) * size) >> _HALF
-    moved = one + amount
-    return moved - size * (moved >= size)
+    moved = _hash(other * _GOLDEN + key)
+    moved >>= _HALF
+    moved *= size
+    moved >>= _HALF
+    moved += one
+    shorter: Words = moved - size
+    return np.minimum(moved, shorter, out=moved)  # below nought an unsigned number is a very large one
 
 
 class Sobol:

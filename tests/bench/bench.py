@@ -1,98 +1,125 @@
 """Speed as ratios on one machine in one run: `python tests/bench/bench.py` prints the table.
 
-Nothing here is a test: times depend on the machine, ratios of the same run much less. Each figure is the
-median of five processes, or of five calls where it says so.
+Nothing here is a test: times depend on the machine, ratios of the same run much less. Ours and the other take
+turns; each figure is the median of seven processes or calls, but where a million samples or LibreOffice run.
 """
 
 from __future__ import annotations
 
-import statistics
-import subprocess
+import os
 import sys
+import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import numpy_financial as npf
+from floor import program
+from office_case import case_s
+from plant import NAME, SETS, taxed
+from timing import ROOT, Row, in_turn, kilncase, peak, processes, report
 
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+from econ.questions.draws import CHUNK, Sampling, draws, inputs_drawn
 from econ.questions.effects import table
-from econ.scenario.build import build
-from econ.scenario.examples import example
+from econ.questions.shares import kept_whole
+from econ.scenario.records import Entry, Scenario
 
-ROOT = Path(__file__).resolve().parents[2]
-
-FLOOR = """
-import openpyxl, xlsxwriter, numpy, io
-book = openpyxl.load_workbook({scenario!r}, read_only=True, data_only=True)
-for sheet in book.worksheets:
-    for row in sheet.iter_rows(values_only=True):
-        pass
-out = xlsxwriter.Workbook(io.BytesIO(), {{"in_memory": True}})
-sheet = out.add_worksheet()
-for at in range({cells}):
-    sheet.write_formula(at // 20, at % 20, "=1+1", None, 2.0)
-out.close()
-"""
+SCENARIO = ROOT / "scenarios" / f"{NAME}.xlsx"
+SAMPLES = 1_000_000
+INPUTS = 60
 
 
-def process(*words: str) -> float:
-    """Median seconds of five runs of a Python process."""
-    return _median(lambda: subprocess.run([sys.executable, *words], check=True, capture_output=True))
+def run_words(results: Path, *more: str) -> tuple[str, ...]:
+    """A run with all its sheets."""
+    return kilncase("run", str(SCENARIO), "--quiet", "--overwrite", "--to", str(results), *more)
 
 
-def _median(call: Callable[[], object]) -> float:
-    times = []
-    for _ in range(5):
-        start = time.perf_counter()
-        call()
-        times.append(time.perf_counter() - start)
-    return statistics.median(times)
+def commands(work: Path) -> Iterator[Row | str]:
+    """The command line against the least it could cost."""
+    yield Row("kilncase --help | import typer", *processes(kilncase("--help"), ("-c", "import typer")), "<= 1.5")
+    results = work / "bench.results.xlsx"
+    peak(run_words(results))
+    text, words = program(SCENARIO, results, work / "floor.xlsx")
+    yield Row("kilncase run, all sheets, 10,000 samples | libraries, same file, like cells",
+              *processes(run_words(results), ("-c", text)), "<= 2")  # fmt: skip
+    yield f"    the results hold {words}"
 
 
-def command(*words: str) -> tuple[str, ...]:
-    """The words that run kilncase in a Python process."""
-    return ("-c", f"import sys; sys.argv = ['kilncase', *{list(words)!r}]; from econ.cli import main; main()")
+def samples(work: Path) -> Iterator[Row | str]:
+    """A million samples against their arithmetic, and what they cost as a command."""
+    million = report("million.py", str(SAMPLES))
+    operations = f"{million['operations']:,.0f} numpy operations"
+    yield Row(f"a million samples, whole model | the same {operations} as a plain program",
+              million["ours_s"], million["bare_s"], "<= 3")  # fmt: skip
+    yield f"    drawing the samples of {million['inputs']:.0f} inputs takes {million['drawing_s']:.2f} s more"
+    sets = [word for one in SETS for word in ("--set", one)]
+    for number in (10_000, SAMPLES):
+        seconds, mb = peak(run_words(work / "bench.results.xlsx", "--samples", str(number), *sets))
+        yield f"    kilncase run --samples {number:,} with tax and renewal: {seconds:.2f} s, peak {mb:.0f} MB"
 
 
-def rows() -> list[tuple[str, float, float]]:
-    """What is timed, ours [s], and what it is held against [s]."""
-    scenario = str(ROOT / "scenarios" / "thistle-flat.xlsx")
-    start = example("thistle-flat")
-    plant = build(start.rows, start.system, tables=start.tables)
-    plan, numbers, ranged = Plan.of(plant), plant.numbers(), plant.ranged()
+def calls() -> Iterator[Row | str]:
+    """Single calls of the model: against numpy-financial, and against one call with arrays."""
+    scenario = taxed()
+    plan, numbers = Plan.of(scenario), scenario.numbers()
     flows = [float(evaluate(numbers, plan).years["net_cash"][t]) for t in range(plan.years + 1)]
-    one = _median(lambda: evaluate(numbers, plan, frozenset({"npv"})))
-    together = _median(lambda: table(numbers, plan, ranged, ("npv",)))
-    return [
-        ("kilncase --help | import typer", process(*command("--help")), process("-c", "import typer")),
-        (
-            "kilncase run, all sheets, 10,000 samples | libraries, same file, same cells",
-            process(*command("run", scenario, "--quiet", "--overwrite", "--to", "/tmp/kilncase-bench.xlsx")),
-            process("-c", FLOOR.format(scenario=scenario, cells=9000)),
-        ),
-        ("one case of the whole model | numpy-financial npv and irr alone", one, _median(lambda: _npf(flows))),
-        (f"{2 * len(ranged) + 1} single calls | one call with arrays", one * (2 * len(ranged) + 1), together),
-        ("a million samples, chunks of 16,384 (seconds per chunk × 61) | a case", _million(plan, numbers), one),
-    ]
+    rate = numbers["money.discount_rate"]
+    one = in_turn(
+        lambda: evaluate(numbers, plan, frozenset({"npv"})), lambda: (npf.npv(rate, flows), npf.irr(flows))
+    )
+    yield Row("one case of the whole model for its NPV | numpy-financial npv and irr on its flows alone", *one)
+    ranged = sixty(scenario)
+    moved = [numbers, *({**numbers, e.row.key: end} for e in ranged for end in (e.low, e.high))]
+    together = in_turn(
+        lambda: table(numbers, plan, ranged, ("npv",)),
+        lambda: [evaluate(kept_whole(case, plan), plan, frozenset({"npv"})) for case in moved],
+    )
+    yield Row(
+        f"effects of {len(ranged)} inputs, one call | {len(moved)} single calls", *together, ">= 20", upside=True
+    )
 
 
-def _npf(flows: list[float]) -> None:
-    npf.npv(0.07, flows)
-    npf.irr(flows)
+def sixty(scenario: Scenario) -> list[Entry]:
+    """Sixty inputs with a range: those of the plant, then others with a tenth either way."""
+    ranged = list(scenario.ranged())
+    for entry in scenario.entries.values():
+        if entry.row.is_number and entry.row.kind != "whole" and not entry.has_range and entry.value:
+            ranged.append(replace(entry, low=entry.number * 0.9, high=entry.number * 1.1))
+    return ranged[:INPUTS]
 
 
-def _million(plan: Plan, numbers: dict[str, float]) -> float:
-    chunk = {key: np.full(16384, value) for key, value in numbers.items()}
-    return 61 * _median(lambda: evaluate(chunk, plan, frozenset({"npv"})))
+def spreadsheet(work: Path) -> Iterator[Row | str]:
+    """The results workbook recalculated by LibreOffice, against a case in a call with arrays."""
+    scenario = taxed()
+    plan, numbers = Plan.of(scenario), scenario.numbers()
+    _, _, values = next(draws(scenario, Sampling(CHUNK), inputs_drawn(scenario)))
+    chunk: dict[str, Any] = kept_whole({**numbers, **values}, plan)
+    all_s, npv_s = in_turn(
+        lambda: evaluate(chunk, plan), lambda: evaluate(chunk, plan, frozenset({"npv"})), time.process_time
+    )
+    recalculated, loaded = case_s(work / "bench.results.xlsx", work)
+    yield Row("a case, every figure, in a call with arrays | LibreOffice, load, calculate, save (CPU s)",
+              all_s / CHUNK, recalculated, upside=True)  # fmt: skip
+    yield f"    of which calculating alone {recalculated - loaded:.2f} s (with and without recalculation)"
+    yield f"    for NPV alone a case takes {1e6 * npv_s / CHUNK:.2f} microseconds"
 
 
 def main() -> None:
     """Print the table."""
-    for name, ours, other in rows():
-        print(f"{name:<80} {ours:9.4f} s {other:9.4f} s   ratio {ours / other:8.2f}")
+    print(f"load of the machine before: {os.getloadavg()[0]:.2f} on {os.cpu_count()} cores, "
+          f"Python {sys.version.split()[0]}, numpy {np.__version__}")  # fmt: skip
+    print(f"{'ours | the other':<84} {'ours s':>11} {'other s':>11} {'ratio':>9}  asked")
+    with tempfile.TemporaryDirectory() as folder:
+        work = Path(folder)
+        for part in (commands(work), samples(work), calls(), spreadsheet(work)):
+            for row in part:
+                print(row, flush=True)
+    print(f"load of the machine after: {os.getloadavg()[0]:.2f}")
 
 
 if __name__ == "__main__":

@@ -167,7 +167,15 @@ def test_a_root_that_does_not_balance_is_not_believed(flows: list[float], monkey
     monkeypatch.setattr(roots, "_bracketed", lambda coef, sign, low, high: np.full(low.shape, 0.7))
     found = irr(flows)
     assert np.isnan(found.value)
+    assert found.roots == ()
     assert found.reason == "not found to full precision"
+
+
+@pytest.mark.parametrize("scale", [1e-20, 1e20])
+def test_the_unit_of_money_changes_no_rate(scale: float) -> None:
+    """By hand: 100 y² = 60 y + 60, so y = 0.3 + √0.69."""
+    found = irr([-100 * scale, 60 * scale, 60 * scale])
+    assert float(found.value) == pytest.approx(0.3 + 0.69**0.5 - 1, rel=1e-12)
 
 
 def sturm_count(flows: list[int]) -> int:

@@ -26,6 +26,7 @@ from econ.finance import discounted_payback_years, payback_crossings, payback_ye
         pytest.param([10, -100, 45, 90], 2.5, [2.5], id="grant today, outlay later"),
         pytest.param([10, -100, 45], np.nan, [], id="grant today, never paid back"),
         pytest.param([-100, 0, 0, 100], 3.0, [3.0], id="years without flow"),
+        pytest.param([0, 0, 0], 0.0, [], id="nothing paid, nothing owed"),
         pytest.param([-100, np.nan, 500], np.nan, [], id="unknown flow"),
         pytest.param([-100, 500, np.nan], np.nan, [], id="unknown flow after the crossing"),
     ],

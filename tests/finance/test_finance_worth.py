@@ -78,6 +78,25 @@ def test_benefit_cost_ratio_by_hand() -> None:
     assert benefit_cost_ratio(0.1, [0, 110, 121], [50, 55, 0]) == pytest.approx(2.0, abs=1e-12)
 
 
+@pytest.mark.parametrize(
+    ("rate", "benefits", "costs", "ratios"),
+    [
+        # one rate, two cases: 110/1.1 and 220/1.1 over 50 + 55/1.1
+        (0.1, [[0, 0], [110, 220]], [[50, 50], [55, 55]], [1, 2]),
+        (0.1, [[0, 0], [110, 220]], [50, 55], [1, 2]),
+        # two rates, one case: 121/1.1 and 121/1.21 over 50
+        ([0.1, 0.21], [0, 121], [50, 0], [2.2, 2]),
+    ],
+)
+def test_one_rate_for_several_cases_and_several_rates_for_one(
+    rate: object, benefits: list[object], costs: list[object], ratios: list[float]
+) -> None:
+    """By hand. Every case is answered, though rate or flows are given once."""
+    found = benefit_cost_ratio(rate, benefits, costs)
+    assert np.shape(found) == (2,)
+    assert list(found) == pytest.approx(ratios, abs=1e-12)
+
+
 def test_moving_a_cost_across_the_line_changes_the_ratio() -> None:
     """100 of benefit, 60 to build, 20 to run: 1.25 with running costs below, 1.33 with them netted."""
     assert benefit_cost_ratio(0.0, [0, 100], [60, 20]) == pytest.approx(1.25)
