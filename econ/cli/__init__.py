@@ -6,6 +6,7 @@ stays quick.
 
 from __future__ import annotations
 
+import gc
 import sys
 from typing import Annotated
 
@@ -68,7 +69,10 @@ def main() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(encoding="utf-8", errors="replace")
-    app(with_command(sys.argv[1:]))
+    try:
+        app(with_command(sys.argv[1:]))
+    finally:
+        gc.freeze()  # the process ends: no search for reference cycles in what is about to go
 
 
 def with_command(words: list[str]) -> list[str]:

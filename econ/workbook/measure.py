@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 WIDTHS = {
     191: "'",
@@ -42,22 +42,31 @@ def _advances() -> dict[str, int]:
     return {letter: width for width, letters in WIDTHS.items() for letter in letters}
 
 
+@lru_cache(maxsize=16_384)
 def pixels(text: str, size: float = 10) -> float:
     """Pixels that a text takes on one line at a size in points."""
     found = _advances()
-    return sum(found.get(letter, OTHER) for letter in text) / 1000 * size * PIXELS_PER_POINT * ROUNDING
+    return sum([found.get(letter, OTHER) for letter in text]) / 1000 * size * PIXELS_PER_POINT * ROUNDING
+
+
+@cache
+def _widest(size: float) -> float:
+    """Pixels of the widest letter there is at a size."""
+    return OTHER / 1000 * size * PIXELS_PER_POINT * ROUNDING
 
 
 def lines_of(text: str, width: float, size: float = 10) -> int:
     """Lines that a text takes, wrapped between words, in a column (or merged columns) of this width."""
     room = max(COLUMN_UNIT * width - INDENT, COLUMN_UNIT)
-    return sum(_wrapped(line.split(" "), room, size) for line in text.split("\n"))
+    return sum(_wrapped(line, room, size) for line in text.split("\n"))
 
 
-def _wrapped(words: list[str], room: float, size: float) -> int:
+def _wrapped(line: str, room: float, size: float) -> int:
+    if len(line) * _widest(size) <= room or pixels(line, size) <= room:
+        return 1
     lines, used = 1, 0.0
     space = pixels(" ", size)
-    for word in words:
+    for word in line.split(" "):
         need = pixels(word, size)
         if used and used + space + need > room:
             lines, used = lines + 1, 0.0
