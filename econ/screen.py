@@ -43,7 +43,7 @@ def screen(results: Results) -> str:
 
 def _title(results: Results) -> str:
     name = _fold(results.scenario.name)
-    return f"{name}\n{'=' * max(map(len, name.splitlines()))}"
+    return f"{name}\n{'=' * max(map(len, name.splitlines()), default=0)}".strip()
 
 
 def _fold(text: str, first: str = "", then: str = "") -> str:

@@ -254,7 +254,7 @@ def test_the_price_of_a_firing_decides_how_many() -> None:
     assert cheap is not None
     assert dear is not None
     assert cheap.firings > dear.firings
-    unpriced = found(**EVEN).best_count
+    unpriced = found(**EVEN, measure__batch_price="").best_count
     assert unpriced is not None
     assert (unpriced.firings, unpriced.price) == (10, None)
 

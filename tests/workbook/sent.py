@@ -87,6 +87,35 @@ def content(value: object) -> str:
     return f"><v>{value}</v></c>"
 
 
+def at(key: str, column: str = "Value") -> str:
+    """Sheet and address of a cell, as a fault names it."""
+    part, row = places()[key]
+    titles = {f"xl/worksheets/sheet{n}.xml": plan.name for n, plan in enumerate(sheets(), start=1)}
+    return f"{titles[part]}!{LETTERS[column]}{row}"
+
+
+def heading() -> str:
+    """Address of the heading of the keys on the first sheet."""
+    sheet = openpyxl.load_workbook(io.BytesIO(shipped_plant()), read_only=True).worksheets[0]
+    rows = sheet.iter_rows(min_col=10, max_col=10, values_only=True)
+    return f"J{next(number for number, (value,) in enumerate(rows, start=1) if value == 'Key')}"
+
+
+def merged(sheet: str, cells: str) -> str:
+    """The XML of a sheet with cells merged."""
+    if "<mergeCells" not in sheet:
+        sheet = sheet.replace("</sheetData>", "</sheetData><mergeCells></mergeCells>")
+    return re.sub(r"<mergeCells[^>]*>", f'<mergeCells><mergeCell ref="{cells}"/>', sheet)
+
+
+def sized(cells: str) -> Callable[[], bytes]:
+    """The first sheet with another size declared."""
+    sheet = parts_in(shipped_plant())[FIRST].decode()
+    assert len(re.findall('<dimension ref="[^"]*"/>', sheet)) == 1
+    new = re.sub('<dimension ref="[^"]*"/>', f'<dimension ref="{cells}"/>', sheet)
+    return lambda: changed({FIRST: new}, shipped_plant())
+
+
 def one(key: str, value: object, column: str = "Value") -> Callable[[], bytes]:
     return lambda: plant({(key, column): value})
 
@@ -116,11 +145,7 @@ def in_many(values: Sequence[object]) -> bytes:
 
 def found_in_many(words: Sequence[str]) -> tuple[str, ...]:
     """What is then said of each cell, with its address."""
-    titles = {f"xl/worksheets/sheet{n}.xml": plan.name for n, plan in enumerate(sheets(), start=1)}
-    return tuple(
-        f"{titles[places()[key][0]]}!B{places()[key][1]}: found {word}"
-        for key, word in zip(numeric(), words, strict=False)
-    )
+    return tuple(f"{at(key)}: found {word}" for key, word in zip(numeric(), words, strict=False))
 
 
 def dated() -> bytes:
@@ -138,22 +163,14 @@ def merged_away() -> bytes:
     part, row = places()["kiln.installation"]
     above = int(row) - 1
     base = plant({("kiln.installation", "Value"): None})
-    return edited(
-        part, 'mergeCells count="10">', f'mergeCells count="11"><mergeCell ref="B{above}:B{row}"/>', base
-    )
+    return changed({part: merged(parts_in(base)[part].decode(), f"B{above}:B{row}")}, base)
 
 
 def merged_beside() -> bytes:
     """Value and unit merged: the value stays, the unit is gone."""
     part, row = places()["kiln.peak_temperature"]
     base = plant({("kiln.peak_temperature", "Unit"): None})
-    text = parts_in(base)[part].decode()
-    merged = re.sub(r"<mergeCells[^>]*>", lambda old: f'{old[0]}<mergeCell ref="B{row}:C{row}"/>', text)
-    if "<mergeCells" not in text:
-        merged = text.replace(
-            "</sheetData>", f'</sheetData><mergeCells><mergeCell ref="B{row}:C{row}"/></mergeCells>'
-        )
-    return changed({part: merged}, base)
+    return changed({part: merged(parts_in(base)[part].decode(), f"B{row}:C{row}")}, base)
 
 
 def hidden(state: str) -> bytes:
@@ -163,14 +180,16 @@ def hidden(state: str) -> bytes:
     assert book.count(f'state="{state}"') >= 10
     base = changed({BOOK: book}, shipped_plant())
     base = edited(FIRST, "<sheetView ", '<sheetView rightToLeft="1" ', base)
-    return edited(FIRST, '<row r="17"', '<row hidden="1" r="17"', base)
+    row = places()["kiln.price"][1]
+    return edited(FIRST, f'<row r="{row}"', f'<row hidden="1" r="{row}"', base)
 
 
 def saved_elsewhere() -> bytes:
     """Saved by another library, with a note of 32,000 characters and a remark as long as a cell takes."""
     book = openpyxl.load_workbook(io.BytesIO(shipped_plant()))
-    book["Start here"]["B17"].comment = Comment("n" * 32_000, "a stranger")
-    book["Start here"]["H17"] = "n" * LONGEST
+    row = places()["kiln.price"][1]
+    book["Start here"][f"B{row}"].comment = Comment("n" * 32_000, "a stranger")
+    book["Start here"][f"H{row}"] = "n" * LONGEST
     target = io.BytesIO()
     book.save(target)
     return target.getvalue()
@@ -210,7 +229,8 @@ def blank_rows(count: int, row: str) -> str:
     return "".join(row.format(number) for number in range(100, count + 100))
 
 
-PRICE = "Start here!B17: found "
+PRICE = f"{at('kiln.price')}: found "
+TODAY = f"{at('current.option')}: "
 ERRORS = ("#DIV/0!", "#N/A", "#REF!", "#VALUE!", "#NAME?", "#NUM!", "#NULL!")
 NUMBERS_AS_TEXT = ("1,200", "1.200,5", "12,5", "38 000", "38\u00a0000", " 38000 ", "38000 USD", "١٢٠٠", "１２００",
                    "NaN", "nan", "inf", "-Infinity", "1e5", "0x10", "=1+1")  # fmt: skip
@@ -232,12 +252,13 @@ CELLS = [
     Sent("no number", one("kiln.price", Raw("><v>NaN</v>")), "'Start here' could not be read"),
     Sent("never calculated", one("kiln.price", Raw("><f>1+1</f>")), f"{PRICE}a formula that was never calculated"),
     Sent("only asks the network", one("kiln.price", Raw('><f>WEBSERVICE("http://127.0.0.1:9")</f>')), PRICE),
-    Sent("emptied by a merge", merged_away, "Start here!B18: found an empty cell"),
+    Sent("emptied by a merge", merged_away, f"{at('kiln.installation')}: found an empty cell"),
     Sent("unit lost in a merge", merged_beside, "found no unit"),
-    Sent("a unit of 32,767 letters", one("kiln.price", "n" * LONGEST, "Unit"), "Start here!C17: found the unit"),
-    Sent("a choice of 32,767 letters", one("current.option", "n" * LONGEST), "Start here!B14: found"),
-    Sent("a choice in other letters", one("current.option", "ه\u202eطذ🦴"), "Start here!B14: found the text"),
-    Sent("a number where a choice is due", one("current.option", 7), "Start here!B14: found 7"),
+    Sent("a unit of 32,767 letters", one("kiln.price", "n" * LONGEST, "Unit"),
+         f"{at('kiln.price', 'Unit')}: found the unit"),
+    Sent("a choice of 32,767 letters", one("current.option", "n" * LONGEST), f"{TODAY}found"),
+    Sent("a choice in other letters", one("current.option", "ه\u202eطذ🦴"), f"{TODAY}found the text"),
+    Sent("a number where a choice is due", one("current.option", 7), f"{TODAY}found 7"),
     Sent("a key twice", one("kiln.price", "bones.1.mass", "Key"), "the key 'bones.1.mass' a second time"),
     Sent("an edition of tomorrow", lambda: edition("999"), "edition 999"),
 ]  # fmt: skip
@@ -260,7 +281,7 @@ FILES = [
     Sent("a sheet in other letters", renamed("Bones", "\u202eעצמות"), "no sheet 'Bones'"),
     Sent(
         "headings lost",
-        lambda: changed({FIRST: put(parts_in(shipped_plant())[FIRST].decode(), "J6", None)}, shipped_plant()),
+        lambda: changed({FIRST: put(parts_in(shipped_plant())[FIRST].decode(), heading(), None)}, shipped_plant()),
         "Start here: found no headings",
     ),
 ]
@@ -271,8 +292,8 @@ NAMES = ("Кости", "骨头", "عظام للفحم", "עצמות", "हड्
          "_x001B_[31m", "]]><!--&", "\u202eback\u202c", "\x7f\x9b31m")  # fmt: skip
 
 ACCEPTED = [
-    Sent("size claims the whole sheet", in_first('<dimension ref="A1:J51"/>', '<dimension ref="A1:XFD1048576"/>')),
-    Sent("size claims one cell", in_first('<dimension ref="A1:J51"/>', '<dimension ref="A1"/>')),
+    Sent("size claims the whole sheet", sized("A1:XFD1048576")),
+    Sent("size claims one cell", sized("A1")),
     Sent("200,000 blank rows", rows_after(blank_rows(200_000, '<row r="{}" s="1" customFormat="1"/>'))),
     Sent("hidden sheets and rows", lambda: hidden("hidden")),
     Sent("sheets hidden from the menu", lambda: hidden("veryHidden")),
