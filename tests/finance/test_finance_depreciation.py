@@ -79,3 +79,8 @@ def test_cost_and_salvage_may_be_arrays() -> None:
     for method in ("straight-line", "declining-balance", "sum-of-years", "macrs"):
         amounts = depreciation(method, [100.0, 200.0], 10.0, 5)
         assert amounts.shape == (6 if method == "macrs" else 5, 2)
+
+
+@pytest.mark.parametrize("method", ["straight-line", "declining-balance", "sum-of-years"])
+def test_what_keeps_its_whole_worth_is_not_written_off(method: str) -> None:
+    assert depreciation(method, 500, 500, 4) == pytest.approx([0, 0, 0, 0])

@@ -39,10 +39,11 @@ def test_payback(flows: list[float], years: float, crossings: list[float]) -> No
     )
 
 
-@pytest.mark.parametrize("parts", [3, 7, 10, 20])
-def test_rounding_does_not_turn_paid_back_into_never(parts: int) -> None:
-    """1 repaid in ten tenths: the floating sum ends at -1.1e-16."""
-    years = payback_years([-1.0, *[1.0 / parts] * parts])
+@pytest.mark.parametrize("outlay", [1.0, 1e6, 54_300.7, 1e-3])
+@pytest.mark.parametrize("parts", [3, 7, 10, 11, 13, 20])
+def test_rounding_does_not_turn_paid_back_into_never(parts: int, outlay: float) -> None:
+    """1 repaid in ten tenths: the floating sum ends at -1.1e-16; the slack goes with the size of the money."""
+    years = payback_years([-outlay, *[outlay / parts] * parts])
     assert years == pytest.approx(parts, abs=1e-9)
     assert years <= parts
 
@@ -64,3 +65,18 @@ def test_an_outlay_that_is_short_by_little_is_never_paid() -> None:
 )
 def test_discounted_payback(rate: float, flows: list[float], years: float) -> None:
     assert discounted_payback_years(rate, flows) == pytest.approx(years, abs=1e-12, nan_ok=True)
+
+
+def test_one_rate_in_a_list_is_a_case() -> None:
+    found = discounted_payback_years([0.1], [-200, 110, 121])
+    assert isinstance(found, np.ndarray)
+    assert found.tolist() == [2.0]
+    assert isinstance(discounted_payback_years(0.1, [-200, 110, 121]), float)
+
+
+@pytest.mark.parametrize("outlay", [1.0, 1e6, 54_300.7])
+@pytest.mark.parametrize("parts", [3, 7, 10, 11, 13, 20])
+def test_what_rounding_leaves_is_not_owed_again(parts: int, outlay: float) -> None:
+    """One crossing, at the end of the repayment, though the floating sum may stand a trace below nothing."""
+    found = payback_crossings([-outlay, *[outlay / parts] * parts, outlay])
+    assert found == pytest.approx([parts], abs=1e-9)

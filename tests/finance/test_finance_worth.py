@@ -163,3 +163,17 @@ def test_import_stays_light() -> None:
     code = f"import sys, econ.finance; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_ratio_of_costs_worth_less_than_one() -> None:
+    """The case by hand above in thousandths."""
+    assert benefit_cost_ratio(0.1, [0, 0.110, 0.121], [0.050, 0.055, 0]) == pytest.approx(2.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("last", "rate"),
+    [(60.5, 0.605**0.5 - 1), (100.0, 0.0), (0.0, -1.0), (242.0, 2.42**0.5 - 1)],
+)
+def test_adjusted_rate_of_one_receipt_is_that_of_its_growth(last: float, rate: float) -> None:
+    """100 becomes `last` in two years; with nothing to put back to work in between the rate falls out."""
+    assert adjusted_irr(0.1, [0, 0, last], [100, 0, 0]) == pytest.approx(rate, abs=1e-12)
