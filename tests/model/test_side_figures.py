@@ -9,10 +9,12 @@ import math
 
 import pytest
 from conftest import plant
+from plants import plant as bare_plant
 
 from econ import evidence
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+from econ.scenario.rows.firing import MONTHS
 
 
 def figures(**sets: str) -> dict[str, float]:
@@ -107,3 +109,68 @@ def test_calcium_that_an_assay_does_not_find_in_the_char() -> None:
     found = figures(product__ca_share="20 %")
     assert found["ca_kg"] == pytest.approx(found["char_kg"] * 0.20, rel=1e-12)
     assert found["ca_residual_kg"] == pytest.approx(found["ca_bones_kg"] - found["char_kg"] * 0.20, rel=1e-9)
+
+
+def test_only_fossil_fuels_bear_what_comes_before_burning() -> None:
+    """Propane counts with 15 % for its way to the plant; the power of the second fuel does not."""
+    power = {
+        "fuel__2__kind": "electricity", "fuel__2__per_batch": "9 kWh", "fuel__2__price": "0.2 USD per kWh",
+        "carbon__upstream_share": "15 %",
+    }  # fmt: skip
+    found = figures(**power)
+    assert found["fuel_2_kg_co2e"] > 10
+    assert found["fuel_fossil_kg_co2e"] == found["fuel_1_kg_co2e"]
+    assert found["upstream_kg_co2e"] == pytest.approx(0.15 * found["fuel_1_kg_co2e"], rel=1e-12)
+
+
+def test_bags_are_part_of_what_the_kiln_emits() -> None:
+    """0.05 kg CO2e for the bags of every kg of char, and all else as before."""
+    plain, bagged = (
+        figures(carbon__bag_factor="0 kg per tonne"),
+        figures(carbon__bag_factor="50 kg per tonne"),
+    )
+    assert bagged["bags_kg_co2e"] == pytest.approx(0.05 * bagged["char_kg"], rel=1e-12)
+    more = bagged["process_kg_co2e"] - plain["process_kg_co2e"]
+    assert more == pytest.approx(bagged["bags_kg_co2e"], rel=1e-9)
+
+
+def test_other_costs_of_a_gate_fee_are_costs() -> None:
+    """300 a year more for the way with bones of others: 300 more a year."""
+    way = {
+        "option__1__kind": "gate-fee",
+        "option__1__fee": "-0.05 USD per lb",
+        "option__1__mass": "9000 lb per year",
+    }
+    plain, dearer = figures(**way), figures(**way, option__1__yearly="300 USD per year")
+    assert dearer["option_1_yearly_cost"] - plain["option_1_yearly_cost"] == pytest.approx(300, rel=1e-9)
+    assert dearer["option_1_npv"] < plain["option_1_npv"]
+
+
+@pytest.mark.parametrize(("today", "keeps"), [("rendering", False), ("landfill", False), ("composting", True)])
+def test_only_compost_keeps_nitrogen_today(today: str, keeps: bool) -> None:
+    found = figures(current__option=today, handling__compost_n_kept="40 %")
+    assert found["today_n_kept_kg"] == pytest.approx(0.4 * found["n_bones_kg"] if keeps else 0.0, rel=1e-12)
+
+
+def test_sales_begin_in_the_first_month_unless_told() -> None:
+    assert Plan.of(plant()).first_month == 1
+    assert Plan.of(plant(market__first_month="4")).first_month == 4
+
+
+def test_nothing_to_pay_back_is_paid_back_today() -> None:
+    """A kiln for nothing that saves money every year."""
+    scenario = bare_plant({"current.saving": (1200, "USD per year")})
+    found = evaluate(scenario.numbers(), Plan.of(scenario)).lines
+    assert float(found["payback_years"]) == 0.0
+    assert float(found["npv"]) > 0
+
+
+def test_bones_that_do_not_keep_are_fired_all_through_the_year() -> None:
+    """Kept for a day, every day asks for a firing; the crew allows its firings a year, a twelfth each month."""
+    shares = {f"supply__{month}_share": f"{100 / 12!r} %" for month in MONTHS}
+    found = figures(**shares, bones__storage_days="1 days")
+    allowed = found["firings_per_year"]
+    assert allowed == figures(bones__storage_days="1 days")["firings_per_year"]
+    for month in range(1, 13):
+        assert found[f"month_{month}_loads"] == pytest.approx(allowed / 12, rel=1e-9), month
+        assert found[f"month_{month}_firings"] <= math.ceil(allowed / 12), month
