@@ -174,3 +174,40 @@ def test_bones_that_do_not_keep_are_fired_all_through_the_year() -> None:
     for month in range(1, 13):
         assert found[f"month_{month}_loads"] == pytest.approx(allowed / 12, rel=1e-9), month
         assert found[f"month_{month}_firings"] <= math.ceil(allowed / 12), month
+
+
+def grant_months(**sets: str) -> dict[str, float]:
+    """Money of the grant by month, where the months hold one."""
+    scenario = plant(money__grant="9000 USD", **sets)
+    found = evaluate(scenario.numbers(), Plan.of(scenario))
+    return {str(m): float(value) for m, value in found.months.get("month_grant", {}).items()}
+
+
+def test_a_grant_stands_in_the_month_it_is_paid_worn_by_rising_prices() -> None:
+    """9,000 at the end of year 1, in today's prices of a study in real terms 9,000 ÷ 1.03; nominal as it is."""
+    assert grant_months(grant__year="1 years", money__basis="real", money__inflation="3 %") == {
+        "12": pytest.approx(9000 / 1.03, rel=1e-12)
+    }
+    assert grant_months(grant__year="1 years", money__basis="nominal", money__inflation="3 %") == {
+        "12": pytest.approx(9000, rel=1e-12)
+    }
+    assert list(grant_months(grant__year="2 years")) == ["24"]
+
+
+def test_no_grant_no_line_of_it() -> None:
+    scenario = bare_plant({"grant.year": (1, "years")})
+    assert not evaluate(scenario.numbers(), Plan.of(scenario)).months.get("month_grant")
+
+
+def test_a_kiln_for_the_leftovers_of_compost_spares_fuel_people_and_char() -> None:
+    """Left over: 30 %. Of what fuel, people and finishing cost less sales a year, 70 % falls away."""
+    way = {
+        "option__1__kind": "compost-char",
+        "option__1__yearly": "0 USD per year",
+        "option__1__leftover_share": "30 %",
+    }
+    found = figures(**way)
+    moving = found["fuel_cost_today"] + found["labour_cost_today"] + found["finish_cost_today"]
+    spared = (moving - found["sale_income_today"]) * 0.7 * found["yearly_worth"]
+    assert found["option_1_left_share"] == pytest.approx(0.3, rel=1e-12)
+    assert found["option_1_kiln_worth"] == pytest.approx(found["kiln_cost_worth"] - spared, rel=1e-12)
