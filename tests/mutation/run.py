@@ -105,10 +105,11 @@ KINDS = [
 def lay_out(room: str, at: Path) -> list[str]:
     """Copy econ and tests to a folder with the room's modules altered; returns the names of the mutants.
 
-    A folder laid out before is taken as it is.
+    A folder laid out before is taken as it is, but for the tests, which are copied anew.
     """
     names = at / "names.json"
     if names.exists():
+        shutil.copytree(ROOT / "tests", at / "tests", dirs_exist_ok=True)
         return list(json.loads(names.read_text(encoding="utf-8")))
     file_mutation.mutation_operators = KINDS
     os.chdir(ROOT)  # where mutmut finds its settings
@@ -195,10 +196,10 @@ def start(name: str, files: list[str], at: Path) -> int:
 
 
 def run(names: list[str], at: Path, workers: int) -> dict[str, str]:
-    """What became of each mutant; written to fates.jsonl as it comes in, and read from there if known."""
+    """What became of each mutant; written to fates.jsonl as it comes in, and read from there if noticed."""
     book = at / "fates.jsonl"
     known = dict(map(json.loads, book.read_text(encoding="utf-8").splitlines())) if book.exists() else {}
-    fates: dict[str, str] = {name: known[name] for name in names if name in known}
+    fates: dict[str, str] = {name: known[name] for name in names if known.get(name, "survived") != "survived"}
     going: dict[int, str] = {}
     waiting = [name for name in reversed(names) if name not in fates]
     with book.open("a", encoding="utf-8") as out:
@@ -239,7 +240,7 @@ def main() -> None:
         "--at",
         type=Path,
         default=Path("/tmp/kilncase-mutants"),
-        help="folder to work in; what is done there is not done again",
+        help="folder to work in; what was noticed there is not tried again, survivors are",
     )
     given = words.parse_args()
     at = given.at.resolve() / given.room
