@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from econ.judgement.carbon import few
-from econ.questions.deep import CHAR, TODAY, Deep
+from econ.model.option_plan import CHAR, TODAY
+from econ.questions.deep import Deep
 from econ.questions.purchases import TRIALS
 from econ.results import Results
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 
 from econ.evidence.climate import Fuel, Gwp, fuel, gwp
 from econ.evidence.composition import Composition, composition
@@ -46,11 +45,6 @@ def used(kinds: Iterable[str], fuels: Iterable[str], gwp_set: str, more: Iterabl
 
     `more` names the factors that only some choices read.
     """
-    return _used(tuple(kinds), tuple(fuels), gwp_set, tuple(more))
-
-
-@lru_cache(maxsize=8)
-def _used(kinds: tuple[str, ...], fuels: tuple[str, ...], gwp_set: str, more: tuple[str, ...]) -> tuple[Used, ...]:
     found = [
         Used(f.label, f.value, f.low, f.high, f.unit, f.mark, f.source.text, f.locator, f.note, f.is_verified)
         for f in map(factor, (*FACTORS, *more))

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from econ.model.option_plan import GATE_FEE, Way
+from econ.model.option_plan import CHAR, GATE_FEE, TODAY, Way
 from econ.model.plan import Plan
 from econ.questions.effects import AGAINST_BEST
 from econ.results import KG_PER_T, Results
@@ -15,7 +15,7 @@ from econ.scenario.records import Caution, Scenario
 from econ.scenario.rows.options import KINDS
 
 Figures = Mapping[str, float]
-CHAR, TODAY, MIX = "char", "today", "mix"
+MIX = "mix"
 MONTHS_PER_YEAR = 12
 
 USABLE = {

@@ -60,6 +60,7 @@ class Source:
     version: str = ""
     skip: frozenset[Path] = frozenset()
     book: TypedBook | None = field(default=None, repr=False)
+    rows: int = 0
 
     @classmethod
     def of(cls, path: Path, base: Path | None, sets: tuple[str, ...], version: str, target: Path) -> Source:
@@ -76,12 +77,11 @@ class Source:
         book = read_typed(base)
         put_over(book.rows, sets)
         _check_headings(path)
-        for _ in read_rows(path):  # a fault in the last row is found before the first is run
-            pass
-        return cls(path, base, sets, version, frozenset(), book)
+        count = sum(1 for _ in read_rows(path))  # a fault in the last row is found before the first is run
+        return cls(path, base, sets, version, frozenset(), book, count)
 
     def __len__(self) -> int:
-        return len(self._workbooks()) if self.base is None else sum(1 for _ in read_rows(self.path))
+        return len(self._workbooks()) if self.base is None else self.rows
 
     def __iter__(self) -> Iterator[Plant]:
         return self._from_folder() if self.base is None else self._from_rows()

@@ -8,6 +8,8 @@ from econ.scenario.records import Scenario
 from econ.scenario.rows.options import MONEY
 
 GATE_FEE = "gate-fee"
+CHAR, TODAY = "char", "today"
+"""Names of the two ways that are always compared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +25,11 @@ class Way:
     own_p: bool
     own_n: bool
     own_leftover: bool
+
+    @property
+    def is_rival(self) -> bool:
+        """Whether the kiln is held against it: priced, and not the kiln itself with bones of others."""
+        return self.priced and self.kind != GATE_FEE
 
     @classmethod
     def of(cls, scenario: Scenario, n: int) -> Way:

@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
-from econ.model.option_plan import GATE_FEE
 from econ.model.plan import Plan
 from econ.questions.effects import AGAINST_BEST
 from econ.scenario.records import Entry, Scenario
@@ -96,7 +95,7 @@ def breakeven(scenario: Scenario, plan: Plan) -> tuple[BreakEven, ...]:
 
 def better_than_best(scenario: Scenario, plan: Plan) -> tuple[BreakEven, ...]:
     """Bones a week and char sold at which the kiln becomes better than the best other option; none unpriced."""
-    if not any(way.priced and way.kind != GATE_FEE for way in plan.ways):
+    if not any(way.is_rival for way in plan.ways):
         return ()
     found = [lever for lever in levers(scenario, plan) if lever.name in {"bones_per_week", "tonnes_sold"}]
     turns = _turns(scenario.numbers(), plan, [(lever, AGAINST_BEST, 0.0) for lever in found])

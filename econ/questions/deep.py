@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from econ.errors import InputFault, InputFaults
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
-from econ.model.option_plan import GATE_FEE, Way
+from econ.model.option_plan import CHAR, TODAY
 from econ.model.plan import Plan
 from econ.questions import mixing, trials
 from econ.questions.draws import Sampling, draws, inputs_drawn
@@ -32,7 +32,6 @@ Progress = Callable[[int], None]
 
 MOST = 200_000
 """Samples that a deep run holds at once, all inputs of each."""
-CHAR, TODAY = "char", "today"
 EXPLAINED = ("npv", "project_net_kg_co2e")
 """The answers of which each piece of evidence takes some doubt."""
 
@@ -157,7 +156,7 @@ def cases(scenario: Scenario, sampling: Sampling) -> int:
 
 def _drawn(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None) -> _Drawn:
     inputs = inputs_drawn(scenario)
-    others = {f"option_{way.number}": f"option_{way.number}_npv" for way in plan.ways if _is_rival(way)}
+    others = {f"option_{way.number}": f"option_{way.number}_npv" for way in plan.ways if way.is_rival}
     wanted = frozenset({*EXPLAINED, *others.values(), *FIGURES, *fuel_figures(plan.fuels).values()})
     kept: dict[str, Numbers] = {}
     read: dict[str, Numbers] = {}
@@ -171,10 +170,6 @@ def _drawn(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progres
     ways = {CHAR: kept["npv"] - scenario["rule.least_mean_npv"].number, TODAY: np.zeros(sampling.samples)}
     ways |= {name: kept[line] for name, line in others.items() if line in kept}
     return _Drawn(read, kept, tuple(ways), np.array(list(ways.values())))
-
-
-def _is_rival(way: Way) -> bool:
-    return way.priced and way.kind != GATE_FEE
 
 
 def _offers(scenario: Scenario, found: _Drawn, shown: Mapping[str, Numbers]) -> list[Offer]:

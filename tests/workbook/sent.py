@@ -120,12 +120,8 @@ def one(key: str, value: object, column: str = "Value") -> Callable[[], bytes]:
     return lambda: plant({(key, column): value})
 
 
-def in_first(old: str, new: str) -> Callable[[], bytes]:
-    return lambda: edited(FIRST, old, new, shipped_plant())
-
-
 def rows_after(rows: str) -> Callable[[], bytes]:
-    return in_first("</sheetData>", f"{rows}</sheetData>")
+    return lambda: edited(FIRST, "</sheetData>", f"{rows}</sheetData>", shipped_plant())
 
 
 @cache

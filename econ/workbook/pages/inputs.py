@@ -39,13 +39,13 @@ def write_inputs(desk: Desk) -> None:
     for column, name in enumerate(COLUMNS):
         look = "column" if column == 0 else "column_right" if column in {1, 3, 4, 7} else "column_word"
         sheet.write_string(TOP, column, name, desk.styles(look))
-    at = TOP + 1
+    at, facts = TOP + 1, row_of_fact(desk)
     for plan in sheets():
         for section in plan.sections:
             entries = [desk.results.scenario.entries.get(row.key) for row in section.rows]
             filled = [entry for entry in entries if entry is not None and entry.value is not None]
             if filled:
-                at = _section(desk, sheet, at, f"{plan.name}: {section.heading}", filled)
+                at = _section(desk, sheet, at, f"{plan.name}: {section.heading}", filled, facts)
     at = _coefficients(desk, sheet, at)
     sheet.freeze_panes(TOP + 1, 1)
     sheet.repeat_rows(TOP)
@@ -57,9 +57,8 @@ def _heading(desk: Desk, sheet: Any, at: int, text: str) -> int:
     return at + 1
 
 
-def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry]) -> int:
+def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry], facts: dict[str, int]) -> int:
     at = _heading(desk, sheet, at, heading)
-    facts = row_of_fact(desk)
     for entry in entries:
         _row(desk, sheet, at, entry, facts)
         at += 1

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.judgement.options import CHAR, MIX, TODAY, Compared, compared, sentence
+from econ.judgement.options import MIX, Compared, compared, sentence
 from econ.judgement.version import inputs_code
+from econ.model.option_plan import CHAR, TODAY
 from econ.workbook.chart import NO_LEGEND, axis, title
 from econ.workbook.desk import OPTIONS, Desk
 from econ.workbook.live import defined_name

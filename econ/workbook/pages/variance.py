@@ -14,7 +14,6 @@ WIDTHS = (52, 13, 13, 13, 13, 13, 13, 13, 13, 13, 34)
 NAMES = {"npv": "NPV", "net_cost_per_kg_bones": "Net cost of bones", "project_net_kg_co2e": "Net CO2e"}
 CHARTED = 12
 TOP = 5
-CHART_LINES = 20
 
 
 def write_variance(desk: Desk) -> None:
@@ -37,8 +36,8 @@ def write_variance(desk: Desk) -> None:
     _table(desk, sheet, found, named)
     for column, offset, answer, colour in ((0, 4, "npv", SLATE), (4, 20, "project_net_kg_co2e", CLAY)):
         if found.by_measure[answer] is not None:
-            chart = _chart(desk, found, named, answer, colour)
             bars = min(len(named), CHARTED) if answer == MEASURES[0] else len(named)
+            chart = _chart(desk, bars, answer, colour)
             chart.set_size({"width": 600, "height": 140 + 20 * bars})
             description = f"Shares of the variance of {NAMES[answer]} by input"
             sheet.insert_chart(charts, column, chart, {"x_offset": offset, "description": description})
@@ -88,11 +87,9 @@ def _shares(desk: Desk, sheet: Any, at: int, column: int, found: Shares, answer:
         sheet.write_number(at, column + step, value, desk.styles("bold" if step == 1 else "plain", "pct1"))
 
 
-def _chart(desk: Desk, found: Shares, named: list[int], answer: str, colour: str) -> Any:
+def _chart(desk: Desk, bars: int, answer: str, colour: str) -> Any:
     """Bars of the shares in all, in the order of the table."""
-    last = TOP + 1 + min(len(named), CHARTED)
-    if answer != MEASURES[0]:
-        last = TOP + 1 + len(named)
+    last = TOP + 1 + bars
     column = 2 + 3 * MEASURES.index(answer)
     chart = desk.book.add_chart({"type": "bar"})
     chart.add_series(

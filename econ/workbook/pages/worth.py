@@ -43,10 +43,10 @@ def _money(desk: Desk, sheet: Any, at: int, column: int, value: float | None, lo
         sheet.write_number(at, column, value, desk.styles(look, "money0"))
 
 
-def _estimate(desk: Desk, sheet: Any, at: int, worth: Worth, look: str = "bold") -> None:
+def _estimate(desk: Desk, sheet: Any, at: int, worth: Worth, look: str = "bold", beside: str = "plain") -> None:
     """Worth, standard error, and the estimate with hindsight, in columns 1 to 3."""
     for column, value in ((1, worth.gain), (2, worth.error), (3, worth.with_hindsight)):
-        _money(desk, sheet, at, column, value, look if column == 1 else "plain")
+        _money(desk, sheet, at, column, value, look if column == 1 else beside)
 
 
 def _evidence(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
@@ -63,9 +63,7 @@ def _evidence(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
     sheet.write_string(at, 0, "Knowing everything", desk.styles("total"))
     for column in range(1, len(WIDTHS)):
         sheet.write_blank(at, column, None, desk.styles("total"))
-    _estimate(desk, sheet, at, deep.total, "total")
-    for column, value in ((2, deep.total.error), (3, deep.total.with_hindsight)):
-        _money(desk, sheet, at, column, value, "total")
+    _estimate(desk, sheet, at, deep.total, "total", "total")
     text = (
         "Worth: how much better the choice between the ways would be on average for knowing it. No real "
         "measurement is perfect, so none is worth more. 0 means that no outcome within the ranges would change "
@@ -100,7 +98,7 @@ def _firings(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
         _count(desk, sheet, at, one, before, one is best and one.price is not None)
         before = (one.firings, one.worth.gain)
         at += 1
-    chart = _chart(desk, first, at - 1)
+    chart = _chart(desk, deep, first, at - 1)
     chart.set_size({"width": 760, "height": 300})
     sheet.insert_chart(
         at + 1, 0, chart, {"x_offset": 4, "description": "Worth of weighed trial firings by their number"}
@@ -129,9 +127,9 @@ def _count(desk: Desk, sheet: Any, at: int, one: Count, before: tuple[int, float
         sheet.write_string(at, 7, "brings most", desk.styles("word_bold"))
 
 
-def _chart(desk: Desk, first: int, last: int) -> Any:
+def _chart(desk: Desk, deep: Deep, first: int, last: int) -> Any:
     chart = desk.book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
-    has_price = any(one.price is not None for one in (desk.results.deep.counts if desk.results.deep else ()))
+    has_price = any(one.price is not None for one in deep.counts)
     series = [(1, "worth of so many firings", SLATE, "circle")]
     series += [(4, "their price", OCHRE, "square")] if has_price else []
     for column, name, colour, marker in series:
