@@ -10,14 +10,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from econ.appraisal import appraise as appraise
+    from econ.answer.appraisal import appraise as appraise
     from econ.workbook.read import read_scenario as read_scenario
-    from econ.workbook.results import write_results as write_results
+    from econ.workbook.results_book import write_results as write_results
 
 _HOMES = {
-    "appraise": "econ.appraisal",
+    "appraise": "econ.answer.appraisal",
     "read_scenario": "econ.workbook.read",
-    "write_results": "econ.workbook.results",
+    "write_results": "econ.workbook.results_book",
 }
 
 __all__ = ["appraise", "read_scenario", "write_results"]

@@ -27,13 +27,14 @@ MEMORY = 1_024 * MB
 SERVER = '''
 import json, os, resource, signal, sys
 import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
-import econ.cli, econ.appraisal, econ.screen, econ.workbook.read, econ.workbook.results, econ.workbook.compare
-import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.screen, econ.comparison
-from econ.scenario.build import build
-from econ.scenario.examples import NAMES, example
+import econ.cli, econ.answer.appraisal, econ.answer.screen, econ.workbook.read
+import econ.workbook.results_book, econ.workbook.compare
+import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.folder_screen, econ.answer.comparison
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example
 
 # tables and schema are read once, here, and not in every fork
-econ.workbook.results.results_bytes(econ.appraisal.appraise(build(example(NAMES[0]).rows)))
+econ.workbook.results_book.results_bytes(econ.answer.appraisal.appraise(build(example(NAMES[0]).rows)))
 
 OUTSIDE = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system", "ctypes.",
            "urllib.", "http.", "smtplib.", "ftplib.", "webbrowser.", "pty.")

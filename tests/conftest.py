@@ -12,9 +12,9 @@ from hypothesis import settings
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from econ.scenario.build import build
-from econ.scenario.examples import example
-from econ.scenario.records import Scenario
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario
 from econ.workbook.read import put_over
 
 settings.register_profile("ci", derandomize=True, deadline=None)

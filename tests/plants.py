@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from econ.scenario.build import build
-from econ.scenario.records import Scenario, Typed
+from econ.inputs.build import build
+from econ.inputs.records import Scenario, Typed
 
 BARE: dict[str, tuple[object, str | None]] = {
     "bones.1.mass": (520, "kg per week"),

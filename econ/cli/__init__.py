@@ -12,7 +12,8 @@ from typing import Annotated
 
 import typer
 
-from econ.cli import plants, several
+from econ.cli import one_plant as plants
+from econ.cli import several
 from econ.cli.shared import app
 
 __all__ = ["app", "main", "plants", "several", "with_command"]
@@ -39,7 +40,7 @@ def _versions() -> str:
 
     from econ.evidence import factors as facts
     from econ.evidence.edition import edition
-    from econ.scenario.schema import EDITION
+    from econ.inputs.schema import EDITION
 
     try:
         number = version("kilncase")

@@ -39,7 +39,7 @@ def folder(
     """
     with faults_to_exit():
         from econ.many.folder import Task, run_folder
-        from econ.many.screen import screen
+        from econ.many.folder_screen import screen
 
         task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite)
         with plant_bar(quiet or json) as bar:
@@ -82,9 +82,9 @@ def compare(
     Example: kilncase compare today.xlsx larger-kiln.xlsx --to both.xlsx
     """
     with faults_to_exit():
-        from econ.appraisal import appraise
-        from econ.comparison import as_text
-        from econ.comparison import compare as side_by_side
+        from econ.answer.appraisal import appraise
+        from econ.answer.comparison import as_text
+        from econ.answer.comparison import compare as side_by_side
         from econ.workbook.read import read_scenario
         from econ.workbook.safe_write import real
 
@@ -123,7 +123,7 @@ def carbon_note(
     with faults_to_exit():
         import datetime
 
-        from econ.appraisal import appraise
+        from econ.answer.appraisal import appraise
         from econ.note.write import write_note
         from econ.workbook.read import read_scenario
 

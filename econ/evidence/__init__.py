@@ -20,12 +20,12 @@ from econ.evidence.agronomy import (
     soil_reading,
     soil_readings,
 )
+from econ.evidence.bone_kinds import Composition, Share, composition, compositions
 from econ.evidence.climate import Fuel, Gwp, fuel, fuels, gwp, gwps
-from econ.evidence.composition import Composition, Share, composition, compositions
+from econ.evidence.fact_tables import sources
 from econ.evidence.factors import factor, factors
-from econ.evidence.records import Factor, Source
+from econ.evidence.facts import Factor, Source
 from econ.evidence.sieves import Sieve, sieve_for, sieves
-from econ.evidence.tables import sources
 
 __all__ = [
     "Composition",

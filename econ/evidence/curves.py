@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.errors import FactorError
-from econ.evidence.records import Origin
-from econ.evidence.tables import FOLDER, ORIGIN, Row, read_rows, shipped_sources
+from econ.evidence.fact_tables import FOLDER, ORIGIN, Row, read_rows, shipped_sources
+from econ.evidence.facts import Origin
 
 Numbers: TypeAlias = NDArray[np.float64]
 

@@ -7,8 +7,8 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.records import Factor, Source
-from econ.evidence.tables import FOLDER, ORIGIN, Row, keyed, pick, read_rows, shipped_sources
+from econ.evidence.fact_tables import FOLDER, ORIGIN, Row, keyed, pick, read_rows, shipped_sources
+from econ.evidence.facts import Factor, Source
 
 COLUMNS = ("id", "label", "value", "low", "high", "unit", *ORIGIN)
 

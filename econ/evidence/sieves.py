@@ -8,8 +8,8 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.records import Marked, Source
-from econ.evidence.tables import FOLDER, ORIGIN, keyed, read_rows, shipped_sources
+from econ.evidence.fact_tables import FOLDER, ORIGIN, keyed, read_rows, shipped_sources
+from econ.evidence.facts import Marked, Source
 
 COLUMNS = ("name", "opening_mm", *ORIGIN)
 

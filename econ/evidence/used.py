@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from econ.evidence.bone_kinds import Composition, composition
 from econ.evidence.climate import Fuel, Gwp, fuel, gwp
-from econ.evidence.composition import Composition, composition
 from econ.evidence.factors import factor
-from econ.evidence.records import MARKS, Origin
+from econ.evidence.facts import MARKS, Origin
 
 FACTORS = (
     "ash_p", "ash_ca", "ash_co2", "residue_rel", "coll_n", "prot_c", "fat_c", "residue_n", "av_label", "rho_char",

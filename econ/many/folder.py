@@ -14,15 +14,7 @@ from econ.many.one import version_of_model
 from econ.many.plants import Source
 from econ.many.run import Done, Progress, work_through, workers_by_default
 from econ.many.summary import Summary, summarise
-from econ.many.tables import (
-    ENDINGS,
-    check_target,
-    headings,
-    sha256_of,
-    table,
-    write_csv,
-    write_parquet,
-)
+from econ.many.tables_out import ENDINGS, check_target, headings, sha256_of, table, write_csv, write_parquet
 from econ.workbook.safe_write import real, replacing
 
 Bar = Callable[[int], Progress | None]

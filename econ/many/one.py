@@ -11,13 +11,13 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
-from econ.appraisal import base_case
+from econ.answer.appraisal import base_case
+from econ.answer.report import contract
 from econ.errors import FileRefused, InputFaults, KilncaseError
 from econ.harmless import one_line
+from econ.inputs.build import build
+from econ.inputs.records import Scenario
 from econ.many.plants import Plant, named_temporary
-from econ.report import contract
-from econ.scenario.build import build
-from econ.scenario.records import Scenario
 from econ.workbook.read import TypedBook, put_over, read_scenario
 
 KG_PER_T = 1000.0

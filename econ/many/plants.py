@@ -16,8 +16,8 @@ from typing import Any, TextIO
 
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
+from econ.inputs.schema import rows
 from econ.many.extras import need
-from econ.scenario.schema import rows
 from econ.workbook.guards import content_of
 from econ.workbook.read import TypedBook, put_over, read_typed
 from econ.workbook.safe_write import real

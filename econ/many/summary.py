@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.schema import rows
 from econ.many.columns import Columns
 from econ.many.ranks import rank_correlation
-from econ.scenario.schema import rows
 
 Numbers = NDArray[np.float64]
 

@@ -8,10 +8,10 @@ from functools import partial
 
 from econ import evidence
 from econ.evidence import stoichiometry
+from econ.inputs.records import Caution
+from econ.inputs.rows.tables import METALS, RECEIVED
+from econ.inputs.table_records import Line, TableData
 from econ.measured.sample import Sample, sample
-from econ.scenario.records import Caution
-from econ.scenario.rows.tables import METALS, RECEIVED
-from econ.scenario.table_records import Line, TableData
 
 SHARES = ("p2o5", "available", "ca", "c_total", "c_org", "h", "n")
 TRACES = (*(metal.lower() for metal in METALS), "pah16", "pah8")

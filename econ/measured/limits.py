@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from econ import evidence
 from econ.evidence.agronomy import Limit
+from econ.inputs.records import Caution
+from econ.inputs.rows.tables import ASSAY
 from econ.measured.assay import AssayReading
-from econ.scenario.records import Caution
-from econ.scenario.rows.tables import ASSAY
 
 REGIMES = {
     "aapfco_suip25": ("Model rule of US control officials (per 1 % P2O5)", "ask your state: many have adopted it"),

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from econ.inputs.records import Caution, Entry, Scenario
+from econ.inputs.rows.tables import ASSAY, DRY, LOG
 from econ.measured import limits
 from econ.measured.assay import AssayReading, read_assay
+from econ.measured.garden_trials import TrialsReading, read_trials
+from econ.measured.garden_trials import cautions as cautions_of_trials
 from econ.measured.log import FUELS, LogReading, read_log
 from econ.measured.sample import Sample
-from econ.measured.trials import TrialsReading, read_trials
-from econ.measured.trials import cautions as cautions_of_trials
-from econ.scenario.records import Caution, Entry, Scenario
-from econ.scenario.rows.tables import ASSAY, DRY, LOG
 
 BASIS = "product.analysis_basis"
 """The row that says what the available phosphate is of; a measured one is of the dry char."""

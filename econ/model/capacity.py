@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 
 from econ import evidence
+from econ.inputs.rows.firing import MONTHS
 from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
-from econ.scenario.rows.firing import MONTHS
 
 WHOLE = 1e-9
 """Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from econ.scenario.records import Scenario
+from econ.inputs.records import Scenario
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from econ.scenario.records import Scenario
-from econ.scenario.rows.options import MONEY
+from econ.inputs.records import Scenario
+from econ.inputs.rows.options import MONEY
 
 GATE_FEE = "gate-fee"
 CHAR, TODAY = "char", "today"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from econ.scenario.records import Scenario
+from econ.inputs.records import Scenario
 
 USUAL_WAY = {"trees": "hole", "rows": "row", "beds": "broadcast"}
 USUAL_COUNT = {"hole": "tree", "row": "area", "broadcast": "area"}

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from econ.answer.carbon_account import METHOD_WORDS, WITH_FORMULA, WITHOUT_FORMULA
+from econ.answer.results import Results
 from econ.evidence.used import Used
-from econ.judgement.carbon_account import METHOD_WORDS, WITH_FORMULA, WITHOUT_FORMULA
-from econ.note.chart import blocks_png
+from econ.note.block_chart import blocks_png
 from econ.note.grant import grant_parts
 from econ.note.moving import moving
 from econ.note.numbers import factor, number
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text
 from econ.questions.carbon_ranges import CASES
-from econ.results import Results
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
 BLOCKS = {

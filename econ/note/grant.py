@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from econ.answer.results import Results
 from econ.note.numbers import number
 from econ.note.parts import Heading, Part, Table, Text
-from econ.results import Results
 
 NOT_DEFINED = "not defined: it is not a reduction on these inputs"
 

@@ -12,8 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ import evidence
+from econ.answer.results import Results
 from econ.evidence import curves
 from econ.evidence.used import Used, used
+from econ.inputs.records import Entry, Scenario
 from econ.model.blanks import blanks
 from econ.model.borrowing import factors_of_class
 from econ.model.coefficients import coefficients
@@ -23,8 +25,6 @@ from econ.model.ledger import Arrays, Quantity
 from econ.model.persistence import table_place
 from econ.model.plan import Plan
 from econ.questions.shares import kept_whole
-from econ.results import Results
-from econ.scenario.records import Entry, Scenario
 
 PRINTED = (
     "bones_fired_kg", "char_kg", "organic_c_kg", "char_in_scope_kg", "removal_kg_co2e", "removal_by_class_kg_co2e",

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from econ.answer.results import Results
 from econ.errors import FileRefused
 from econ.note.content import note
 from econ.note.markdown import markdown
 from econ.note.parts import Picture
 from econ.note.word import word
-from econ.results import Results
 from econ.workbook.safe_write import write_atomically
 
 

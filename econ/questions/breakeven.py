@@ -13,11 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.effects import AGAINST_BEST
-from econ.scenario.records import Entry, Scenario
 from econ.units import canonical_measure
 
 POINTS = 161

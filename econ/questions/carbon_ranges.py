@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.records import Scenario
 from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.scenario.records import Scenario
 
 CASES = 400
 SEED = 7

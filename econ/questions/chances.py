@@ -9,14 +9,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.ranges import Pair
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import together
 from econ.questions.draws import Sampling, draws, inputs_drawn
 from econ.questions.effects import AGAINST_BEST, MEASURES, WHERE_MODELLED
 from econ.questions.shares import kept_whole
-from econ.scenario.ranges import Pair
-from econ.scenario.records import Scenario
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]

@@ -14,18 +14,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
+from econ.inputs.records import Scenario
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
 from econ.model.option_plan import CHAR, TODAY
 from econ.model.plan import Plan
-from econ.questions import mixing, trials
+from econ.questions import evsi as trials
+from econ.questions import mixing
 from econ.questions.draws import Sampling, draws, inputs_drawn
-from econ.questions.knowing import Worth, best_now, explained, of_everything, of_learning
+from econ.questions.evppi import Worth, best_now, explained, of_everything, of_learning
+from econ.questions.evsi import Count
 from econ.questions.mixing import Shares
 from econ.questions.purchases import FIGURES, PURCHASES, TRIALS, Purchase, fuel_figures, shown_by_trials
 from econ.questions.shares import kept_whole
-from econ.questions.trials import Count
-from econ.scenario.records import Scenario
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
+from econ.inputs.ranges import Pair, shapes
+from econ.inputs.records import Scenario
 from econ.questions import together
 from econ.questions.latin import Latin, Sobol
 from econ.questions.samples import Drawn, drawn
-from econ.scenario.ranges import Pair, shapes
-from econ.scenario.records import Scenario
 
 Numbers = NDArray[np.float64]
 

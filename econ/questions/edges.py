@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from econ.evidence import curves, factor
+from econ.inputs.records import Entry
 from econ.model.plan import Plan
-from econ.scenario.records import Entry
 
 
 def edges_inside(entry: Entry, plan: Plan) -> tuple[float, ...]:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from econ.inputs.ranges import drawable
+from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.edges import edges_inside
 from econ.questions.shares import kept_whole
-from econ.scenario.ranges import drawable
-from econ.scenario.records import Entry, Scenario
 
 MEASURES = (
     "npv",

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ.evidence.used import used
+from econ.inputs.records import Caution, Entry, Scenario
 from econ.model.plan import Plan
 from econ.questions.effects import table
-from econ.scenario.records import Caution, Entry, Scenario
 
 MEASURES = {
     "npv": "NPV",

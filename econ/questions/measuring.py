@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.records import Entry, Scenario
 from econ.measured.use import Readings, Standing, overrides
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.scenario.records import Entry, Scenario
 
 MEASURES = ("npv", "removal_kg_co2e")
 POINTS = 200

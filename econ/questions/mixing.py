@@ -11,15 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.ranges import Pair
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import together
 from econ.questions.draws import STREAMS, Sampling, inputs_drawn
 from econ.questions.samples import Drawn
 from econ.questions.shares import kept_whole
-from econ.questions.variance import Indices, indices
-from econ.scenario.ranges import Pair
-from econ.scenario.records import Scenario
+from econ.questions.sobol import Indices, indices
 
 Numbers = NDArray[np.float64]
 

@@ -33,11 +33,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from econ.inputs.records import Scenario
 from econ.questions.chances import Chances
 from econ.questions.deep import Deep
 from econ.questions.effects import Effect
 from econ.questions.purchases import TRIALS
-from econ.scenario.records import Scenario
 
 Verdict = Literal["buy", "do not buy", "measure first"]
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.records import Entry
 from econ.questions import normal
-from econ.scenario.records import Entry
 
 Numbers = NDArray[np.float64]
 Inverse = Callable[[Numbers], Numbers]

@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.ranges import Pair, pairs
+from econ.inputs.records import Scenario
 from econ.questions import normal
-from econ.scenario.ranges import Pair, pairs
-from econ.scenario.records import Scenario
 
 Numbers = NDArray[np.float64]
 

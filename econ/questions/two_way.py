@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.ranges import table_choice
+from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.effects import Effect
 from econ.questions.shares import kept_whole
-from econ.scenario.ranges import table_choice
-from econ.scenario.records import Entry, Scenario
 
 Numbers = NDArray[np.float64]
 STEPS = 3

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from econ.errors import FileRefused, InputFault, InputFaults
-from econ.scenario.examples import NAMES, example, in_units
-from econ.scenario.schema import rows
+from econ.inputs.examples import NAMES, example, in_units
+from econ.inputs.schema import rows
 from econ.workbook.safe_write import write_atomically
 from econ.workbook.template import write_template
 

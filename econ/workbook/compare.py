@@ -8,7 +8,7 @@ from typing import Any
 
 import xlsxwriter
 
-from econ.comparison import Comparison
+from econ.answer.comparison import Comparison
 from econ.errors import FileRefused
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import Styles, lines_of, number_format, page

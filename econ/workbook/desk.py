@@ -9,10 +9,10 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.judgement.work import own_measure
+from econ.answer.results import Results
+from econ.answer.work import own_measure
 from econ.model.evaluate import walk
 from econ.model.lines import Line, line
-from econ.results import Results
 from econ.workbook.live import Cell, Printed, Sheets, defined_name
 from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
 

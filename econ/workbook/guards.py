@@ -20,15 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from econ.errors import FileRefused, KilncaseError
-from econ.workbook.package_parts import (
-    RESAVE,
-    WORKBOOK_PART,
-    Unfit,
-    check_parts,
-    sheet_parts,
-    shown,
-    xml_parts,
-)
+from econ.workbook.package_parts import RESAVE, WORKBOOK_PART, Unfit, check_parts, sheet_parts, shown, xml_parts
 
 MAX_FILE_BYTES = 10 * 1024 * 1024
 MAX_ENTRIES = 1_000

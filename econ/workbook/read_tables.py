@@ -8,8 +8,8 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from econ.errors import InputFault, InputFaults
-from econ.scenario.records import Caution, is_empty
-from econ.scenario.table_records import TablePlan, TypedLine, TypedTable, table_plans
+from econ.inputs.records import Caution, is_empty
+from econ.inputs.table_records import TablePlan, TypedLine, TypedTable, table_plans
 from econ.workbook.shown import as_shown
 
 Grid = list[tuple[Any, ...]]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from econ.appraisal import appraise
-from econ.scenario.build import build
-from econ.scenario.examples import NAMES, example
-from econ.screen import screen
+from econ.answer.appraisal import appraise
+from econ.answer.screen import screen
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example
 from econ.workbook.blank import shipped
 from econ.workbook.safe_write import write_atomically
 

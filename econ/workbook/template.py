@@ -9,9 +9,9 @@ from typing import Any
 
 import xlsxwriter
 
-from econ.scenario.records import Typed
-from econ.scenario.schema import EDITION, KNOWN, Row, Section, SheetPlan, sheets
-from econ.scenario.table_records import TypedTable, table_plans
+from econ.inputs.records import Typed
+from econ.inputs.schema import EDITION, KNOWN, Row, Section, SheetPlan, sheets
+from econ.inputs.table_records import TypedTable, table_plans
 from econ.units import match
 from econ.workbook.style import CLAY, SLATE, Styles, page, row_height
 from econ.workbook.template_lists import Lists, shorten

@@ -22,12 +22,12 @@ from office_case import case_s
 from plant import NAME, SETS, taxed
 from timing import ROOT, Row, in_turn, kilncase, peak, processes, report
 
+from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.draws import CHUNK, Sampling, draws, inputs_drawn
 from econ.questions.effects import table
 from econ.questions.shares import kept_whole
-from econ.scenario.records import Entry, Scenario
 
 SCENARIO = ROOT / "scenarios" / f"{NAME}.xlsx"
 SAMPLES = 1_000_000

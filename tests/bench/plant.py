@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.scenario.build import build
-from econ.scenario.examples import example
-from econ.scenario.records import Scenario
 from econ.workbook.read import put_over
 
 NAME = "thistle-flat"

@@ -103,7 +103,7 @@ def test_37_percent_phosphorus_is_refused_as_elemental(tmp_path: Path) -> None:
 
 
 def test_a_label_of_0_16_0_is_asked_for_as_p2o5() -> None:
-    from econ.scenario.schema import rows
+    from econ.inputs.schema import rows
 
     row = rows()["product.available_p2o5_share"]
     assert row.units[0] == "% P2O5"

@@ -17,8 +17,8 @@ from typer.testing import CliRunner
 
 import econ
 from econ.cli import app
-from econ.scenario.build import build
-from econ.scenario.examples import NAMES, example, in_units
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example, in_units
 
 KEYS = [
     "currency", "npv", "irr", "mirr", "payback_years", "discounted_payback_years", "net_cost_per_t_bones",
@@ -196,7 +196,7 @@ def test_blank_then_example_then_run(tmp_path: Path) -> None:
 
 
 def test_the_first_sheet_alone_gives_a_rough_answer(tmp_path: Path) -> None:
-    from econ.scenario.schema import sheets
+    from econ.inputs.schema import sheets
 
     first = {row.key for section in sheets()[0].sections for row in section.rows}
     start = example(NAMES[0])

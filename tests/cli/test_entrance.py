@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from econ.cli import app, with_command
 from econ.evidence import factors
 from econ.evidence.edition import edition
-from econ.scenario.schema import EDITION
+from econ.inputs.schema import EDITION
 
 runner = CliRunner()
 

@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from econ import evidence
-from econ.evidence.records import MARKS
+from econ.evidence.facts import MARKS
 
 ALL = evidence.factors()
 OWN_SOURCES = {"house", "common_practice", "memory"}

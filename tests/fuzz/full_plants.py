@@ -8,9 +8,9 @@ from functools import cache
 from typed_rows import shown, units_of
 
 from econ.errors import InputFaults
-from econ.scenario.build import build
-from econ.scenario.records import Typed
-from econ.scenario.schema import Row, sheets
+from econ.inputs.build import build
+from econ.inputs.records import Typed
+from econ.inputs.schema import Row, sheets
 
 ROUNDS = 6
 NAMES_A_ROW = ("ranges", "together")

@@ -8,7 +8,7 @@ from contextlib import redirect_stdout
 from pathlib import Path
 
 from econ.errors import FileRefused, InputFault, InputFaults
-from econ.scenario.records import Caution, Entry, Scenario
+from econ.inputs.records import Caution, Entry, Scenario
 from econ.workbook.read import read_scenario
 
 LONGEST_SENTENCE = 2_000

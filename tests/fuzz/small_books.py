@@ -9,10 +9,10 @@ from dataclasses import replace
 import xlsxwriter
 from plants import BARE
 
-from econ.scenario.examples import NAMES, Example, example
-from econ.scenario.records import Typed
-from econ.scenario.schema import EDITION, Row, sheets
-from econ.scenario.table_records import table_plans
+from econ.inputs.examples import NAMES, Example, example
+from econ.inputs.records import Typed
+from econ.inputs.schema import EDITION, Row, sheets
+from econ.inputs.table_records import table_plans
 from econ.workbook.template import EDITION_MARK
 
 HEADINGS = ("Key", "Value", "Low", "High", "Unit", "How known")

@@ -11,13 +11,13 @@ from typing import Any
 
 from reading import name_their_places
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.answer.results import Results
+from econ.answer.screen import screen
 from econ.errors import InputFaults
+from econ.inputs.records import Scenario
 from econ.model.lines import line
 from econ.questions.draws import LEAST, Sampling
-from econ.results import Results
-from econ.scenario.records import Scenario
-from econ.screen import screen
 
 SAMPLING = Sampling(LEAST, 1)
 CLOSES = 1e-9

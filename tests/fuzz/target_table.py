@@ -22,7 +22,7 @@ SEEDS = (
     b'"plant,kiln.price\n',
     b"fuel.1.kind,product.1.share\ndiesel,12 %\n",
 )  # fmt: skip
-WATCHED = ["econ.many.plants", "econ.workbook.read", "econ.scenario.cells", "econ.units"]
+WATCHED = ["econ.many.plants", "econ.workbook.read", "econ.inputs.cells", "econ.units"]
 
 
 def fuzz(arguments: list[str]) -> None:

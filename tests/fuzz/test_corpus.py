@@ -15,7 +15,7 @@ from pathlib import Path
 from plain_reading import sheets_of
 
 from econ.errors import KilncaseError
-from econ.scenario.records import Uncalculated, is_empty
+from econ.inputs.records import Uncalculated, is_empty
 from econ.workbook.read import read_typed
 
 FOLDER = Path(__file__).parent / "corpus"

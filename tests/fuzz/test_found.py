@@ -13,19 +13,19 @@ from conftest import plant
 from small_books import small_book
 from zip_mutator import packed, unpacked
 
-from econ.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise, base_case
+from econ.answer.cautions import reasons_of
+from econ.answer.screen import screen
 from econ.errors import FileRefused, InputFaults
-from econ.judgement import reasons_of
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Typed
+from econ.inputs.table_records import TypedLine, TypedTable
 from econ.model.ledger import Arrays, Book, summed
 from econ.model.lines import line
 from econ.questions.draws import LEAST, Sampling
-from econ.scenario.build import build
-from econ.scenario.examples import example
-from econ.scenario.records import Typed
-from econ.scenario.table_records import TypedLine, TypedTable
-from econ.screen import screen
 from econ.workbook.read import read_scenario
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 QUICK = Sampling(LEAST, 1)
 PLANT = example("low-sedge")

@@ -21,14 +21,14 @@ from reading import is_usable, name_their_places
 from sound import appraised, cells_are_sound, is_sound, no_numpy_remarks
 from typed_rows import rows_over, switches, tables_over
 
+from econ.answer.results import Results
 from econ.errors import InputFaults
-from econ.results import Results
-from econ.scenario.build import build
-from econ.scenario.examples import NAMES, example
-from econ.scenario.records import Scenario, Typed
-from econ.scenario.schema import rows
-from econ.scenario.table_records import TypedTable
-from econ.workbook.results import results_bytes
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example
+from econ.inputs.records import Scenario, Typed
+from econ.inputs.schema import rows
+from econ.inputs.table_records import TypedTable
+from econ.workbook.results_book import results_bytes
 
 ASKED = os.environ.get("KILNCASE_FUZZ", "")
 TIMES = 100 if ASKED == "long" else int(ASKED or 1)

@@ -11,10 +11,10 @@ from collections.abc import Mapping
 
 from hypothesis import strategies as st
 
-from econ.scenario.records import ErrorCell, Typed, Uncalculated
-from econ.scenario.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
-from econ.scenario.schema import KNOWN, Row, rows
-from econ.scenario.table_records import TablePlan, TypedLine, TypedTable, table_plans
+from econ.inputs.records import ErrorCell, Typed, Uncalculated
+from econ.inputs.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
+from econ.inputs.schema import KNOWN, Row, rows
+from econ.inputs.table_records import TablePlan, TypedLine, TypedTable, table_plans
 from econ.units import Unit
 
 CURRENCY = "USD"

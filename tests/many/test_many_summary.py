@@ -18,9 +18,9 @@ from typer.testing import CliRunner
 from econ.cli import app
 from econ.many.columns import FIGURES, Columns
 from econ.many.folder import Outcome, Task, run_folder
+from econ.many.folder_screen import screen
 from econ.many.ranks import rank_correlation
 from econ.many.run import Listed
-from econ.many.screen import screen
 from econ.many.summary import bins, summarise
 
 COUNT = 24

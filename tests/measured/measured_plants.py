@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from econ.scenario.build import build
-from econ.scenario.examples import example
-from econ.scenario.records import Scenario
-from econ.scenario.table_records import TypedLine, TypedTable
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario
+from econ.inputs.table_records import TypedLine, TypedTable
 from econ.workbook.read import put_over
 
 US_LOG = {

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 import pytest
 from measured_plants import table, with_data
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.answer.claims import doubts, many, may_not_say, may_say, needed
 from econ.errors import InputFaults
-from econ.judgement.claims import doubts, many, may_not_say, may_say, needed
-from econ.measured.trials import NOT_SHOWN, SHOWN, Germination, Means, TrialsReading, read_trials
-from econ.scenario.table_records import TypedTable
+from econ.inputs.table_records import TypedTable
+from econ.measured.garden_trials import NOT_SHOWN, SHOWN, Germination, Means, TrialsReading, read_trials
 
 UNITS = {"trials.days_sprout": "days", "trials.days_fruit": "days", "trials.harvest": "lb"}
 KG_PER_LB = 0.45359237

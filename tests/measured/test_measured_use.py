@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from measured_plants import assay, log, with_data
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 from econ.errors import InputFaults
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario
 from econ.measured.use import TARGETS, put_in, read
-from econ.scenario.examples import example
-from econ.scenario.records import Scenario
 
 ON = (
     "log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "assay.use_p2o5=yes",

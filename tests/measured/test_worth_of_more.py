@@ -6,11 +6,11 @@ from itertools import pairwise
 
 from measured_plants import log, with_data
 
-from econ.appraisal import appraise, base_case
-from econ.finding import ruling
+from econ.answer.appraisal import appraise, base_case
+from econ.answer.finding import ruling
+from econ.inputs.records import Scenario
 from econ.questions.deep import Deep, deep
 from econ.questions.draws import Sampling
-from econ.scenario.records import Scenario
 
 SHOWN = ("yield", "fuel_1", "hours")
 

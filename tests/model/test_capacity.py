@@ -9,13 +9,13 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.answer.work import months
 from econ.errors import InputFaults
-from econ.judgement.work import months
+from econ.inputs.records import Scenario
+from econ.inputs.rows.firing import MONTHS
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.scenario.records import Scenario
-from econ.scenario.rows.firing import MONTHS
 
 EVEN = {f"supply__{month}_share": f"{1 / 12!r} fraction" for month in MONTHS}
 SEASON = (2, 2, 4, 6, 8, 8, 6, 6, 12, 18, 18, 10)

@@ -10,8 +10,8 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.appraisal import appraise
-from econ.finding import carbon_finding
+from econ.answer.appraisal import appraise
+from econ.answer.finding import carbon_finding
 from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate
 from econ.model.landfill import out_of_one_share, out_share

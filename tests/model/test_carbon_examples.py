@@ -11,8 +11,8 @@ from __future__ import annotations
 import pytest
 from conftest import plant
 
-from econ.appraisal import appraise
-from econ.results import Results
+from econ.answer.appraisal import appraise
+from econ.answer.results import Results
 
 CASE_A = {
     "bones__1__mass": "1000 kg per week", "bones__1__excluded_share": "0 %", "kiln__batch_load": "1000 kg",

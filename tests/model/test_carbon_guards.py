@@ -7,7 +7,7 @@ import re
 import pytest
 from conftest import plant
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 from econ.errors import InputFaults
 
 

@@ -9,7 +9,7 @@ import pytest
 from conftest import plant
 from firings import FULL
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 
 MOVES = {
     "kiln.number": "3", "kiln.downtime_share": "40 %", "kiln.volume": "30 ft3",

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import pytest
 
-from econ.appraisal import appraise
-from econ.scenario.build import build
-from econ.scenario.records import Typed
+from econ.answer.appraisal import appraise
+from econ.inputs.build import build
+from econ.inputs.records import Typed
 
 ROWS = {
     "bones.1.mass": (1000, "kg per week"),

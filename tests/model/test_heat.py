@@ -8,12 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from econ import evidence
-from econ.appraisal import appraise
-from econ.judgement.kiln import fuel_verdict
+from econ.answer.appraisal import appraise
+from econ.answer.kiln_cautions import fuel_verdict
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.heat import protein_gas_mj, steam_mj, wood_mj
 from econ.model.plan import Plan
-from econ.scenario.records import Scenario
 from econ.units import unit
 
 BTU_MJ = 1055.05585262e-6

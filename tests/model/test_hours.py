@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from conftest import plant
 
-from econ.appraisal import appraise
-from econ.scenario.records import Scenario
+from econ.answer.appraisal import appraise
+from econ.inputs.records import Scenario
 
 TASKS = {
     "task__1__name": "collect and load", "task__1__hours": "1 hour", "task__1__people": "2",

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 import pytest
 from conftest import plant
 
-from econ.appraisal import appraise
-from econ.scenario.records import Scenario
-from econ.scenario.rows.measuring import ROWS as MEASURING
-from econ.scenario.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
-from econ.scenario.schema import Row, rows
+from econ.answer.appraisal import appraise
+from econ.inputs.records import Scenario
+from econ.inputs.rows.measuring import ROWS as MEASURING
+from econ.inputs.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
+from econ.inputs.schema import Row, rows
 
 RICH = {
     "kiln__char_yield": "30 %", "bones__2__mass": "100 kg per week", "fuel__2__kind": "electricity",

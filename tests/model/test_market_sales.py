@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plants import CHAR_KG, plant
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 

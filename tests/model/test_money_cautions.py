@@ -6,7 +6,7 @@ import pytest
 from conftest import plant
 from plants import plant as bare
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 
 LOAN = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "7 years", "loan__grace_months": "0"}
 

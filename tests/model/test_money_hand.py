@@ -11,8 +11,8 @@ import pytest
 from hand_plant import AT, CASE, YEARS
 from plants import plant
 
-from econ.appraisal import appraise
-from econ.results import Results
+from econ.answer.appraisal import appraise
+from econ.answer.results import Results
 
 CENT = 0.005
 

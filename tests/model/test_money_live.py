@@ -10,8 +10,8 @@ from office import cells, formulas, recalculate, same, with_inputs
 from plants import plant
 from test_money_hand import scenario_rows
 
-from econ.appraisal import appraise
-from econ.workbook.results import results_bytes
+from econ.answer.appraisal import appraise
+from econ.workbook.results_book import results_bytes
 
 pytestmark = pytest.mark.office
 

@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from plants import CHAR_KG, plant
 
 from econ import finance
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 from econ.errors import InputFaults
+from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.scenario.schema import rows
 
 Rows = dict[str, tuple[object, str | None]]
 

@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plants import CHAR_KG, plant
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 from econ.errors import InputFaults
 from econ.evidence import crop_removals
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.scenario.records import Scenario
 
 P2O5_PER_P = 2.29133
 LB_KG, ACRE_HA = 0.45359237, 0.40468564224

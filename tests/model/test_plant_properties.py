@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from econ import finance
+from econ.inputs.records import Scenario
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Arrays
 from econ.model.plan import Plan
-from econ.scenario.records import Scenario
 
 BASE = plant()
 PLAN = Plan.of(BASE)

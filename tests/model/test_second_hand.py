@@ -40,10 +40,10 @@ import pytest
 from second_hand import plant, row_of, write_workbook
 from second_hand_rows import FULLER, Value
 
-from econ import appraisal
-from econ.results import Results
-from econ.scenario.build import build
-from econ.scenario.records import Typed
+from econ.answer import appraisal
+from econ.answer.results import Results
+from econ.inputs.build import build
+from econ.inputs.records import Typed
 
 CENT = 0.005
 

@@ -12,9 +12,9 @@ from conftest import plant
 from plants import plant as bare_plant
 
 from econ import evidence
+from econ.inputs.rows.firing import MONTHS
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.scenario.rows.firing import MONTHS
 
 
 def figures(**sets: str) -> dict[str, float]:

@@ -150,8 +150,8 @@ def warm(at: Path) -> None:
     assert Path(sys.modules["econ"].__file__ or "").is_relative_to(at)
     from hypothesis import settings
 
-    from econ.scenario.build import build
-    from econ.scenario.examples import example
+    from econ.inputs.build import build
+    from econ.inputs.examples import example
 
     # the class guards itself against this; every property is tried on fewer examples than in the gate
     type.__setattr__(settings, "max_examples", property(lambda _: EXAMPLES))

@@ -12,8 +12,11 @@ import pytest
 from conftest import plant
 from plants import plant as bare
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.answer.results import Results
+from econ.answer.screen import screen
 from econ.evidence.used import Used
+from econ.inputs.records import Scenario
 from econ.note import content
 from econ.note.content import BANNER, BLOCKS, note
 from econ.note.grant import budget, grant_figures
@@ -23,10 +26,7 @@ from econ.note.numbers import number
 from econ.note.parts import Heading, Note, Picture, Table, Text
 from econ.note.word import word
 from econ.note.write import write_note
-from econ.results import Results
-from econ.scenario.records import Scenario
-from econ.screen import screen
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 DATE = "2026-11-25"
 PLANTS = ("thistle-flat", "low-sedge")

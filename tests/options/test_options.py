@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 from plants import CHAR_KG, plant
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.answer.option_table import compared, options_json
+from econ.answer.results import Results
 from econ.errors import InputFaults
-from econ.judgement.options import compared, options_json
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.effects import AGAINST_BEST
-from econ.results import Results
-from econ.scenario.records import Scenario
 
 Rows = dict[str, tuple[object, str | None]]
 

@@ -8,11 +8,11 @@ import pytest
 from conftest import plant
 from office import cells, convert, formulas
 
-from econ.appraisal import appraise
-from econ.judgement.options import compared
-from econ.results import Results
-from econ.workbook.pages.options import COLUMNS, TOP
-from econ.workbook.results import results_bytes
+from econ.answer.appraisal import appraise
+from econ.answer.option_table import compared
+from econ.answer.results import Results
+from econ.workbook.pages.options_page import COLUMNS, TOP
+from econ.workbook.results_book import results_bytes
 
 pytestmark = pytest.mark.office
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from econ.scenario.build import build
-from econ.scenario.examples import example
-from econ.scenario.records import Scenario, Typed
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario, Typed
 
 PLANT = "thistle-flat"
 

@@ -6,11 +6,11 @@ import pytest
 from conftest import plant
 from plants import plant as bare
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.breakeven import BreakEven, breakeven
-from econ.scenario.records import Scenario
 
 LEVERS = (
     "char_price", "tonnes_sold", "bones_per_week", "hauler_bill", "kiln_price", "fuel_price", "hours_per_firing",

@@ -11,6 +11,7 @@ from ranged_plants import pair, plant, shaped
 from scipy import stats  # noqa: TID253 (the oracle of this file)
 
 from econ.errors import InputFaults
+from econ.inputs.records import Scenario, Typed
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import normal
@@ -18,7 +19,6 @@ from econ.questions.chances import Chances, bars, chances, round_width, spread
 from econ.questions.draws import Sampling, draws, inputs_drawn
 from econ.questions.latin import Latin
 from econ.questions.shares import kept_whole
-from econ.scenario.records import Scenario, Typed
 
 PRICE = "product.2.price"
 

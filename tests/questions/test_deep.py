@@ -16,18 +16,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from econ.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise, base_case
+from econ.answer.finding import ruling
+from econ.answer.results import Results
+from econ.answer.screen import screen
 from econ.cli import app
 from econ.errors import InputFaults
-from econ.finding import ruling
+from econ.inputs.records import Scenario
 from econ.questions.deep import MOST, Deep, checked, deep
 from econ.questions.draws import Sampling, inputs_drawn
 from econ.questions.mixing import groups
 from econ.questions.rule import Limits, decide_deep
-from econ.results import Results
-from econ.scenario.records import Scenario
-from econ.screen import screen
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 EVEN = {"current__saving": "600 USD per month"}
 """Today's bill that brings the mean NPV of the plant close to nought, where knowing is worth most."""
@@ -188,7 +188,7 @@ def _uniform_shares(base: object, keys: tuple[str, ...]) -> object:
     """The same three inputs, drawn evenly by our own samples, all others held."""
     from dataclasses import replace
 
-    from econ.appraisal import BaseCase
+    from econ.answer.appraisal import BaseCase
     from econ.questions import mixing
 
     assert isinstance(base, BaseCase)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from conftest import plant
 
-from econ.appraisal import base_case
+from econ.answer.appraisal import base_case
 from econ.model.evaluate import evaluate
 from econ.questions.deep import Deep, deep
 from econ.questions.draws import Sampling, draws, inputs_drawn

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from ranged_plants import plant
 
+from econ.inputs.records import Entry, Scenario, Typed
+from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.edges import edges_inside
 from econ.questions.effects import MEASURES, effects
 from econ.questions.two_way import TwoWay, grid, steps, two_way
-from econ.scenario.records import Entry, Scenario, Typed
-from econ.scenario.schema import rows
 
 
 def singly(scenario: Scenario, **moved: float) -> dict[str, float]:
@@ -42,7 +42,7 @@ def test_effects_are_sorted_by_their_swing() -> None:
 
 
 def test_choices_with_a_range_have_no_effect_and_are_named() -> None:
-    from econ.judgement.ranges import cautions
+    from econ.answer.range_cautions import cautions
 
     scenario = plant({"money.study_years": Typed(10, 8, 12, "years")})
     plan = Plan.of(scenario)
@@ -75,7 +75,7 @@ def test_class_edges(
 
 
 def test_an_effect_across_a_class_edge_is_flagged_and_cautioned() -> None:
-    from econ.judgement.ranges import cautions
+    from econ.answer.range_cautions import cautions
 
     scenario = plant({"kiln.peak_temperature": Typed(500, 440, 540, "degC")})
     plan = Plan.of(scenario)

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from econ.questions import normal
-from econ.questions.knowing import NOTHING, Worth, best_now, explained, of_everything, of_learning
+from econ.questions.evppi import NOTHING, Worth, best_now, explained, of_everything, of_learning
+from econ.questions.evsi import by_count
 from econ.questions.latin import Latin
-from econ.questions.trials import by_count
 
 SAMPLES = 40_000
 

@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ranged_plants import plant
 
-from econ.appraisal import appraise
-from econ.finding import chance, ruling
+from econ.answer.appraisal import appraise
+from econ.answer.finding import chance, ruling
+from econ.inputs.records import Typed
 from econ.questions.draws import Sampling
 from econ.questions.rule import Limits, decide
-from econ.scenario.records import Typed
 
 LIMITS = Limits(buy_at=0.2, refuse_at=0.8, least_npv=0.0)
 

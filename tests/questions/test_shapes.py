@@ -8,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats  # noqa: TID253 (the oracle of this file)
 
+from econ.inputs.records import Entry
+from econ.inputs.schema import Row
 from econ.questions import normal
 from econ.questions.samples import SHAPES, drawn
-from econ.scenario.records import Entry
-from econ.scenario.schema import Row
 
 SHARES = np.concatenate((np.logspace(-9, -2, 400), np.linspace(0.01, 0.99, 4001), 1 - np.logspace(-2, -9, 400)))
 

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from ranged_plants import pair, plant
 from scipy import stats  # noqa: TID253 (the oracle of this file)
 
+from econ.inputs.ranges import Pair
+from econ.inputs.records import Scenario
 from econ.questions.draws import Sampling, draws, inputs_drawn, pair_faults
 from econ.questions.together import normal_correlations, triangle
-from econ.scenario.ranges import Pair
-from econ.scenario.records import Scenario
 
 PRICES = ("product.1.price", "product.2.price", "product.3.price")
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from econ.questions.latin import Latin
-from econ.questions.variance import indices
+from econ.questions.sobol import indices
 
 # Ishigami and Homma (1990): sin x1 + a sin² x2 + b x3⁴ sin x1 over -π..π; exact shares from its variances,
 # as given by Saltelli and others (2000), Sensitivity Analysis, from memory and derived anew here

@@ -16,10 +16,10 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from office import cells, same
 
-from econ.appraisal import appraise
-from econ.scenario.build import build
-from econ.scenario.examples import NAMES, example
-from econ.workbook.results import results_bytes
+from econ.answer.appraisal import appraise
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example
+from econ.workbook.results_book import results_bytes
 
 KEPT = Path(__file__).parent / "golden"
 PAGES = ("Answer", "Cash by year", "Carbon", "What comes out")

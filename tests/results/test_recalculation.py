@@ -14,8 +14,8 @@ import xlsxwriter
 from conftest import plant
 from office import cells, formulas, recalculate, same, with_inputs
 
-from econ.appraisal import appraise
-from econ.workbook.results import results_bytes
+from econ.answer.appraisal import appraise
+from econ.workbook.results_book import results_bytes
 
 pytestmark = pytest.mark.office
 

@@ -20,7 +20,7 @@ from hostile import LAUGHING, OUTSIDE
 from odd import external_link
 from openpyxl.comments import Comment
 
-from econ.scenario.schema import sheets
+from econ.inputs.schema import sheets
 
 LETTERS = {"Value": "B", "Unit": "C", "Low": "D", "High": "E", "How known": "F", "Where from": "G", "Remark": "H",
            "Key": "J"}  # fmt: skip

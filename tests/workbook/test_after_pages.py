@@ -12,14 +12,14 @@ import openpyxl
 import pytest
 from conftest import plant
 
-from econ.appraisal import appraise
-from econ.scenario.build import build
-from econ.scenario.examples import example
-from econ.scenario.records import Scenario
+from econ.answer.appraisal import appraise
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario
 from econ.workbook.blank import shipped
 from econ.workbook.desk import LABEL, PLANTING, TRIALS
 from econ.workbook.read import read_scenario
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 ASKED = (LABEL, PLANTING, TRIALS)
 

@@ -9,8 +9,8 @@ import pytest
 from conftest import plant
 from office import cells, convert
 
-from econ.appraisal import appraise
-from econ.workbook.results import write_results
+from econ.answer.appraisal import appraise
+from econ.workbook.results_book import write_results
 
 RICH = {
     "current__option": "landfill",

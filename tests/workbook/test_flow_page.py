@@ -8,10 +8,10 @@ import openpyxl
 import pytest
 from conftest import plant
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 from econ.workbook.desk import FLOW
 from econ.workbook.pages.flow_picture import BANDS, GAP_KG
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 RICH = {
     "kiln__fat_drip_share": "30 %",

@@ -10,13 +10,13 @@ from functools import cache
 import openpyxl
 import pytest
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.answer.results import Results
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Typed
 from econ.questions.draws import Sampling
-from econ.results import Results
-from econ.scenario.build import build
-from econ.scenario.examples import example
-from econ.scenario.records import Typed
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 
 @cache

@@ -12,16 +12,16 @@ import pytest
 from conftest import plant
 from typer.testing import CliRunner
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
 from econ.cli import app
 from econ.errors import InputFaults
-from econ.scenario.examples import example, in_units
-from econ.scenario.records import Scenario
-from econ.scenario.table_records import table_plans
+from econ.inputs.examples import example, in_units
+from econ.inputs.records import Scenario
+from econ.inputs.table_records import table_plans
 from econ.workbook.blank import blank_bytes, shipped
 from econ.workbook.desk import ASSAY, LOG, TRIALS
 from econ.workbook.read import read_scenario, read_typed
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 FIRST = 7
 """The first line of a table, under title, sentence, headings, units and keys."""
@@ -186,7 +186,7 @@ def test_a_blank_workbook_holds_ready_lines_and_no_data(system: str, tmp_path: P
 
 
 def test_the_example_in_other_units_measures_the_same() -> None:
-    from econ.scenario.build import build
+    from econ.inputs.build import build
 
     start = example("thistle-flat")
     metric = in_units(start, "metric", start.currency, digits=None)

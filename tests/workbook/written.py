@@ -7,12 +7,12 @@ from functools import cache
 
 import openpyxl
 
-from econ.appraisal import appraise
+from econ.answer.appraisal import appraise
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example
 from econ.questions.draws import Sampling
-from econ.scenario.build import build
-from econ.scenario.examples import NAMES, example
 from econ.workbook.blank import shipped
-from econ.workbook.results import results_bytes
+from econ.workbook.results_book import results_bytes
 
 DEEP = "thistle-flat, deep"
 """With the two pages of a deep run, from few samples."""

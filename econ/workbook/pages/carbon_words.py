@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from econ.judgement.carbon_account import HORIZON_YEARS
+from econ.answer.carbon_account import HORIZON_YEARS
 from econ.questions.carbon_ranges import CASES
 from econ.workbook.desk import Desk
 

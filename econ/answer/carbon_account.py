@@ -1,0 +1,213 @@
+"""The carbon account as a reviewer reads it: four blocks apart, both methods, low - middle - high."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from econ.answer.carbon_cautions import persistence_reason
+from econ.answer.results import KG_PER_T, Results
+from econ.model.blanks import Blank
+from econ.model.landfill import out_share
+from econ.questions.carbon_ranges import Span
+
+HORIZON_YEARS = 100
+METHODS = {"temperature-class": "class", "hydrogen-ratio": "hc"}
+METHOD_WORDS = {
+    "temperature-class": "temperature class of the inventory guidance",
+    "hydrogen-ratio": "H/C_org and soil temperature",
+}
+BLOCKS = {
+    "removal": "removal_kg_co2e",
+    "process": "process_kg_co2e",
+    "avoided": "avoided_kg_co2e",
+    "credits_lost": "credits_lost_kg_co2e",
+}
+NET_FORMULA = "removal - process emissions"
+WITHOUT_FORMULA = "removal - process emissions + avoided emissions (no product credits on either side)"
+WITH_FORMULA = "removal - process emissions + avoided emissions + fertiliser displaced - credits lost"
+SOURCES = {
+    "fuel": "fuel_kg_co2e",
+    "fuel_upstream": "upstream_kg_co2e",
+    "stack_ch4": "stack_ch4_kg_co2e",
+    "stack_n2o": "stack_n2o_kg_co2e",
+    "hauling": "haul_kg_co2e",
+    "grinding": "grind_kg_co2e",
+    "bags": "bags_kg_co2e",
+}
+WAYS = {
+    "composting": "compost_kg_co2e",
+    "landfill": "landfill_kg_co2e",
+    "shallow_pit": "pit_kg_co2e",
+    "rendering_without_credits": "rendering_kg_co2e",
+    "rendering_with_credits": "rendering_with_credits_kg_co2e",
+    "own_factor": "own_way_kg_co2e",
+}
+
+
+def carbon_json(results: Results) -> dict[str, Any]:
+    """The named sub-object details.carbon: plain values, None for what is withheld."""
+    figures, found = results.figures, results.coefficients
+    return {
+        "persistence_method": results.plan.persistence,
+        "gwp_set": results.plan.gwp_set,
+        "horizon_years": HORIZON_YEARS,
+        "persist_by_class_frac": _clean(found["persist_by_class_frac"]),
+        "persist_by_hc_frac": _clean(lasting_share(results, "hc", "")),
+        "methods": methods(results),
+        "blocks": {name: measures(results, key) for name, key in BLOCKS.items()},
+        "project_net": {"formula": NET_FORMULA, **measures(results, "project_net_kg_co2e")},
+        "difference_to_current_practice": {
+            "without_credits": {"formula": WITHOUT_FORMULA, **measures(results, "difference_kg_co2e")},
+            "with_credits": {"formula": WITH_FORMULA, **measures(results, "difference_with_credits_kg_co2e")},
+        },
+        "potential_removal_t_co2e_per_year": _tonnes(results, "potential_removal_kg_co2e"),
+        "baseline": results.plan.today,
+        "process_t_co2e_per_year": {name: _t(figures[key]) for name, key in SOURCES.items()},
+        "ways_t_co2e_per_year": {name: _t(figures[key]) for name, key in WAYS.items()},
+        "fertiliser_displaced_t_co2e_per_year": _t(figures["displaced_kg_co2e"]),
+        "landfill_calendar": calendar(results),
+        "cancels_the_removal": {
+            name: _clean(figures[f"cancel_{name}"])
+            for name in ("propane_l_per_t", "propane_gal_per_t", "n2o_share", "ch4_g_per_kg_char",
+                         "ch4_g_per_kg_volatiles")
+        },
+        "shown_apart": {
+            "carbonate_c_t_per_year": _t(figures["carbonate_c_kg"]),
+            "biogenic_co2_of_wood_t_per_year": _t(figures["fuel_biogenic_kg_co2"]),
+            "biogenic_co2_of_bone_gas_t_per_year": _t(figures["bone_gas_biogenic_kg_co2"]),
+            "carbon_left_in_landfill_t_per_year": _t(figures["landfill_c_stays_kg"]),
+        },
+        "price_what_if": _clean(figures.get("price_what_if_income", math.nan)),
+        "paragraph": paragraph(results),
+    }  # fmt: skip
+
+
+def methods(results: Results) -> dict[str, Any]:
+    """Both methods with their own range, the removal they give, and the reason where withheld."""
+    sets: dict[str, Any] = {}
+    for method, name in METHODS.items():
+        sets[method] = {
+            "persist_frac": [_clean(lasting_share(results, name, end)) for end in ("low_", "", "high_")],
+            "removal_t_co2e_per_year": _tonnes(results, f"removal_by_{name}_kg_co2e"),
+            "reason": reason(results, method),
+        }
+    sets["hydrogen-ratio"] |= {
+        "h_corg_of_mineral": _clean(results.figures["hc_of_mineral"]),
+        "h_corg_corrected": _clean(results.figures["hc_less_mineral"]),
+        "corrected_is_used": results.plan.corrects_hc,
+        "removal_as_the_lab_gives_it_t_co2e_per_year": _tonnes(results, "removal_by_hc_lab_kg_co2e"),
+        "removal_mineral_corrected_t_co2e_per_year": _tonnes(results, "removal_by_hc_corrected_kg_co2e"),
+    }
+    return sets
+
+
+def lasting_share(results: Results, name: str, end: str) -> float:
+    """Share lasting 100 years by "class", "hc" (as used), "hc_lab" or "hc_corrected"; `end` low_, high_ or ""."""
+    if name == "hc_corrected" or (name == "hc" and results.plan.corrects_hc):
+        return results.figures[f"hc_corrected_{end}share"]
+    return results.coefficients[f"persist_by_{name.removesuffix('_lab')}_{end}frac"]
+
+
+def reason(results: Results, method: str) -> str | None:
+    """Why a method is withheld, or None."""
+    value = results.figures[f"removal_by_{METHODS[method]}_kg_co2e"]
+    return (
+        None
+        if math.isfinite(value)
+        else persistence_reason(results.scenario, results.plan, results.figures, method)
+    )
+
+
+def measures(results: Results, name: str) -> dict[str, Any]:
+    """A figure per year with low, middle, high; per tonne of bones, of char, and over the study life."""
+    value = results.figures[name]
+    bones, char = results.figures["bones_fired_kg"], results.figures["char_kg"]
+    return {
+        "t_co2e_per_year": _tonnes(results, name),
+        "kg_co2e_per_t_bones": _clean(value / bones * KG_PER_T) if bones else None,
+        "kg_co2e_per_t_char": _clean(value / char * KG_PER_T) if char else None,
+        "t_co2e_over_study": _t(value * results.plan.years),
+    }
+
+
+def calendar(results: Results) -> list[dict[str, float]]:
+    """Landfill methane that has come out by the end of each year of the study, all deposits so far."""
+    yearly = results.figures["landfill_kg_co2e"] / KG_PER_T
+    rows = []
+    for year in range(1, results.plan.years + 1):
+        share = float(out_share(decay(results), year))
+        rows.append({"year": year, "deposited_t_co2e": yearly * year, "out_share": share,
+                     "out_t_co2e": yearly * year * share})  # fmt: skip
+    return rows
+
+
+def decay(results: Results) -> float:
+    """The decay rate in use [1/year]."""
+    scenario = results.scenario
+    if scenario.has("handling.lf_decay"):
+        return scenario["handling.lf_decay"].number
+    return float(results.coefficients[Blank("handling.lf_decay", "").coefficient])
+
+
+def paragraph(results: Results) -> str:
+    """A paragraph for a grant text, every number of which stands in the results."""
+    figures, plan = results.figures, results.plan
+    organic = "from an assay" if plan.measured_carbon else "by the material balance, not yet measured"
+    share = figures["organic_c_kg"] / max(figures["char_kg"], 1e-9)
+    option = results.scenario["current.option"].row.option(plan.today)
+    today = option.label if option else plan.today
+    if math.isfinite(figures["removal_kg_co2e"]):
+        removal = span_words(results, "removal_kg_co2e")
+    else:
+        removal = persistence_reason(results.scenario, plan, figures)
+    return (
+        f"Estimated, not verified; low - middle - high. {_n(figures['bones_fired_kg'])} t of bones a year make "
+        f"{_n(figures['char_kg'])} t of dry char with {share:.1%} organic carbon ({organic}); "
+        f"{_n(figures['char_in_scope_kg'])} t of it go on mineral field, grassland or orchard soil. Potential "
+        f"{HORIZON_YEARS}-year carbon storage of that char, method {METHOD_WORDS[plan.persistence]}: {removal}. "
+        f"Process emissions of kiln, fuel and transport ({plan.gwp_set}): "
+        f"{span_words(results, 'process_kg_co2e')}. Removal less process emissions: "
+        f"{span_words(results, 'project_net_kg_co2e')}{_verdict(results)}. Reported separately, avoided "
+        f"emissions relative to current practice ({today}): {span_words(results, 'avoided_kg_co2e')}; "
+        f"credits of current practice that are lost: {span_words(results, 'credits_lost_kg_co2e')}. The "
+        "inventory guidance has no row for bone: the method is used outside its data. Carbonate carbon is not "
+        "counted. Not a carbon credit; no claim of carbon neutrality is made."
+    )
+
+
+def _verdict(results: Results) -> str:
+    found = results.carbon_spans["project_net_kg_co2e"]
+    if math.isnan(found.middle):
+        return ""
+    crosses = ", though the range crosses nil" if found.low < 0 < found.high else ""
+    return f": a net {'source' if found.middle < 0 else 'store'}{crosses}"
+
+
+def span_words(results: Results, name: str) -> str:
+    """A figure as "low - middle - high t CO2e a year", or the word withheld."""
+    found = results.carbon_spans[name]
+    if math.isnan(found.middle):
+        return "withheld"
+    return " - ".join(_n(value) for value in (found.low, found.middle, found.high)) + " t CO2e a year"
+
+
+def _n(kg: float) -> str:
+    """Tonnes with about three figures; a true minus, which the dashes of a range cannot hide."""
+    tonnes = kg / KG_PER_T
+    digits = 0 if abs(tonnes) >= 100 else 1 if abs(tonnes) >= 10 else 2
+    return f"{tonnes:,.{digits}f}".replace("-", "−")
+
+
+def _clean(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
+
+
+def _t(kg: float) -> float | None:
+    return _clean(kg / KG_PER_T)
+
+
+def _tonnes(results: Results, name: str) -> dict[str, float | None]:
+    found: Span = results.carbon_spans[name]
+    return {"low": _t(found.low), "middle": _t(found.middle), "high": _t(found.high),
+            "withheld_share_of_samples": _clean(found.withheld_share)}  # fmt: skip

@@ -1,0 +1,186 @@
+"""Scenarios side by side: the inputs that differ first, then the answers and how far each is from the first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from econ.answer.results import Results
+from econ.answer.version import inputs_code
+from econ.inputs.records import Entry
+from econ.inputs.schema import rows
+
+FIGURES = (
+    ("npv", "NPV against today's way", "$", 1.0),
+    ("npv_against_best", "NPV against the best other way", "$", 1.0),
+    ("irr", "Internal rate of return", "share", 1.0),
+    ("payback_years", "Payback", "years", 1.0),
+    ("net_cost_per_kg_bones", "Kiln's net cost of a tonne of bones", "$/t", 1000.0),
+    ("capital_total_today", "To buy today", "$", 1.0),
+    ("bones_fired_kg", "Bones fired", "t/year", 1e-3),
+    ("char_kg", "Char, dry", "t/year", 1e-3),
+    ("hours_per_year", "People", "hours/year", 1.0),
+    ("p_kg", "P in the char", "t/year", 1e-3),
+    ("available_p2o5_kg", "Available P2O5", "t/year", 1e-3),
+    ("durable_c_kg", "Durable carbon", "t/year", 1e-3),
+    ("removal_kg_co2e", "Removal", "t CO2e/year", 1e-3),
+    ("process_kg_co2e", "Process emissions", "t CO2e/year", 1e-3),
+    ("avoided_kg_co2e", "Avoided emissions", "t CO2e/year", 1e-3),
+    ("credits_lost_kg_co2e", "Credits lost", "t CO2e/year", 1e-3),
+    ("project_net_kg_co2e", "Removal less process emissions", "t CO2e/year", 1e-3),
+)
+"""Answers compared: the model's name, words, unit shown and scale to it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Differing:
+    """One input that is not the same everywhere: as typed, in the unit of each file."""
+
+    key: str
+    label: str
+    shown: tuple[str, ...]
+    values: tuple[float | str | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One figure of every scenario, and how far each is from the first; None where there is none."""
+
+    name: str
+    label: str
+    unit: str
+    values: tuple[float | None, ...]
+    differences: tuple[float | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Scenarios side by side, in the order given."""
+
+    files: tuple[str, ...]
+    names: tuple[str, ...]
+    codes: tuple[str, ...]
+    currencies: tuple[str, ...]
+    inputs: tuple[Differing, ...]
+    answers: tuple[Answer, ...]
+
+    @property
+    def one_currency(self) -> bool:
+        """Whether money may be set against money."""
+        return len(set(self.currencies)) == 1
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain JSON values."""
+        return {
+            "scenarios": [
+                {"file": file, "name": name, "inputs_code": code, "currency": currency}
+                for file, name, code, currency in zip(
+                    self.files, self.names, self.codes, self.currencies, strict=True
+                )
+            ],
+            "inputs_that_differ": [
+                {"key": one.key, "label": one.label, "values": list(one.values), "as_typed": list(one.shown)}
+                for one in self.inputs
+            ],
+            "figures": [
+                {"name": one.name, "label": one.label, "unit": one.unit, "values": list(one.values),
+                 "less_the_first": list(one.differences)}
+                for one in self.answers
+            ],
+        }  # fmt: skip
+
+
+def compare(files: Sequence[str], found: Sequence[Results]) -> Comparison:
+    """Results side by side, each against the first."""
+    currencies = tuple(results.scenario.currency for results in found)
+    return Comparison(
+        files=tuple(files),
+        names=tuple(results.scenario.name for results in found),
+        codes=tuple(inputs_code(results.scenario) for results in found),
+        currencies=currencies,
+        inputs=tuple(_inputs(found)),
+        answers=tuple(
+            _answer(found, line, len(set(currencies)) == 1) for line in FIGURES if _known(found, line[0])
+        ),
+    )
+
+
+def _known(found: Sequence[Results], name: str) -> bool:
+    return any(name in results.figures for results in found)
+
+
+def _inputs(found: Sequence[Results]) -> list[Differing]:
+    """Inputs whose value, low or high differ, in sheet order; the plant's name is no input."""
+    differing = []
+    for key, row in rows().items():
+        entries = [results.scenario.entries.get(key) for results in found]
+        if key == "plant.name" or len({_identity(entry) for entry in entries}) == 1:
+            continue
+        values = tuple(None if entry is None else entry.value for entry in entries)
+        differing.append(Differing(key, row.label, tuple(_shown(entry) for entry in entries), values))
+    return differing
+
+
+def _identity(entry: Entry | None) -> tuple[object, ...]:
+    return (None, None, None) if entry is None else (entry.value, entry.low, entry.high)
+
+
+def _shown(entry: Entry | None) -> str:
+    """A value as typed with its range and unit; the words of a choice; a dash where blank."""
+    if entry is None or entry.value is None:
+        return "-"
+    if isinstance(entry.value, str):
+        option = entry.row.option(entry.value)
+        return option.label if option else entry.value
+    numbers = [entry.shown(value) for value in (entry.value, entry.low, entry.high)]
+    value, low, high = (None if number is None else f"{number:.6g}" for number in numbers)
+    span = f" ({low} to {high})" if entry.has_range else ""
+    unit = f" {entry.unit.short}" if entry.unit else ""
+    return f"{value}{span}{unit}"
+
+
+def _answer(found: Sequence[Results], line: tuple[str, str, str, float], one_currency: bool) -> Answer:
+    name, label, unit, scale = line
+    values = tuple(_value(results, name, scale) for results in found)
+    first = values[0]
+    comparable = one_currency or not unit.startswith("$")
+    differences = tuple(
+        value - first if comparable and value is not None and first is not None else None for value in values
+    )
+    shown = unit.replace("$", found[0].scenario.currency if one_currency else "own currency")
+    return Answer(name, label, shown, values, differences)
+
+
+def _value(results: Results, name: str, scale: float) -> float | None:
+    value = results.figures.get(name, math.nan)
+    return value * scale if math.isfinite(value) else None
+
+
+def as_text(comparison: Comparison) -> str:
+    """Plain text: a letter for each file, the inputs that differ, the answers."""
+    letters = [chr(ord("A") + at) for at in range(len(comparison.files))]
+    text = [
+        f"{letter}: {file} - {name} (inputs {code})"
+        for letter, file, name, code in zip(
+            letters, comparison.files, comparison.names, comparison.codes, strict=True
+        )
+    ]
+    text += ["", f"{len(comparison.inputs)} input(s) differ:"]
+    for one in comparison.inputs:
+        text.append(f"  {one.label} [{one.key}]")
+        text += [f"    {letter}: {shown}" for letter, shown in zip(letters, one.shown, strict=True)]
+    text += ["", "Answers" + "".join(f"{letter:>15}" for letter in letters).rjust(15 * len(letters) + 41)]
+    for answer in comparison.answers:
+        label = f"{answer.label} [{answer.unit}]"
+        text.append(f"  {label:<46}" + "".join(f"{_number(value):>15}" for value in answer.values))
+    if not comparison.one_currency:
+        text.append("The currencies differ: money is shown in each plant's own and not set against each other.")
+    return "\n".join(text)
+
+
+def _number(value: float | None) -> str:
+    if value is None:
+        return "none"
+    return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:,.3f}"

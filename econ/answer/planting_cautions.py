@@ -1,0 +1,142 @@
+"""What a grower must hear of own planting: the soil test, the load, untested tea, more char than there is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from econ import evidence
+from econ.inputs.records import Caution, Scenario
+from econ.model.plan import Plan
+from econ.model.planting_plan import Ground
+from econ.units import unit
+
+Figures = Mapping[str, float]
+
+HEAVY_YEARS = 5.0
+"""A dressing of more years of harvest than this, beyond the years it is for, is worth a word."""
+SHALLOW_M = 0.025
+TEA = (
+    "Untested compost tea: treat it as raw manure. Wait 120 days from spreading to harvest where the edible part "
+    "touches the soil, 90 days elsewhere (US organic rule 7 CFR 205.203, from memory: check it); drinking water, "
+    "no sugar or molasses."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What is said of one block: the soil-test class, why it is stopped (empty if not), and other words."""
+
+    soil_class: str
+    stopped: str
+    words: tuple[tuple[str, str], ...]
+    """Pairs of caution id and sentence."""
+
+
+def said_of(scenario: Scenario, figures: Figures, ground: Ground) -> Said:
+    """The words for one block of planting."""
+    n = ground.number
+    words: list[tuple[str, str]] = []
+    soil, stopped = "", ""
+    entry = scenario[f"planting.{n}.soil_test"]
+    if entry.value is None:
+        words.append(("planting-no-soil-test", "No soil test: test first. Without one the char is worth nothing."))
+    else:
+        level = unit("mg/kg").from_canonical(entry.number)
+        soil = _class(level)
+        if figures[f"planting_{n}_may_spread"] == 0:
+            stopped = _stop(level)
+        elif figures[f"planting_{n}_p_is_short"] == 0:
+            words.append(
+                ("planting-phosphorus-enough", f"Soil test {level:.3g} mg/kg, {soil}: nothing is bought there "
+                 "that the char could replace, and its worth is nil. Keep to what harvests take away.")
+            )  # fmt: skip
+    words += _load(figures, ground)
+    words += _soil(scenario, figures, ground)
+    if ground.blend == "tea" and scenario["injector.tea_tested"].value != "yes" and not stopped:
+        words.append(("planting-untested-tea", TEA))
+    return Said(soil, stopped, tuple(words))
+
+
+def _class(level: float) -> str:
+    """The Mehlich-3 class of a level [mg/kg], nil included."""
+    found = evidence.soil_reading("mehlich3", max(level, 1e-6))
+    return found.reading if found is not None else ""
+
+
+def _stop(level: float) -> str:
+    limit = evidence.factor("m3_env")
+    return (
+        f"STOPPED: the soil test of {level:.3g} mg/kg is at or above the environmental threshold of "
+        f"{limit.value:.0f} mg/kg Mehlich-3 P ({limit.source.text}). Phosphorus would be lost to water; no char "
+        "is counted here."
+    )
+
+
+def _load(figures: Figures, ground: Ground) -> Iterator[tuple[str, str]]:
+    n = ground.number
+    harvests = figures.get(f"planting_{n}_years_of_removal")
+    if harvests is None:
+        return
+    dressing, planned = figures[f"planting_{n}_dressing_kg"], figures[f"planting_{n}_char_kg"]
+    years = dressing / planned if planned else 1.0
+    if harvests > HEAVY_YEARS * years:
+        yield (
+            "planting-heavy",
+            f"One dressing brings the phosphorus of {harvests:.1f} harvests for {years:.0f} year"
+            f"{'' if years == 1 else 's'}: the soil test will rise.",
+        )
+
+
+def _soil(scenario: Scenario, figures: Figures, ground: Ground) -> Iterator[tuple[str, str]]:
+    n = ground.number
+    ph = scenario[f"planting.{n}.soil_ph"]
+    stop = evidence.factor("ph_stop").value
+    if ph.value is not None and ph.number > stop:
+        yield (
+            "planting-soil-ph",
+            f"Soil pH {ph.number:.1f} is above {stop:g}: bone char hardly dissolves there, and its worth is nil.",
+        )
+    depth = scenario[f"planting.{n}.depth"].value
+    if ground.way == "broadcast" and (not isinstance(depth, float) or depth < SHALLOW_M):
+        yield (
+            "planting-at-surface",
+            "Broadcast char left at the surface washes off with its phosphorus: work it in, keep off from water.",
+        )
+
+
+def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+    """Cautions of every block, and of all of them against the year's char."""
+    if not plan.planting.grounds:
+        return
+    yield from _amounts(figures)
+    told: set[str] = set()
+    for ground in plan.planting.grounds:
+        said = said_of(scenario, figures, ground)
+        name = scenario[f"planting.{ground.number}.name"].value or f"Planting {ground.number}"
+        where = f"planting.{ground.number}.soil_test"
+        if said.stopped:
+            yield Caution("planting-stopped", f"{name}: {said.stopped}", where)
+        for word, text in said.words:
+            if word != "planting-untested-tea" or word not in told:
+                yield Caution(word, text if word == "planting-untested-tea" else f"{name}: {text}", where)
+            told.add(word)
+
+
+def _amounts(figures: Figures) -> Iterator[Caution]:
+    """Planting never uses more char than is made, or char that is also sold, without a word."""
+    char, beyond = figures["planting_char_kg"], figures["planting_beyond_made_kg"]
+    if beyond > 1e-6:
+        yield Caution(
+            "planting-beyond-made",
+            f"Own planting asks for {char:,.0f} kg of char a year, {beyond:,.0f} kg more than the kiln finishes.",
+            "planting.1.count",
+        )
+    aside = figures["planting_not_set_aside_kg"]
+    if aside > 1e-6:
+        yield Caution(
+            "planting-not-set-aside",
+            f"{aside:,.0f} of the {char:,.0f} kg of char that own planting takes a year are counted as sold too: "
+            "type what you keep as own use (sheet Products).",
+            "own_use.mass",
+        )

@@ -1,0 +1,193 @@
+"""The JSON contract: names, units and order that do not change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from econ import finance
+from econ.answer import work
+from econ.answer.carbon_account import carbon_json
+from econ.answer.option_table import options_json
+from econ.answer.report_after import after_json
+from econ.answer.report_deep import deep_json
+from econ.answer.report_measured import measured_json
+from econ.answer.report_questions import clean, questions
+from econ.answer.results import KG_PER_T, Results
+from econ.answer.version import inputs_code
+from econ.evidence.sieves import sieve_for
+from econ.inputs.records import Scenario
+
+
+def _per_t(value: float | None) -> float | None:
+    return None if value is None else value * KG_PER_T
+
+
+def as_json(results: Results) -> dict[str, Any]:
+    """The results as plain JSON values: metric tonnes, the scenario's currency, None for what is missing."""
+    return {
+        **contract(results.scenario, results.figures),
+        "warnings": [
+            {"id": caution.id, "text": caution.text, "where": caution.where} for caution in results.cautions
+        ],
+        "details": _details(results),
+    }
+
+
+def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]:
+    """The figures of the contract, by name and in order."""
+
+    def figure(name: str) -> float | None:
+        return clean(figures.get(name))
+
+    def tonnes(name: str) -> float | None:
+        value = figure(name)
+        return None if value is None else value / KG_PER_T
+
+    fee = scenario["current.fee"].number if scenario.has("current.fee") else None
+    return {
+        "currency": scenario.currency,
+        "npv": figure("npv"),
+        "irr": figure("irr"),
+        "mirr": figure("mirr"),
+        "payback_years": figure("payback_years"),
+        "discounted_payback_years": figure("discounted_payback_years"),
+        "net_cost_per_t_bones": _per_t(figure("net_cost_per_kg_bones")),
+        "current_cost_per_t_bones": _per_t(fee),
+        "bones_t_per_year": tonnes("bones_fired_kg"),
+        "char_t_per_year": tonnes("char_kg"),
+        "p_t_per_year": tonnes("p_kg"),
+        "p2o5_t_per_year": tonnes("p2o5_kg"),
+        "ca_t_per_year": tonnes("ca_kg"),
+        "durable_c_t_per_year": tonnes("durable_c_kg"),
+        "removal_t_co2e_per_year": tonnes("removal_kg_co2e"),
+        "project_net_t_co2e_per_year": tonnes("project_net_kg_co2e"),
+    }
+
+
+def _matter(results: Results) -> dict[str, Any]:
+    """What a tonne of fired bones turns into [kg], and the grind by its sieve."""
+    fired_t = max(results.figures["bones_fired_kg"] / KG_PER_T, 1e-12)
+    size = results.scenario["finish.particle_size"]
+    sieve = None if size.value is None else sieve_for(size.number * 1000)
+    return {
+        "kg_per_t_bones": {
+            name.removesuffix("_kg"): results.figures[name] / fired_t
+            for name in (
+                "char_kg", "vapour_kg", "fat_gas_kg", "fat_drip_kg", "protein_gas_kg", "mineral_gas_kg",
+                "mass_residual_kg", "p_kg", "p2o5_kg", "available_p2o5_kg", "ca_kg", "n_lost_kg",
+                "organic_c_kg", "carbonate_c_kg",
+            )
+        },
+        "particle_size_mm": None if size.value is None else size.number * 1000,
+        "sieve": None if sieve is None else sieve.name,
+    }  # fmt: skip
+
+
+def _details(results: Results) -> dict[str, Any]:
+    figures = {name: clean(value) for name, value in results.figures.items()}
+    scenario = results.scenario
+    return {
+        "reasons": dict(results.reasons),
+        "current_option": results.scenario.choice("current.option"),
+        "figures": figures,
+        "years": {
+            name: [clean(row.get(t)) for t in range(results.plan.years + 1)] for name, row in results.years.items()
+        },
+        "money": {
+            "basis": "real" if results.plan.is_real else "nominal",
+            "npv_with_grant": clean(results.figures["npv_with_grant"]),
+            "npv_with_char_price_zero": clean(results.npv_without_sales),
+            **_money(results),
+        },
+        "lender": _lender(results),
+        "breakeven": [
+            {
+                "name": found.name,
+                "unit": found.unit.replace("$", scenario.currency),
+                "value": found.value,
+                "lowest": found.lowest,
+                "highest": found.highest,
+                "values": list(found.values),
+                "jumps": list(found.jumps),
+                "words": found.words,
+            }
+            for found in results.breakeven
+        ],
+        "evidence": {
+            "factors_in_use": results.leaning.in_use,
+            "unverified": results.leaning.unverified,
+            "unverified_defaults_with_range": results.leaning.defaults,
+            "matters_most": {
+                measure: {
+                    "key": doubt.entry.row.key,
+                    "how_known": doubt.entry.known,
+                    "at_low": clean(doubt.at_low),
+                    "at_high": clean(doubt.at_high),
+                }
+                for measure, doubt in results.leaning.worst.items()
+            },
+        },
+        "matter": _matter(results),
+        "kiln": work.as_json(results.scenario, results.plan, results.figures),
+        "carbon": carbon_json(results),
+        "options": options_json(results),
+        "inputs_code": inputs_code(results.scenario),
+        **questions(results),
+        **measured_json(results),
+        **after_json(results),
+        "deep": deep_json(results),
+        "inputs": {
+            key: entry.value
+            for key, entry in results.scenario.entries.items()
+            if entry.value is not None and entry.row.key != "plant.name"
+        },
+    }
+
+
+def _money(results: Results) -> dict[str, Any]:
+    """The views beside the headline, the ratios, and the paybacks of flows that turn more than once."""
+    flows = [results.years["net_cash"][t] for t in range(results.plan.years + 1)]
+    owner = results.years.get("owner_cash", results.years["net_cash"])
+    owner_irr = finance.irr([owner[t] for t in range(results.plan.years + 1)])
+    names = (
+        "capital_total_today",
+        "contingency_today",
+        "npv_owner",
+        "npv_per_year",
+        "benefit_cost_ratio",
+        "savings_investment_ratio",
+        "levelised_cost_per_kg_char",
+    )
+    return {
+        **{name: clean(results.figures[name]) for name in names},
+        "grant_tax": "excluded" if results.plan.grant_excluded else "taxable",
+        "irr_owner": clean(float(owner_irr.value)),
+        "irr_owner_reason": str(owner_irr.reason),
+        "payback_crossings_years": finance.payback_crossings(flows),
+    }
+
+
+def _lender(results: Results) -> dict[str, Any]:
+    """Sources and uses, coverage by year, the till by month; years without debt are left out."""
+    names = (
+        "uses_total",
+        "loan_today",
+        "own_money",
+        "grant_today",
+        "lowest_balance",
+        "lowest_balance_month",
+        "money_to_bridge",
+    )
+    found = {name: clean(results.figures[name]) for name in names}
+    coverage = results.years.get("debt_coverage", {})
+    needed = [found for found in results.breakeven if found.name == "tonnes_sold_for_coverage"]
+    return {
+        **found,
+        "resale_of_kiln": clean(results.figures["salvage_today"]),
+        "coverage": {str(t): clean(value) for t, value in coverage.items()},
+        "lowest_coverage": clean(results.figures.get("lowest_coverage")),
+        "char_t_per_year_for_coverage": list(needed[0].values) if needed else [],
+        "char_for_coverage_words": needed[0].words if needed else "no loan",
+        "months": {name: {str(m): value for m, value in row.items()} for name, row in results.months.items()},
+    }

@@ -1,0 +1,92 @@
+"""The part of the JSON that the questions fill: effects, the two-way table, chances and the finding."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from econ.answer.results import Results
+from econ.questions.chances import Chances
+from econ.questions.effects import Effect
+from econ.questions.rule import Finding
+from econ.questions.two_way import TwoWay
+
+
+def clean(value: float | None) -> float | None:
+    """The number, or None where it does not exist."""
+    return None if value is None or not math.isfinite(value) else float(value)
+
+
+def questions(results: Results) -> dict[str, Any]:
+    """Named sub-objects for `details`; money in the scenario's currency, masses in kg as in `figures`."""
+    return {
+        "effects": [_effect(effect) for effect in results.effects],
+        "two_way": _two_way(results.two_way),
+        "chances": _chances(results.chances),
+        "finding": _finding(results.finding),
+    }
+
+
+def _effect(effect: Effect) -> dict[str, Any]:
+    return {
+        "key": effect.entry.row.key,
+        "low": effect.entry.low,
+        "high": effect.entry.high,
+        "at_low": {name: clean(value) for name, value in effect.at_low.items()},
+        "at_high": {name: clean(value) for name, value in effect.at_high.items()},
+        "class_edges": list(effect.edges),
+    }
+
+
+def _two_way(table: TwoWay | None) -> dict[str, Any] | None:
+    if table is None:
+        return None
+    return {
+        "across": table.across.row.key,
+        "down": table.down.row.key,
+        "across_values": table.across_steps.tolist(),
+        "down_values": table.down_steps.tolist(),
+        "npv": [[clean(value) for value in row] for row in table.npv],
+        "down_where_npv_is_zero": [clean(value) for value in table.zeros()],
+    }
+
+
+def _chances(found: Chances) -> dict[str, Any]:
+    return {
+        "samples": found.sampling.samples,
+        "seed": found.sampling.seed,
+        "stream": found.sampling.stream,
+        "shapes": dict(found.shapes),
+        "together": [
+            {"first": pair.first, "second": pair.second, "rank_correlation": pair.correlation}
+            for pair in found.pairs
+        ],
+        "chance_of_loss": found.loss,
+        "chance_of_loss_standard_error": found.loss_error,
+        "chance_of_loss_so_far": [{"samples": n, "chance_of_loss": chance} for n, chance in found.so_far],
+        "chance_never_pays_back": found.never_pays_back,
+        "chance_char_is_cheapest": found.char_is_cheapest,
+        "chance_net_source": clean(found.net_source),
+        "figures": {
+            name: {
+                "mean": clean(one.mean),
+                **{f"p{percent}": clean(value) for percent, value in one.percentiles.items()},
+                "withheld_share": one.withheld_frac,
+            }
+            for name, one in found.spreads.items()
+        },
+        "npv_histogram": [{"from": bar.start, "to": bar.end, "share": bar.share} for bar in found.bars],
+    }
+
+
+def _finding(found: Finding) -> dict[str, Any]:
+    return {
+        "verdict": found.verdict,
+        "mean_npv": found.mean_npv,
+        "chance_of_loss": found.loss,
+        "inputs_that_turn_it": list(found.turners),
+        "evidence_worth_having": list(found.evidence),
+        "buy_at_loss_chance": found.limits.buy_at,
+        "refuse_at_loss_chance": found.limits.refuse_at,
+        "least_mean_npv": found.limits.least_npv,
+    }

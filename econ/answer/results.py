@@ -1,0 +1,75 @@
+"""What an appraisal finds: figures, yearly rows, effects, cautions, and the reasons of what is missing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from econ.inputs.records import Caution, Scenario
+from econ.model.lines import line
+from econ.model.plan import Plan
+from econ.questions.breakeven import BreakEven
+from econ.questions.carbon_ranges import Span
+from econ.questions.chances import Chances
+from econ.questions.deep import Deep
+from econ.questions.effects import Effect
+from econ.questions.leaning import Leaning
+from econ.questions.measuring import Measured
+from econ.questions.rule import Finding
+from econ.questions.two_way import TwoWay
+
+if TYPE_CHECKING:
+    import pandas
+
+KG_PER_T = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """One scenario appraised; everything the screen, the JSON and the workbook show comes from here."""
+
+    scenario: Scenario
+    plan: Plan
+    coefficients: Mapping[str, float]
+    figures: Mapping[str, float]
+    years: Mapping[str, Mapping[int, float]]
+    effects: tuple[Effect, ...]
+    cautions: tuple[Caution, ...]
+    reasons: Mapping[str, str]
+    npv_without_sales: float
+    leaning: Leaning
+    carbon_spans: Mapping[str, Span]
+    months: Mapping[str, Mapping[int, float]]
+    breakeven: tuple[BreakEven, ...]
+    better_than_best: tuple[BreakEven, ...]
+    chances: Chances
+    two_way: TwoWay | None
+    finding: Finding
+    measured: Measured
+    deep: Deep | None = None
+
+    def figure(self, name: str) -> float | None:
+        """A figure by name, or None where it does not exist (`reasons` says why)."""
+        value = self.figures.get(name, math.nan)
+        return value if math.isfinite(value) else None
+
+    def tonnes(self, name: str) -> float | None:
+        """A figure in kg as metric tonnes."""
+        value = self.figure(name)
+        return None if value is None else value / KG_PER_T
+
+    def to_json(self) -> dict[str, Any]:
+        """The contract of `kilncase run --json`: plain numbers, None for what does not exist."""
+        from econ.answer.report import as_json
+
+        return as_json(self)
+
+    def to_frame(self) -> pandas.DataFrame:
+        """The yearly rows as a pandas DataFrame: one row a year, one column a figure."""
+        import pandas
+
+        frame = pandas.DataFrame({name: dict(row) for name, row in self.years.items()}).sort_index()
+        frame.index.name = "year"
+        return frame.rename(columns=lambda name: f"{name} [{line(name).unit}]")

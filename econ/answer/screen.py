@@ -1,0 +1,205 @@
+"""The answer as one screen of 80 columns, plain text."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+
+from econ.answer.finding import carbon_finding, chance, firmness, ruling, verdict
+from econ.answer.option_table import sentence
+from econ.answer.report import contract
+from econ.answer.results import Results
+from econ.answer.work import own_measure, people_hours
+from econ.questions.effects import AGAINST_BEST
+
+WIDTH = 80
+LB_PER_KG = 1 / 0.45359237
+CAUTIONS_SHOWN = 5
+
+
+def screen(results: Results) -> str:
+    """The finding, the money, a firing, the tonnes, the carbon, what moves it, and the cautions."""
+    parts = [
+        _title(results),
+        _fold(verdict(results)),
+        _fold(f"{firmness(results)} {carbon_finding(results)}".strip()),
+        _fold(ruling(results)),
+        *([_fold(sentence(results))] if AGAINST_BEST in results.figures else []),
+        "",
+        *_money(results),
+        "",
+        *_work(results),
+        "",
+        *_tonnes(results),
+        "",
+        *_movers(results),
+        *_worth(results),
+        *_measured(results),
+        "",
+        *_cautions(results),
+    ]
+    return "\n".join(parts)
+
+
+def _title(results: Results) -> str:
+    name = _fold(results.scenario.name)
+    return f"{name}\n{'=' * max(map(len, name.splitlines()), default=0)}".strip()
+
+
+def _fold(text: str, first: str = "", then: str = "") -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=first, subsequent_indent=then)
+
+
+def _line(label: str, value: str, beside: str = "") -> str:
+    """A figure with its label; what stands beside goes below where a long number leaves no room."""
+    line = f"  {label:<36} {value:>14}  {beside}".rstrip()
+    return line if len(line) <= WIDTH else f"  {label:<36} {value:>14}\n{beside:>{WIDTH}}"
+
+
+def amount(value: float | None, currency: str) -> str:
+    """Money without decimals above 100."""
+    if value is None:
+        return "none"
+    return f"{value:,.0f} {currency}" if abs(value) >= 100 else f"{value:,.2f} {currency}"
+
+
+def _years(value: float | None) -> str:
+    return "never" if value is None else f"{value:.1f} years"
+
+
+def _percent(value: float | None) -> str:
+    return "none" if value is None else f"{value:.1%}"
+
+
+def _money(results: Results) -> list[str]:
+    money = results.scenario.currency
+    found = contract(results.scenario, results.figures)
+    fee = found["current_cost_per_t_bones"]
+    today = f"today's way: {amount(fee, money)}" if fee is not None else ""
+    return [
+        _line("Net present value (NPV)", amount(results.figure("npv"), money)),
+        _line("  with the grant", amount(results.figure("npv_with_grant"), money)),
+        *_owner(results, money),
+        *_against_best(results, money),
+        _line("  if no char were ever sold", amount(results.npv_without_sales, money)),
+        _line(
+            "Internal rate of return (IRR)", _percent(results.figure("irr")), results.reasons.get("irr", "")[:26]
+        ),
+        _line(
+            "Payback",
+            _years(results.figure("payback_years")),
+            f"discounted: {_years(results.figure('discounted_payback_years'))}",
+        ),
+        _line("Kiln's net cost, a tonne of bones", amount(found["net_cost_per_t_bones"], money), today),
+        _line("Chance of losing money", *_chance(results)),
+    ]
+
+
+def _against_best(results: Results, money: str) -> list[str]:
+    """NPV less that of the best other way, where other ways are priced."""
+    if AGAINST_BEST not in results.figures:
+        return []
+    return [_line("  against the best other way", amount(results.figures[AGAINST_BEST], money))]
+
+
+def _owner(results: Results, money: str) -> list[str]:
+    """The owner's worth after finance and the lowest coverage, where there is a loan."""
+    if not results.plan.loan_years:
+        return []
+    lowest = f"lowest coverage {results.figures['lowest_coverage']:.2f}"
+    return [_line("  of the owner, with loan and grant", amount(results.figure("npv_owner"), money), lowest)]
+
+
+def _chance(results: Results) -> tuple[str, str]:
+    found = results.chances
+    if not found.shapes:
+        return "not known", "no ranges were given"
+    return chance(found.loss, found.sampling.samples), f"mean NPV {found.spreads['npv'].mean:,.0f}"
+
+
+def _work(results: Results) -> list[str]:
+    scenario = results.scenario
+    found = [
+        _line(
+            "Firings a year",
+            f"{results.figures['firings_per_year']:,.0f}",
+            f"{results.figures['load_per_firing_kg']:,.0f} kg of bones in each",
+        ),
+        _line("People, a firing", f"{people_hours(results.plan, scenario, results.figures):,.1f} h"),
+    ]
+    for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
+        entry = scenario[f"fuel.{n}.per_batch"]
+        amount_used = results.figures[f"fuel_{n}_per_firing"] if entry.value is None else entry.number
+        unit, shown = own_measure(kind), amount_used
+        if entry.value is not None and entry.unit is not None:
+            unit, shown = entry.unit.short, entry.unit.from_canonical(amount_used)
+        beside = "modelled, not measured" if entry.value is None else ""
+        found.append(_line(f"{kind.capitalize()}, a firing", f"{shown:,.1f} {unit}", beside))
+    return found
+
+
+def _tonnes(results: Results) -> list[str]:
+    def row(label: str, name: str, unit: str, beside: str = "") -> str:
+        value = results.tonnes(name)
+        if value is None:
+            return _line(label, "withheld")
+        return _line(label, f"{value:,.2f} {unit}", beside)
+
+    char_kg = results.figures["char_kg"]
+    customers = results.figures["customers_per_year"]
+    low, high = (results.figures[f"durable_c_{end}_kg"] / 1000 for end in ("low", "high"))
+    span = "" if math.isnan(low) else f"{low:,.2f} to {high:,.2f}"
+    return [
+        row("Char a year, dry", "char_kg", "t", f"{char_kg * LB_PER_KG:,.0f} lb"),
+        row("P2O5 in it", "p2o5_kg", "t", f"of it available {results.figures['available_p2o5_kg'] / 1000:,.2f} t"),
+        row("Carbon lasting 100 years", "durable_c_kg", "t C", span),
+        row("Removal", "removal_kg_co2e", "t CO2e"),
+        row("Removal less kiln emissions", "project_net_kg_co2e", "t CO2e"),
+        _line("Customers it takes at the label rate", f"{customers:,.0f}", "a year"),
+    ]
+
+
+def _movers(results: Results) -> list[str]:
+    if not results.effects:
+        return ["What moves the NPV most: give low and high to see it."]
+    found = [f"{'What moves the NPV most':<48}{'at its low':>14} {'at its high':>14}"]
+    for effect in results.effects[:3]:
+        label = effect.entry.row.label[:44]
+        found.append(f"  {label:<46}{effect.at_low['npv']:>14,.0f} {effect.at_high['npv']:>14,.0f}")
+    return found
+
+
+def _worth(results: Results) -> list[str]:
+    """After a deep run: what each piece of evidence could be worth; those worth nothing in one line."""
+    if results.deep is None:
+        return []
+    head = f"What knowing could be worth before signing, never more than [{results.scenario.currency}]:"
+    useful = sorted((o for o in results.deep.offers if o.limit.gain > 0), key=lambda o: -o.limit.gain)
+    found = ["", head, *(_line_of(o.purchase.label, f"{o.limit.gain:,.0f}") for o in useful)]
+    idle = [o.purchase.label for o in results.deep.offers if not o.limit.gain > 0]
+    return [*found, _fold(f"nothing: {'; '.join(idle)}", "  ", "  ")] if idle else found
+
+
+def _line_of(label: str, value: str) -> str:
+    return f"  {label:<60} {value:>14}"
+
+
+def _measured(results: Results) -> list[str]:
+    """What was measured and counts, and the answer without it; nothing where nothing does."""
+    found = results.measured
+    if not found.readings.used:
+        return []
+    listed = "; ".join(f"{one.typed.row.label} (n = {one.sample.n})" for one in found.readings.used)
+    return [
+        "",
+        _fold(f"Measured: {listed}. NPV as typed: {amount(found.npv_as_typed, results.scenario.currency)}."),
+    ]
+
+
+def _cautions(results: Results) -> list[str]:
+    found = ["Settle first:"]
+    found += [_fold(caution.text, "  - ", "    ") for caution in results.cautions[:CAUTIONS_SHOWN]]
+    more = len(results.cautions) - CAUTIONS_SHOWN
+    if more > 0:
+        found.append(f"  and {more} more on the sheet Checks.")
+    return found

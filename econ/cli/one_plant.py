@@ -1,0 +1,164 @@
+"""Commands on one plant: blank, run, review, factors."""
+
+from __future__ import annotations
+
+import gc
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say
+from econ.errors import FileRefused
+
+MANY_SAMPLES = 100_000
+"""From so many samples on, a bar shows how far they are: about a second of work."""
+
+
+@contextmanager
+def uncollected() -> Iterator[None]:
+    """No search for reference cycles meanwhile: one plant ends before it finds any, and it takes a seventh."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@contextmanager
+def sample_bar(samples: int, quiet: bool) -> Iterator[Callable[[int], None] | None]:
+    """A progress bar on stderr for a large number of samples; none where nobody sees it."""
+    if samples < MANY_SAMPLES or quiet or not sys.stderr.isatty():
+        yield None
+        return
+    with typer.progressbar(length=samples, label="Samples", file=sys.stderr) as bar:
+        yield bar.update
+
+
+@app.command()
+def blank(
+    path: Annotated[Path, typer.Argument(help="the workbook to write", show_default=False)],
+    units: Annotated[str, typer.Option(help="us or metric: the units that cells start with")] = "us",
+    currency: Annotated[str, typer.Option(help="currency code that names all money")] = "USD",
+    example: Annotated[bool, typer.Option("--example", help="filled with an invented plant, to try out")] = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write a scenario workbook to fill in.
+
+    Example: kilncase blank my-plant.xlsx --units us
+    """
+    with faults_to_exit():
+        from econ.workbook.blank import write_blank
+
+        write_blank(path, units, currency, example, overwrite)
+        say(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
+
+
+@app.command()
+def run(
+    path: Book,
+    to: Annotated[
+        Path | None, typer.Option(help="where to write the results workbook", show_default=False)
+    ] = None,
+    sets: Sets = None,
+    samples: Annotated[int, typer.Option(help="how many samples the chances are counted in")] = 10_000,
+    seed: Annotated[int, typer.Option(help="where the samples start; the same seed, the same numbers")] = 1,
+    sobol: Annotated[
+        bool,
+        typer.Option("--sobol", help="draw the samples by Sobol's sequence (needs scipy; best with a power of 2)"),
+    ] = False,
+    deep: Annotated[
+        bool, typer.Option("--deep", help="also ask what is worth measuring before signing; takes seconds")
+    ] = False,
+    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Work out the answer and write the results workbook.
+
+    It stands beside the workbook unless --to says otherwise.
+
+    Example: kilncase run my-plant.xlsx --set kiln.price="42000 USD"
+    """
+    with faults_to_exit(), uncollected():
+        from econ.answer.appraisal import appraise
+        from econ.questions import deep as asking
+        from econ.questions.draws import Sampling
+        from econ.workbook.read import read_scenario
+        from econ.workbook.results_book import write_results
+        from econ.workbook.safe_write import real
+
+        sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
+        if deep:
+            asking.checked(sampling)
+        scenario = read_scenario(path, sets or ())
+        more = asking.cases(scenario, sampling) if deep else 0
+        with sample_bar(samples + more, quiet) as progress:
+            results = appraise(scenario, sampling, progress, deep)
+        target = to or path.with_name(f"{path.stem}.results.xlsx")
+        if real(target) == real(path):
+            raise FileRefused(f"{target} is the scenario itself: give another name with --to")
+        write_results(results, target, overwrite)
+        if json:
+            print_json(results.to_json())
+        elif not quiet:
+            from econ.answer.screen import screen
+
+            say(screen(results))
+            say(f"\nResults workbook: {target}")
+
+
+@app.command()
+def review(path: Book, sets: Sets = None) -> None:
+    """List every fault and caution of a workbook.
+
+    The exit code is 2 where there are faults.
+
+    Example: kilncase review my-plant.xlsx
+    """
+    with faults_to_exit():
+        from econ.answer.appraisal import appraise
+        from econ.workbook.read import read_scenario
+
+        results = appraise(read_scenario(path, sets or ()))
+        say(f"No faults. {len(results.cautions)} caution(s):")
+        for caution in results.cautions:
+            place = f"  [{caution.where}]" if caution.where else ""
+            say(f"- {caution.text}{place}")
+
+
+@app.command()
+def factors(
+    words: Annotated[list[str] | None, typer.Argument(help="words to look for", show_default=False)] = None,
+    json: Annotated[bool, typer.Option("--json", help="print a JSON list and nothing else")] = False,
+) -> None:
+    """List what is known: factors and their sources.
+
+    Value, range, unit, source, and whether it was verified.
+
+    Example: kilncase factors propane
+    """
+    with faults_to_exit():
+        from econ import evidence
+
+        found = evidence.factors(" ".join(words or ()))
+        if json:
+            print_json([_factor_record(fact) for fact in found])
+            return
+        for fact in found:
+            span = f" ({fact.low:g} to {fact.high:g})" if fact.low is not None and fact.high is not None else ""
+            say(f"{fact.id}: {fact.label}")
+            say(f"    {fact.value:g}{span} {fact.unit}   {fact.mark}")
+            say(f"    {fact.source.text}; {fact.locator}{f'; {fact.note}' if fact.note else ''}")
+        say(f"{len(found)} factor(s).")
+
+
+def _factor_record(fact: object) -> dict[str, object]:
+    names = ("id", "label", "value", "low", "high", "unit", "locator", "status", "note", "mark")
+    source = getattr(fact, "source")  # noqa: B009
+    return {name: getattr(fact, name) for name in names} | {"source": source.text}

@@ -1,0 +1,179 @@
+"""From what was typed to a scenario: every fault at once, defaults filled in and marked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from econ import evidence
+from econ.errors import InputFault, InputFaults
+from econ.inputs import cells, checks, checks_carbon, checks_kiln, checks_tables, hanging
+from econ.inputs.records import Caution, Entry, Scenario, Typed, is_empty
+from econ.inputs.schema import Row, blocks, rows
+from econ.inputs.table_reading import build_tables
+from econ.inputs.table_records import TypedTable
+
+
+def build(
+    typed: Mapping[str, Typed],
+    system: str = "metric",
+    warnings: Iterable[Caution] = (),
+    tables: Mapping[str, TypedTable] | None = None,
+) -> Scenario:
+    """The scenario that the typed rows and tables mean.
+
+    Raises InputFaults with every fault found. Rows that are not in `typed` count as empty.
+    """
+    faults: list[InputFault] = []
+    currency = _currency(typed, faults)
+    entries: dict[str, Entry] = {}
+    active = _active_instances(typed)
+    excused = checks_kiln.excused(typed)
+    for key, row in rows().items():
+        if row.block and (row.block, row.number) not in active:
+            continue
+        row = _excused(row, typed)
+        asked = replace(row, required=False) if key in excused else row
+        try:
+            entries[key] = _entry(asked, typed.get(key, Typed(where=key)), system, currency, faults)
+        except InputFault as fault:
+            faults.append(fault)
+            entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
+    if entries["fuel.1.per_batch"].value is None:
+        _usual_efficiency(entries)
+    hanging.complete(entries)
+    checks_carbon.complete(entries)
+    data = build_tables(tables or {}, system, currency, faults)
+    seen = {fault.where for fault in faults}
+    found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
+    faults += [fault for fault in found_late if fault.where not in seen]
+    if faults:
+        raise InputFaults(faults, [caution.text for caution in warnings])
+    found = (*warnings, *checks.warnings(entries))
+    return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
+
+
+def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:
+    row = rows()["plant.currency"]
+    given = typed.get(row.key, Typed())
+    if is_empty(given.value):
+        return str(row.default)
+    try:
+        return cells.choice(row, given.value, given.at("value"))
+    except InputFault:
+        return str(row.default)  # the fault is reported with its row
+
+
+def _active_instances(typed: Mapping[str, Typed]) -> set[tuple[str, int]]:
+    """Instances of blocks with anything typed, and the first of each, which is always asked for."""
+    found = {(name, 1) for name in blocks()}
+    for key, row in rows().items():
+        if row.block and key in typed and not typed[key].is_blank:
+            found.add((row.block, row.number))
+    return found
+
+
+def _excused(row: Row, typed: Mapping[str, Typed]) -> Row:
+    """The row, not required where another row of its block stands in for it."""
+    if not row.unless:
+        return row
+    other = f"{row.key.rpartition('.')[0]}.{row.unless}"
+    if other not in typed or typed[other].is_blank:
+        return row
+    return replace(row, required=False, spare=True)
+
+
+def _entry(row: Row, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
+    """The entry of a row. Raises InputFault where there is none; a faulty range only adds to `faults`."""
+    blank = Entry(
+        row,
+        None,
+        known=cells.text(typed.known),
+        source=cells.text(typed.source),
+        remark=cells.text(typed.remark),
+        where=typed.at("value"),
+    )
+    if row.is_number:
+        return _number_entry(blank, typed, system, currency, faults)
+    if is_empty(typed.value):
+        if row.required:
+            raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
+        return replace(blank, value=row.default, is_default=True)
+    if row.kind == "choice":
+        return replace(blank, value=cells.choice(row, typed.value, typed.at("value")))
+    return replace(blank, value=cells.text(typed.value))
+
+
+def _must(row: Row) -> str:
+    if row.kind == "choice":
+        return "one of: " + "; ".join(option.label for option in row.choices)
+    return "a number; if there is nothing, type 0" if row.lowest <= 0 and not row.above_lowest else "a number"
+
+
+def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
+    row = blank.row
+    unit = cells.row_unit(row, typed, system, currency)
+    if is_empty(typed.value):
+        if row.required or _needs_value(row, typed):
+            raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
+        return _default(replace(blank, unit=unit, is_default=True))
+    ends = dict.fromkeys(("low", "high"), 0.0)
+    wrong = []
+    try:
+        value = cells.number(row, typed.value, unit, typed.at("value"))
+    finally:
+        for column in ends:
+            item = getattr(typed, column)
+            try:
+                ends[column] = math.nan if is_empty(item) else cells.number(row, item, unit, typed.at(column))
+            except InputFault as fault:
+                wrong.append(fault)
+        faults += wrong
+    low, high = (value if math.isnan(end) else end for end in ends.values())
+    if not wrong and not low <= value <= high:
+        faults.append(
+            InputFault(
+                typed.at("low"),
+                f"low {typed.low}, value {typed.value}, high {typed.high}",
+                "low no greater than the value, the value no greater than high",
+            )
+        )
+    return replace(blank, value=value, low=low, high=high, unit=unit)
+
+
+def _needs_value(row: Row, typed: Typed) -> bool:
+    """A row with a range but no value, or the trigger of a spare block of which other rows are filled."""
+    if not (is_empty(typed.low) and is_empty(typed.high)):
+        return True
+    return (
+        bool(row.block)
+        and row.number > 1
+        and not row.spare
+        and row.key.endswith(f".{blocks()[row.block].trigger}")
+    )
+
+
+def _default(entry: Entry) -> Entry:
+    """A blank number row with its default and range, in canonical units."""
+    row = entry.row
+    if row.factor:
+        found = evidence.factor(row.factor)
+        own = row.unit_choices("currency")[0]
+        ends = [own.to_canonical(x) for x in (found.value, found.low, found.high) if x is not None]
+        value, low, high = ends if len(ends) == 3 else (ends[0], ends[0], ends[0])
+        return replace(entry, value=value, low=low, high=high, known=f"default: {found.mark}",
+                       source=f"{found.source.text}, {found.locator}")  # fmt: skip
+    if not isinstance(row.default, int | float):
+        return entry
+    own = row.unit_choices("currency")[0]
+    value = own.to_canonical(float(row.default))
+    low, high = (own.to_canonical(end) for end in row.default_range or (row.default, row.default))
+    return replace(entry, value=value, low=low, high=high, known="default", source=row.if_blank)
+
+
+def _usual_efficiency(entries: dict[str, Entry]) -> None:
+    """The kiln's efficiency by factor where the fuel is left to the model."""
+    usual = replace(entries["kiln.efficiency"].row, factor="eff_kiln")
+    if entries["kiln.efficiency"].value is None:
+        entries["kiln.efficiency"] = _default(replace(entries["kiln.efficiency"], row=usual))

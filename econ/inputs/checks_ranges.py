@@ -1,0 +1,131 @@
+"""Faults and cautions on ranges: inputs named that do not exist, pairs half filled, limits crossed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from econ.errors import InputFault
+from econ.inputs.ranges import Entries, drawable, named, pairs, shapes, special
+from econ.inputs.records import Caution, Entry
+
+EXPECTED = "the key of an input with a low and a high, as product.1.price (last column of its row)"
+
+
+def faults(entries: Entries) -> list[InputFault]:
+    """Every contradiction in what is said of ranges."""
+    return [*_names(entries), *_specials(entries), *_pairs(entries), *_table(entries), *_rule(entries)]
+
+
+def warnings(entries: Entries) -> list[Caution]:
+    """Cautions on ranges that are not used as typed."""
+    return [*_unused(entries), *_no_logarithm(entries)]
+
+
+def _named_rows(entries: Entries) -> Iterator[Entry]:
+    """Every text row that should name an input and is filled."""
+    for key, entry in entries.items():
+        parts = key.split(".")
+        names = (parts[0] == "together" and parts[-1] in {"first", "second"}) or (
+            parts[0] == "ranges" and (parts[-1] == "key" or parts[-1].startswith("table_"))
+        )
+        if names and entry.value is not None:
+            yield entry
+
+
+def _names(entries: Entries) -> Iterator[InputFault]:
+    for entry in _named_rows(entries):
+        found = named(entries, entry.value)
+        if found is None or found.row.fixed:
+            yield InputFault(entry.where or entry.row.key, f"the name {entry.value!r}", EXPECTED)
+
+
+def _missing(entries: Entries, start: str, words: tuple[str, ...]) -> Iterator[InputFault]:
+    parts = [entries[f"{start}.{word}"] for word in words]
+    if all(part.value is None for part in parts):
+        return
+    for part in parts:
+        if part.value is None:
+            yield InputFault(part.where or part.row.key, f"an empty cell for {part.row.label!r}", "a value")
+
+
+def _starts(entries: Entries, block: str, trigger: str) -> list[str]:
+    return [key.removesuffix(f".{trigger}") for key, entry in entries.items()
+            if entry.row.block == block and key.endswith(f".{trigger}")]  # fmt: skip
+
+
+def _specials(entries: Entries) -> Iterator[InputFault]:
+    seen: set[str] = set()
+    for start in _starts(entries, "ranges.special", "key"):
+        yield from _missing(entries, start, ("key", "shape"))
+        entry = named(entries, entries[f"{start}.key"].value)
+        if entry is None:
+            continue
+        where = entries[f"{start}.key"].where
+        if entry.row.key in seen:
+            yield InputFault(where, f"a second shape for {entry.row.key}", "one shape for an input")
+        seen.add(entry.row.key)
+    for key, shape in special(entries).items():
+        if shape.value == "lognormal" and entries[key].has_range and (entries[key].low or 0) <= 0:
+            yield InputFault(shape.where, f"lognormal for {key}, whose low is not above 0", "a low above 0")
+
+
+def _pairs(entries: Entries) -> Iterator[InputFault]:
+    for start in _starts(entries, "together", "first"):
+        yield from _missing(entries, start, ("first", "second", "correlation"))
+    seen: set[frozenset[str]] = set()
+    for pair in pairs(entries):
+        both = frozenset((pair.first, pair.second))
+        if len(both) == 1:
+            yield InputFault(pair.where, f"{pair.first} paired with itself", "two different inputs")
+        elif both in seen:
+            yield InputFault(pair.where, f"{pair.first} and {pair.second} a second time", "each pair once")
+        seen.add(both)
+
+
+def _table(entries: Entries) -> Iterator[InputFault]:
+    chosen = [entries[key] for key in ("ranges.table_first", "ranges.table_second")]
+    found = [named(entries, entry.value) for entry in chosen]
+    for entry, one in zip(chosen, found, strict=True):
+        if one is not None and not one.row.fixed and not one.has_range:
+            yield InputFault(entry.where, f"{one.row.key}, which has no low and high", EXPECTED)
+    if found[0] is not None and found[0] is found[1]:
+        yield InputFault(chosen[1].where, f"{found[0].row.key} twice", "two different inputs")
+
+
+def _rule(entries: Entries) -> Iterator[InputFault]:
+    buy, refuse = entries["rule.buy_at_loss_chance"], entries["rule.refuse_at_loss_chance"]
+    if buy.value is not None and refuse.value is not None and buy.number > refuse.number:
+        yield InputFault(
+            buy.where or buy.row.key,
+            f"buying up to a chance of {buy.number:.0%}, not buying from {refuse.number:.0%}",
+            "the first no greater than the second",
+        )
+
+
+def _unused(entries: Entries) -> Iterator[Caution]:
+    for pair in pairs(entries):
+        still = [key for key in (pair.first, pair.second) if not drawable(entries[key])]
+        if still:
+            yield Caution(
+                "pair-without-range",
+                f"{pair.first} and {pair.second} are to move together, but {still[0]} has no low and high.",
+                pair.where,
+            )
+    for key, shape in special(entries).items():
+        if not drawable(entries[key]) and shape.value != "fixed":
+            yield Caution("shape-without-range", f"{key} has a shape but no low and high.", shape.where)
+
+
+def _no_logarithm(entries: Entries) -> Iterator[Caution]:
+    if entries["ranges.shape"].value != "lognormal":
+        return
+    drawn = shapes(entries)
+    own = special(entries)
+    left = [key for key, shape in drawn.items() if shape == "triangular" and key not in own]
+    if left:
+        yield Caution(
+            "no-lognormal",
+            f"A lognormal needs a low above 0; drawn as a triangle instead: {', '.join(left[:4])}"
+            f"{', ...' if len(left) > 4 else ''}.",
+            "ranges.shape",
+        )

@@ -1,0 +1,157 @@
+"""The frozen records: what a person typed, what it means, and the scenario that the model reads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from econ.inputs.schema import Row, rows
+from econ.inputs.table_records import TableData
+from econ.units import Unit
+
+
+class Uncalculated:
+    """Stands for a cell whose formula was never calculated by the program that saved the workbook."""
+
+
+class ErrorCell(str):
+    """The text of a cell that holds a spreadsheet error, such as #DIV/0!."""
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """One row as a person typed it: raw objects, and where they stand ("Money!C7" or "--set")."""
+
+    value: object = None
+    low: object = None
+    high: object = None
+    unit: object = None
+    known: object = None
+    source: object = None
+    remark: object = None
+    where: str = ""
+    cells: Mapping[str, str] | None = None
+
+    def at(self, column: str) -> str:
+        """The address of one of the columns, for a fault."""
+        return self.cells.get(column, self.where) if self.cells else self.where
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether value, low and high are all empty."""
+        return all(is_empty(item) for item in (self.value, self.low, self.high))
+
+
+def is_empty(item: object) -> bool:
+    """Whether a cell holds nothing, or nothing but blanks."""
+    return item is None or (isinstance(item, str) and not isinstance(item, ErrorCell) and not item.strip())
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One row of a scenario: the value in canonical units, its range, and where it comes from.
+
+    `value` is a float for number rows, the slug for choice rows, text for text rows, None where the row
+    is blank and has no default. `typed` and `unit` echo what was typed. `is_default` marks a value that
+    the person did not give.
+    """
+
+    row: Row
+    value: float | str | None
+    low: float | None = None
+    high: float | None = None
+    unit: Unit | None = None
+    known: str = ""
+    source: str = ""
+    remark: str = ""
+    where: str = ""
+    is_default: bool = False
+
+    @property
+    def number(self) -> float:
+        """The value of a number row in canonical units; raises TypeError for any other."""
+        if not isinstance(self.value, int | float):
+            raise TypeError(f"{self.row.key} holds no number")
+        return float(self.value)
+
+    @property
+    def has_range(self) -> bool:
+        """Whether low and high differ, so that the row takes part in sensitivity."""
+        return self.low is not None and self.high is not None and self.low < self.high
+
+    def shown(self, canonical: float | None) -> float | None:
+        """A canonical number in the unit that was typed."""
+        if canonical is None or self.unit is None:
+            return canonical
+        return self.unit.from_canonical(canonical)
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something a trade expert would frown at: stable `id`, the sentence, the place."""
+
+    id: str
+    text: str
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """A whole scenario: entries by key, warnings of the reading, tables of data by name."""
+
+    entries: Mapping[str, Entry]
+    warnings: tuple[Caution, ...] = ()
+    name: str = ""
+    tables: Mapping[str, TableData] = field(default_factory=dict)
+
+    @property
+    def currency(self) -> str:
+        """The currency code that names all money."""
+        return self.choice("plant.currency")
+
+    def __getitem__(self, key: str) -> Entry:
+        return self.entries[key]
+
+    def choice(self, key: str) -> str:
+        """The slug of a choice row."""
+        value = self.entries[key].value
+        if not isinstance(value, str):
+            raise TypeError(f"{key} holds no choice")
+        return value
+
+    def has(self, key: str) -> bool:
+        """Whether the row holds a value, typed or default."""
+        return key in self.entries and self.entries[key].value is not None
+
+    def numbers(self) -> dict[str, float]:
+        """Every number row that holds a value, in canonical units: what the model reads."""
+        return {
+            key: entry.number
+            for key, entry in self.entries.items()
+            if entry.row.is_number and entry.value is not None
+        }
+
+    def ranged(self) -> tuple[Entry, ...]:
+        """The number rows that carry a range, in sheet order."""
+        return tuple(
+            self.entries[key]
+            for key in rows()
+            if key in self.entries and self.entries[key].row.is_number and self.entries[key].has_range
+        )
+
+    def active(self, block: str, trigger: str) -> tuple[int, ...]:
+        """The numbers of the filled instances of a block."""
+        return tuple(
+            entry.row.number
+            for entry in self.entries.values()
+            if entry.row.block == block and entry.row.key.endswith(f".{trigger}") and entry.value is not None
+        )
+
+
+def instances(entries: Mapping[str, Entry], block: str, last_word: str) -> list[int]:
+    """Numbers of the instances of a block whose row `last_word` holds a value."""
+    return sorted(
+        entry.row.number
+        for key, entry in entries.items()
+        if entry.row.block == block and key.endswith(f".{last_word}") and entry.value is not None
+    )

@@ -1,0 +1,87 @@
+"""Writes the results of many plants: csv or parquet row by row, or a workbook with summary and charts."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from econ.errors import FileRefused
+from econ.harmless import in_csv
+from econ.many.column_units import in_metric
+from econ.many.columns import FIGURES, OPENING, is_word
+from econ.many.extras import need
+from econ.many.journal import Journal
+from econ.many.run import Listed
+
+ENDINGS = (".csv", ".parquet", ".xlsx")
+ROWS_A_GROUP = 1_000
+
+Row = Sequence[Any]
+
+
+def check_target(target: Path, journal: Journal, overwrite: bool) -> None:
+    """Refuse to replace a file that is not exactly as an earlier run with this journal wrote it."""
+    if not target.exists() or overwrite:
+        return
+    if not target.is_file() or journal.written.get(target.name) != sha256_of(target):
+        raise FileRefused(
+            f"{target.name} was not written: the file there is not as kilncase wrote it; name another with"
+            " --to, or replace it with --overwrite"
+        )
+
+
+def sha256_of(path: Path) -> str:
+    """SHA-256 [hex] of a file, read in parts."""
+    with path.open("rb") as handle:
+        return hashlib.file_digest(handle, "sha256").hexdigest()
+
+
+def headings(inputs: Iterable[str]) -> list[str]:
+    """Headings of the results table; inputs by key."""
+    return [*OPENING, *FIGURES, *inputs]
+
+
+def table(listed: Iterable[Listed], journal: Journal, inputs: Iterable[str]) -> Iterator[list[Any]]:
+    """The rows of the results table in listed order, None for what is missing; inputs in metric units."""
+    keys = list(inputs)
+    for plant in listed:
+        record = journal[plant.key]
+        figures, given = record["figures"], record["inputs"]
+        yield [
+            plant.name,
+            plant.place,
+            record["fault"],
+            *(figures.get(name) for name in FIGURES),
+            *(in_metric(key, given.get(key)) for key in keys),
+        ]
+
+
+def write_csv(path: Path, names: Sequence[str], found: Iterable[Row]) -> None:
+    """Write a csv table in UTF-8; a cell that a spreadsheet would take for a formula gets a quote in front."""
+    with path.open("w", encoding="utf-8", newline="") as handle:
+        writer = csv.writer(handle)
+        writer.writerow(names)
+        writer.writerows([_cell(value) for value in row] for row in found)
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, str):
+        return in_csv(value)
+    return "" if value is None else value
+
+
+def write_parquet(path: Path, names: Sequence[str], found: Iterable[Row]) -> None:
+    """Write a parquet table in groups of rows: text and float64 columns, null for what is missing."""
+    pyarrow, parquet = need("pyarrow", "--to .parquet"), need("pyarrow.parquet", "--to .parquet")
+    schema = pyarrow.schema([(name, pyarrow.string() if is_word(name) else pyarrow.float64()) for name in names])
+    source = iter(found)
+    with parquet.ParquetWriter(path, schema) as writer:
+        while group := list(islice(source, ROWS_A_GROUP)):
+            columns = [
+                pyarrow.array([row[at] for row in group], type=field.type) for at, field in enumerate(schema)
+            ]
+            writer.write_table(pyarrow.Table.from_arrays(columns, schema=schema))

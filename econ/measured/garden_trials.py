@@ -1,0 +1,244 @@
+"""What the garden trials say: trays and beds with char against those without, trial by trial."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from econ.inputs.records import Caution, Scenario
+from econ.inputs.rows.garden import TRIALS, WITH, WITHOUT
+from econ.inputs.table_records import Line, TableData
+from econ.measured.exact import ALPHA, difference_range, exact_range, seeds_needed, two_sided_p
+from econ.measured.shuffled import beds_needed, least_p, shuffled_p, shuffled_range
+
+SHOWN, NOT_SHOWN = "shown", "not shown"
+GERMINATION_FRAC, MEAN_FRAC = 0.15, 0.20
+"""The differences a trial is asked to show where the rows are blank."""
+MEANS = ("days_sprout", "days_fruit", "harvest")
+FEWER_IS_BETTER = frozenset({"days_sprout", "days_fruit"})
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """Seeds of one side: trays, sown, sprouted, and the exact 95 % interval of the share."""
+
+    trays: tuple[tuple[int, int], ...]
+
+    @property
+    def sown(self) -> int:
+        """Seeds sown in all trays."""
+        return sum(sown for sown, _ in self.trays)
+
+    @property
+    def sprouted(self) -> int:
+        """Seeds sprouted in all trays."""
+        return sum(sprouted for _, sprouted in self.trays)
+
+    @property
+    def share(self) -> float:
+        """Share that sprouted."""
+        return self.sprouted / self.sown
+
+    @property
+    def range(self) -> tuple[float, float]:
+        """The exact 95 % interval of that share."""
+        return exact_range(self.sprouted, self.sown)
+
+
+@dataclass(frozen=True, slots=True)
+class Germination:
+    """Seeds with and without char: Fisher's p over all seeds, and p of the trays as wholes.
+
+    `tray_p` is None where so few trays can never show anything; `asked` is the difference a trial should show
+    and `seeds` the seeds a side that takes, None if too many.
+    """
+
+    with_char: Counted
+    without: Counted
+    p: float
+    tray_p: float | None
+    difference: tuple[float, float]
+    asked: float
+    seeds: int | None
+
+    @property
+    def gap(self) -> float:
+        """Share with char less share without."""
+        return self.with_char.share - self.without.share
+
+    @property
+    def verdict(self) -> str:
+        """Shown only if both the seeds and, where they can tell, the trays say so."""
+        by_trays = self.tray_p is None or self.tray_p < ALPHA
+        return SHOWN if self.p < ALPHA and by_trays else NOT_SHOWN
+
+    @property
+    def is_better(self) -> bool:
+        """Whether more sprouted with char."""
+        return self.gap > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """Days or yields of beds with and without char, in canonical units.
+
+    `p` by shuffling labels, `difference` the 95 % interval of the gap or None for too few beds, `scatter` the
+    standard deviation of beds alike or None, `asked` the difference to be shown, `beds` what it takes a side.
+    """
+
+    of: str
+    with_char: tuple[float, ...]
+    without: tuple[float, ...]
+    p: float
+    difference: tuple[float, float] | None
+    scatter: float | None
+    asked: float
+    beds: int | None
+
+    @property
+    def gap(self) -> float:
+        """Mean with char less mean without."""
+        return mean(self.with_char) - mean(self.without)
+
+    @property
+    def verdict(self) -> str:
+        """Shown where shuffled labels rarely do as much."""
+        return SHOWN if self.p < ALPHA else NOT_SHOWN
+
+    @property
+    def is_better(self) -> bool:
+        """Whether the beds with char did better: fewer days, or more yield."""
+        return self.gap < 0 if self.of in FEWER_IS_BETTER else self.gap > 0
+
+    @property
+    def can_show(self) -> bool:
+        """Whether so many beds could show anything at all."""
+        return least_p(len(self.with_char), len(self.without)) < ALPHA
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """One treatment of one trial against the same trial without char."""
+
+    trial: str
+    detail: str
+    germination: Germination | None
+    means: tuple[Means, ...]
+
+    @property
+    def found(self) -> tuple[Germination | Means, ...]:
+        """Every measure compared."""
+        return (*((self.germination,) if self.germination else ()), *self.means)
+
+
+@dataclass(frozen=True, slots=True)
+class TrialsReading:
+    """The garden trials as read: every comparison, and trials with nothing to compare."""
+
+    data: TableData
+    comparisons: tuple[Comparison, ...]
+    lonely: tuple[str, ...]
+
+    @property
+    def looks(self) -> int:
+        """How many comparisons were made in all."""
+        return sum(len(one.found) for one in self.comparisons)
+
+
+def mean(values: Sequence[float]) -> float:
+    """The mean of one or more values."""
+    return math.fsum(values) / len(values)
+
+
+def read_trials(scenario: Scenario) -> TrialsReading | None:
+    """The reading of the garden trials, or None where the workbook holds none."""
+    data = scenario.tables.get("trials")
+    if data is None:
+        return None
+    asked = {
+        name: scenario[f"trials.{name}_difference"].number if scenario.has(f"trials.{name}_difference") else usual
+        for name, usual in (("germination", GERMINATION_FRAC), ("mean", MEAN_FRAC))
+    }
+    groups: dict[tuple[str, str, str], list[Line]] = {}
+    for line in data.lines:
+        treatment = line.text("trials.treatment")
+        detail = line.text("trials.detail") if treatment == WITH else ""
+        groups.setdefault((line.text("trials.trial"), treatment, detail), []).append(line)
+    made: list[Comparison] = []
+    alone: list[Comparison] = []
+    for (trial, treatment, detail), lines in groups.items():
+        others = groups.get((trial, WITHOUT, ""), [])
+        if treatment == WITH:
+            found = Comparison(trial, detail, _germination(lines, others, asked["germination"]),
+                               tuple(_means(lines, others, asked["mean"])))  # fmt: skip
+            (made if found.found else alone).append(found)
+        elif not any(key[:2] == (trial, WITH) for key in groups):
+            alone.append(Comparison(trial, detail, None, ()))
+    return TrialsReading(data, tuple(made), tuple(dict.fromkeys(one.trial for one in alone)))
+
+
+def _germination(lines: list[Line], others: list[Line], asked: float) -> Germination | None:
+    sides = [_counted(side) for side in (lines, others)]
+    if not all(side.trays for side in sides):
+        return None
+    ours, theirs = sides
+    counts = (ours.sprouted, ours.sown, theirs.sprouted, theirs.sown)
+    tray_p = None
+    if least_p(len(ours.trays), len(theirs.trays)) < ALPHA:
+        shares = [[sprouted / sown for sown, sprouted in side.trays] for side in sides]
+        tray_p = shuffled_p(*shares)
+    base = theirs.share
+    other = base + asked if base + asked <= 1 + 1e-9 else base - asked
+    seeds = seeds_needed(base, min(max(other, 0.0), 1.0))
+    return Germination(ours, theirs, two_sided_p(*counts), tray_p, difference_range(*counts), asked, seeds)
+
+
+def _counted(lines: list[Line]) -> Counted:
+    found = [(line.number("trials.sown"), line.number("trials.sprouted")) for line in lines]
+    return Counted(tuple((int(sown), int(up)) for sown, up in found if sown is not None and up is not None))
+
+
+def _means(lines: list[Line], others: list[Line], asked: float) -> Iterator[Means]:
+    for name in MEANS:
+        ours, theirs = (
+            tuple(value for line in side if (value := line.number(f"trials.{name}")) is not None)
+            for side in (lines, others)
+        )
+        if ours and theirs:
+            gap, scatter = asked * mean(theirs), _scatter(ours, theirs)
+            beds = None if scatter is None else beds_needed(scatter, gap)
+            yield Means(
+                name, ours, theirs, shuffled_p(ours, theirs), shuffled_range(ours, theirs), scatter, gap, beds
+            )
+
+
+def _scatter(ours: Sequence[float], theirs: Sequence[float]) -> float | None:
+    """The standard deviation within the sides, both together."""
+    degrees = len(ours) + len(theirs) - 2
+    if degrees < 1:
+        return None
+    squares = math.fsum((value - mean(side)) ** 2 for side in (ours, theirs) for value in side)
+    return math.sqrt(squares / degrees)
+
+
+def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
+    """What to mind before anything is said of the trials."""
+    if reading is None:
+        return
+    for trial in reading.lonely:
+        yield Caution(
+            "trial-without-comparison",
+            f"The trial {trial or 'without a name'!r} has nothing to compare: it needs the same measure with char "
+            "and without, under one name.",
+            TRIALS.sheet,
+        )  # fmt: skip
+    unsaid = [one for one in reading.comparisons if any(found.verdict == NOT_SHOWN for found in one.found)]
+    if unsaid:
+        names = ", ".join(one.trial or "without a name" for one in unsaid[:3])
+        yield Caution(
+            "trial-not-shown",
+            f"Trials that do not show every difference they look like: {names}. Claim nothing from those "
+            "measures on a label (sheet Garden trials says how many seeds or beds it takes).",
+            TRIALS.sheet,
+        )

@@ -1,0 +1,228 @@
+"""The first page: the finding, the big figures, two charts, the cautions; one printed page."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from econ.answer.finding import (
+    DOES_NOT_PAY,
+    OPENING,
+    PAYS,
+    carbon_finding,
+    chance,
+    firmness,
+    ruling,
+    terms,
+    verdict,
+)
+from econ.workbook.desk import (
+    ANSWER,
+    ASSAY,
+    BREAKEVEN,
+    CASH,
+    CHANCES,
+    CHECKS,
+    EFFECTS,
+    FLOW,
+    INPUTS,
+    KILN,
+    LABEL,
+    LENDER,
+    LOG,
+    MATTER,
+    MONTHS,
+    OPTIONS,
+    PLANTING,
+    SOURCES,
+    TRIALS,
+    VARIANCE,
+    WORTH,
+    Desk,
+)
+from econ.workbook.desk import CARBON as CARBON_PAGE
+from econ.workbook.live import defined_name
+from econ.workbook.pages.cash_page import CHART_WORDS as CASH_WORDS
+from econ.workbook.pages.cash_page import cash_chart
+from econ.workbook.pages.effects_page import CHART_WORDS as EFFECT_WORDS
+from econ.workbook.pages.effects_page import effect_chart
+from econ.workbook.style import number_format, row_height
+
+WIDTHS = (27, 30, 30, 30)
+LAST = len(WIDTHS) - 1
+WIDE = sum(WIDTHS)
+FIGURES_TOP = 6
+CHART_LINES = 14
+CAUTIONS_SHOWN = 7
+
+Tile = tuple[str, str, float | str, str, tuple[str, str]]
+"""Label with its unit, formula, value, number format; page and figure where it comes from."""
+Question = tuple[str, list[Tile]]
+
+
+def write_answer(desk: Desk, rows: dict[str, int]) -> None:
+    """Fill the first page: what a narrow screen shows first is the finding and the five questions."""
+    results = desk.results
+    sheet = desk.sheet(ANSWER, "Should the bones go to a kiln?", WIDTHS, landscape=False)
+    sheet.fit_to_pages(1, 1)
+    sheet.set_row(2, 6)
+    sheet.merge_range(3, 0, 3, LAST, "", desk.styles("finding"))
+    does = f'IF(the_npv>=0,"{PAYS}","{DOES_NOT_PAY}")'
+    before, after = (_plain(part) for part in terms(results))
+    formula = f'="{OPENING} "&{does}&" {before} "&ROUND(money_discount_rate*100,2)&" {after}"'
+    said = _plain(verdict(results))
+    sheet.write_formula(3, 0, formula, desk.styles("finding"), said)
+    sheet.set_row(3, row_height((said, WIDE), size=13.5) + 10)
+    firm = " ".join(part for part in (firmness(results), carbon_finding(results), ruling(results)) if part)
+    sheet.merge_range(4, 0, 4, LAST, firm, desk.styles("wrap"))
+    sheet.set_row(4, row_height((firm, WIDE)) + 4)
+    sheet.set_row(5, 6)
+    at = FIGURES_TOP
+    for question in (_money(desk), _bill(desk), _yields(desk), _carbon(desk), _risk(desk)):
+        _ask(desk, sheet, at, question)
+        at += 2
+    _charts(desk, sheet, rows, at + 1)
+    at = _cautions(desk, sheet, at + 1 + CHART_LINES)
+    at = _links(desk, sheet, at + 1)
+    sheet.print_area(0, 0, at, LAST)
+
+
+def _plain(text: str) -> str:
+    return text.replace('"', "'")
+
+
+def _ask(desk: Desk, sheet: Any, at: int, asked: Question) -> None:
+    """A question, and beside it three figures; each leads to where it is computed."""
+    question, tiles = asked
+    sheet.merge_range(at, 0, at + 1, 0, "", desk.styles("question"))
+    page = tiles[0][-1][0]
+    sheet.write_url(at, 0, f"internal:'{page}'!A1", desk.styles("question"), question, f"to {page}")
+    for column, (label, formula, value, number, (page, figure)) in enumerate(tiles, start=1):
+        where = desk.names.get(defined_name(figure), "") if figure else ""
+        where = where or f"'{page}'!A1"
+        shape = desk.styles("figure", number)
+        sheet.write_url(at, column, f"internal:{where}", shape, "", f"to {where}")
+        if formula:
+            sheet.write_formula(at, column, formula, shape, value)
+        elif isinstance(value, str):
+            sheet.write_string(at, column, value, shape)
+        else:
+            sheet.write_number(at, column, value, shape)
+        sheet.write_string(at + 1, column, label, desk.styles("figure_label"))
+    sheet.set_row(at, 27)
+    sheet.set_row(at + 1, row_height(*((tile[0], WIDTHS[1]) for tile in tiles), size=9, least=26))
+
+
+def _money(desk: Desk) -> Question:
+    figures, currency = desk.results.figures, desk.currency
+    payback, irr = figures["payback_years"], figures["irr"]
+    years = desk.results.plan.years
+    return "1  Does it pay?", [
+        (f"worth today over {years} years (NPV) [{currency}]", "=the_npv", figures["npv"], "money0",
+         (CASH, "npv")),
+        ("payback: money is back after [years]", "=payback_years", "never" if math.isnan(payback) else payback,
+         "n1", (CASH, "payback_years")),
+        ("return a year (IRR)", "=the_irr", "none" if math.isnan(irr) else irr, "pct1", (CASH, "irr")),
+    ]  # fmt: skip
+
+
+def _bill(desk: Desk) -> Question:
+    figures, currency = desk.results.figures, desk.currency
+    fee = desk.results.scenario["current.fee"]
+    return "2  What does it cost?", [
+        (f"to buy before the first firing [{currency}]", "=capital_total_today", figures["capital_total_today"],
+         "money0", (CASH, "capital_total_today")),
+        (f"kiln: net cost of a tonne of bones, char sold [{currency}/t]", "=net_cost_per_kg_bones*1000",
+         figures["net_cost_per_kg_bones"] * 1000, "money0", (CASH, "net_cost_per_kg_bones")),
+        (f"today's way: cost of a tonne of bones [{currency}/t]", "" if fee.value is None else "=current_fee*1000",
+         "not given" if fee.value is None else fee.number * 1000, "money0", (INPUTS, "current.fee")),
+    ]  # fmt: skip
+
+
+def _tonnes(desk: Desk, label: str, name: str, page: str) -> Tile:
+    value = desk.results.figures[name] / 1000
+    if math.isnan(value):
+        return (label, "", "withheld", "n2", (page, name))
+    return (label, f"={name}/1000", value, number_format(value, ""), (page, name))
+
+
+def _yields(desk: Desk) -> Question:
+    return "3  What comes out?", [
+        _tonnes(desk, "bones fired [t/year]", "bones_fired_kg", MATTER),
+        _tonnes(desk, "bone char made, dry [t/year]", "char_kg", MATTER),
+        _tonnes(desk, "phosphate in it, as P2O5 [t/year]", "p2o5_kg", MATTER),
+    ]
+
+
+def _carbon(desk: Desk) -> Question:
+    return "4  What of the climate?", [
+        _tonnes(desk, "stored for 100 years: removal [t CO2e/year]", "removal_kg_co2e", CARBON_PAGE),
+        _tonnes(desk, "emitted by fuel, stack and transport [t CO2e/year]", "process_kg_co2e", CARBON_PAGE),
+        _tonnes(desk, "removal less emissions; below 0: a net source [t CO2e/year]", "project_net_kg_co2e",
+                CARBON_PAGE),
+    ]  # fmt: skip
+
+
+def _risk(desk: Desk) -> Question:
+    """Values of the run: the ranges do not move with the file."""
+    results, currency = desk.results, desk.currency
+    question = "5  How sure is it?"
+    if not results.finding.has_ranges:
+        why = "give low and high to your inputs"
+        return question, [(why, "", "no ranges", "n0", (EFFECTS, ""))]
+    npv = results.chances.spreads["npv"].percentiles
+    loss, samples = results.finding.loss, results.chances.sampling.samples
+    return question, [
+        ("chance of losing money, all ranges at once", "", loss if 0 < loss < 1 else chance(loss, samples), "pct0",
+         (CHANCES, "")),
+        (f"NPV that one case in ten falls below [{currency}]", "", npv[10], "money0", (CHANCES, "")),
+        (f"NPV that one case in ten rises above [{currency}]", "", npv[90], "money0", (CHANCES, "")),
+    ]  # fmt: skip
+
+
+def _charts(desk: Desk, sheet: Any, rows: dict[str, int], at: int) -> None:
+    cash = cash_chart(desk, rows, desk.results.plan.years)
+    cash.set_size({"width": 350, "height": 20 * CHART_LINES - 10})
+    sheet.insert_chart(at, 0, cash, {"x_offset": 2, "description": CASH_WORDS})
+    if desk.results.effects:
+        chart = effect_chart(desk, bars=7, margin=1.9)
+        chart.set_size({"width": 474, "height": 20 * CHART_LINES - 10})
+        sheet.insert_chart(at, 1, chart, {"x_offset": 161, "description": EFFECT_WORDS})
+
+
+def _cautions(desk: Desk, sheet: Any, at: int) -> int:
+    sheet.merge_range(at, 0, at, LAST, "What must be settled first", desk.styles("heading"))
+    for caution in desk.results.cautions[:CAUTIONS_SHOWN]:
+        at += 1
+        sheet.merge_range(at, 0, at, LAST, caution.text, desk.styles("caution"))
+        sheet.set_row(at, row_height((caution.text, WIDE - 2)) + 2)
+    more = len(desk.results.cautions) - CAUTIONS_SHOWN
+    if more > 0:
+        at += 1
+        sheet.write_url(
+            at, 0, f"internal:'{CHECKS}'!A1", desk.styles("link"), f"and {more} more on the sheet Checks"
+        )
+    return at + 1
+
+
+WORDS = {
+    MATTER: "what comes out", FLOW: "where the bones go", KILN: "heat, time, people", MONTHS: "the months",
+    CARBON_PAGE: "what may be said about carbon", CASH: "does it pay", LENDER: "will the till hold",
+    EFFECTS: "what would change the answer", CHANCES: "how likely is a loss", BREAKEVEN: "where the answer turns",
+    OPTIONS: "the other ways beside it", INPUTS: "inputs as used", SOURCES: "sources of factors",
+    CHECKS: "does it add up, all cautions", LOG: "weighed firings", ASSAY: "what the lab says",
+    LABEL: "what a label would state", PLANTING: "char for own trees", TRIALS: "what the trials show",
+    WORTH: "before signing", VARIANCE: "where the doubt comes from",
+}  # fmt: skip
+
+
+def _links(desk: Desk, sheet: Any, at: int) -> int:
+    """Two columns of links, one to every other page; returns the last row."""
+    sheet.merge_range(at, 0, at, LAST, "Read on", desk.styles("heading"))
+    names = [name for name in desk.page_names() if name != ANSWER]
+    high = -(-len(names) // 2)
+    for i, name in enumerate(names):
+        text = f"{name}: {WORDS[name]}"
+        row, column = at + 1 + i % high, 2 * (i // high)
+        sheet.write_url(row, column, f"internal:'{name}'!A1", desk.styles("link"), text)
+    return at + high

@@ -1,0 +1,265 @@
+"""The carbon page: four blocks apart, both methods side by side, other ways, calendar, what cancels it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from econ.answer.carbon_account import (
+    METHOD_WORDS,
+    METHODS,
+    NET_FORMULA,
+    WITH_FORMULA,
+    WITHOUT_FORMULA,
+    calendar,
+    lasting_share,
+    paragraph,
+    reason,
+)
+from econ.workbook.chart import LEGEND, axis, title
+from econ.workbook.desk import CARBON, Desk
+from econ.workbook.live import Printed
+from econ.workbook.pages.carbon_words import notes
+from econ.workbook.pages.figures_page import listing
+from econ.workbook.style import INK, MIST, SLATE, number_format, row_height
+
+WIDTHS = (58, 16, 16, 16, 16, 16, 16, 16)
+LAST = len(WIDTHS) - 1
+TOP = 5
+BLOCKS = (
+    ("Removal (100 years, at application)", "removal_kg_co2e"),
+    ("Process emissions", "process_kg_co2e"),
+    ("Avoided emissions against current practice", "avoided_kg_co2e"),
+    ("Credits lost", "credits_lost_kg_co2e"),
+)
+NETS = (
+    (f"Project net = {NET_FORMULA}", "project_net_kg_co2e"),
+    (f"Difference to current practice = {WITHOUT_FORMULA}", "difference_kg_co2e"),
+    (f"Difference to current practice = {WITH_FORMULA}", "difference_with_credits_kg_co2e"),
+)
+WAYS = (
+    ("Composting", "compost_kg_co2e"),
+    ("Landfill, all methane however late", "landfill_kg_co2e"),
+    ("Shallow pit, landfill formula at 0.4, no gas capture", "pit_kg_co2e"),
+    ("Rendering without product credits", "rendering_kg_co2e"),
+    ("Rendering with product credits", "rendering_with_credits_kg_co2e"),
+    ("Own factor: burial, stockpile or another way", "own_way_kg_co2e"),
+)
+
+
+def write_carbon(desk: Desk) -> None:
+    """What may be said about carbon, first as blocks, then every figure with how it is computed."""
+    sheet = desk.sheet(CARBON, "What may be said about carbon?", WIDTHS)
+    _verdict(desk, sheet)
+    at = _blocks(desk, sheet, TOP)
+    _chart(desk, sheet, at + 1)
+    at = _text(desk, sheet, at + 19, "Paragraph for an application", [paragraph(desk.results)])
+    at = _methods(desk, sheet, at + 1)
+    at = _ways(desk, sheet, at + 1)
+    at = _cancels(desk, sheet, at + 1)
+    at = _calendar(desk, sheet, at + 1)
+    at = _text(desk, sheet, at + 1, "How to read this", notes(desk))
+    listing(desk, sheet, CARBON, ("carbon",), at + 1, freezes=False, widths=WIDTHS)
+
+
+def _verdict(desk: Desk, sheet: Any) -> None:
+    store = "Removal is larger than process emissions: a net store, on these inputs."
+    source = "The kiln emits more than the char stores: a net source of greenhouse gas."
+    net = desk.results.figures["project_net_kg_co2e"]
+    sheet.merge_range(3, 0, 3, LAST, "", desk.styles("finding"))
+    if math.isnan(net):
+        words = desk.results.reasons["removal_t_co2e_per_year"]
+        sheet.write_string(3, 0, f"The removal is {words}.", desk.styles("finding"))
+    else:
+        shown = source if net < 0 else store
+        formula = f'=IF(project_net_kg_co2e<0,"{source}","{store}")'
+        sheet.write_formula(3, 0, formula, desk.styles("finding"), shown)
+    sheet.set_row(3, 30)
+
+
+def _heads(desk: Desk, sheet: Any, at: int, heads: tuple[str, ...]) -> int:
+    heads = tuple(head.replace(" [", "\n[") for head in heads)
+    for column, head in enumerate(heads):
+        sheet.write_string(at, column, head, desk.styles("column_right" if column else "column"))
+    sheet.set_row(at, row_height(*zip(heads, WIDTHS, strict=False), size=10.5))
+    return at + 1
+
+
+def _blocks(desk: Desk, sheet: Any, at: int) -> int:
+    """The blocks per year with low, middle, high; per tonne of bones and char; over the study."""
+    at = _heads(
+        desk, sheet, at,
+        ("Never summed silently: each block stands alone", "Low [t CO2e/year]", "Middle [t CO2e/year]",
+         "High [t CO2e/year]", "[kg CO2e/t bones]", "[kg CO2e/t char]",
+         f"{desk.results.plan.years} full years [t CO2e]"),
+    )  # fmt: skip
+    for label, name in (*BLOCKS, *NETS):
+        look = "plain" if (label, name) in BLOCKS else "bold"
+        sheet.write_string(at, 0, label, desk.styles("label" if look == "plain" else "bold_wrap"))
+        sheet.set_row(at, row_height((label, WIDTHS[0])))
+        _measures(desk, sheet, at, name, look)
+        at += 1
+    return at
+
+
+def _measures(desk: Desk, sheet: Any, at: int, name: str, look: str) -> None:
+    figures, years = desk.results.figures, desk.results.plan.years
+    value, found = figures[name], desk.results.carbon_spans[name]
+    _number(desk, sheet, at, 1, found.low / 1000, look)
+    _live(desk, sheet, at, 2, f"{name}/1000", value / 1000, look)
+    _number(desk, sheet, at, 3, found.high / 1000, look)
+    bones, char = figures["bones_fired_kg"], figures["char_kg"]
+    per_bones = value / bones * 1000 if bones else math.nan
+    per_char = value / char * 1000 if char else math.nan
+    _live(desk, sheet, at, 4, f"{name}/bones_fired_kg*1000", per_bones, look)
+    _live(desk, sheet, at, 5, f"{name}/char_kg*1000", per_char, look)
+    _live(desk, sheet, at, 6, f"{name}*{years}/1000", value * years / 1000, look)
+
+
+def _live(desk: Desk, sheet: Any, at: int, column: int, formula: str, value: float, look: str = "plain") -> None:
+    if math.isnan(value):
+        sheet.write_string(at, column, "withheld", desk.styles("right"))
+    else:
+        desk.write(sheet, at, column, Printed(formula, value), look, number_format(value, ""))
+
+
+def _number(desk: Desk, sheet: Any, at: int, column: int, value: float, look: str = "plain") -> None:
+    if math.isnan(value):
+        sheet.write_string(at, column, "withheld", desk.styles("right"))
+    else:
+        sheet.write_number(at, column, value, desk.styles(look, number_format(value, "")))
+
+
+def _chart(desk: Desk, sheet: Any, at: int) -> None:
+    """Low, middle and high of the four blocks and the project net, side by side."""
+    chart = desk.book.add_chart({"type": "column"})
+    first, last = TOP + 1, TOP + len(BLOCKS)
+    for column, name, colour in ((1, "low", MIST), (2, "middle", SLATE), (3, "high", INK)):
+        chart.add_series(
+            {
+                "name": name,
+                "categories": [CARBON, first, 0, last, 0],
+                "values": [CARBON, first, column, last, column],
+                "fill": {"color": colour},
+                "gap": 80,
+            }
+        )
+    chart.set_title(title("The four blocks, low - middle - high"))
+    chart.set_x_axis({**axis("block (each stands alone)"), "label_position": "low"})
+    chart.set_y_axis(axis("t CO2e a year", "#,##0.0", has_grid=True))
+    chart.set_legend(LEGEND)
+    chart.set_size({"width": 1150, "height": 340})
+    sheet.insert_chart(
+        at, 0, chart, {"x_offset": 4, "description": "The four carbon blocks, low, middle and high"}
+    )
+
+
+def _text(desk: Desk, sheet: Any, at: int, heading: str, texts: list[str]) -> int:
+    _heading(desk, sheet, at, heading)
+    for text in texts:
+        at += 1
+        sheet.merge_range(at, 0, at, LAST, text, desk.styles("caution"))
+        sheet.set_row(at, row_height((text, sum(WIDTHS) - 2)) + 3)
+    return at + 1
+
+
+def _heading(desk: Desk, sheet: Any, at: int, text: str) -> None:
+    for column in range(LAST + 1):
+        sheet.write_string(at, column, text if column == 0 else "", desk.styles("heading"))
+
+
+def _methods(desk: Desk, sheet: Any, at: int) -> int:
+    """Both methods and, for H/C_org, with and without the hydrogen of the mineral."""
+    _heading(desk, sheet, at, "Share lasting 100 years, by both methods")
+    at = _heads(
+        desk, sheet, at + 1,
+        ("Method", "Share, low", "Share, middle", "Share, high", "Removal, low [t CO2e/year]",
+         "Removal, middle [t CO2e/year]", "Removal, high [t CO2e/year]", "H/C_org [mol/mol]"),
+    )  # fmt: skip
+    scenario = desk.results.scenario
+    lab = scenario["carbon.h_corg"].number if scenario.has("carbon.h_corg") else math.nan
+    ratios = {"hc_lab": lab, "hc_corrected": desk.results.figures["hc_less_mineral"]}
+    rows = {name: METHOD_WORDS[method] for method, name in METHODS.items()}
+    rows["hc"] += " (used)"
+    rows |= {"hc_lab": "  H/C_org as the lab gives it", "hc_corrected": "  less the hydrogen of the mineral"}
+    for name, label in rows.items():
+        sheet.write_string(at, 0, f"{label[0].upper()}{label[1:]}", desk.styles("label"))
+        for column, end in enumerate(("low_", "", "high_"), start=1):
+            _share(desk, sheet, at, column, lasting_share(desk.results, name, end))
+        span = desk.results.carbon_spans[f"removal_by_{name}_kg_co2e"]
+        for column, value in enumerate((span.low, span.middle, span.high), start=4):
+            _number(desk, sheet, at, column, value / 1000)
+        if name in ratios and not math.isnan(ratios[name]):
+            sheet.write_number(at, 7, ratios[name], desk.styles("plain", "n2"))
+        at += 1
+    for method in METHODS:
+        if why := reason(desk.results, method):
+            text = f"{METHOD_WORDS[method]}: {why}"
+            sheet.merge_range(at, 0, at, LAST, text, desk.styles("caution"))
+            sheet.set_row(at, row_height((text, sum(WIDTHS) - 2)) + 3)
+            at += 1
+    return at
+
+
+def _share(desk: Desk, sheet: Any, at: int, column: int, value: float) -> None:
+    if math.isnan(value):
+        sheet.write_string(at, column, "withheld", desk.styles("right"))
+    else:
+        sheet.write_number(at, column, value, desk.styles("plain", "pct1"))
+
+
+def _ways(desk: Desk, sheet: Any, at: int) -> int:
+    """The same bones by each other way; today's way is marked."""
+    _heading(desk, sheet, at, "What the same bones would emit by each other way (never part of a removal)")
+    at = _heads(desk, sheet, at + 1, ("Way", "[t CO2e/year]", "[kg CO2e/t bones]"))
+    today = desk.results.plan.today
+    for label, name in WAYS:
+        mark = " (today's way)" if _is_today(today, name) else ""
+        sheet.write_string(at, 0, label + mark, desk.styles("bold" if mark else "label"))
+        value, bones = desk.results.figures[name], desk.results.figures["bones_fired_kg"]
+        _live(desk, sheet, at, 1, f"{name}/1000", value / 1000)
+        per_t = value / bones * 1000 if bones else math.nan
+        _live(desk, sheet, at, 2, f"{name}/bones_fired_kg*1000", per_t)
+        at += 1
+    return at
+
+
+def _is_today(today: str, name: str) -> bool:
+    names = {"composting": "compost", "landfill": "landfill", "rendering": "rendering"}
+    return name.startswith(names.get(today, "own_way"))
+
+
+def _cancels(desk: Desk, sheet: Any, at: int) -> int:
+    _heading(desk, sheet, at, "Each of these alone cancels the removal")
+    at += 1
+    rows = (
+        ("Propane per tonne of bones [L/t]", "cancel_propane_l_per_t", ""),
+        ("Propane per tonne of bones [gal/t]", "cancel_propane_gal_per_t", ""),
+        ("Share of the lost nitrogen leaving as N2O", "cancel_n2o_share", "pct2"),
+        ("Stack methane [g per kg of char]", "cancel_ch4_g_per_kg_char", ""),
+        ("Stack methane [g per kg of gas-forming matter]", "cancel_ch4_g_per_kg_volatiles", ""),
+    )
+    for label, name, number in rows:
+        value = desk.results.figures[name]
+        sheet.write_string(at, 0, label, desk.styles("label"))
+        if number and not math.isnan(value):
+            desk.write(sheet, at, 1, Printed(name, value), "plain", number)
+        else:
+            _live(desk, sheet, at, 1, name, value)
+        at += 1
+    return at
+
+
+def _calendar(desk: Desk, sheet: Any, at: int) -> int:
+    """Landfill methane by calendar year, apart from the figures over 100 years."""
+    _heading(desk, sheet, at, "Landfill methane by the calendar of the study (the figures above are for all time)")
+    heads = ("End of year", "Bones so far: all their methane [t CO2e]", "Share of it out", "Out so far [t CO2e]")
+    at = _heads(desk, sheet, at + 1, heads)
+    for row in calendar(desk.results):
+        year = int(row["year"])
+        sheet.write_number(at, 0, year, desk.styles("left", "year"))
+        _live(desk, sheet, at, 1, f"landfill_kg_co2e*{year}/1000", row["deposited_t_co2e"])
+        _share(desk, sheet, at, 2, row["out_share"])
+        _live(desk, sheet, at, 3, f"B{at + 1}*C{at + 1}", row["out_t_co2e"])
+        at += 1
+    return at

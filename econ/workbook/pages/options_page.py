@@ -1,0 +1,176 @@
+"""The page of options: every way for the bones side by side, live, with one chart and one sentence."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from econ.answer.option_table import MIX, Compared, compared, sentence
+from econ.answer.version import inputs_code
+from econ.model.option_plan import CHAR, TODAY
+from econ.workbook.chart import NO_LEGEND, axis, title
+from econ.workbook.desk import OPTIONS, Desk
+from econ.workbook.live import defined_name
+from econ.workbook.pages.figures_page import ONE_PAGE, listing
+from econ.workbook.style import INK, SLATE, number_format, row_height
+
+TOP = 7
+CHART_ROWS = 18
+
+COLUMNS = (
+    ("npv_against_today", "NPV against today's way, after tax [$]"),
+    ("cost_per_t_bones", "Even yearly cost [$/t of bones]"),
+    ("present_value", "Worth today of all cost, before tax [$]"),
+    ("yearly_cost", "Cost of a year, nothing bought [$]"),
+    ("capital", "To buy today [$]"),
+    ("hours", "People [h/year]"),
+    ("p_kept_kg", "P kept for soil [kg/year]"),
+    ("n_kept_kg", "N kept for soil [kg/year]"),
+    ("removal_t_co2e", "Removal [t CO2e/year]"),
+    ("emissions_t_co2e", "Emissions [t CO2e/year]"),
+    ("avoided_t_co2e", "Avoided against today [t CO2e/year]"),
+    ("credits_t_co2e", "Product credits [t CO2e/year]"),
+    ("usable_after", "Usable after"),
+    ("left_over_t", "Left over [t/year]"),
+    ("rules", "Rules to ask about"),
+)
+WORDS = frozenset({"usable_after", "rules"})
+CHAR_LIVE = {
+    "npv_against_today": "the_npv",
+    "cost_per_t_bones": "char_cost_per_kg*1000",
+    "present_value": "kiln_cost_worth",
+    "yearly_cost": "char_yearly_cost",
+    "capital": "capital_total_today",
+    "hours": "hours_per_year",
+    "p_kept_kg": "char_p_kept_kg",
+    "n_kept_kg": "char_n_kept_kg",
+    "removal_t_co2e": "removal_kg_co2e/1000",
+    "emissions_t_co2e": "process_kg_co2e/1000",
+    "avoided_t_co2e": "avoided_kg_co2e/1000",
+}
+TODAY_LIVE = {
+    "cost_per_t_bones": "today_cost_per_kg*1000",
+    "present_value": "today_pv_cost",
+    "yearly_cost": "disposal_saved_today",
+    "p_kept_kg": "today_p_kept_kg",
+    "n_kept_kg": "today_n_kept_kg",
+    "emissions_t_co2e": "avoided_kg_co2e/1000",
+    "credits_t_co2e": "credits_lost_kg_co2e/1000",
+}
+OWN = {
+    "npv_against_today": ("npv", ""),
+    "cost_per_t_bones": ("cost_per_kg", "*1000"),
+    "present_value": ("pv_cost", ""),
+    "yearly_cost": ("yearly_cost", ""),
+    "capital": ("bought", ""),
+    "hours": ("people_hours", ""),
+    "p_kept_kg": ("p_kept_kg", ""),
+    "n_kept_kg": ("n_kept_kg", ""),
+    "emissions_t_co2e": ("emissions_kg_co2e", "/1000"),
+    "credits_t_co2e": ("credits_kg_co2e", "/1000"),
+    "left_over_t": ("leftover_kg", "/1000"),
+}
+
+
+LABEL_WIDTH, WAY_WIDTH = 44, 20
+LEAST_COLUMNS, BESIDE = 6, 3
+"""The page has at least so many columns of ways; up to so many leave room for the chart beside them."""
+
+
+def write_options(desk: Desk) -> None:
+    """The table, the chart and every figure behind them."""
+    ways = compared(desk.results)
+    widths = (LABEL_WIDTH, *[WAY_WIDTH] * max(LEAST_COLUMNS, len(ways)))
+    sheet = desk.sheet(OPTIONS, "What else could be done with the bones?", widths)
+    said = sentence(desk.results)
+    sheet.merge_range(3, 0, 3, len(widths) - 1, said, desk.styles("finding"))
+    sheet.set_row(3, row_height((said, sum(widths)), size=13.5) + 8)
+    sheet.write_string(
+        4, 0, "All for the bones that the kiln fires. Blocks of greenhouse gases are never added up here. "
+        "Usual times and rules: common practice, no source.", desk.styles("plain"),
+    )  # fmt: skip
+    sheet.write_string(
+        5, 0, f"Version code of the inputs: {inputs_code(desk.results.scenario)}", desk.styles("plain")
+    )
+    _table(desk, sheet, ways)
+    bottom = TOP + 1 + len(COLUMNS)
+    beside = len(ways) <= BESIDE
+    _chart(desk, sheet, len(ways), (TOP, len(ways) + 1) if beside else (bottom + 1, 0))
+    end = _listing(desk, sheet, bottom + (1 if beside else CHART_ROWS + 2), widths)
+    if end <= ONE_PAGE:
+        sheet.fit_to_pages(1, 1)
+
+
+def _table(desk: Desk, sheet: Any, ways: tuple[Compared, ...]) -> None:
+    sheet.write_string(TOP, 0, "Over the study", desk.styles("column"))
+    sheet.set_row(TOP, row_height(*((way.label, WAY_WIDTH) for way in ways), size=10.5))
+    for column, way in enumerate(ways, start=1):
+        sheet.write_string(TOP, column, way.label, desk.styles("column_right"))
+    for at, (name, label) in enumerate(COLUMNS, start=TOP + 1):
+        sheet.write_string(at, 0, label.replace("$", desk.currency), desk.styles("label"))
+        texts = [str(getattr(way, name)) for way in ways] if name in WORDS else [""]
+        sheet.set_row(at, row_height(*((text, WAY_WIDTH - 1) for text in texts)))
+        for column, way in enumerate(ways, start=1):
+            _cell(desk, sheet, at, column, way, name)
+
+
+def _cell(desk: Desk, sheet: Any, at: int, column: int, way: Compared, name: str) -> None:
+    value = getattr(way, name)
+    if isinstance(value, str):
+        sheet.write_string(at, column, value, desk.styles("faint_wrap"))
+        return
+    if value is None:
+        sheet.write_string(at, column, "not known", desk.styles("right"))
+        return
+    shape = desk.styles("plain", number_format(value, ""))
+    formula = live(way, name)
+    if formula:
+        sheet.write_formula(at, column, f"={formula}", shape, value)
+    else:
+        sheet.write_number(at, column, value, shape)
+
+
+def live(way: Compared, name: str) -> str:
+    """The formula of a figure of the table, or "" where it is a plain number."""
+    if way.kind == CHAR:
+        return CHAR_LIVE.get(name, "")
+    if way.name == TODAY:
+        return TODAY_LIVE.get(name, "")
+    if name == "avoided_t_co2e":
+        return CHAR_LIVE[name]
+    line, scale = OWN.get(name, ("", ""))
+    if not line:
+        return ""
+    if way.kind == MIX:
+        even = "mix_pv_cost/yearly_worth/bones_fired_kg*1000"
+        return even if name == "cost_per_t_bones" else f"mix_{line}{scale}"
+    return defined_name(f"{way.name.replace('.', '_')}_{line}") + scale
+
+
+def _chart(desk: Desk, sheet: Any, count: int, at: tuple[int, int]) -> None:
+    """The chart with its corner at a row and column."""
+    chart = desk.book.add_chart({"type": "bar"})
+    row = TOP + 1 + [name for name, _ in COLUMNS].index("cost_per_t_bones")
+    chart.add_series(
+        {
+            "name": "even yearly cost of a tonne of bones",
+            "categories": [OPTIONS, TOP, 1, TOP, count],
+            "values": [OPTIONS, row, 1, row, count],
+            "fill": {"color": SLATE},
+            "gap": 60,
+        }
+    )
+    words = "Even yearly cost of a tonne of bones"
+    chart.set_title(title(words))
+    chart.set_legend(NO_LEGEND)
+    chart.set_y_axis({**axis("way of handling"), "reverse": True, "label_position": "low", "line": {"color": INK}})
+    unit = f"{desk.currency} per tonne of bones; a cost stands to the right"
+    chart.set_x_axis({**axis(unit, "#,##0", has_grid=True), "label_position": "high", "line": {"none": True}})
+    chart.set_size({"width": 580 if at[1] == 2 + 1 else 430 if at[1] else 820, "height": 330})
+    sheet.insert_chart(*at, chart, {"x_offset": 12, "description": f"Bars: {words.lower()}, one for each way"})
+
+
+def _listing(desk: Desk, sheet: Any, at: int, widths: tuple[float, ...]) -> int:
+    """The figures by section; words of formulas run on to the right. Returns the next free row."""
+    for column in range(len(widths)):
+        sheet.write_string(at, column, "" if column else "Every figure behind the table", desk.styles("heading"))
+    return listing(desk, sheet, OPTIONS, ("options",), at + 1, freezes=False, widths=widths)

@@ -1,0 +1,82 @@
+"""The two-way table: NPV over two inputs at once, with the line where it passes nought."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from econ.inputs.records import Entry
+from econ.questions.two_way import STEPS, TwoWay
+from econ.workbook.desk import Desk
+from econ.workbook.style import number_format
+
+LINES = 2 * STEPS + 7
+"""Rows that the table takes, its title and its notes counted in."""
+
+
+def write_two_way(desk: Desk, sheet: Any, top: int) -> None:
+    """The table from row `top` on: losses tinted, a thick edge where NPV changes sign."""
+    table = desk.results.two_way
+    sheet.write_string(top, 0, "Two inputs at once: NPV, and where it passes nought", desk.styles("heading"))
+    across_last = len(table.across_steps) if table else 7
+    for column in range(1, across_last + 1):
+        sheet.write_string(top, column, "", desk.styles("heading"))
+    if table is None:
+        sheet.write_string(top + 1, 0, "It takes two inputs with a low and a high.", desk.styles("plain"))
+        return
+    _axes(desk, sheet, top, table)
+    loss, gain = desk.styles("loss", "money0"), desk.styles("gain", "money0")
+    for i in range(len(table.down_steps)):
+        for j in range(len(table.across_steps)):
+            value = float(table.npv[i, j])
+            edges = _edges(table, i, j)
+            shape = desk.styles.edged("loss" if value < 0 else "gain", "money0", edges)
+            sheet.write_number(top + 3 + i, 1 + j, value, shape if edges else loss if value < 0 else gain)
+    _zeros(desk, sheet, top + 3 + len(table.down_steps), table)
+
+
+def _name(entry: Entry) -> str:
+    return f"{entry.row.label} [{entry.unit.short}]" if entry.unit else entry.row.label
+
+
+def _axes(desk: Desk, sheet: Any, top: int, table: TwoWay) -> None:
+    sheet.write_string(top + 1, 0, "", desk.styles("column"))
+    words = f"across: {_name(table.across)}"
+    sheet.merge_range(top + 1, 1, top + 1, len(table.across_steps), words, desk.styles("column"))
+    sheet.write_string(top + 2, 0, f"down: {_name(table.down)}", desk.styles("column"))
+    for j, step in enumerate(table.across_steps):
+        _step(desk, sheet, top + 2, 1 + j, table.across, float(step))
+    for i, step in enumerate(table.down_steps):
+        _step(desk, sheet, top + 3 + i, 0, table.down, float(step))
+
+
+def _step(desk: Desk, sheet: Any, at: int, column: int, entry: Entry, step: float) -> None:
+    shown = entry.shown(step)
+    assert shown is not None
+    sheet.write_number(at, column, shown, desk.styles("column_right", number_format(shown, "")))
+
+
+def _edges(table: TwoWay, i: int, j: int) -> tuple[str, ...]:
+    """The sides of cell (i, j) on which the zero line runs."""
+    is_loss = table.npv < 0
+    rows, columns = is_loss.shape
+    found = []
+    for side, k, m in (("top", i - 1, j), ("bottom", i + 1, j), ("left", i, j - 1), ("right", i, j + 1)):
+        if 0 <= k < rows and 0 <= m < columns and is_loss[i, j] != is_loss[k, m]:
+            found.append(side)
+    return tuple(found)
+
+
+def _zeros(desk: Desk, sheet: Any, at: int, table: TwoWay) -> None:
+    """Under each column the value of the other input at which NPV is nought, if there is one."""
+    sheet.write_string(at, 0, "NPV is nought at", desk.styles("total"))
+    for j, zero in enumerate(table.zeros()):
+        shown = None if math.isnan(zero) else table.down.shown(zero)
+        if shown is None:
+            sheet.write_string(at, 1 + j, "not in range", desk.styles("total_right"))
+        else:
+            sheet.write_number(at, 1 + j, shown, desk.styles("total_right", number_format(shown, "")))
+    sheet.write_string(
+        at + 1, 0, "Tinted: money lost against today's way. Thick edges: NPV passes nought between these cells. "
+        "The last line reads straight between two rows.", desk.styles("faint"),
+    )  # fmt: skip

@@ -1,0 +1,74 @@
+"""The one schema: every row is whole, and usable in every place that reads it."""
+
+from __future__ import annotations
+
+import pytest
+
+from econ import evidence
+from econ.inputs.schema import Row, blocks, rows, sheets
+from econ.workbook.live import defined_name
+from econ.workbook.template import CAUTIONS
+
+EVERY = list(rows().values())
+
+
+@pytest.mark.parametrize("row", EVERY, ids=lambda row: row.key)
+def test_each_row_is_whole(row: Row) -> None:
+    assert row.label
+    assert row.help
+    assert row.required or row.if_blank, "say what happens when the cell is left blank"
+    assert defined_name(row.key)
+    if row.is_number:
+        assert row.units, "a number has a unit, even if it is only 'years'"
+        units = row.unit_choices("USD")
+        assert row.start_unit("us", "USD") in units
+        if isinstance(row.default, int | float):
+            assert row.lowest <= units[0].to_canonical(row.default) <= row.highest
+        if row.factor:
+            assert evidence.factor(row.factor)
+    if row.kind == "choice":
+        assert row.choices
+        assert row.default is None or row.option(str(row.default))
+        spelled = [text for option in row.choices for text in option.spellings()]
+        assert len(spelled) == len(set(spelled)), "two choices share a spelling"
+
+
+KEYS_OF_THE_CONTRACT = [
+    "bones.1.mass", "bones.1.kind", "bones.1.excluded_share", "excluded.fee", "kiln.price",
+    "kiln.installation", "capital.other", "kiln.life", "kiln.batch_load", "kiln.batches_per_week",
+    "kiln.weeks_per_year", "kiln.peak_temperature", "kiln.char_yield", "fuel.1.kind", "fuel.1.per_batch",
+    "fuel.1.price", "labour.hours_per_batch", "labour.wage", "labour.on_cost_share",
+    "running.maintenance_share", "running.other_per_year", "finish.grind_cost", "finish.tea_cost",
+    "finish.bag_cost", "product.1.share", "product.1.price", "product.1.market_limit",
+    "fertiliser.p2o5_price", "product.available_p2o5_share", "current.option", "current.saving",
+    "current.fee", "money.discount_rate", "money.inflation", "money.basis", "money.study_years",
+    "money.tax_rate", "money.grant", "money.salvage_share", "carbon.organic_share",
+    "carbon.persistence_method", "carbon.gwp_set",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("key", KEYS_OF_THE_CONTRACT)
+def test_the_keys_that_do_not_change(key: str) -> None:
+    assert key in rows()
+
+
+def test_blocks_repeat_the_same_rows() -> None:
+    for block in blocks().values():
+        for row in block.rows:
+            for number in range(1, block.count + 1):
+                assert rows()[f"{block.name}.{number}.{row.key}"].units == row.units
+
+
+def test_the_first_sheet_holds_every_required_row_and_the_cautions() -> None:
+    first = {row.key for section in sheets()[0].sections for row in section.rows}
+    assert {row.key for row in EVERY if row.required} <= first
+    said = " ".join(CAUTIONS)
+    for word in ("prions", "permit", "Carbon monoxide", "not feed", "Soil test", "not credits", "dust"):
+        assert word in said
+
+
+def test_units_are_spelled_out_for_people() -> None:
+    names = {unit.name for row in EVERY for unit in row.unit_choices("USD")}
+    assert any("short ton (2,000 lb)" in name for name in names)
+    assert any("tonne (1,000 kg)" in name for name in names)
+    assert not any(name.split(" per ")[0] == "ton" for name in names)
