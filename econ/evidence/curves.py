@@ -98,10 +98,6 @@ class SoilFactors:
     high: Numbers
     origins: tuple[Origin, ...]
 
-    def index(self, soil_ph: ArrayLike) -> NDArray[np.intp]:
-        """Return the class of each soil pH."""
-        return np.searchsorted(self.edges_ph, np.asarray(soil_ph, dtype=float), side="left")
-
 
 def _column(rows: Sequence[Row], name: str, *, most: float = np.inf, scale: float = 1.0) -> Numbers:
     """Return a read-only column, every number of which lies in 0..most, times scale."""

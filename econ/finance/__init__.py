@@ -8,7 +8,7 @@ A case inside an array is, bit for bit, the same case alone.
 
 from __future__ import annotations
 
-from econ.finance.loans import LoanSchedule, loan_schedule
+from econ.finance.loans import LoanSchedule, level_payments, loan_schedule
 from econ.finance.payback import discounted_payback_years, payback_crossings, payback_years
 from econ.finance.ratios import adjusted_irr, benefit_cost_ratio, levelised_cost, savings_investment_ratio
 from econ.finance.returns import Irr, irr, irr_roots, mirr
@@ -26,6 +26,7 @@ __all__ = [
     "discounted_payback_years",
     "irr",
     "irr_roots",
+    "level_payments",
     "levelised_cost",
     "loan_schedule",
     "mirr",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -57,14 +58,20 @@ def loan_schedule(
 
 def _run(lent: FloatArray, rate: FloatArray, periods: int, waiting: int) -> list[FloatArray]:
     """Payment, interest, principal and balance, each (periods, cases)."""
+    rows = level_payments(lent, rate, periods, waiting)
+    return [np.stack(np.broadcast_arrays(*column)) for column in zip(*rows, strict=True)]
+
+
+def level_payments(lent: Any, rate: Any, periods: int, waiting: int) -> list[tuple[Any, Any, Any, Any]]:
+    """Payment, interest, principal and balance of each period, in arithmetic alone: for arrays or cells."""
     level = lent / annuity(rate, periods - waiting)
-    balance = np.empty((periods, level.size))
-    balance[:waiting] = lent
-    balance[-1] = 0.0
+    balance = [lent] * waiting + [0.0 * lent] * (periods - waiting)
     # Backwards from the end rounding shrinks; forwards it would grow with the interest.
     for period in reversed(range(waiting, periods - 1)):
         balance[period] = (balance[period + 1] + level) / (1.0 + rate)
-    before = np.vstack([np.broadcast_to(lent, (1, level.size)), balance[:-1]])
-    interest = before * rate
-    payment = np.where(np.arange(periods)[:, np.newaxis] < waiting, interest, level)
-    return [payment, interest, payment - interest, balance]
+    found = []
+    for period, (before, after) in enumerate(zip([lent, *balance], balance, strict=False)):
+        interest = before * rate
+        payment = interest if period < waiting else level
+        found.append((payment, interest, payment - interest, after))
+    return found

@@ -39,15 +39,16 @@ def repayment(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
     """
     if not plan.loan_years:
         return {}
-    schedule = finance.loan_schedule(1.0, p["loan.rate"], plan.loan_term, grace=plan.loan_grace)
+    rows = finance.level_payments(1.0, p["loan.rate"] / 12, 12 * plan.loan_term, plan.loan_grace)
+    payment, interest, principal, balance = zip(*rows, strict=True)
     found: dict[str, Quantity] = {}
     for year in range(1, plan.loan_years + 1):
         months = slice(12 * year - 12, 12 * year)
-        found[f"loan_interest_{year}"] = total(schedule.interest[months])
-        found[f"loan_repaid_{year}"] = total(schedule.principal[months])
+        found[f"loan_interest_{year}"] = total(interest[months])
+        found[f"loan_repaid_{year}"] = total(principal[months])
     if plan.loan_term > plan.loan_years:
         last = f"loan_repaid_{plan.loan_years}"
-        found[last] = found[last] + schedule.balance[12 * plan.loan_years - 1]
+        found[last] = found[last] + balance[12 * plan.loan_years - 1]
     for month in range(1, min(MONTHS, 12 * plan.loan_years) + 1):
-        found[f"loan_month_{month}"] = schedule.payment[month - 1]
+        found[f"loan_month_{month}"] = payment[month - 1]
     return found

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from econ import evidence
 from econ.inputs.rows.firing import MONTHS
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity, power, total
 from econ.model.plan import Plan
 
 WHOLE = 1e-9
@@ -34,13 +32,9 @@ def coefficients(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
     """Usual bulk density [kg/L], and the price ratio of another size by the six-tenths rule."""
     found: dict[str, Quantity] = {"bone_density": evidence.factor("rho_raw").value / 1000}
     if plan.larger:
-        ratio = np.divide(p["kiln.larger_load"], p["kiln.batch_load"])
-        found["larger_price_ratio"] = _power(ratio, evidence.factor("six_tenths").value)
+        ratio = p["kiln.larger_load"] / p["kiln.batch_load"]
+        found["larger_price_ratio"] = power(ratio, evidence.factor("six_tenths").value)
     return found
-
-
-_power: Any = np.vectorize(math.pow, otypes=[float])
-"""Elementwise power that gives one case exactly what it gives many."""
 
 
 def times(b: Book, quantity: Quantity, key: str) -> Quantity:

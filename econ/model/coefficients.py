@@ -1,8 +1,8 @@
 """Coefficients per kilogram and per unit: what the workbook carries as marked values.
 
-They come from composition, peak temperature, warming potentials and fuels. Everything here broadcasts
-over arrays of inputs; the live workbook shows the results as values, since tables and class edges do not
-make readable formulas.
+They come from composition, peak temperature, warming potentials and fuels. Everything here is arithmetic
+on quantities, `ledger.interp` and `ledger.step`, so it broadcasts over arrays and can be printed; the live
+workbook shows the results as values, since tables and class edges do not make readable formulas.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from econ.model import capacity, heat
 from econ.model.borrowing import contingency, repayment
 from econ.model.emissions import climate
 from econ.model.handling_factors import handling
-from econ.model.ledger import Quantity
+from econ.model.ledger import Quantity, step
 from econ.model.persistence import persistence
 from econ.model.plan import Plan
 from econ.model.planting_factors import planting
@@ -48,4 +48,4 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
 def soil_factor(soil_ph: Quantity) -> Quantity:
     """Share of the available P2O5 that works in a soil of this pH: 0 above 6.1."""
     table = curves.soil_factors()
-    return table.soil_factor[table.index(soil_ph)]
+    return step(table.edges_ph, table.soil_factor, soil_ph)

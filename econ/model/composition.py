@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ.evidence import curves, stoichiometry
-from econ.model.ledger import Quantity
+from econ.model.ledger import Quantity, interp
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +30,9 @@ def retention_at(peak_c: Quantity, residue_ratio: Quantity = 1.0) -> Retention:
 
     `residue_ratio` moves the residue of protein against the model: 1 as tabled, never above all protein.
     """
-    at = np.asarray(peak_c, dtype=float)
     table = curves.retention()
     columns = (table.residue_frac, table.mineral_kept_frac, table.residue_c_frac, table.carbonate_kept_frac)
-    residue, mineral, carbon, carbonate = (np.interp(at, table.peak_c, column) for column in columns)
+    residue, mineral, carbon, carbonate = (interp(table.peak_c, column, peak_c) for column in columns)
     return Retention(np.minimum(residue * residue_ratio, 1.0), mineral, carbon, carbonate)
 
 

@@ -18,7 +18,7 @@ import numpy as np
 from econ import evidence
 from econ.evidence import curves
 from econ.model.capacity import WHOLE, known
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity, interp, total
 from econ.model.matter import of_streams
 from econ.model.plan import Plan
 from econ.model.streams import stream
@@ -40,7 +40,7 @@ def steam_mj(at_c: Quantity) -> Quantity:
     Source: the IF97 formulation; linear between the rows of the table, within 0.1 %.
     """
     table = curves.steam()
-    return np.interp(np.asarray(at_c, dtype=float), table.at_c, table.heat_mj)
+    return interp(table.at_c, table.heat_mj, at_c)
 
 
 def solid_mj(name: str, from_c: Quantity, to_c: Quantity) -> Quantity:
@@ -60,7 +60,7 @@ def wood_mj(moisture_frac: Quantity) -> Quantity:
 
 def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     """Heat per kg of water, solids and steel in both stages, of the gases, and of a unit of each fuel."""
-    peak = np.asarray(p["kiln.peak_temperature"], dtype=float)
+    peak = p["kiln.peak_temperature"]
     end = np.minimum(peak, _factor("t_gas_onset"))
     found: dict[str, Quantity] = {
         "drying_water_mj": steam_mj(end),

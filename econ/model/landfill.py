@@ -14,7 +14,7 @@ def out_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
     Broadcasts; k and T above 0. First-order decay as in the inventory guidance of 2006 and 2019, volume 5,
     chapter 3, in continuous time.
     """
-    span = np.asarray(decay_per_year, float) * np.asarray(years, float)
+    span = decay_per_year * years
     return 1 + np.expm1(-span) / span
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import operator
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import reduce
 from typing import Any, Protocol, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 Quantity: TypeAlias = Any
 """A float, an array of shape (cases,), or a cell: anything with numpy operators."""
@@ -82,6 +84,39 @@ class Arrays:
 
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
         """Nothing: rates of return are found by econ.finance from the kept flows, and only when asked."""
+
+
+Column: TypeAlias = Sequence[float] | NDArray[np.float64]
+
+
+def interp(xs: Column, ys: Column, x: Quantity) -> Quantity:
+    """A table of ascending `xs` read at x, straight between its rows; outside, the row at that end.
+
+    A quantity that is printed rather than computed brings an `interp` of its own.
+    """
+    own = getattr(x, "interp", None)
+    return np.interp(np.asarray(x, float), xs, ys) if own is None else own(xs, ys)
+
+
+def step(edges: Column, values: Column, x: Quantity) -> Quantity:
+    """The value of the class that x falls in: values[i] for edges[i - 1] < x <= edges[i].
+
+    `edges` ascend, `values` are one more; nan counts as above all edges. A quantity that is printed rather
+    than computed brings a `step` of its own.
+    """
+    own = getattr(x, "step", None)
+    if own is not None:
+        return own(edges, values)
+    return np.asarray(values)[np.searchsorted(edges, np.asarray(x, float), side="left")]
+
+
+_each_power: Any = np.vectorize(math.pow, otypes=[float])
+
+
+def power(x: Quantity, exponent: float) -> Quantity:
+    """An elementwise power; one case alone gives exactly what it gives among many."""
+    own = getattr(x, "power", None)
+    return _each_power(x, exponent) if own is None else own(exponent)
 
 
 class Book:

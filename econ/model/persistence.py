@@ -8,7 +8,7 @@ import numpy as np
 
 from econ import evidence
 from econ.evidence import curves, stoichiometry
-from econ.model.ledger import Quantity
+from econ.model.ledger import Column, Quantity, step
 from econ.model.plan import Plan
 
 Values = Mapping[str, Quantity]
@@ -23,7 +23,7 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     in lines: econ.model.mineral_hydrogen.
     """
     soil_c = p["carbon.soil_temperature"]
-    position = np.asarray(p["carbon.persistence_position"])
+    position = p["carbon.persistence_position"]
     found = _soil_rows(soil_c, plan)
     methods = {
         "class": class_persistence(p["kiln.peak_temperature"]),
@@ -45,13 +45,14 @@ def _soil_rows(soil_c: Quantity, plan: Plan) -> dict[str, Quantity]:
     The weight is nan where the method does not apply to the soil.
     """
     table = curves.persistence_by_hc()
-    below, above, weight = table_place(soil_c)
+    c_below, c_above = beside(table.intercept_c, soil_c)
+    m_below, m_above = beside(table.slope_m, soil_c)
     return {
-        "hc_soil_weight": weight if plan.soil_is_mineral else weight * np.nan,
-        "hc_c_below": table.intercept_c[below],
-        "hc_m_below": table.slope_m[below],
-        "hc_c_above": table.intercept_c[above],
-        "hc_m_above": table.slope_m[above],
+        "hc_soil_weight": soil_weight(soil_c) * (1.0 if plan.soil_is_mineral else np.nan),
+        "hc_c_below": c_below,
+        "hc_m_below": m_below,
+        "hc_c_above": c_above,
+        "hc_m_above": m_above,
         "hc_limit": evidence.factor("hc_lim").value,
         "hc_half_range": evidence.factor("hc_half").value,
         "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
@@ -59,17 +60,18 @@ def _soil_rows(soil_c: Quantity, plan: Plan) -> dict[str, Quantity]:
     }
 
 
-def table_place(soil_c: Quantity) -> tuple[Quantity, Quantity, Quantity]:
-    """Rows of the soil table below and above a temperature [°C], and the weight of the one above.
+def beside(column: Column, soil_c: Quantity) -> tuple[Quantity, Quantity]:
+    """A column of the soil table in the rows below and above a temperature [°C]."""
+    inner = curves.persistence_by_hc().soil_c[1:-1]
+    return step(inner, column[:-1], soil_c), step(inner, column[1:], soil_c)
 
-    The weight is nan outside the table.
-    """
-    edges = curves.persistence_by_hc().soil_c
-    soil = np.asarray(soil_c, float)
-    above = np.clip(np.searchsorted(edges, soil), 1, len(edges) - 1)
-    below = above - 1
-    weight = (soil - edges[below]) / (edges[above] - edges[below])
-    return below, above, np.where((soil >= edges[0]) & (soil <= edges[-1]), weight, np.nan)
+
+def soil_weight(soil_c: Quantity) -> Quantity:
+    """Weight of the row above a temperature [°C] of soil; nan outside the table."""
+    rows = curves.persistence_by_hc().soil_c
+    below, above = beside(rows, soil_c)
+    ends = (np.nextafter(rows[0], -np.inf), rows[-1])
+    return (soil_c - below) / (above - below) * step(ends, (np.nan, 1.0, np.nan), soil_c)
 
 
 def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity:
@@ -81,9 +83,8 @@ def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity
 def class_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
     """Inventory classes of peak temperature [°C]: middle and half-range [kg/kg]; nan at 350 °C or less."""
     table = curves.persistence_classes()
-    at = table.index(peak_c)
-    middle = np.where(at > 0, table.persist_frac[at], np.nan)
-    return middle, middle * table.half_range_frac[at]
+    middle = step(table.edges_c, (np.nan, *table.persist_frac[1:]), peak_c)
+    return middle, middle * step(table.edges_c, table.half_range_frac, peak_c)
 
 
 def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
@@ -93,9 +94,7 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
     is above 0.7 or soil outside 5 to 25 °C. The half-range is assumed.
     """
     table = curves.persistence_by_hc()
-    ratio, soil = np.broadcast_arrays(np.asarray(h_corg, float), np.asarray(soil_c, float))
-    below, above, weight = table_place(soil)
-    ends = [np.clip(table.intercept_c[at] - table.slope_m[at] * ratio, 0, 1) for at in (below, above)]
-    middle = ends[0] + (ends[1] - ends[0]) * weight
-    middle = np.where(ratio <= evidence.factor("hc_lim").value, middle, np.nan)
-    return middle, np.full_like(middle, evidence.factor("hc_half").value)
+    lines = zip(beside(table.intercept_c, soil_c), beside(table.slope_m, soil_c), strict=True)
+    low, high = (np.minimum(np.maximum(c - m * h_corg, 0), 1) for c, m in lines)
+    applies = step((evidence.factor("hc_lim").value,), (1.0, np.nan), h_corg)
+    return (low + (high - low) * soil_weight(soil_c)) * applies, evidence.factor("hc_half").value

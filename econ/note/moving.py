@@ -22,7 +22,7 @@ from econ.model.coefficients import coefficients
 from econ.model.emissions import VEHICLES
 from econ.model.evaluate import walk
 from econ.model.ledger import Arrays, Quantity
-from econ.model.persistence import table_place
+from econ.model.persistence import beside
 from econ.model.plan import Plan
 from econ.questions.shares import kept_whole
 
@@ -163,11 +163,11 @@ def _labels(name: str, results: Results) -> list[str]:
 def _curve_labels(results: Results) -> list[str]:
     """The rows of the soil table on either side of the soil's temperature."""
     table = curves.persistence_by_hc()
-    below, above, _ = table_place(results.scenario["carbon.soil_temperature"].number)
+    near = beside(range(len(table.soil_c)), results.scenario["carbon.soil_temperature"].number)
     return [
         f"Share lasting 100 years = {table.intercept_c[at]:g} - {table.slope_m[at]:g} × H/C_org, "
         f"soil {table.soil_c[at]:.0f} °C"
-        for at in (int(below), int(above))
+        for at in map(int, near)
     ]
 
 

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from econ import evidence
 from econ.evidence import curves
+from econ.model.ledger import step
 
 
 def v(name):
@@ -92,7 +93,7 @@ def test_share_by_h_c(soil_c, shares):
 def test_soil_factor_agrees_with_the_list_of_factors(soil_ph, name):
     """Above pH 6.1 (Warren et al. 2009) the base is 0."""
     table, one = curves.soil_factors(), evidence.factor(name)
-    at = int(table.index(soil_ph))
+    at = int(step(table.edges_ph, range(len(table.soil_factor)), soil_ph))
     assert (table.soil_factor[at], table.low[at], table.high[at]) == (one.value, one.low, one.high)
     assert (table.soil_factor[at] == 0) == (soil_ph > v("ph_stop"))
 

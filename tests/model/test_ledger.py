@@ -1,0 +1,53 @@
+"""Tables and classes as the model reads them, against the same rules of pandas and of the standard library."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from econ.model.ledger import interp, power, step
+
+XS, YS = (300.0, 450.0, 600.0, 900.0), (0.5, 0.44, 0.39, 0.3)
+ANY = st.floats(200, 1000)
+
+
+@given(ANY)
+def test_a_table_is_read_straight_between_its_rows_and_flat_outside(x):
+    import pandas as pd
+
+    series = pd.Series(YS, index=XS).reindex(sorted({*XS, x})).interpolate("index", limit_direction="both")
+    assert interp(XS, YS, x) == pytest.approx(series[x], rel=1e-12)
+
+
+@given(ANY)
+def test_an_edge_belongs_to_the_class_below_it(x):
+    import pandas as pd
+
+    assert step(XS, (0.0, 1.0, 2.0, 3.0, 4.0), x) == bisect_left(XS, x)
+    cut = pd.cut([x], [-np.inf, *XS, np.inf], labels=False)  # closed on the right
+    assert step(XS, range(5), x) == cut[0]
+
+
+@given(st.lists(ANY, min_size=2, max_size=40))
+def test_a_case_among_many_is_the_case_alone(xs):
+    for read in (lambda x: interp(XS, YS, x), lambda x: step(XS, (*YS, 0.1), x), lambda x: power(x, 0.6)):
+        assert list(read(np.array(xs))) == [read(x) for x in xs]
+
+
+def test_what_is_printed_brings_its_own():
+    class Word:
+        def interp(self, xs, ys):
+            return f"table of {len(xs)}"
+
+        def step(self, edges, values):
+            return f"class of {len(values)}"
+
+        def power(self, exponent):
+            return f"to the {exponent}"
+
+    found = interp(XS, YS, Word()), step(XS, (*YS, 0.1), Word()), power(Word(), 0.6)
+    assert found == ("table of 4", "class of 5", "to the 0.6")
