@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from econ import evidence
 from econ.errors import InputFault, InputFaults
-from econ.inputs import cells, checks, checks_carbon, checks_kiln, checks_tables, hanging
+from econ.inputs import cells, checks, checks_kiln, checks_tables
+from econ.inputs.defaults import resolve_defaults
 from econ.inputs.records import Caution, Entry, Scenario, Typed, is_empty
 from econ.inputs.schema import Row, blocks, rows
 from econ.inputs.table_reading import build_tables
@@ -40,10 +40,7 @@ def build(
         except InputFault as fault:
             faults.append(fault)
             entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
-    if entries["fuel.1.per_batch"].value is None:
-        _usual_efficiency(entries)
-    hanging.complete(entries)
-    checks_carbon.complete(entries)
+    resolve_defaults(entries)
     data = build_tables(tables or {}, system, currency, faults)
     seen = {fault.where for fault in faults}
     found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
@@ -117,7 +114,7 @@ def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults
     if is_empty(typed.value):
         if row.required or _needs_value(row, typed):
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
-        return _default(replace(blank, unit=unit, is_default=True))
+        return replace(blank, unit=unit, is_default=True)
     ends = dict.fromkeys(("low", "high"), 0.0)
     wrong = []
     try:
@@ -152,28 +149,3 @@ def _needs_value(row: Row, typed: Typed) -> bool:
         and not row.spare
         and row.key.endswith(f".{blocks()[row.block].trigger}")
     )
-
-
-def _default(entry: Entry) -> Entry:
-    """A blank number row with its default and range, in canonical units."""
-    row = entry.row
-    if row.factor:
-        found = evidence.factor(row.factor)
-        own = row.unit_choices("currency")[0]
-        ends = [own.to_canonical(x) for x in (found.value, found.low, found.high) if x is not None]
-        value, low, high = ends if len(ends) == 3 else (ends[0], ends[0], ends[0])
-        return replace(entry, value=value, low=low, high=high, known=f"default: {found.mark}",
-                       source=f"{found.source.text}, {found.locator}")  # fmt: skip
-    if not isinstance(row.default, int | float):
-        return entry
-    own = row.unit_choices("currency")[0]
-    value = own.to_canonical(float(row.default))
-    low, high = (own.to_canonical(end) for end in row.default_range or (row.default, row.default))
-    return replace(entry, value=value, low=low, high=high, known="default", source=row.if_blank)
-
-
-def _usual_efficiency(entries: dict[str, Entry]) -> None:
-    """The kiln's efficiency by factor where the fuel is left to the model."""
-    usual = replace(entries["kiln.efficiency"].row, factor="eff_kiln")
-    if entries["kiln.efficiency"].value is None:
-        entries["kiln.efficiency"] = _default(replace(entries["kiln.efficiency"], row=usual))

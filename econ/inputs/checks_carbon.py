@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 
 from econ import evidence
 from econ.errors import InputFault
+from econ.inputs.defaults import C_PER_CACO3
 from econ.inputs.records import Caution, Entry
 
 Entries = Mapping[str, Entry]
@@ -16,8 +16,6 @@ WOOD_CHAR_C_FRAC = 0.50
 """Organic carbon above this cannot be bone char, which is some 85 to 90 % mineral."""
 HIGH_C_ORG_FRAC = 0.13
 MANURE_SLACK_FRAC = 0.005
-C_PER_CACO3 = 12 / 100
-"""Carbon of calcium carbonate, as carbon reporting rounds it."""
 HOT_PEAK_C = 700.0
 """A peak typed in °C above this may be one in °F: 900 °F is 482 °C."""
 WARM_SOIL_C = 30.0
@@ -25,18 +23,6 @@ WOOD_STACK_CH4 = 0.03
 """Methane of a wood kiln is of this size per kg of char, several times what it is per kg of gas [kg/kg]."""
 CLAIMS = re.compile(r"\b(offset\w*|carbon[ -]negative|carbon[ -]neutral\w*|net[ -]zero)\b", re.IGNORECASE)
 END_USES = ("beds", "blends", "other")
-
-
-def complete(entries: dict[str, Entry]) -> None:
-    """Organic carbon from total carbon less carbonate carbon, where both are typed and it is blank."""
-    organic, total, carbonate = _assay(entries)
-    if organic.value is not None or total.value is None or carbonate.value is None:
-        return
-    value = total.number - carbonate.number * C_PER_CACO3
-    entries[organic.row.key] = replace(
-        organic, value=value, low=value, high=value, known=total.known,
-        source="total carbon less CaCO3 × 12/100", where=total.where, is_default=False,
-    )  # fmt: skip
 
 
 def _assay(entries: Entries) -> tuple[Entry, Entry, Entry]:

@@ -53,7 +53,7 @@ class Entry:
 
     `value` is a float for number rows, the slug for choice rows, text for text rows, None where the row
     is blank and has no default. `typed` and `unit` echo what was typed. `is_default` marks a value that
-    the person did not give.
+    the person did not give; `factor` is the evidence id that gave it, if one did.
     """
 
     row: Row
@@ -66,6 +66,7 @@ class Entry:
     remark: str = ""
     where: str = ""
     is_default: bool = False
+    factor: str = ""
 
     @property
     def number(self) -> float:

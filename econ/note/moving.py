@@ -100,8 +100,8 @@ def _moved(scenario: Scenario, plan: Plan, entries: list[Entry], names: list[str
 
 def _of_entry(entry: Entry, facts: Mapping[str, Used]) -> Used:
     """The fact behind a default: its factor, or the default of the house with its range."""
-    if entry.row.factor:
-        label = evidence.factor(entry.row.factor).label
+    if entry.factor:
+        label = evidence.factor(entry.factor).label
         if label in facts:
             return facts[label]
     unit = entry.unit.short if entry.unit else ""

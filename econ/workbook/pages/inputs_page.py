@@ -68,7 +68,7 @@ def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry]
 def _row(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]) -> None:
     styles, row = desk.styles, entry.row
     sheet.write_string(at, 0, row.label, styles("label"))
-    fact = facts.get(factor(row.factor).label) if entry.is_default and row.factor else None
+    fact = facts.get(factor(entry.factor).label) if entry.factor else None
     if fact is None:
         sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
     else:

@@ -1,0 +1,123 @@
+"""The one rule for blanks: what a row that nobody filled is taken to be, with range, how known and source.
+
+A row's own `default` or `factor` comes first; then what other rows say of it (`_hanging`). A blank row that
+neither fills is a part that this plant does not have: the model leaves it out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from econ import evidence
+from econ.inputs.records import Entry
+from econ.inputs.schema import Row
+
+Entries = dict[str, Entry]
+
+C_PER_CACO3 = 12 / 100
+"""Carbon of calcium carbonate, as carbon reporting rounds it."""
+HEADS = {
+    "beef-mixed": "head_beef",
+    "beef-femur": "head_beef",
+    "green-bone": "head_beef",
+    "meaty-trim": "head_beef",
+}
+"""Kinds of bone for which the bone of one animal is known well enough to be a default."""
+CHARGE_WATER = {"tea": "tea_water", "compost": "compost_water"}
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """A value in canonical units that stands in a blank row, with its range and where it comes from."""
+
+    value: float
+    low: float | None
+    high: float | None
+    known: str
+    source: str = ""
+    factor: str = ""
+
+    @classmethod
+    def by_factor(cls, row: Row, name: str) -> Filling:
+        """The factor `name` of the evidence, given in the first unit of the row."""
+        found = evidence.factor(name)
+        own = row.unit_choices("currency")[0]
+        low, value, high = (
+            own.to_canonical(found.value if end is None else end) for end in (found.low, found.value, found.high)
+        )
+        return cls(value, low, high, f"default: {found.mark}", f"{found.source.text}, {found.locator}", name)
+
+    @classmethod
+    def by_row(cls, row: Row) -> Filling | None:
+        """The row's own factor or default; None where it has neither."""
+        if row.factor:
+            return cls.by_factor(row, row.factor)
+        if not isinstance(row.default, int | float):
+            return None
+        own = row.unit_choices("currency")[0]
+        first, last = row.default_range or (row.default, row.default)
+        low, value, high = (own.to_canonical(float(end)) for end in (first, row.default, last))
+        return cls(value, low, high, "default", row.if_blank)
+
+
+def resolve_defaults(entries: Entries) -> None:
+    """Fill every blank number row that has a default, its own or one that hangs on other rows."""
+    for key, entry in entries.items():
+        if entry.is_default and entry.row.is_number and (own := Filling.by_row(entry.row)):
+            _fill(entries, key, own)
+    for key, found in _hanging(entries):
+        _fill(entries, key, found)
+    _organic_by_difference(entries)
+
+
+def _fill(entries: Entries, key: str, found: Filling) -> None:
+    if entries[key].value is None:
+        entries[key] = replace(
+            entries[key], value=found.value, low=found.low, high=found.high, known=found.known,
+            source=found.source, factor=found.factor,
+        )  # fmt: skip
+
+
+def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
+    """Defaults that hang on another row: the kind of bone, what is mixed in, whether the fuel is modelled."""
+    streams = [key.removesuffix(".kind") for key in entries if key.startswith("bones.") and key.endswith(".kind")]
+    for stream in streams:
+        yield from _stream(entries, stream, str(entries[f"{stream}.kind"].value))
+    by_age = any(
+        entries[f"{stream}.older_share"].value is not None and entries[f"{stream}.excluded_share"].is_default
+        for stream in streams
+    )
+    charge = str(entries["finish.charge"].value)
+    for key, name, asked in (
+        ("excluded.risk_part", "risk_bone", by_age),
+        ("finish.charge_water_share", CHARGE_WATER.get(charge, ""), charge in CHARGE_WATER),
+        ("kiln.efficiency", "eff_kiln", entries["fuel.1.per_batch"].value is None),
+    ):
+        if asked:
+            yield key, Filling.by_factor(entries[key].row, name)
+
+
+def _stream(entries: Entries, stream: str, kind: str) -> Iterator[tuple[str, Filling]]:
+    """Composition by kind, the bone of an animal where heads are counted, no condemned parts where none typed."""
+    made_of = evidence.composition(kind)
+    for name, share in made_of.components().items():
+        found = Filling(share.value, share.low, share.high, f"default: {made_of.mark}", made_of.source.text)
+        yield f"{stream}.{name}_share", found
+    if entries[f"{stream}.heads"].value is not None and entries[f"{stream}.mass"].value is None and kind in HEADS:
+        at = f"{stream}.bone_per_head"
+        yield at, Filling.by_factor(entries[at].row, HEADS[kind])
+    if entries[f"{stream}.older_share"].value is not None:
+        yield f"{stream}.condemned_share", Filling(0.0, 0.0, 0.0, "default")
+
+
+def _organic_by_difference(entries: Entries) -> None:
+    """Organic carbon is total carbon less carbonate carbon where both are typed and it is blank."""
+    organic, total, carbonate = (entries[f"carbon.{name}_share"] for name in ("organic", "total", "caco3"))
+    if organic.value is not None or total.value is None or carbonate.value is None:
+        return
+    value = total.number - carbonate.number * C_PER_CACO3
+    entries[organic.row.key] = replace(
+        organic, value=value, low=value, high=value, known=total.known,
+        source="total carbon less CaCO3 × 12/100", where=total.where, is_default=False,
+    )  # fmt: skip
