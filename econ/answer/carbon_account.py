@@ -8,7 +8,7 @@ from typing import Any
 from econ.answer.carbon_cautions import persistence_reason
 from econ.answer.results import KG_PER_T, Results
 from econ.model.blanks import Blank
-from econ.model.landfill import out_share
+from econ.model.handling import out_share
 from econ.questions.carbon_ranges import Span
 
 HORIZON_YEARS = 100

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.inputs.records import Caution, Scenario
-from econ.model.borrowing import SHARE_OF_CLASS, factors_of_class
+from econ.model.lender import SHARE_OF_CLASS, factors_of_class
 from econ.model.plan import Plan
 
 Figures = Mapping[str, float]

@@ -87,7 +87,7 @@ def _char(results: Results) -> Compared:
         return _figure(results, name, scale)
 
     return Compared(
-        CHAR, CHAR, "kiln: char", of("capital_total_today"), of("char_yearly_cost"), of("kiln_cost_worth"),
+        CHAR, CHAR, "kiln: char", of("capital_total_today"), of("char_yearly_cost"), of("pv_cost"),
         of("char_cost_per_kg", KG_PER_T), of("npv"), of("hours_per_year"), of("char_p_kept_kg"),
         of("char_n_kept_kg"), of("removal_kg_co2e", 1e-3), of("process_kg_co2e", 1e-3),
         of("avoided_kg_co2e", 1e-3), 0.0, USABLE[CHAR], 0.0, RULES[CHAR],
@@ -115,7 +115,7 @@ def _mix(results: Results) -> Compared:
 
     tonnes = results.figures["bones_fired_kg"] / KG_PER_T
     worth = of("pv_cost")
-    even = None if worth is None else worth / results.figures["yearly_worth"] / tonnes
+    even = None if worth is None else worth / results.figures["annuity_today"] / tonnes
     return Compared(
         MIX, MIX, "present mix, by its parts", of("bought"), of("yearly_cost"), worth, even, None,
         of("people_hours"), of("p_kept_kg"), of("n_kept_kg"), 0.0, of("emissions_kg_co2e", 1e-3), None, None,

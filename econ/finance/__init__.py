@@ -8,12 +8,19 @@ A case inside an array is, bit for bit, the same case alone.
 
 from __future__ import annotations
 
-from econ.finance.loans import LoanSchedule, level_payments, loan_schedule
 from econ.finance.payback import discounted_payback_years, payback_crossings, payback_years
-from econ.finance.ratios import adjusted_irr, benefit_cost_ratio, levelised_cost, savings_investment_ratio
+from econ.finance.present_value import (
+    adjusted_irr,
+    annual_equivalent,
+    benefit_cost_ratio,
+    capital_recovery_factor,
+    levelised_cost,
+    npv,
+    real_rate,
+    savings_investment_ratio,
+)
 from econ.finance.returns import Irr, irr, irr_roots, mirr
-from econ.finance.worth import annual_equivalent, capital_recovery_factor, npv, real_rate
-from econ.finance.write_down import depreciation
+from econ.finance.schedules import LoanSchedule, depreciation, level_payments, loan_schedule
 
 __all__ = [
     "Irr",

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from econ.errors import FinanceError
+from econ.finance.present_value import present_values
 from econ.finance.shapes import BoolArray, Figure, FloatArray, figure, rate_per_case, same_cases, yearly
-from econ.finance.worth import present_values
 
 ROUNDING = 1e-12
 """A balance below this share of all money moved so far is rounding: ten times 0.1 repays 1."""

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.errors import FinanceError
+from econ.finance.present_value import worth
 from econ.finance.roots import every_rate, sign_changes, single_rates, without_noise
 from econ.finance.shapes import Figure, FloatArray, IntArray, figure, rate_per_case, same_cases, yearly
-from econ.finance.worth import worth
 
 UNIQUE = "unique"
 TOUCHES = "unique, but the NPV only touches zero there: it has one sign on both sides"

@@ -102,7 +102,7 @@ class Asset:
         aged = self.method in {"declining-balance", "sum-of-years"}
         if due is None or bought is None:
             self.book = b.year(self.names.book, t, left)
-            self.unit_cost = b.year(self.names.unit_cost, t, self.unit_cost * 1.0)
+            self.unit_cost = b.year(self.names.unit_cost, t, self.unit_cost)
             self.age = b.year(self.names.age, t, self.age + 1) if aged else self.age
             return
         self.book = b.year(self.names.book, t, left + bought)
@@ -138,7 +138,7 @@ def item_cost(b: Book, item: Item) -> Quantity:
     n = item.number
     installation = b.get(f"equipment.{n}.installation", None)
     cost = b[f"equipment.{n}.cost"]
-    return b.line(f"item_{n}_cost_today", cost * 1.0 if installation is None else cost + installation)
+    return b.line(f"item_{n}_cost_today", cost if installation is None else cost + installation)
 
 
 class Equipment:
@@ -147,7 +147,7 @@ class Equipment:
     def __init__(self, b: Book, plan: Plan) -> None:
         self.b, self.plan = b, plan
         self.renewal = b.line("renewal_today", b["kiln.price"] + b["kiln.installation"])
-        start = b["capital_today"] * 1.0
+        start = b["capital_today"]
         if contingency_share(b) is not None:
             start = b["capital_today"] + b["contingency_today"]
         self.kiln = self._start(KILN_NAMES, plan.kiln_method, b["kiln.life"], start)
@@ -162,7 +162,7 @@ class Equipment:
         b, n = self.b, item.number
         life = b[f"equipment.{n}.life"] if item.has_life else b["kiln.life"]
         cost = b[f"item_{n}_cost_today"]
-        return self._start(item_names(n), item.method, life, cost * 1.0 if item.year == 0 else cost * 0.0)
+        return self._start(item_names(n), item.method, life, cost if item.year == 0 else cost * 0.0)
 
     def year(self, t: int, price: Quantity, deflator: Quantity) -> tuple[Quantity, Quantity, Quantity]:
         """Year t: the nominal write-down, what is bought, and parts that wear (both in the study's money)."""
@@ -181,7 +181,7 @@ class Equipment:
         if not self.items:
             return written[0], purchases[0], parts
         return (
-            b.year("written_down_nominal", t, total(written)),
+            b.year("depreciation_all_nominal", t, total(written)),
             b.year("bought", t, total(purchases)),
             parts,
         )

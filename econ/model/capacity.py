@@ -107,12 +107,12 @@ def _loads(b: Book) -> Quantity:
     the peak temperature goes in again and takes that share of the room.
     """
     weight, volume = b["kiln.batch_load"], b.get("kiln.volume", None)
-    full = weight * 1.0
+    full = weight
     if volume is not None:
         by_volume = b.line("load_by_volume_kg", volume * known(b, "bones.bulk_density", "bone_density"))
         full = np.minimum(weight, by_volume)
     full = b.line("load_full_kg", full)
-    return b.line("load_fresh_kg", times(b, full, "kiln.core_share") * 1.0)
+    return b.line("load_fresh_kg", times(b, full, "kiln.core_share"))
 
 
 def _allowed(b: Book, plan: Plan) -> Quantity:
@@ -200,7 +200,7 @@ def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
         firings.append(b.line(f"month_{m}_firings", begun - before))
         fired.append(burnt)
         supplied.append(some)
-    b.line("firings_per_year", begun * 1.0)
+    b.line("firings_per_year", begun)
     if plan.weather:
         factors = [b.get(f"weather.{month}_factor", None) for month in MONTHS]
         _summed(b, "firings_by_weather", _weighted(b, firings, factors))
@@ -228,7 +228,7 @@ def _weighted(b: Book, firings: list[Quantity], factors: list[Quantity | None]) 
     """Firings, each counted by the fuel factor of its month."""
     found = []
     for m, (count, factor) in enumerate(zip(firings, factors, strict=True), start=1):
-        weighed = count * 1.0 if factor is None else count * factor
+        weighed = count if factor is None else count * factor
         found.append(b.line(f"month_{m}_fuel_firings", weighed))
     return found
 

@@ -12,14 +12,14 @@ from collections.abc import Mapping
 from econ import evidence
 from econ.evidence import curves, stoichiometry
 from econ.model import capacity, heat
-from econ.model.borrowing import contingency, repayment
-from econ.model.emissions import climate
-from econ.model.handling_factors import handling
+from econ.model.composition import stream
+from econ.model.handling import handling
 from econ.model.ledger import Quantity, step
+from econ.model.lender import contingency, repayment
 from econ.model.persistence import persistence
 from econ.model.plan import Plan
-from econ.model.planting_factors import planting
-from econ.model.streams import stream
+from econ.model.process import climate
+from econ.units import unit
 
 Values = Mapping[str, Quantity]
 
@@ -41,7 +41,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     for n in plan.streams:
         found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
     found |= capacity.coefficients(p, plan) | heat.coefficients(p, plan)
-    found |= contingency(plan) | repayment(p, plan) | planting(p, plan, soil_factor)
+    found |= contingency(plan) | repayment(p, plan) | planting(p, plan)
     return found | persistence(p, plan) | climate(p, plan) | handling(p, plan)
 
 
@@ -49,3 +49,34 @@ def soil_factor(soil_ph: Quantity) -> Quantity:
     """Share of the available P2O5 that works in a soil of this pH: 0 above 6.1."""
     table = curves.soil_factors()
     return step(table.edges_ph, table.soil_factor, soil_ph)
+
+
+def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
+    """Coefficients of the filled blocks of planting; none where there are none."""
+    if not plan.planting.grounds:
+        return {}
+    found: dict[str, Quantity] = {
+        "soil_test_stop": edge("m3_env"),
+        "soil_test_short": short_up_to(),
+        "planting_hole_kg": evidence.factor("hole_char").value / 1000,
+        "planting_row_kg_per_m2": unit("kg per ha").to_canonical(evidence.factor("row_rate").value),
+        "planting_tea_l_per_kg": evidence.factor("tea_per_char").value,
+        "planting_compost_volumes": evidence.factor("compost_per_char").value,
+    }
+    for ground in plan.planting.grounds:
+        start = f"planting_{ground.number}"
+        if ground.crop:
+            found[f"{start}_crop_p_per_kg"] = evidence.crop_removal(ground.crop).p_kg_per_t / 1000
+        if "soil_ph" in ground.rows:
+            found[f"{start}_soil_factor"] = soil_factor(p[f"planting.{ground.number}.soil_ph"])
+    return found
+
+
+def edge(name: str) -> float:
+    """A soil-test level of the evidence [mg/kg] as the fraction that the row holds."""
+    return unit("mg/kg").to_canonical(evidence.factor(name).value)
+
+
+def short_up_to() -> float:
+    """The Mehlich-3 level [fraction] up to which phosphorus is short."""
+    return unit("mg/kg").to_canonical(evidence.soil_readings("mehlich3")[0].up_to)

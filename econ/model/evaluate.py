@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from econ.model import (
-    account,
     capacity,
     carbon,
     finishing,
     heat,
-    hours,
     market,
     matter,
-    mineral_hydrogen,
     money,
     nutrients,
     options,
+    persistence,
     planting,
     process,
     running,
@@ -41,17 +39,17 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     finishing.side_income(b, plan)
     unused = finishing.unused(b)
     running.fuel(b, plan, b["firings_per_year"])
-    hours.labour(b, plan, b["firings_per_year"])
-    hours.clock(b, plan, b["firings_per_year"])
+    running.labour(b, plan, b["firings_per_year"])
+    running.clock(b, plan, b["firings_per_year"])
     running.upkeep(b)
     running.disposal(b, b["bones_fired_share"], b["bones_excluded_kg"])
     scope = carbon.uses(b, plan, b["char_kg"], unused)
-    mineral_hydrogen.corrected(b, plan)
+    persistence.corrected(b, plan)
     carbon.removal(b, plan, b["organic_c_kg"], scope)
     process.process(b, plan)
     carbon.net(b, b["removal_kg_co2e"], b["process_kg_co2e"])
     carbon.cancelling(b, b["removal_kg_co2e"], b["bones_fired_kg"], b["char_kg"])
-    account.against_current_practice(b, plan)
+    carbon.against_current_practice(b, plan)
     carbon.price_what_if(b, plan)
     money.cash(b, plan)
     options.compare(b, plan)

@@ -29,7 +29,7 @@ def finish(b: Book, plan: Plan) -> Quantity:
         b.line("water_dried_off_kg", finished * (water - in_it))
     else:
         per_kg = b.line("as_sold_per_kg", solids + water)
-        in_it = b.line("sold_water_per_kg", water * 1.0)
+        in_it = b.line("sold_water_per_kg", water)
     b.line("sold_moisture", in_it / per_kg)
     return b.line("product_kg", finished * per_kg)
 
@@ -37,7 +37,7 @@ def finish(b: Book, plan: Plan) -> Quantity:
 def _added(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
     """Dry matter and water put to a kilogram of dry char [kg/kg]."""
     dry: Quantity = 0.0
-    water: Quantity = b["finish.added_water"] * 1.0 if plan.matter.watered else 0.0
+    water: Quantity = b["finish.added_water"] if plan.matter.watered else 0.0
     if plan.matter.charged != "none":
         dry = b["finish.charge_ratio"] * (1 - b["finish.charge_water_share"])
         water = water + b["finish.charge_ratio"] * b["finish.charge_water_share"]

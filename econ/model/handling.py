@@ -5,15 +5,56 @@ Every way is computed for the bones fired, so that at least two baselines can st
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
 import numpy as np
 
-from econ.model.blanks import given
+from econ import evidence
+from econ.evidence import stoichiometry
+from econ.model.blanks import Blank, blanks, given
 from econ.model.ledger import Book, Quantity
+from econ.model.plan import Plan
 
-if TYPE_CHECKING:
-    from econ.model.plan import Plan
+
+def out_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
+    """Share [0..1] of the methane of steady deposits over `years` that has come out at their end.
+
+    For deposits spread evenly over the years and decay at rate k, out = 1 - (1 - exp(-k T)) / (k T).
+    Broadcasts; k and T above 0. First-order decay as in the inventory guidance of 2006 and 2019, volume 5,
+    chapter 3, in continuous time.
+    """
+    span = decay_per_year * years
+    return 1 + np.expm1(-span) / span
+
+
+def out_of_one_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
+    """Share of the methane of a single deposit that has come out `years` after it: 1 - exp(-k t)."""
+    return -np.expm1(-np.asarray(decay_per_year, float) * np.asarray(years, float))
+
+
+Values = Mapping[str, Quantity]
+G_PER_KG = 1000.0
+
+
+def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
+    """Factors that stand in for blank rows, and what tables and exponentials give, per unit.
+
+    `landfill_out_share` is the share of the methane of the study's deposits that is out at its end.
+    """
+    found: dict[str, Quantity] = {one.coefficient: one.ends()[1] for one in blanks(plan)}
+    decay = p.get("handling.lf_decay", found[Blank("handling.lf_decay", "").coefficient])
+    found |= {
+        "landfill_out_share": out_share(decay, p["money.study_years"]),
+        "landfill_rots_if_blank": 1.0,
+        "own_way_if_blank": np.nan,
+        "price_has_protocol": 1.0 if plan.carbon_protocol else np.nan,
+        "pit_methane_correction": evidence.factor("lf_mcf_pit").value,
+        "chips_ch4_per_kg": (evidence.factor("cmp_ch4").low or 0.0) / G_PER_KG,
+        "chips_n2o_per_kg": (evidence.factor("cmp_n2o").low or 0.0) / G_PER_KG,
+        "ch4_per_c": stoichiometry.CH4_PER_C_REPORTING,
+    }
+    return found
+
 
 MEAL_DRY_SHARE = 0.85
 """Of rendered meal: 5 % water and 10 % fat (house balance)."""
@@ -25,7 +66,7 @@ def composting(b: Book, plan: Plan) -> Quantity:
     acting: Quantity = {
         "degradable": b["fat_kg"] + b["protein_kg"],
         "dry": b["bones_fired_kg"] - b["water_kg"],
-        "wet": b["bones_fired_kg"] * 1.0,
+        "wet": b["bones_fired_kg"],
     }[plan.compost_basis]
     acting = b.line("compost_basis_kg", acting)
     ch4_kg = b.line("compost_ch4_kg", acting * given(b, "handling.compost_ch4"))
@@ -52,7 +93,7 @@ def landfill(b: Book) -> Quantity:
     )
     b.line("landfill_c_stays_kg", degradable_c - decayed_c)
     emitted = b.line("landfill_kg_co2e", out * b["gwp_ch4_biogenic"])
-    b.line("landfill_out_by_study_end_share", b["landfill_out_share"] * 1.0)
+    b.line("landfill_out_by_study_end_share", b["landfill_out_share"])
     b.line("landfill_study_kg_co2e", emitted * b["money.study_years"] * b["landfill_out_share"])
     pit = b.line("pit_ch4_kg", decayed_c * b["pit_methane_correction"] * methane)
     b.line("pit_kg_co2e", pit * b["gwp_ch4_biogenic"])

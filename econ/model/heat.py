@@ -18,10 +18,10 @@ import numpy as np
 from econ import evidence
 from econ.evidence import curves
 from econ.model.capacity import WHOLE, known
+from econ.model.composition import stream
 from econ.model.ledger import Book, Quantity, interp, total
 from econ.model.matter import of_streams
 from econ.model.plan import Plan
-from econ.model.streams import stream
 from econ.units import unit
 
 START_C = 20.0
@@ -103,8 +103,8 @@ def firing(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     water = b.line("firing_water_kg", load * b["vapour_kg"] / bones)
     solids = b.line("firing_solids_kg", load - water)
     steel_kg = b.get("kiln.steel_mass", None)
-    steel = b.line("firing_steel_kg", load * b["usual_steel"] if steel_kg is None else steel_kg * 1.0)
-    efficiency = b.line("efficiency_used", known(b, "kiln.efficiency", "usual_efficiency") * 1.0)
+    steel = b.line("firing_steel_kg", load * b["usual_steel"] if steel_kg is None else steel_kg)
+    efficiency = b.line("efficiency_used", known(b, "kiln.efficiency", "usual_efficiency"))
     heat = b.line("start_up_heat_mj", _stage(b, "drying", water, solids, steel))
     start_up = b.line("start_up_fuel_mj", heat / efficiency)
     b.line("start_up_loss_mj", start_up - heat)

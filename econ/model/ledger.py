@@ -30,10 +30,10 @@ class Ledger(Protocol):
     def wants(self, names: frozenset[str]) -> bool:
         """Whether any of these figures is to be kept, so that whole stages can be left out."""
 
-    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Keep `value` where `found` is 1, and "never" where it is 0."""
 
-    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+    def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Keep `value` where `allowed` is 1, and the word withheld where it is 0."""
 
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
@@ -74,11 +74,11 @@ class Arrays:
         """Whether any of these figures is kept."""
         return self.wanted is None or not self.wanted.isdisjoint(names)
 
-    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Keep `value`, or nan for never."""
         return self.line(name, np.where(np.asarray(found) > 0, value, np.nan))
 
-    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+    def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Keep `value`, or nan where it is withheld."""
         return self.line(name, np.where(np.asarray(allowed) > 0, value, np.nan))
 
@@ -157,13 +157,13 @@ class Book:
         """Whether any of these figures is to be kept."""
         return self._ledger.wants(names)
 
-    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Write `value` where `found` is 1, never where it is 0."""
-        return self._ledger.pick(name, found, value)
+        return self._ledger.value_or_never(name, found, value)
 
-    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+    def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Write `value` where `allowed` is 1, withheld where it is 0; readable under its name."""
-        self._values[name] = self._ledger.withhold(name, allowed, value)
+        self._values[name] = self._ledger.value_or_withheld(name, allowed, value)
         return self._values[name]
 
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:

@@ -29,10 +29,10 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
         share = rest if n == plan.rest_tier else b[f"product.{n}.share"]
         limit = tier_limit(b, n)
         if n == plan.tiers[-1]:
-            offered = b.line(f"tier_{n}_offered_kg", offered_kg - total(sold) if sold else offered_kg * 1.0)
+            offered = b.line(f"tier_{n}_offered_kg", offered_kg - total(sold) if sold else offered_kg)
         else:
             offered = b.line(f"tier_{n}_offered_kg", offered_kg * share)
-        sells = offered * 1.0 if limit is None else np.minimum(offered, limit)
+        sells = offered if limit is None else np.minimum(offered, limit)
         sold.append(b.line(f"tier_{n}_sold_kg", sells))
     come_true = b.get("market.sales_share", None)
     for place, n in enumerate(plan.tiers):
@@ -131,7 +131,7 @@ def extra_costs(b: Book) -> None:
     for name in names:
         cost = b.get(name, None)
         if cost is not None:
-            costs.append(b.line(f"{name.partition('.')[2]}_today", cost * 1.0))
+            costs.append(b.line(f"{name.partition('.')[2]}_today", cost))
     hours, worth = b.get("owner.hours", None), b.get("owner.hour_worth", None)
     if hours is not None and worth is not None:
         costs.append(b.line("owner_time_today", hours * worth))

@@ -8,19 +8,14 @@ are nominal amounts, are worn down by inflation. Loan and grant never enter here
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import numpy as np
 
 from econ.model.assets import Equipment, capital
-from econ.model.figures import figures
+from econ.model.cashflow import TINY, Project, income_tax
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
-from econ.model.tax import income_tax
+from econ.model.profitability import profitability
 from econ.model.views import views
-
-TINY = 1e-9
-"""Smallest divisor, in currency or years."""
 
 YEARLY = (
     "sale_income",
@@ -37,26 +32,6 @@ SOLD = frozenset({"sale_income", "selling_cost"})
 """Flows that build up with sales."""
 
 
-@dataclass
-class Project:
-    """The yearly flows that every view starts from, by year; in the money of the study.
-
-    `wear` is what parts cost, `bought` what is renewed or bought later, `book_deflator` and the rest as
-    their names say.
-    """
-
-    deflator: dict[int, Quantity] = field(default_factory=dict)
-    sales: dict[int, Quantity] = field(default_factory=dict)
-    selling: dict[int, Quantity] = field(default_factory=dict)
-    operating: dict[int, Quantity] = field(default_factory=dict)
-    parts: dict[int, Quantity] = field(default_factory=dict)
-    profit: dict[int, Quantity] = field(default_factory=dict)
-    tax: dict[int, Quantity] = field(default_factory=dict)
-    cash: dict[int, Quantity] = field(default_factory=dict)
-    costs: dict[int, Quantity] = field(default_factory=dict)
-    benefits: dict[int, Quantity] = field(default_factory=dict)
-
-
 def cash(b: Book, plan: Plan) -> None:
     """Every row of the cash sheet and the figures under it; the `<name>_today` amounts are in the book."""
     bought = capital(b, plan)
@@ -67,10 +42,10 @@ def cash(b: Book, plan: Plan) -> None:
     price = b.year("price_index", 0, 1.0)
     deflator = b.year("deflator", 0, 1.0)
     carried = b.year("loss_carried", 0, 0.0 * bought)
-    put_in = bought * 1.0 if working is None else bought + working
+    put_in = bought if working is None else bought + working
     found = Project()
     found.cash[0] = b.year("net_cash", 0, 0 - put_in)
-    found.costs[0] = b.year("cost_only_cash", 0, put_in * 1.0)
+    found.costs[0] = b.year("cost_only_cash", 0, put_in)
     for t in range(1, plan.years + 1):
         if plan.is_real:
             deflator = b.year("deflator", t, deflator * growth)
@@ -90,7 +65,7 @@ def cash(b: Book, plan: Plan) -> None:
         found.tax[t], carried = income_tax(b, plan, t, found.profit[t], carried)
         found.cash[t] = b.year("net_cash", t, flow - found.tax[t])
         found.costs[t] = b.year("cost_only_cash", t, kiln_only)
-    figures(b, plan, found)
+    profitability(b, plan, found)
     views(b, plan, found)
 
 
@@ -137,7 +112,7 @@ def sales_ramp(b: Book, t: int) -> Quantity | None:
     if years is None and first is None:
         return None
     if years is None:
-        return b.year("sales_ramp", t, first * 1.0 if t == 1 else 1.0)
+        return b.year("sales_ramp", t, first if t == 1 else 1.0)
     if first is None:
         first = 1 / years
     step = (1 - first) / np.maximum(years - 1, TINY)

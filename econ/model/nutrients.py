@@ -26,7 +26,7 @@ def elements(b: Book, plan: Plan, sum_of: SumOf, refit: Quantity, of_residue: Qu
     organic = b.line("organic_c_modelled_kg", sum_of("organic_c_frac", "") * of_residue)
     if plan.measured_carbon:
         organic = char_kg * b["carbon.organic_share"]
-    organic = b.line("organic_c_kg", organic * 1.0)
+    organic = b.line("organic_c_kg", organic)
     dripped = b.line("organic_c_drip_kg", b["fat_drip_kg"] * b["fat_c"])
     b.line("organic_c_gas_kg", c_bones - organic - dripped)
     kept = b.line("carbonate_c_kg", sum_of("carbonate_c_frac", "") * refit)
@@ -42,8 +42,8 @@ def _minerals(b: Book, plan: Plan, char_kg: Quantity) -> None:
         char_kg * b["product.total_p2o5_share"] / b["p2o5_per_p"] if plan.matter.measured_phosphate else p_bones
     )
     ca_char = char_kg * b["product.ca_share"] if plan.matter.measured_calcium else ca_bones
-    p_kg = b.line("p_kg", p_char * 1.0)
-    ca_kg = b.line("ca_kg", ca_char * 1.0)
+    p_kg = b.line("p_kg", p_char)
+    ca_kg = b.line("ca_kg", ca_char)
     b.line("p_residual_kg", p_bones - p_kg)
     b.line("ca_residual_kg", ca_bones - ca_kg)
     b.line("p2o5_kg", p_kg * b["p2o5_per_p"])
@@ -65,7 +65,7 @@ def phosphate(b: Book, plan: Plan) -> None:
     else:
         available = b.line("available_p2o5_kg", char_kg * b["product.available_p2o5_share"])
     factor = b["soil_factor_by_ph"] if plan.matter.soil_by_ph else b["fertiliser.soil_factor"]
-    working = b.line("working_p2o5_kg", available * b.line("soil_factor_used", factor * 1.0))
+    working = b.line("working_p2o5_kg", available * b.line("soil_factor_used", factor))
     worth = b.line("fertiliser_value", working * b["fertiliser.p2o5_price"])
     per_kg = b.line("fertiliser_value_per_kg", worth / np.maximum(char_kg, WHOLE))
     b.line("fertiliser_value_per_kg_sold", per_kg / b["as_sold_per_kg"])

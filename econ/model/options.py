@@ -49,20 +49,20 @@ def _worth(b: Book, plan: Plan) -> tuple[Quantity, dict[int, Quantity]]:
     step: Quantity = 1 / (b["money.discount_rate"] + 1)
     if not plan.is_real:
         step = step * (b["money.inflation"] + 1)
-    step = b.line("yearly_worth_step", step)
+    step = b.line("annuity_today_step", step)
     factor: Quantity = 1.0
     so_far: Quantity = 0.0
     factors = {}
     for t in range(1, plan.years + 1):
-        factor = factors[t] = b.year("yearly_worth_factor", t, factor * step)
-        so_far = b.year("yearly_worth_so_far", t, so_far + factor)
-    return b.line("yearly_worth", so_far * 1.0), factors
+        factor = factors[t] = b.year("annuity_today_factor", t, factor * step)
+        so_far = b.year("annuity_today_so_far", t, so_far + factor)
+    return b.line("annuity_today", so_far), factors
 
 
 def _char_and_today(b: Book, plan: Plan, worth: Quantity) -> None:
     """The two ways that are always compared."""
     bones = np.maximum(b["bones_fired_kg"], TINY)
-    b.line("char_cost_per_kg", b["kiln_cost_worth"] / worth / bones)
+    b.line("char_cost_per_kg", b["pv_cost"] / worth / bones)
     b.line("char_yearly_cost", _kiln_year(b))
     b.line("char_p_kept_kg", b["p_kg"] * b["char_used_share"])
     b.line("char_n_kept_kg", (b["n_bones_kg"] - b["n_lost_kg"]) * b["char_used_share"])
@@ -90,16 +90,16 @@ def _way(b: Book, plan: Plan, way: Way, worth: Quantity, factors: dict[int, Quan
     leftover = _matter(b, way)
     _carbon(b, way, leftover)
     hours = b.get(f"option.{n}.hours", None)
-    b.line(f"option_{n}_people_hours", 0.0 if hours is None else hours * 1.0)
+    b.line(f"option_{n}_people_hours", 0.0 if hours is None else hours)
     if not way.priced:
         return None
     yearly = _yearly(b, way)
-    bought = b.line(f"option_{n}_bought", b.get(f"option.{n}.capital", 0.0) * 1.0)
+    bought = b.line(f"option_{n}_bought", b.get(f"option.{n}.capital", 0.0))
     cost = bought + yearly * worth
     if way.renews:
         cost = cost + bought * _renewals(b, plan, n, factors)
     if way.kind == "compost-char":
-        cost = cost + b.line(f"option_{n}_kiln_worth", _small_kiln(b, leftover, worth))
+        cost = cost + b.line(f"option_{n}_pv_small_kiln", _small_kiln(b, leftover, worth))
     cost = b.line(f"option_{n}_pv_cost", cost)
     b.line(f"option_{n}_cost_per_kg", cost / worth / np.maximum(b["bones_fired_kg"], TINY))
     npv = (b["today_pv_cost"] - cost) * (1 - b["money.tax_rate"])
@@ -129,13 +129,13 @@ def _renewals(b: Book, plan: Plan, n: int, factors: dict[int, Quantity]) -> Quan
     for t in range(1, plan.years):
         due = b.year(f"option_{n}_due", t, np.greater(np.floor(t / life), np.floor((t - 1) / life)) * 1.0)
         again = b.year(f"option_{n}_again_so_far", t, again + due * factors[t])
-    return b.line(f"option_{n}_again", again * 1.0)
+    return b.line(f"option_{n}_again", again)
 
 
 def _small_kiln(b: Book, leftover: Quantity, worth: Quantity) -> Quantity:
     """Worth of the kiln's costs where only the leftovers are fired: fuel, people and char in proportion."""
     moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"] - b["sale_income_today"]
-    return b["kiln_cost_worth"] - moving * (1 - leftover) * worth
+    return b["pv_cost"] - moving * (1 - leftover) * worth
 
 
 def _matter(b: Book, way: Way) -> Quantity:
@@ -146,7 +146,7 @@ def _matter(b: Book, way: Way) -> Quantity:
         leftover = b[f"option.{n}.leftover_share"]
     elif way.kind == "compost-char":
         leftover = b["mineral_kg"] / np.maximum(bones, TINY)
-    leftover = b.line(f"option_{n}_left_share", leftover * 1.0)
+    leftover = b.line(f"option_{n}_left_share", leftover)
     b.line(f"option_{n}_leftover_kg", bones * leftover)
     p_share = {"composting": 1 - leftover, "compost-char": 1.0}.get(way.kind, 0.0)
     if way.own_p:
@@ -169,9 +169,9 @@ def _carbon(b: Book, way: Way, leftover: Quantity) -> None:
     elif way.kind == "compost-char":
         value = b["compost_kg_co2e"] + b["process_kg_co2e"] * leftover
     else:
-        value = b[emitted] * 1.0 if emitted else b["own_way_if_blank"] * 1.0
+        value = b[emitted] if emitted else b["own_way_if_blank"]
     b.line(f"option_{n}_emissions_kg_co2e", value)
-    b.line(f"option_{n}_credits_kg_co2e", b[credit] * 1.0 if credit else 0.0)
+    b.line(f"option_{n}_credits_kg_co2e", b[credit] if credit else 0.0)
 
 
 def _gate_fee(b: Book, way: Way, worth: Quantity) -> Quantity:
@@ -190,7 +190,7 @@ def _gate_fee(b: Book, way: Way, worth: Quantity) -> Quantity:
     income = b.line(f"option_{n}_brought", char * b.get(f"option.{n}.income", 0.0))
     more = b.get(f"option.{n}.yearly", 0.0)
     yearly = b.line(f"option_{n}_yearly_cost", paid + firing + more - income)
-    cost = b.line(f"option_{n}_pv_cost", b["kiln_cost_worth"] + yearly * worth)
+    cost = b.line(f"option_{n}_pv_cost", b["pv_cost"] + yearly * worth)
     b.line(f"option_{n}_cost_per_kg", cost / worth / (bones + taken))
     return b.line(f"option_{n}_npv", b["npv"] - yearly * worth * (1 - b["money.tax_rate"]))
 

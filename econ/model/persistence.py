@@ -1,4 +1,8 @@
-"""Share of the organic carbon that lasts 100 years in soil, by both methods."""
+"""Share of the organic carbon that lasts 100 years in soil, by both methods.
+
+H/C_org less the hydrogen of the mineral and the share it gives are lines and not coefficients, since they
+rest on the organic carbon of the char, which is live in the workbook.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +12,7 @@ import numpy as np
 
 from econ import evidence
 from econ.evidence import curves, stoichiometry
-from econ.model.ledger import Column, Quantity, step
+from econ.model.ledger import Book, Column, Quantity, step
 from econ.model.plan import Plan
 
 Values = Mapping[str, Quantity]
@@ -20,7 +24,7 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     By temperature class, and by H/C_org as the lab gives it; `used` stands at the place within the range.
     nan where a method does not apply (`class` at 350 °C or less; `hc` without H/C_org, above its limit, or
     soil outside 5 to 25 °C; both off mineral soil). H/C_org less the hydrogen of the mineral is computed
-    in lines: econ.model.mineral_hydrogen.
+    in lines: econ.model.persistence.
     """
     soil_c = p["carbon.soil_temperature"]
     position = p["carbon.persistence_position"]
@@ -98,3 +102,31 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
     low, high = (np.minimum(np.maximum(c - m * h_corg, 0), 1) for c, m in lines)
     applies = step((evidence.factor("hc_lim").value,), (1.0, np.nan), h_corg)
     return (low + (high - low) * soil_weight(soil_c)) * applies, evidence.factor("hc_half").value
+
+
+def corrected(b: Book, plan: Plan) -> None:
+    """Writes `hc_corrected_share` with its low, high and used value; nan above the limit of the method."""
+    kept = b["mineral_kg"] - b["mineral_gas_kg"]
+    mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_kg"], 1e-9))
+    organic = b.line("organic_share_of_char", b["organic_c_kg"] / np.maximum(b["char_kg"], 1e-9))
+    still_in = 0.0 if plan.lab_corrected_hc else 1.0
+    shows = mineral * b["hydrogen_per_mineral"] / np.maximum(organic, 1e-9)
+    part = b.line("hc_of_mineral", shows * still_in)
+    lab = b["carbon.h_corg"] if plan.has_hc else b["h_corg_if_blank"]
+    ratio = b.line("hc_less_mineral", np.maximum(lab - part, 0))
+    allowed = b.line("hc_less_mineral_within_limit", np.greater_equal(b["hc_limit"], ratio) * 1.0)
+    ends = [
+        b.line(f"hc_share_{end}", np.minimum(np.maximum(b[f"hc_c_{end}"] - b[f"hc_m_{end}"] * ratio, 0), 1))
+        for end in ("below", "above")
+    ]
+    between = ends[0] + (ends[1] - ends[0]) * b["hc_soil_weight"]
+    nil_or_share = b.line("hc_share_or_nil", between * allowed)
+    middle = b.value_or_withheld("hc_corrected_share", allowed, nil_or_share)
+    low = b.line("hc_corrected_low_share", np.maximum(middle - b["hc_half_range"], 0) * allowed)
+    high = b.line("hc_corrected_high_share", np.minimum(middle + b["hc_half_range"], 1) * allowed)
+    place = b["carbon.persistence_position"]
+    b.line("hc_corrected_used_share", _moved(middle, low, high, place))
+
+
+def _moved(middle: Quantity, low: Quantity, high: Quantity, place: Quantity) -> Quantity:
+    return middle + np.maximum(place, 0) * (high - middle) + np.minimum(place, 0) * (middle - low)

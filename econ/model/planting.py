@@ -51,7 +51,7 @@ def _char(b: Book, ground: Ground) -> None:
     if ground.has_area:
         typed = "area" in ground.rows
         area = _row(b, ground, "area") if typed else _figure(b, ground, "length_m") * _row(b, ground, "width")
-        _line(b, ground, "area_m2", area * 1.0)
+        _line(b, ground, "area_m2", area)
     covered = {"tree": "", "length": "length_m", "area": "area_m2"}[ground.per]
     dressing = _rate(b, ground) * (_figure(b, ground, covered) if covered else count)
     dressing = _line(b, ground, "dressing_kg", dressing)
@@ -140,7 +140,7 @@ def _work(b: Book, plan: Plan, ground: Ground) -> None:
         if ground.blend == "tea":
             minutes = np.maximum(driving * 60, WHOLE)
             _line(b, ground, "litres_per_minute", _figure(b, ground, "tea_l") / minutes)
-        hours.append(_line(b, ground, "tractor_hours", tractor * 1.0))
+        hours.append(_line(b, ground, "tractor_hours", tractor))
         if "diesel_use" in has:
             diesel = _line(b, ground, "diesel_l", tractor * b["injector.diesel_use"])
             if "diesel_price" in has:

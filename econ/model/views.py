@@ -8,19 +8,13 @@ The loan and the grant are nominal amounts and in a real study worn down by infl
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from econ.model.assets import Asset, Names
+from econ.model.cashflow import Added, Project, View, view
 from econ.model.ledger import Book, Quantity
 from econ.model.lender import lender
 from econ.model.plan import Plan
-from econ.model.tax import income_tax
-
-if TYPE_CHECKING:
-    from econ.model.money import Project
 
 OWNER = frozenset({"npv_owner", "owner_cash", "lowest_coverage", "lowest_balance", "own_money"})
 """Figures for which the owner's and the lender's view are reckoned."""
@@ -29,29 +23,6 @@ ZERO_PRICE = frozenset({"npv_char_price_zero"})
 WITH_GRANT = frozenset({"npv_with_grant"})
 
 GRANT_NAMES = Names("", "", "grant_unit_cost", "grant_written", "grant_book", "grant_age", "grant_older_written")
-
-
-@dataclass
-class Added:
-    """What a view adds to the project, by year: to cash and to taxed profit."""
-
-    cash: dict[int, Quantity] = field(default_factory=dict)
-    profit: dict[int, Quantity] = field(default_factory=dict)
-
-    def put(self, t: int, cash: Quantity | None, profit: Quantity | None) -> None:
-        """Add to year t; None adds nothing."""
-        for held, amount in ((self.cash, cash), (self.profit, profit)):
-            if amount is not None:
-                held[t] = held[t] + amount if t in held else amount
-
-
-@dataclass
-class View:
-    """Cash and tax of a view by year, and its NPV."""
-
-    cash: dict[int, Quantity]
-    tax: dict[int, Quantity]
-    npv: Quantity
 
 
 def views(b: Book, plan: Plan, found: Project) -> None:
@@ -63,43 +34,25 @@ def views(b: Book, plan: Plan, found: Project) -> None:
         _add_grant(b, plan, found, amount, added)
     if plan.has_grant and plan.grant_excluded:
         if b.wants(WITH_GRANT):
-            b.line("npv_with_grant", view(b, plan, found, "granted", added).npv * 1.0)
+            b.line("npv_with_grant", view(b, plan, found, "granted", added).npv)
     else:
         b.line("npv_with_grant", b["npv"] + _late_grant(b, plan, amount))
     if b.wants(ZERO_PRICE):
         unsold = view(b, plan, found, "unsold", _no_sales(b, plan, found))
-        b.line("npv_char_price_zero", unsold.npv * 1.0)
+        b.line("npv_char_price_zero", unsold.npv)
     if b.wants(OWNER):
         service = _add_loan(b, plan, found, added)
         owner = View(found.cash, found.tax, b["npv"])
         if plan.has_grant or plan.loan_years:
             owner = view(b, plan, found, "owner", added)
-        b.line("npv_owner", owner.npv * 1.0)
+        b.line("npv_owner", owner.npv)
         lender(b, plan, found, owner.cash, owner.tax, service)
-
-
-def view(b: Book, plan: Plan, found: Project, name: str, added: Added) -> View:
-    """The yearly rows of a view: profit, tax, cash, worth so far."""
-    ratio = b["money.discount_rate"] + 1
-    cash = {0: b.year(f"{name}_cash", 0, found.cash[0] + added.cash.get(0, 0.0))}
-    tax: dict[int, Quantity] = {}
-    carried = 0.0 * found.cash[0]
-    worth = b.year(f"{name}_worth_so_far", 0, cash[0] * 1.0)
-    factor: Quantity = 1.0
-    for t in range(1, plan.years + 1):
-        profit = b.year(f"{name}_profit", t, found.profit[t] + added.profit.get(t, 0.0))
-        tax[t], carried = income_tax(b, plan, t, profit, carried, name)
-        before = found.cash[t] + found.tax[t] + added.cash.get(t, 0.0)
-        cash[t] = b.year(f"{name}_cash", t, before - tax[t])
-        factor = b.year(f"{name}_discount_factor", t, factor / ratio)
-        worth = b.year(f"{name}_worth_so_far", t, worth + cash[t] * factor)
-    return View(cash, tax, worth)
 
 
 def grant_amount(b: Book) -> Quantity:
     """The grant hoped for: the amount typed, or the share of what is bought today."""
     share = b.get("grant.share", None)
-    return b.line("grant_today", b["money.grant"] * 1.0 if share is None else b["capital_total_today"] * share)
+    return b.line("grant_today", b["money.grant"] if share is None else b["capital_total_today"] * share)
 
 
 def _late_grant(b: Book, plan: Plan, amount: Quantity) -> Quantity:
@@ -121,7 +74,7 @@ def _add_grant(b: Book, plan: Plan, found: Project, amount: Quantity, added: Add
         return
     basis = np.minimum(amount, b["capital_total_today"])
     start = b.year(GRANT_NAMES.unit_cost, 0, basis)
-    book = b.year(GRANT_NAMES.book, 0, start * 1.0)
+    book = b.year(GRANT_NAMES.book, 0, start)
     asset = Asset(GRANT_NAMES, plan.kiln_method, b["kiln.life"], start, book, spent={0: start})
     for t in range(1, plan.years + 1):
         written = asset.written(b, t)
@@ -136,7 +89,7 @@ def _add_loan(b: Book, plan: Plan, found: Project, added: Added) -> dict[int, Qu
         b.line("loan_today", 0.0)
         return {}
     share = b.get("loan.share", None)
-    loan = b.line("loan_today", b["loan.principal"] * 1.0 if share is None else b["capital_total_today"] * share)
+    loan = b.line("loan_today", b["loan.principal"] if share is None else b["capital_total_today"] * share)
     added.put(0, loan, None)
     service: dict[int, Quantity] = {}
     for t in range(1, min(plan.loan_years, plan.years) + 1):

@@ -17,13 +17,13 @@ from econ.evidence import curves
 from econ.evidence.used import Used, used
 from econ.inputs.records import Entry, Scenario
 from econ.model.blanks import blanks
-from econ.model.borrowing import factors_of_class
 from econ.model.coefficients import coefficients
-from econ.model.emissions import VEHICLES
 from econ.model.evaluate import walk
 from econ.model.ledger import Arrays, Quantity
+from econ.model.lender import factors_of_class
 from econ.model.persistence import beside
 from econ.model.plan import Plan
+from econ.model.process import VEHICLES
 from econ.questions.shares import kept_whole
 
 PRINTED = (

@@ -58,6 +58,8 @@ class Cell(np.lib.mixins.NDArrayOperatorsMixin):
             raise TypeError(f"the sheet cannot print {ufunc.__name__}.{method}")
         said = [_text(arg) for arg in args]
         value = float(ufunc(*[arg.value if isinstance(arg, Cell) else arg for arg in args]))
+        if ufunc is np.multiply and "1" in said:
+            return Cell(said[1 - said.index("1")], value)
         if ufunc in COMPARISONS:
             return Cell(f"IF({said[0]}{SIGNS[ufunc]}{said[1]},1,0)", value)
         if ufunc in SIGNS:
@@ -135,13 +137,13 @@ class Sheets:
         """Everything is printed."""
         return True
 
-    def pick(self, name: str, found: Quantity, value: Quantity) -> Quantity:
+    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Print `value` where found, else the word never."""
         shown: float | str = _value(value) if _value(found) > 0 else "never"
         self.lines[name] = Printed(f'IF({_text(found)}=1,{_text(value)},"never")', shown)
         return value
 
-    def withhold(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+    def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Print `value` where allowed, else the word withheld.
 
         What rests on it reads `value` itself, not the word, so that a change in the file makes no error:

@@ -14,7 +14,7 @@ from econ.answer.appraisal import appraise
 from econ.answer.finding import carbon_finding
 from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate
-from econ.model.landfill import out_of_one_share, out_share
+from econ.model.handling import out_of_one_share, out_share
 from econ.model.persistence import hydrogen_ratio
 from econ.model.plan import Plan
 from econ.questions.carbon_ranges import cause, samples, spans, triangle

@@ -208,6 +208,6 @@ def test_a_kiln_for_the_leftovers_of_compost_spares_fuel_people_and_char() -> No
     }
     found = figures(**way)
     moving = found["fuel_cost_today"] + found["labour_cost_today"] + found["finish_cost_today"]
-    spared = (moving - found["sale_income_today"]) * 0.7 * found["yearly_worth"]
+    spared = (moving - found["sale_income_today"]) * 0.7 * found["annuity_today"]
     assert found["option_1_left_share"] == pytest.approx(0.3, rel=1e-12)
-    assert found["option_1_kiln_worth"] == pytest.approx(found["kiln_cost_worth"] - spared, rel=1e-12)
+    assert found["option_1_pv_small_kiln"] == pytest.approx(found["pv_cost"] - spared, rel=1e-12)

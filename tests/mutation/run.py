@@ -51,24 +51,24 @@ TESTS = {
         "finance/test_finance_oracles.py", "finance/test_finance_alone.py",
         "finance/test_finance_properties.py",
     ],
-    "account carbon process handling handling_factors emissions persistence landfill mineral_hydrogen": [
+    "carbon process handling persistence": [
         "model/test_hand_plant.py", "model/test_carbon_guards.py", "model/test_carbon_examples.py",
         "model/test_matter_balances.py", "model/test_side_figures.py", "model/test_carbon_blocks.py",
     ],
-    "capacity hours": [
+    "capacity running": [
         "model/test_hand_plant.py", "model/test_matter_entry.py", "model/test_hours.py",
         "model/test_capacity.py",
     ],
     "heat": ["model/test_hand_plant.py", "model/test_heat_of_water.py", "model/test_heat.py"],
-    "matter matter_plan composition streams nutrients finishing": [
+    "matter matter_plan composition nutrients finishing": [
         "model/test_hand_plant.py", "model/test_matter_balances.py", "model/test_matter_entry.py",
         "model/test_side_figures.py", "model/test_matter_finishing.py",
     ],
-    "money assets tax views borrowing lender figures running market blanks": [
+    "money assets cashflow views lender profitability market blanks": [
         "model/test_hand_plant.py", "model/test_market_sales.py", "model/test_side_figures.py",
         "model/test_money_rules.py", "model/test_money_hand.py", "model/test_second_hand.py",
     ],
-    "planting planting_plan planting_factors": ["model/test_hand_plant.py", "model/test_own_planting.py"],
+    "planting planting_plan": ["model/test_hand_plant.py", "model/test_own_planting.py"],
     "options option_plan": [
         "model/test_hand_plant.py", "model/test_side_figures.py", "options/test_options.py",
     ],

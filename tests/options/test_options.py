@@ -164,8 +164,8 @@ def test_composting_first_with_all_left_over_costs_the_kiln_as_it_is() -> None:
     costs: Rows = {"kiln.price": (9000, "USD"), "product.1.price": (0.2, "USD per kg")}
     costs |= {"fuel.1.per_batch": (10, "L"), "fuel.1.price": (1, "USD per L")}
     found = figures(costs | way("compost-char", leftover_share=(100, "%"), yearly=(70, "USD per year")))
-    assert found["option_1_kiln_worth"] == pytest.approx(found["kiln_cost_worth"], rel=1e-12)
-    assert found["option_1_pv_cost"] == pytest.approx(found["kiln_cost_worth"] + 70 * WORTH, rel=1e-12)
+    assert found["option_1_pv_small_kiln"] == pytest.approx(found["pv_cost"], rel=1e-12)
+    assert found["option_1_pv_cost"] == pytest.approx(found["pv_cost"] + 70 * WORTH, rel=1e-12)
 
 
 def test_bones_of_others_fill_only_the_room_there_is() -> None:

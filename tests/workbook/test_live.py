@@ -22,7 +22,7 @@ A, B = Cell("a_b", 6.0), Cell("c_d", 4.0)
         (np.floor(A / B), "INT((a_b/c_d))", 1.0),
         (np.ceil(A / B), "(-INT(-((a_b/c_d))))", 2.0),
         (np.greater(A, B), "IF(a_b>c_d,1,0)", 1.0),
-        (np.greater_equal(B, A) * 1.0, "(IF(c_d>=a_b,1,0)*1)", 0.0),
+        (np.greater_equal(B, A) * 1.0, "IF(c_d>=a_b,1,0)", 0.0),
     ],
 )
 def test_what_is_printed(cell: Cell, text: str, value: float) -> None:

@@ -95,11 +95,14 @@ def _bands(desk: Desk, sheet: Any, top: int, scale: float) -> list[float]:
         else:
             opens = formula == "1" or _value(desk, formula) > 0
             value = GAP_KG if opens else 0.0
-            text = f"={GAP_KG:g}" if formula == "1" else f"=IF({formula}>0,{GAP_KG:g},0)"
-        sheet.write_formula(row, 1, text, styles("faint", "n1"), value)
+            text = "" if formula == "1" else f"=IF({formula}>0,{GAP_KG:g},0)"
+        if text:
+            sheet.write_formula(row, 1, text, styles("faint", "n1"), value)
+        else:
+            sheet.write_number(row, 1, value, styles("faint", "n1"))
         for j, open_frac in enumerate(FAN):
             share = 1.0 if colour else open_frac
-            cell = f"=${xl_rowcol_to_cell(row, 1)}*{share:g}"
+            cell = f"=${xl_rowcol_to_cell(row, 1)}" + ("" if share == 1.0 else f"*{share:g}")
             sheet.write_formula(row, FIRST + j, cell, styles("faint", "n1"), value * share)
         found.append(value)
     return found

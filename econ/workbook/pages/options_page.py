@@ -37,7 +37,7 @@ WORDS = frozenset({"usable_after", "rules"})
 CHAR_LIVE = {
     "npv_against_today": "the_npv",
     "cost_per_t_bones": "char_cost_per_kg*1000",
-    "present_value": "kiln_cost_worth",
+    "present_value": "pv_cost",
     "yearly_cost": "char_yearly_cost",
     "capital": "capital_total_today",
     "hours": "hours_per_year",
@@ -141,7 +141,7 @@ def live(way: Compared, name: str) -> str:
     if not line:
         return ""
     if way.kind == MIX:
-        even = "mix_pv_cost/yearly_worth/bones_fired_kg*1000"
+        even = "mix_pv_cost/annuity_today/bones_fired_kg*1000"
         return even if name == "cost_per_t_bones" else f"mix_{line}{scale}"
     return defined_name(f"{way.name.replace('.', '_')}_{line}") + scale
 

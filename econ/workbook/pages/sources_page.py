@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from econ.evidence.used import Used, used
-from econ.model.borrowing import factors_of_class
+from econ.model.lender import factors_of_class
 from econ.workbook.desk import SOURCES, Desk
 from econ.workbook.style import number_format, row_height
 

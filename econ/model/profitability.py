@@ -2,41 +2,34 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
+from econ.model.cashflow import TINY, Project
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
-
-if TYPE_CHECKING:
-    from econ.model.money import Project
-
-TINY = 1e-9
-"""Smallest divisor of a yearly flow, in currency."""
 
 RATIOS = frozenset({"benefit_cost_ratio", "savings_investment_ratio", "levelised_cost_per_kg_char"})
 
 
-def figures(b: Book, plan: Plan, found: Project) -> None:
+def profitability(b: Book, plan: Plan, found: Project) -> None:
     """NPV, paybacks, annual equivalents, from yearly flows."""
     flows, costs = found.cash, found.costs
     ratio = b["money.discount_rate"] + 1
     factor = b.year("discount_factor", 0, 1.0)
-    worth = b.year("npv_so_far", 0, flows[0] * 1.0)
-    cost_worth = b.year("cost_worth_so_far", 0, costs[0] * 1.0)
-    present = [b.year("present_value", 0, flows[0] * 1.0)]
+    worth = b.year("npv_so_far", 0, flows[0])
+    cost_worth = b.year("pv_cost_so_far", 0, costs[0])
+    present = [b.year("present_value", 0, flows[0])]
     annuity = 0.0
     factors = {}
     for t in range(1, plan.years + 1):
         factor = factors[t] = b.year("discount_factor", t, factor / ratio)
         present.append(b.year("present_value", t, flows[t] * factor))
         worth = b.year("npv_so_far", t, worth + present[t])
-        cost_worth = b.year("cost_worth_so_far", t, cost_worth + costs[t] * factor)
+        cost_worth = b.year("pv_cost_so_far", t, cost_worth + costs[t] * factor)
         annuity = b.year("annuity_factor", t, annuity + factor)
-    npv = b.line("npv", worth * 1.0)
+    npv = b.line("npv", worth)
     b.line("npv_per_year", npv / annuity)
-    b.line("kiln_cost_worth", cost_worth * 1.0)
+    b.line("pv_cost", cost_worth)
     cost = b.line("kiln_cost_per_year", cost_worth / annuity)
     b.line("net_cost_per_kg_bones", cost / np.maximum(b["bones_received_kg"], 1e-9))
     ordered = [flows[t] for t in range(plan.years + 1)]
@@ -59,21 +52,21 @@ def _ratios(b: Book, found: Project, factors: dict[int, Quantity], annuity: Quan
     earned: Quantity = 0.0
     income: Quantity = 0.0
     for t, factor in factors.items():
-        benefit = b.year("benefit_worth_so_far", t, benefit + found.benefits[t] * factor)
-        earned = b.year("operating_worth_so_far", t, earned + found.operating[t] * factor)
-        income = b.year("income_worth_so_far", t, income + found.sales[t] * factor)
-    net = b["kiln_cost_worth"]
-    paid = b.line("paid_worth", net + income)
+        benefit = b.year("pv_benefit_so_far", t, benefit + found.benefits[t] * factor)
+        earned = b.year("pv_operating_so_far", t, earned + found.operating[t] * factor)
+        income = b.year("pv_income_so_far", t, income + found.sales[t] * factor)
+    net = b["pv_cost"]
+    paid = b.line("pv_paid", net + income)
     b.line("benefit_cost_ratio", benefit / np.maximum(paid, TINY))
-    saved = b.line("saving_worth", benefit - income)
-    invested = b.line("invested_worth", net + earned - saved)
+    saved = b.line("pv_saving", benefit - income)
+    invested = b.line("pv_invested", net + earned - saved)
     b.line("savings_investment_ratio", earned / np.maximum(invested, TINY))
     b.line("levelised_cost_per_kg_char", paid / annuity / np.maximum(b["char_kg"], TINY))
 
 
 def _payback(b: Book, plan: Plan, name: str, flows: list[Quantity]) -> None:
     """First crossing of zero by the running sum of flows, fractional within the year; never is nan."""
-    so_far = b.year(f"{name}_running_sum", 0, flows[0] * 1.0)
+    so_far = b.year(f"{name}_running_sum", 0, flows[0])
     found = b.year(f"{name}_reached", 0, np.greater_equal(so_far, 0) * 1.0)
     years = b.year(f"{name}_at", 0, 0.0 * so_far)
     for t in range(1, plan.years + 1):
@@ -83,4 +76,4 @@ def _payback(b: Book, plan: Plan, name: str, flows: list[Quantity]) -> None:
         part = (0 - before) / np.maximum(flows[t], TINY)
         years = b.year(f"{name}_at", t, years + first * (part + (t - 1)))
         found = b.year(f"{name}_reached", t, np.maximum(found, first))
-    b.pick(f"{name}_years", found, years)
+    b.value_or_never(f"{name}_years", found, years)
