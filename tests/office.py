@@ -9,6 +9,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from books import places, put_in
 
 RECALCULATE_ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
@@ -75,16 +76,8 @@ def recalculate(written: dict[str, Path], work: Path) -> dict[str, tuple[Path, P
 
 def with_inputs(start: Path, target: Path, values: dict[str, float]) -> Path:
     """The results workbook `start` with typed values changed on its page of inputs, as a lender would."""
-    book = openpyxl.load_workbook(start)
-    sheet = book["Inputs used"]
-    key_column = next(c.column for row in sheet.iter_rows() for c in row if c.value == "Key")
-    left = dict(values)
-    for row in range(1, sheet.max_row + 1):
-        key = sheet.cell(row, key_column).value
-        if key in left:
-            sheet.cell(row, 2).value = left.pop(key)
-    assert not left, f"no such inputs: {left}"
-    book.save(target)
+    data = start.read_bytes()
+    target.write_bytes(put_in(data, {places(data)[key, "Value"]: value for key, value in values.items()}))
     return target
 
 

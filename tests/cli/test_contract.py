@@ -81,9 +81,15 @@ def test_the_same_plant_in_us_and_in_metric_units(name: str) -> None:
         typed = in_units(start, system, start.currency, digits=None)
         found = econ.appraise(build(typed.rows, system)).to_json()
         answers.append(found)
-    assert _numbers(answers[0]).keys() == _numbers(answers[1]).keys()
-    for key, value in _numbers(answers[0]).items():
-        assert _numbers(answers[1])[key] == pytest.approx(value, rel=1e-12, abs=1e-9), key
+    assert_close(*answers, rel=1e-12)
+
+
+def assert_close(one: object, other: object, rel: float) -> None:
+    first, second = _numbers(one), _numbers(other)
+    assert first.keys() == second.keys()
+    wrong = [f"{key}: {value} | {second[key]}" for key, value in first.items()
+             if not math.isclose(value, second[key], rel_tol=rel, abs_tol=1e-9)]  # fmt: skip
+    assert not wrong, "\n".join(wrong[:20])
 
 
 def _numbers(found: object, at: str = "") -> dict[str, float]:
@@ -174,10 +180,7 @@ def _as_set(base: dict[str, object], found: dict[str, object]) -> dict[str, obje
     ],
 )
 def test_bare_values_short_forms_and_conversions(one: str, other: str, here: Path) -> None:
-    first, second = (_numbers(answer(here, "--set", item)) for item in (one, other))
-    assert first.keys() == second.keys()
-    for key, value in first.items():
-        assert second[key] == pytest.approx(value, rel=1e-6, abs=1e-9), key
+    assert_close(*(answer(here, "--set", item) for item in (one, other)), rel=1e-6)
 
 
 def test_blank_then_example_then_run(tmp_path: Path) -> None:
