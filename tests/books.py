@@ -18,7 +18,7 @@ from xml.sax.saxutils import escape
 import openpyxl
 from openpyxl.utils import get_column_letter
 
-from econ.scenario.examples import example
+from econ.inputs.examples import example
 from econ.workbook.template import write_template
 
 HEADINGS = ("Value", "Low", "High", "Unit", "Key")

@@ -1,4 +1,4 @@
-"""IronCalc as an independent calculator of results workbooks: tens of milliseconds where LibreOffice takes seconds.
+"""IronCalc as an independent calculator of results workbooks: tens of milliseconds, not seconds of LibreOffice.
 
 What is read off the file itself (formulas, kept values) is read from its parts by pattern, since the files of
 XlsxWriter always have one form.
@@ -7,6 +7,7 @@ XlsxWriter always have one form.
 from __future__ import annotations
 
 import html
+import math
 import re
 import zipfile
 from functools import cache
@@ -16,6 +17,8 @@ import ironcalc
 from openpyxl.utils.cell import coordinate_to_tuple
 
 CELL = re.compile(r'<c r="([A-Z]+\d+)"[^>]*?(?: t="(\w+)")?><f>(.*?)</f><v>(.*?)</v></c>', re.S)
+
+WHOLE = re.compile(r"(?<![.\d])\d+(?![.\d])")
 
 
 @cache
@@ -68,3 +71,25 @@ class Iron:
     def all(self) -> dict[str, object]:
         """What every formula now shows."""
         return {at: self.value(at) for at in kept(self.path)}
+
+
+def differences(path: Path, nil: float = 1e-9) -> list[str]:
+    """Formulas whose kept value is not what IronCalc finds, and cells that show an error."""
+    found = Iron(path).all()
+    return [f"{at} {text}: {value!r} | {found[at]!r}" for at, (text, value) in kept(path).items()
+            if not same(value, found[at], nil) or str(found[at]).startswith("#")]  # fmt: skip
+
+
+def same(one: object, other: object, nil: float = 1e-9) -> bool:
+    """Whether two cells agree: numbers to 1e-9, or both within `nil` of each other; texts to the letter.
+
+    A whole number inside a text may differ by 1: programs round a half up or to the even number.
+    """
+    if isinstance(one, str) and isinstance(other, str) and one != other:
+        if WHOLE.sub("0", one) != WHOLE.sub("0", other):
+            return False
+        pairs = zip(WHOLE.findall(one), WHOLE.findall(other), strict=True)
+        return all(abs(int(left) - int(right)) <= 1 for left, right in pairs)
+    if isinstance(one, int | float) and isinstance(other, int | float):
+        return math.isclose(one, other, rel_tol=1e-9, abs_tol=nil)
+    return one == other

@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
+from functools import cache
 from pathlib import Path
 
 import openpyxl
 import pytest
 from books import places, put_in
+from iron import same as same
 
 RECALCULATE_ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
@@ -44,6 +46,7 @@ def convert(paths: list[Path], kind: str, work: Path) -> list[Path]:
     return [out / f"{path.stem}.{kind}" for path in paths]
 
 
+@cache
 def cells(path: Path) -> dict[str, object]:
     """Every cell with a value as {"Sheet!A1": value}."""
     book = openpyxl.load_workbook(path, data_only=True)
@@ -56,6 +59,7 @@ def cells(path: Path) -> dict[str, object]:
     }
 
 
+@cache
 def formulas(path: Path) -> dict[str, str]:
     """Every formula as {"Sheet!A1": "=..."}."""
     book = openpyxl.load_workbook(path)
@@ -79,10 +83,3 @@ def with_inputs(start: Path, target: Path, values: dict[str, float]) -> Path:
     data = start.read_bytes()
     target.write_bytes(put_in(data, {places(data)[key, "Value"]: value for key, value in values.items()}))
     return target
-
-
-def same(one: object, other: object, nil: float = 1e-9) -> bool:
-    """Whether two cells agree: numbers to 1e-9, or both within `nil` of each other; all else exactly."""
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return bool(one == pytest.approx(other, rel=1e-9, abs=nil))
-    return one == other

@@ -10,7 +10,7 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.answer.appraisal import appraise
+from econ.answer.appraisal import appraise, base_case
 from econ.answer.finding import carbon_finding
 from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate
@@ -82,8 +82,8 @@ def test_no_path_counts_carbonate_or_sums_avoided_with_removal(today):
     st.floats(0, 1), st.floats(0, 1), st.floats(0, 400), st.floats(0, 5), st.floats(0, 1), st.sampled_from(TODAY)
 )
 def test_headline_does_not_move_with_today(capture, doc, rendering, credit, need, today):
-    base = appraise(plant()).figures
-    moved = appraise(
+    base = base_case(plant()).figures
+    moved = base_case(
         plant(
             current__option=today, handling__lf_capture=f"{capture!r} fraction",
             handling__lf_doc=f"{doc!r} fraction",
@@ -105,7 +105,7 @@ def test_headline_does_not_move_with_today(capture, doc, rendering, credit, need
 def test_where_the_char_goes_adds_up_and_only_scope_counts(scope, beds, blends, other):
     shares = {"in_scope": scope, "beds": beds, "blends": blends, "other": other}
     sets = {f"carbon__{name}_share": f"{share!r} fraction" for name, share in shares.items()}
-    found = appraise(plant(**sets)).figures
+    found = base_case(plant(**sets)).figures
     parts = ("in_scope", "undocumented", *(f"to_{name}" for name in ("beds", "blends", "other")))
     total = sum(found[f"char_{part}_kg"] for part in parts)
     assert total == pytest.approx(found["char_used_kg"], rel=1e-9)
@@ -114,7 +114,7 @@ def test_where_the_char_goes_adds_up_and_only_scope_counts(scope, beds, blends, 
 
 
 def test_a_blank_scope_is_what_the_other_uses_leave():
-    found = appraise(plant(carbon__in_scope_share="", carbon__beds_share="30 %")).figures
+    found = base_case(plant(carbon__in_scope_share="", carbon__beds_share="30 %")).figures
     assert found["in_scope_share"] == pytest.approx(0.7, rel=1e-12)
 
 
@@ -122,7 +122,7 @@ def test_unsold_char_counts_nothing():
     sold = {"product__1__share": "100 %", "product__1__market_limit": "10 kg per year",
             "product__2__share": "0 %", "product__3__share": "0 %",
             "product__3__market_limit": "0 kg per year"}  # fmt: skip
-    found = appraise(plant(**sold, product__2__market_limit="0 kg per year")).figures
+    found = base_case(plant(**sold, product__2__market_limit="0 kg per year")).figures
     assert found["removal_kg_co2e"] == pytest.approx(
         found["potential_removal_kg_co2e"] * 0.7 * found["char_sold_kg"] / found["char_kg"], rel=1e-9
     )
@@ -303,15 +303,15 @@ def test_a_kiln_that_burns_badly_is_a_net_source():
 
 
 def test_a_stack_test_replaces_the_figure_per_kg():
-    found = appraise(plant(carbon__test_ch4="0.5 kg", carbon__test_n2o="20 g")).figures
+    found = base_case(plant(carbon__test_ch4="0.5 kg", carbon__test_n2o="20 g")).figures
     assert found["stack_ch4_kg"] == pytest.approx(0.5 * found["firings_per_year"], rel=1e-12)
     assert found["stack_n2o_kg"] == pytest.approx(0.02 * found["firings_per_year"], rel=1e-12)
 
 
 def test_hauling_upstream_grinding_and_bags():
     """Diesel 2.705 kg CO2e/L (10.241 a gallon, EPA hub 2024); truck 0.115 kg/t km; grid of the row."""
-    base = appraise(plant()).figures
-    found = appraise(
+    base = base_case(plant()).figures
+    found = base_case(
         plant(
             haul__trips="100 each", haul__distance="20 km", haul__fuel_use="0.1 L per km",
             haul__mass="10 tonne per year",
@@ -351,8 +351,8 @@ def test_an_unknown_way_is_withheld_until_its_factor_is_given(today):
 
 def test_fertiliser_is_displaced_by_available_phosphate_where_the_soil_needs_it_only():
     """TSP 0.54 kg CO2e/kg P2O5 (from memory); one chain: available P2O5 × soil factor."""
-    none = appraise(plant()).figures
-    half = appraise(plant(carbon__needs_p_share="50 %", carbon__displaced_factor="0.54 kg per kg")).figures
+    none = base_case(plant()).figures
+    half = base_case(plant(carbon__needs_p_share="50 %", carbon__displaced_factor="0.54 kg per kg")).figures
     assert none["displaced_kg_co2e"] == 0
     expected = half["available_p2o5_kg"] * 0.4 * 0.5 * 0.54
     assert half["displaced_kg_co2e"] == pytest.approx(expected, rel=1e-9)
@@ -381,9 +381,9 @@ def test_live_lines_of_the_corrected_ratio_equal_the_method_at_that_ratio(ratio,
         "carbon__soil_temperature": f"{soil!r} degC", "carbon__persistence_position": f"{place!r} position",
         "carbon__organic_share": f"{organic!r} fraction",
     }  # fmt: skip
-    found = appraise(plant(carbon__h_corg=f"{ratio!r} mol/mol", **common)).figures
+    found = base_case(plant(carbon__h_corg=f"{ratio!r} mol/mol", **common)).figures
     less = found["hc_less_mineral"]
-    direct = appraise(plant(carbon__h_corg=f"{less!r} mol/mol", **common)).figures["removal_by_hc_lab_kg_co2e"]
+    direct = base_case(plant(carbon__h_corg=f"{less!r} mol/mol", **common)).figures["removal_by_hc_lab_kg_co2e"]
     assert found["removal_by_hc_corrected_kg_co2e"] == pytest.approx(direct, rel=1e-9, nan_ok=True)
     mineral = found["mineral_share_of_char"]
     assert ratio - less == pytest.approx(min(hydrogen_ratio(mineral, organic), ratio), rel=1e-9)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from conftest import plant
 
-from econ.answer.appraisal import appraise
+from econ.answer.appraisal import appraise, base_case
 from econ.inputs.records import Scenario
 
 TASKS = {
@@ -20,13 +20,13 @@ def by_task(**more: str) -> Scenario:
 
 
 def test_tasks_add_up_to_hours_of_people() -> None:
-    found = appraise(by_task()).figures
+    found = base_case(by_task()).figures
     assert found["hours_per_firing"] == 2 * 1 + 3 + 1.5
     assert found["hours_per_year"] == found["firings_per_year"] * 6.5
 
 
 def test_watching_is_paid_in_full_unless_said_otherwise() -> None:
-    full, half = appraise(by_task()).figures, appraise(by_task(labour__watching_share="50 %")).figures
+    full, half = base_case(by_task()).figures, base_case(by_task(labour__watching_share="50 %")).figures
     assert full["labour_cost_today"] == pytest.approx(full["hours_per_year"] * full["cost_per_hour"])
     assert half["paid_hours_per_firing"] == 5.0
     assert half["labour_cost_today"] / full["labour_cost_today"] == pytest.approx(5.0 / 6.5)
@@ -41,7 +41,7 @@ def test_the_typed_total_counts_and_a_different_list_is_said() -> None:
 
 def test_tasks_that_add_up_to_the_typed_total_give_the_same_answer() -> None:
     typed = appraise(plant(labour__hours_per_batch="6.5 hours"))
-    assert appraise(by_task()).figures["npv"] == pytest.approx(typed.figures["npv"])
+    assert base_case(by_task()).figures["npv"] == pytest.approx(typed.figures["npv"])
     assert [task["name"] for task in appraise(by_task()).to_json()["details"]["kiln"]["tasks"]] == [
         "collect and load", "watch the drying", "grind, charge with tea, bag",
     ]  # fmt: skip
@@ -51,22 +51,23 @@ def test_fire_watch_counts_as_watching_unless_said_otherwise() -> None:
     found = appraise(by_task(task__14__hours="2 hour"))
     assert found.figures["watching_per_firing"] == 3 + 2
     assert found.to_json()["details"]["kiln"]["tasks"][-1]["name"] == "fire-watch"
-    assert appraise(by_task(task__14__hours="2 hour", task__14__watching="no")).figures["watching_per_firing"] == 3
+    idle = by_task(task__14__hours="2 hour", task__14__watching="no")
+    assert base_case(idle).figures["watching_per_firing"] == 3
 
 
 def test_clock_hours_are_not_hours_of_people() -> None:
     cycle = {"cycle__load_hours": "1 hour", "cycle__fire_hours": "7 hour", "cycle__cool_hours": "15 hour",
              "cycle__empty_hours": "1 hour"}  # fmt: skip
-    found = appraise(plant(**cycle)).figures
+    found = base_case(plant(**cycle)).figures
     assert found["clock_hours_per_firing"] == 24
-    assert found["hours_per_year"] == appraise(plant()).figures["hours_per_year"]
+    assert found["hours_per_year"] == base_case(plant()).figures["hours_per_year"]
     # firings × 24 hours over 50 weeks × 168 hours
     assert found["kiln_busy_share"] == pytest.approx(found["firings_per_year"] * 24 / (50 * 168))
 
 
 def test_fan_and_grinder_draw_on_the_electricity_among_the_fuels() -> None:
     grid = {"fuel__2__kind": "electricity", "fuel__2__per_batch": "0 kWh", "fuel__2__price": "0.2 USD per kWh"}
-    found = appraise(
+    found = base_case(
         plant(**grid, power__fan_per_firing="6 kWh", power__grinder_per_char="5 kWh per tonne")
     ).figures
     kwh = 6 * found["firings_per_year"] + 5 * found["char_kg"] / 1000
@@ -77,5 +78,5 @@ def test_fan_and_grinder_draw_on_the_electricity_among_the_fuels() -> None:
 
 @pytest.mark.parametrize("hours", ["0 hour", "2 hour"])
 def test_a_task_alone_stands_in_for_the_total(hours: str) -> None:
-    found = appraise(plant(labour__hours_per_batch="", task__1__hours=hours)).figures
+    found = base_case(plant(labour__hours_per_batch="", task__1__hours=hours)).figures
     assert found["hours_per_firing"] == float(hours.split()[0])

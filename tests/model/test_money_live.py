@@ -1,4 +1,4 @@
-"""Every new row in the live workbook: recalculated by LibreOffice, and changed in the file."""
+"""Every row of the money in the live workbook: recalculated by IronCalc, and changed in the file."""
 
 from __future__ import annotations
 
@@ -6,14 +6,13 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from office import cells, formulas, recalculate, same, with_inputs
+from iron import Iron, differences, kept
+from office import same, with_inputs
 from plants import plant
 from test_money_hand import scenario_rows
 
 from econ.answer.appraisal import appraise
 from econ.workbook.results_book import results_bytes
-
-pytestmark = pytest.mark.office
 
 Rows = dict[str, tuple[object, str | None]]
 
@@ -42,55 +41,51 @@ CHANGES = {
 
 
 @pytest.fixture(scope="module")
-def books(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Path, Path]]:
-    """As written and as recalculated: the hand plant both ways, other choices, and inputs changed in the file."""
+def books(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The hand plant both ways, with other choices, and with inputs changed in the file."""
     work = tmp_path_factory.mktemp("live")
     plants = {
         "taxed": scenario_rows(is_excluded=False), "untaxed": scenario_rows(is_excluded=True),
         "other": scenario_rows(is_excluded=True) | OTHER,
     }  # fmt: skip
-    written = {}
-    for name, more in plants.items():
-        written[name] = work / f"{name}.xlsx"
-        written[name].write_bytes(results_bytes(appraise(plant(more))))
-    written["changed"] = with_inputs(written["untaxed"], work / "changed.xlsx", CHANGES)
-    return recalculate(written, work)
+    written = {name: _written(work / f"{name}.xlsx", more) for name, more in plants.items()}
+    return {**written, "changed": with_inputs(written["untaxed"], work / "changed.xlsx", CHANGES)}
+
+
+def _written(path: Path, more: Rows) -> Path:
+    path.write_bytes(results_bytes(appraise(plant(more))))
+    return path
 
 
 @pytest.mark.parametrize("name", ["taxed", "untaxed", "other"])
-def test_every_formula_equals_python(name: str, books: dict[str, tuple[Path, Path]]) -> None:
-    written, recalculated = (cells(path) for path in books[name])
-    live = formulas(books[name][0])
+def test_every_formula_equals_python(name: str, books: dict[str, Path]) -> None:
+    live = kept(books[name])
     assert {at.split("!")[0] for at in live} >= {"Cash by year", "For the lender", "What comes out"}
-    wrong = [f"{at} {text}: {written.get(at)!r} | {recalculated.get(at)!r}" for at, text in live.items()
-             if not same(written.get(at), recalculated.get(at), NIL)]  # fmt: skip
+    wrong = differences(books[name], NIL)
     assert not wrong, "\n".join(wrong[:20])
-    assert max(map(len, live.values())) < 200
+    assert max(len(text) for text, _ in live.values()) < 200
 
 
-def test_inputs_changed_in_the_file_equal_the_scenario(
-    books: dict[str, tuple[Path, Path]], tmp_path: Path
-) -> None:
+def test_inputs_changed_in_the_file_equal_the_scenario(books: dict[str, Path], tmp_path: Path) -> None:
     rows = scenario_rows(is_excluded=True)
-    asked = tmp_path / "asked.xlsx"
-    asked.write_bytes(results_bytes(appraise(plant(rows | {k: (v, rows[k][1]) for k, v in CHANGES.items()}))))
-    expected, found = cells(asked), cells(books["changed"][1])
+    asked = _written(tmp_path / "asked.xlsx", rows | {k: (v, rows[k][1]) for k, v in CHANGES.items()})
+    expected, found = kept(asked), Iron(books["changed"]).all()
     pages = ("Cash by year", "For the lender", "What comes out", "Answer")
-    live = [at for at in formulas(books["changed"][0]) if at.startswith(pages)]
+    live = [at for at in found if at.startswith(pages)]
     assert len(live) > 500
     # what depends on the search for break-even is a value and says so
-    wrong = [f"{at}: {expected.get(at)!r} | {found.get(at)!r}" for at in live
-             if not same(expected.get(at), found.get(at), NIL)]  # fmt: skip
+    wrong = [f"{at}: {expected.get(at)!r} | {found[at]!r}" for at in live
+             if not same(expected[at][1], found[at], NIL)]  # fmt: skip
     assert not wrong, "\n".join(wrong[:20])
 
 
-def test_no_new_row_is_dead_in_the_file(books: dict[str, tuple[Path, Path]]) -> None:
+def test_no_new_row_is_dead_in_the_file(books: dict[str, Path]) -> None:
     """Numbers of the money stand as live; whole years and the rate of the loan act through the choices."""
     fixed = {
         "equipment.2.year_bought", "market.first_month", "loan.rate", "loan.years", "loan.grace_months",
         "money.study_years",
     }  # fmt: skip
-    sheet = openpyxl.load_workbook(books["taxed"][0])["Inputs used"]
+    sheet = openpyxl.load_workbook(books["taxed"])["Inputs used"]
     heads = next(row for row in sheet.iter_rows(values_only=True) if row and "Key" in row)
     key_at, live_at = heads.index("Key"), heads.index("In this file")
     state = {row[key_at]: row[live_at] for row in sheet.iter_rows(values_only=True) if row[key_at]}

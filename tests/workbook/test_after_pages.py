@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 from conftest import plant
 
-from econ.answer.appraisal import appraise
+from econ.answer.appraisal import appraise, base_case
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario
@@ -52,9 +52,9 @@ def test_only_where_asked_for() -> None:
 def test_the_label_states_what_the_figures_hold() -> None:
     """16 % available as P2O5, typed; total and calcium rounded down to whole per cent; 5 lb is 2.27 kg."""
     whole = {
-        name: math.floor(100 * appraise(plant()).figures[f"sold_{name}_share"]) / 100 for name in ("p2o5", "ca")
+        name: math.floor(100 * base_case(plant()).figures[f"sold_{name}_share"]) / 100 for name in ("p2o5", "ca")
     }
-    figures, sheet = appraise(plant()).figures, demo()[LABEL]
+    figures, sheet = base_case(plant()).figures, demo()[LABEL]
     assert "0-16-0" in texts(sheet)
     assert beside(sheet, "Available phosphate (P2O5)")[:3] == pytest.approx([0.16, 0.16, 0.16])
     assert beside(sheet, "Total phosphate (P2O5)")[:2] == pytest.approx(
@@ -131,4 +131,4 @@ def test_a_workbook_from_before_these_sheets_still_opens(tmp_path: Path) -> None
     found.save(path)
     older = read_scenario(path)
     assert not [caution for caution in older.warnings if caution.id == "missing-row"]
-    assert appraise(older).figures == pytest.approx(appraise(whole).figures, nan_ok=True)
+    assert base_case(older).figures == pytest.approx(base_case(whole).figures, nan_ok=True)

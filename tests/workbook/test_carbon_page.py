@@ -7,7 +7,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from conftest import plant
-from office import cells, convert
+from iron import differences, kept
 
 from econ.answer.appraisal import appraise
 from econ.workbook.results_book import write_results
@@ -26,7 +26,6 @@ RICH = {
 }
 
 
-@pytest.mark.office
 @pytest.mark.parametrize(
     "sets",
     [RICH, {"kiln__peak_temperature": "340 degC", "current__option": "burial"}, {"current__option": "composting"}],
@@ -34,15 +33,9 @@ RICH = {
 )
 def test_recalculation_gives_the_same_page(sets: dict[str, str], tmp_path: Path) -> None:
     source = write_results(appraise(plant(**sets)), tmp_path / "results.xlsx")
-    again = convert([source], "xlsx", tmp_path)[0]
-    before, after = cells(source), cells(again)
-    mine = {
-        at: value for at, value in before.items() if at.startswith("Carbon!") and isinstance(value, float | int)
-    }
-    assert len(mine) > 100
-    for at, value in mine.items():
-        assert after[at] == pytest.approx(value, rel=1e-9, abs=1e-9), at
-    assert not [at for at, value in after.items() if isinstance(value, str) and value.startswith(("#", "Err:"))]
+    mine = [value for at, (_, value) in kept(source).items() if at.startswith("Carbon!")]
+    assert sum(isinstance(value, float) for value in mine) > 60
+    assert differences(source) == []
 
 
 def page(path: Path) -> list[str]:

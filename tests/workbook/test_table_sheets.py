@@ -12,7 +12,7 @@ import pytest
 from conftest import plant
 from typer.testing import CliRunner
 
-from econ.answer.appraisal import appraise
+from econ.answer.appraisal import appraise, base_case
 from econ.cli import app
 from econ.errors import InputFaults
 from econ.inputs.examples import example, in_units
@@ -144,7 +144,7 @@ def test_a_workbook_without_the_sheets_has_no_data(tmp_path: Path) -> None:
     found.save(path)
     scenario = read_scenario(path)
     assert scenario.tables == {}
-    assert appraise(scenario).figures["npv"] == appraise(plant()).figures["npv"]
+    assert base_case(scenario).figures["npv"] == base_case(plant()).figures["npv"]
 
 
 def test_columns_may_be_moved_or_left_out(tmp_path: Path) -> None:
