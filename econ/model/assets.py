@@ -130,13 +130,14 @@ def capital(b: Book, plan: Plan) -> Quantity:
 
 def contingency_share(b: Book) -> Quantity | None:
     """The contingency typed, or that of the estimate class, or None."""
-    return b.get("capital.contingency_share", b.get("contingency_of_class", None))
+    typed = b.optional("capital.contingency_share")
+    return b.optional("contingency_of_class") if typed is None else typed
 
 
 def item_cost(b: Book, item: Item) -> Quantity:
     """Cost of an item bought and installed, in today's prices."""
     n = item.number
-    installation = b.get(f"equipment.{n}.installation", None)
+    installation = b.optional(f"equipment.{n}.installation")
     cost = b[f"equipment.{n}.cost"]
     return b.line(f"item_{n}_cost_today", cost if installation is None else cost + installation)
 
@@ -210,7 +211,7 @@ class Equipment:
         b = self.b
         found = [b.line("salvage_today", b["kiln.price"] * b["money.salvage_share"])]
         for item in self.plan.items:
-            share = b.get(f"equipment.{item.number}.salvage_share", None)
+            share = b.optional(f"equipment.{item.number}.salvage_share")
             if share is not None:
                 found.append(b[f"equipment.{item.number}.cost"] * share)
         return found[0] if len(found) == 1 else summed(b, "resale_today", found, RESALES)

@@ -60,5 +60,5 @@ def blanks(plan: Plan) -> tuple[Blank, ...]:
 
 def given(b: Book, row: str, otherwise: str = "") -> Quantity:
     """The row's number, or the coefficient that stands in for it where it is blank."""
-    value = b.get(row, None)
+    value = b.optional(row)
     return b[otherwise or Blank(row, "").coefficient] if value is None else value

@@ -39,13 +39,13 @@ def coefficients(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
 
 def times(b: Book, quantity: Quantity, key: str) -> Quantity:
     """`quantity` × the row `key`, or as it is where the row is blank."""
-    factor = b.get(key, None)
+    factor = b.optional(key)
     return quantity if factor is None else quantity * factor
 
 
 def known(b: Book, key: str, usual: str) -> Quantity:
     """The row `key`, or the usual value (a coefficient) where it is blank."""
-    value = b.get(key, None)
+    value = b.optional(key)
     return b[usual] if value is None else value
 
 
@@ -106,7 +106,7 @@ def _loads(b: Book) -> Quantity:
     The load is limited by weight and, where the room of the kiln is known, by volume. What did not reach
     the peak temperature goes in again and takes that share of the room.
     """
-    weight, volume = b["kiln.batch_load"], b.get("kiln.volume", None)
+    weight, volume = b["kiln.batch_load"], b.optional("kiln.volume")
     full = weight
     if volume is not None:
         by_volume = b.line("load_by_volume_kg", volume * known(b, "bones.bulk_density", "bone_density"))
@@ -121,7 +121,7 @@ def _allowed(b: Book, plan: Plan) -> Quantity:
     if plan.shifts:
         weekly = b.line("firings_per_week", np.minimum(weekly, _by_shift(b)))
     most = times(b, weekly * b["kiln.weeks_per_year"], "kiln.number")
-    lost = b.get("kiln.downtime_share", None)
+    lost = b.optional("kiln.downtime_share")
     if lost is not None:
         most = most * (1 - lost)
     return b.line("firings_allowed", np.floor(most + WHOLE))
@@ -151,7 +151,7 @@ def _forced(b: Book, fired: Quantity, months: Quantity | None = None) -> list[Qu
         b.line("firings_by_mass", np.ceil(fired / times(b, b["kiln.batch_load"], "kiln.core_share") - WHOLE)),
         b.line("firings_by_keeping", np.ceil(days - WHOLE)),
     ]
-    if b.get("kiln.volume", None) is not None:
+    if b.optional("kiln.volume") is not None:
         load = times(b, b["load_by_volume_kg"], "kiln.core_share")
         found.append(b.line("firings_by_volume", np.ceil(fired / load - WHOLE)))
     return found
@@ -202,7 +202,7 @@ def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
         supplied.append(some)
     b.line("firings_per_year", begun)
     if plan.weather:
-        factors = [b.get(f"weather.{month}_factor", None) for month in MONTHS]
+        factors = [b.optional(f"weather.{month}_factor") for month in MONTHS]
         _summed(b, "firings_by_weather", _weighted(b, firings, factors))
     all_fired = _summed(b, "bones_fired_kg", fired)
     _forced(b, all_fired, _summed(b, "months_supplied", supplied))

@@ -102,7 +102,7 @@ def firing(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     bones = b.line("heat_per_bones_kg", np.maximum(b["bones_fired_kg"], WHOLE))
     water = b.line("firing_water_kg", load * b["vapour_kg"] / bones)
     solids = b.line("firing_solids_kg", load - water)
-    steel_kg = b.get("kiln.steel_mass", None)
+    steel_kg = b.optional("kiln.steel_mass")
     steel = b.line("firing_steel_kg", load * b["usual_steel"] if steel_kg is None else steel_kg)
     efficiency = b.line("efficiency_used", known(b, "kiln.efficiency", "usual_efficiency"))
     heat = b.line("start_up_heat_mj", _stage(b, "drying", water, solids, steel))

@@ -135,10 +135,10 @@ class Book:
         self.reads.add(name)
         return self._values[name]
 
-    def get(self, name: str, default: Quantity) -> Quantity:
-        """A value, or `default` where the row is blank."""
+    def optional(self, name: str) -> Quantity | None:
+        """An input or figure, or None where this plant has no such part: a blank row, a line not written."""
         self.reads.add(name)
-        return self._values.get(name, default)
+        return self._values.get(name)
 
     def line(self, name: str, value: Quantity) -> Quantity:
         """Write a single figure, readable under its name from here on."""
@@ -169,6 +169,12 @@ class Book:
     def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
         """Write a whole-row function of yearly flows."""
         self._ledger.over_years(name, function, flows)
+
+
+def or_zero(b: Book, name: str) -> Quantity:
+    """An amount, or 0 where this plant has no such part."""
+    found = b.optional(name)
+    return 0.0 if found is None else found
 
 
 def total(parts: Iterable[Quantity]) -> Quantity:

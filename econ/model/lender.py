@@ -80,7 +80,7 @@ def lender(b: Book, plan: Plan, found: Project, cash: Yearly, tax: Yearly, servi
 
 def sources(b: Book) -> None:
     """Uses of funds in year 0, and what must be found besides the loan."""
-    working = b.get("capital.working", None)
+    working = b.optional("capital.working")
     bought = b["capital_total_today"]
     uses = b.line("uses_total", bought if working is None else bought + working)
     b.line("own_money", uses - b["loan_today"])
@@ -101,7 +101,7 @@ def coverage(b: Book, plan: Plan, found: Project, tax: Yearly, service: Yearly) 
 def months(b: Book, plan: Plan, found: Project, cash: Yearly, service: Yearly) -> None:
     """Cash by month for two years (one where the study is one year), and the lowest balance."""
     shares = _season(b)
-    working = b.get("capital.working", None)
+    working = b.optional("capital.working")
     balance = b.month("month_balance", 0, 0.0 if working is None else working)
     lowest = b.month("month_lowest", 0, balance)
     when = b.month("month_of_lowest", 0, 0.0)
@@ -137,7 +137,7 @@ def months(b: Book, plan: Plan, found: Project, cash: Yearly, service: Yearly) -
 
 def _season(b: Book) -> dict[bool, Quantity]:
     """Share of a year's sales made in a month, by whether it is a month of spring."""
-    spring = b.get("market.spring_share", None)
+    spring = b.optional("market.spring_share")
     if spring is None:
         return {True: 1 / 12, False: 1 / 12}
     return {

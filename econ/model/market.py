@@ -34,7 +34,7 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
             offered = b.line(f"tier_{n}_offered_kg", offered_kg * share)
         sells = offered if limit is None else np.minimum(offered, limit)
         sold.append(b.line(f"tier_{n}_sold_kg", sells))
-    come_true = b.get("market.sales_share", None)
+    come_true = b.optional("market.sales_share")
     for place, n in enumerate(plan.tiers):
         if come_true is not None:
             sold[place] = b.line(f"tier_{n}_reached_kg", sold[place] * come_true)
@@ -45,7 +45,7 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
     b.line("char_to_stock_kg", offered_kg - sold_kg)
     per_customer = b.line("char_per_customer_kg", b["market.area_per_customer"] * b["market.label_rate"])
     b.line("customers_per_year", sold_kg / per_customer)
-    spring = b.get("market.spring_share", None)
+    spring = b.optional("market.spring_share")
     if spring is not None:
         b.line("spring_stock_kg", sold_kg * np.maximum(spring - EVEN_SPRING, 0))
     selling_cost(b, plan, dict(zip(plan.tiers, sold, strict=False)), sold_kg)
@@ -58,11 +58,11 @@ def own_use(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
     Own use is worth nothing unless a soil test is below optimum and a purchase is avoided; then it is
     worth the purchase, up to the worth of the char as plain fertiliser.
     """
-    wanted = b.get("own_use.mass", None)
+    wanted = b.optional("own_use.mass")
     if wanted is None:
         return char_kg
     used = b.line("own_use_kg", np.minimum(wanted, char_kg))
-    avoided = b.get("own_use.purchase_avoided", None)
+    avoided = b.optional("own_use.purchase_avoided")
     worth: Quantity = used * 0.0
     if plan.own_use_counts and avoided is not None:
         worth = np.minimum(avoided, used * worth_as_sold(b))
@@ -77,14 +77,14 @@ def worth_as_sold(b: Book) -> Quantity:
 
 def tier_limit(b: Book, n: int) -> Quantity | None:
     """Most that tier `n` sells in a year [kg]: the limit typed, that of its customers, or the smaller."""
-    typed = b.get(f"product.{n}.market_limit", None)
-    customers = b.get(f"product.{n}.customers", None)
+    typed = b.optional(f"product.{n}.market_limit")
+    customers = b.optional(f"product.{n}.customers")
     if customers is None:
         return typed
-    area = b.get(f"product.{n}.area", None)
+    area = b.optional(f"product.{n}.area")
     treated = b["market.area_per_customer"] if area is None else area
     bought = customers * treated * b["market.label_rate"]
-    share = b.get(f"product.{n}.repeat_share", None)
+    share = b.optional(f"product.{n}.repeat_share")
     computed = b.line(f"tier_{n}_customers_take_kg", bought if share is None else bought * share)
     return computed if typed is None else np.minimum(typed, computed)
 
@@ -92,7 +92,7 @@ def tier_limit(b: Book, n: int) -> Quantity | None:
 def _discounts(b: Book, plan: Plan, income: list[Quantity]) -> None:
     """Take the shop's share off the income of the tiers that have one."""
     for place, n in enumerate(plan.tiers):
-        discount = b.get(f"product.{n}.channel_discount", None)
+        discount = b.optional(f"product.{n}.channel_discount")
         if discount is not None:
             income[place] = b.line(f"tier_{n}_net_income", income[place] * (1 - discount))
 
@@ -109,15 +109,15 @@ def selling_cost(b: Book, plan: Plan, sold: dict[int, Quantity], sold_kg: Quanti
     """Freight, packaging, selling hours and tonnage fees [currency a year], where any are given."""
     costs = []
     for n in plan.tiers:
-        per_kg = [b.get(f"product.{n}.{word}", None) for word in ("freight", "packaging")]
+        per_kg = [b.optional(f"product.{n}.{word}") for word in ("freight", "packaging")]
         given = [cost for cost in per_kg if cost is not None]
-        hours = b.get(f"product.{n}.selling_hours", None)
+        hours = b.optional(f"product.{n}.selling_hours")
         if hours is not None:
             hour = b["labour.wage"] * (1 + b["labour.on_cost_share"])
             given.append(b.line(f"tier_{n}_selling_per_kg", hours * hour))
         if given:
             costs.append(b.line(f"tier_{n}_selling_cost", sold[n] * total(given)))
-    fee = b.get("costs.tonnage_fee", None)
+    fee = b.optional("costs.tonnage_fee")
     if fee is not None:
         costs.append(b.line("tonnage_fees_today", sold_kg * fee))
     if costs:
@@ -129,10 +129,10 @@ def extra_costs(b: Book) -> None:
     costs = []
     names = ("costs.assays", "costs.registration", "costs.grease", "current.price_rise")
     for name in names:
-        cost = b.get(name, None)
+        cost = b.optional(name)
         if cost is not None:
             costs.append(b.line(f"{name.partition('.')[2]}_today", cost))
-    hours, worth = b.get("owner.hours", None), b.get("owner.hour_worth", None)
+    hours, worth = b.optional("owner.hours"), b.optional("owner.hour_worth")
     if hours is not None and worth is not None:
         costs.append(b.line("owner_time_today", hours * worth))
     if costs:

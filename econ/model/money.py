@@ -35,7 +35,7 @@ SOLD = frozenset({"sale_income", "selling_cost"})
 def cash(b: Book, plan: Plan) -> None:
     """Every row of the cash sheet and the figures under it; the `<name>_today` amounts are in the book."""
     bought = capital(b, plan)
-    working = b.get("capital.working", None)
+    working = b.optional("capital.working")
     equipment = Equipment(b, plan)
     resale = equipment.resale_today()
     growth = b["money.inflation"] + 1
@@ -74,7 +74,7 @@ def operating(b: Book, found: Project, t: int, price: Quantity) -> Quantity:
     ramp = sales_ramp(b, t)
     amounts: dict[str, Quantity] = {}
     for name in (*YEARLY, "side_income", "selling_cost", "own_use_saved", "extra_cost"):
-        today = b.get(f"{name}_today", None)
+        today = b.optional(f"{name}_today")
         if today is not None:
             amount = today * price
             amounts[name] = b.year(name, t, amount if ramp is None or name not in SOLD else amount * ramp)
@@ -85,7 +85,7 @@ def operating(b: Book, found: Project, t: int, price: Quantity) -> Quantity:
     )
     made = amounts["sale_income"] + amounts["disposal_saved"] - running - amounts["excluded_cost"]
     kiln_only = running + amounts["excluded_cost"] - amounts["sale_income"]
-    downtime = b.get("costs.downtime_share", None)
+    downtime = b.optional("costs.downtime_share")
     if downtime is not None:
         lost = (amounts["sale_income"] + amounts["disposal_saved"]) * downtime
         amounts["breakdowns"] = b.year("breakdowns", t, lost)
@@ -108,7 +108,7 @@ def sales_ramp(b: Book, t: int) -> Quantity | None:
     A straight line from the first year's share to 1 in the year of full sales; without a first year's
     share it starts at 1 / years.
     """
-    years, first = b.get("market.years_to_full", None), b.get("market.first_year_share", None)
+    years, first = b.optional("market.years_to_full"), b.optional("market.first_year_share")
     if years is None and first is None:
         return None
     if years is None:
@@ -137,11 +137,11 @@ def _end(
     fetched = b.year("resale", t, resale)
     profit = b.year("gain_on_resale", t, fetched - equipment.book(t) / deflator)
     flow = fetched
-    clean = b.get("money.decommissioning", None)
+    clean = b.optional("money.decommissioning")
     if clean is not None:
         paid = b.year("decommissioning", t, clean * price)
         profit, flow = profit - paid, flow - paid
-    working = b.get("capital.working", None)
+    working = b.optional("capital.working")
     if working is not None:
         flow = flow + b.year("working_returned", t, working / deflator)
     return profit, flow

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.blanks import given
-from econ.model.ledger import Book, Quantity, summed, total
+from econ.model.ledger import Book, Quantity, or_zero, summed, total
 from econ.model.option_plan import GATE_FEE, Way
 from econ.model.plan import Plan
 
@@ -78,8 +78,8 @@ def _kiln_year(b: Book) -> Quantity:
     """Cost of a year at the kiln at full sales, char sold taken off, nothing bought [currency]."""
     paid = ("fuel_cost", "labour_cost", "upkeep", "finish_cost", "excluded_cost", "selling_cost", "extra_cost")
     made = ("sale_income", "side_income", "own_use_saved")
-    costs = b.line("char_paid_a_year", total(b.get(f"{name}_today", 0.0) for name in paid))
-    return costs - b.line("char_made_a_year", total(b.get(f"{name}_today", 0.0) for name in made))
+    costs = b.line("char_paid_a_year", total(or_zero(b, f"{name}_today") for name in paid))
+    return costs - b.line("char_made_a_year", total(or_zero(b, f"{name}_today") for name in made))
 
 
 def _way(b: Book, plan: Plan, way: Way, worth: Quantity, factors: dict[int, Quantity]) -> Quantity | None:
@@ -89,12 +89,12 @@ def _way(b: Book, plan: Plan, way: Way, worth: Quantity, factors: dict[int, Quan
     n = way.number
     leftover = _matter(b, way)
     _carbon(b, way, leftover)
-    hours = b.get(f"option.{n}.hours", None)
+    hours = b.optional(f"option.{n}.hours")
     b.line(f"option_{n}_people_hours", 0.0 if hours is None else hours)
     if not way.priced:
         return None
     yearly = _yearly(b, way)
-    bought = b.line(f"option_{n}_bought", b.get(f"option.{n}.capital", 0.0))
+    bought = b.line(f"option_{n}_bought", or_zero(b, f"option.{n}.capital"))
     cost = bought + yearly * worth
     if way.renews:
         cost = cost + bought * _renewals(b, plan, n, factors)
@@ -111,13 +111,13 @@ def _yearly(b: Book, way: Way) -> Quantity:
     n, bones = way.number, b["bones_fired_kg"]
 
     def typed(word: str) -> Quantity:
-        return b.get(f"option.{n}.{word}", 0.0)
+        return or_zero(b, f"option.{n}.{word}")
 
     fee = b.line(f"option_{n}_fee_paid", bones * typed("fee"))
     people = b.line(f"option_{n}_people", b[f"option_{n}_people_hours"] * b["cost_per_hour"])
     chips = b.line(f"option_{n}_chips_paid", bones * typed("chips") * typed("chips_price"))
-    sold = b.get(f"option.{n}.sold_share", 1.0)
-    income = b.line(f"option_{n}_brought", bones * sold * typed("income"))
+    sold = b.optional(f"option.{n}.sold_share")
+    income = b.line(f"option_{n}_brought", bones * (1.0 if sold is None else sold) * typed("income"))
     other = typed("yearly") + typed("land_cost")
     return b.line(f"option_{n}_yearly_cost", fee + people + chips + other - income)
 
@@ -182,13 +182,13 @@ def _gate_fee(b: Book, way: Way, worth: Quantity) -> Quantity:
     n = way.number
     bones = np.maximum(b["bones_fired_kg"], TINY)
     room = np.maximum(b["kiln_capacity_kg"] - b["bones_fired_kg"], 0)
-    taken = b.line(f"option_{n}_taken_kg", np.minimum(b.get(f"option.{n}.mass", 0.0), room))
-    paid = b.line(f"option_{n}_fee_paid", taken * b.get(f"option.{n}.fee", 0.0))
+    taken = b.line(f"option_{n}_taken_kg", np.minimum(or_zero(b, f"option.{n}.mass"), room))
+    paid = b.line(f"option_{n}_fee_paid", taken * or_zero(b, f"option.{n}.fee"))
     moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"]
     firing = b.line(f"option_{n}_firing_cost", taken * moving / bones)
     char = b.line(f"option_{n}_char_kg", taken * b["char_kg"] / bones)
-    income = b.line(f"option_{n}_brought", char * b.get(f"option.{n}.income", 0.0))
-    more = b.get(f"option.{n}.yearly", 0.0)
+    income = b.line(f"option_{n}_brought", char * or_zero(b, f"option.{n}.income"))
+    more = or_zero(b, f"option.{n}.yearly")
     yearly = b.line(f"option_{n}_yearly_cost", paid + firing + more - income)
     cost = b.line(f"option_{n}_pv_cost", b["pv_cost"] + yearly * worth)
     b.line(f"option_{n}_cost_per_kg", cost / worth / (bones + taken))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import Book, Quantity, or_zero, total
 from econ.model.plan import Plan
 from econ.model.planting_plan import RATES, Ground
 
@@ -133,7 +133,7 @@ def _work(b: Book, plan: Plan, ground: Ground) -> None:
     if "speed" in has and distance is not None:
         driving = _line(b, ground, "driving_hours", distance / b["injector.speed"] * part)
         tractor = driving
-        loads = b.get(f"planting_{ground.number}_loads", None)
+        loads = b.optional(f"planting_{ground.number}_loads")
         if loads is not None and "minutes_per_load" in has:
             filling = loads * b["injector.minutes_per_load"] / 60
             tractor = driving + _line(b, ground, "filling_hours", filling)
@@ -160,7 +160,7 @@ def _worth(b: Book, plan: Plan, ground: Ground) -> None:
         short = 1 - np.greater(_row(b, ground, "soil_test"), b["soil_test_short"]) * 1.0
     short = _line(b, ground, "p_is_short", short)
     worth = _line(b, ground, "worth", working * b["fertiliser.p2o5_price"] * short)
-    costs, diesel = _figure(b, ground, "labour_cost"), b.get(f"planting_{ground.number}_diesel_cost", None)
+    costs, diesel = _figure(b, ground, "labour_cost"), b.optional(f"planting_{ground.number}_diesel_cost")
     if diesel is not None:
         costs = costs + diesel
     _line(b, ground, "worth_less_work", worth - costs)
@@ -179,7 +179,7 @@ def _together(b: Book, plan: Plan) -> None:
     made = b["char_finished_kg"]
     b.line("planting_share", char / np.maximum(made, WHOLE))
     b.line("planting_beyond_made_kg", np.maximum(char - made, 0))
-    aside: Quantity = b.get("own_use_kg", 0.0) / b["as_sold_per_kg"]
+    aside: Quantity = or_zero(b, "own_use_kg") / b["as_sold_per_kg"]
     b.line("planting_not_set_aside_kg", np.maximum(char - aside, 0))
     b.line("planting_hours", summed("hours"))
     b.line("planting_worth", summed("worth"))

@@ -28,7 +28,7 @@ def fuel(b: Book, plan: Plan, firings: Quantity) -> Quantity:
 
 def _power(b: Book, firings: Quantity) -> Quantity | None:
     """Electricity of fans and grinder [MJ a year], or None where neither was typed."""
-    fan, grinder = b.get("power.fan_per_firing", None), b.get("power.grinder_per_char", None)
+    fan, grinder = b.optional("power.fan_per_firing"), b.optional("power.grinder_per_char")
     parts = []
     if fan is not None:
         parts.append(b.line("fan_mj", firings * fan))
@@ -42,7 +42,7 @@ def upkeep(b: Book) -> Quantity:
     parts = [b.line("repairs_today", b["kiln.price"] * b["running.maintenance_share"])]
     fees = b["running.insurance_per_year"] + b["running.permits_per_year"] + b["running.other_per_year"]
     parts.append(b.line("fees_today", fees))
-    wear = b.get("kiln.wear_per_firing", None)
+    wear = b.optional("kiln.wear_per_firing")
     if wear is not None:
         parts.append(b.line("wear_today", b["firings_per_year"] * wear))
     return b.line("upkeep_today", total(parts))
@@ -84,13 +84,13 @@ def _tasks(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
     watching = []
     hours = []
     for n in plan.tasks:
-        people = b.get(f"task.{n}.people", None)
+        people = b.optional(f"task.{n}.people")
         clock = b[f"task.{n}.hours"]
         hours.append(b.line(f"task_{n}_people_hours", clock if people is None else clock * people))
         if n in plan.watching:
             watching.append(hours[-1])
     per_firing = summed(b, "hours_per_firing", hours, TASKS)
-    share = b.get("labour.watching_share", None)
+    share = b.optional("labour.watching_share")
     idle = summed(b, "watching_per_firing", watching or [0.0], TASKS)
     if share is None or not watching:
         return per_firing, per_firing
@@ -105,6 +105,6 @@ def clock(b: Book, plan: Plan, firings: Quantity) -> None:
         attended = b["cycle.load_hours"] + b["cycle.fire_hours"] + b["cycle.empty_hours"]
         b.line("clock_hours_per_firing", attended + b["cycle.cool_hours"])
     year = b.line("clock_hours_per_year", firings * b["clock_hours_per_firing"])
-    number = b.get("kiln.number", None)
+    number = b.optional("kiln.number")
     weeks = b["kiln.weeks_per_year"]
     b.line("kiln_busy_share", year / (weeks * 168 if number is None else weeks * 168 * number))

@@ -51,7 +51,7 @@ def views(b: Book, plan: Plan, found: Project) -> None:
 
 def grant_amount(b: Book) -> Quantity:
     """The grant hoped for: the amount typed, or the share of what is bought today."""
-    share = b.get("grant.share", None)
+    share = b.optional("grant.share")
     return b.line("grant_today", b["money.grant"] if share is None else b["capital_total_today"] * share)
 
 
@@ -88,7 +88,7 @@ def _add_loan(b: Book, plan: Plan, found: Project, added: Added) -> dict[int, Qu
     if not plan.loan_years:
         b.line("loan_today", 0.0)
         return {}
-    share = b.get("loan.share", None)
+    share = b.optional("loan.share")
     loan = b.line("loan_today", b["loan.principal"] if share is None else b["capital_total_today"] * share)
     added.put(0, loan, None)
     service: dict[int, Quantity] = {}
@@ -103,7 +103,7 @@ def _add_loan(b: Book, plan: Plan, found: Project, added: Added) -> dict[int, Qu
 def _no_sales(b: Book, plan: Plan, found: Project) -> Added:
     """Char that brings nothing: the income of sales taken off, and the part of it that breakdowns took."""
     added = Added()
-    downtime = b.get("costs.downtime_share", None)
+    downtime = b.optional("costs.downtime_share")
     for t in range(1, plan.years + 1):
         lost = found.sales[t] if downtime is None else found.sales[t] * (1 - downtime)
         added.put(t, 0 - lost, 0 - lost)
