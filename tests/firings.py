@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from econ.inputs.rows.firing import MONTHS
+from econ.inputs.rows import MONTHS
 
 SEASON = (2, 2, 4, 6, 8, 8, 0, 6, 14, 20, 20, 10)
 FULL = {f"supply__{month}_share": f"{share} %" for month, share in zip(MONTHS, SEASON, strict=True)} | {

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.inputs.records import Caution, Scenario
-from econ.inputs.rows.firing import MONTH_NAMES
+from econ.inputs.rows import MONTHS
 from econ.model.plan import Plan
 
 Figures = Mapping[str, float]
@@ -41,10 +41,10 @@ def _capacity(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caut
     if figures["bones_passed_on_kg"] > 1e-6:
         months = [
             name
-            for m, name in enumerate(MONTH_NAMES, start=1)
+            for m, name in enumerate(MONTHS.values(), start=1)
             if plan.by_month and figures[f"month_{m}_passed_on_kg"] > 1e-6
         ]
-        when = f" ({', '.join(months)})" if 0 < len(months) < len(MONTH_NAMES) else ""
+        when = f" ({', '.join(months)})" if 0 < len(months) < len(MONTHS) else ""
         yield Caution(
             "above-capacity",
             f"{figures['bones_passed_on_kg'] / 1000:,.1f} t of bones a year are more than the kiln can take "

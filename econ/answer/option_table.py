@@ -9,7 +9,7 @@ from typing import Any
 
 from econ.answer.results import KG_PER_T, Results
 from econ.inputs.records import Caution, Scenario
-from econ.inputs.rows.options import KINDS
+from econ.inputs.schema import rows
 from econ.model.option_plan import CHAR, GATE_FEE, TODAY, Way
 from econ.model.plan import Plan
 from econ.questions.effects import AGAINST_BEST
@@ -130,7 +130,7 @@ def _other(results: Results, way: Way) -> Compared:
         return _figure(results, f"option_{n}_{name}", scale)
 
     name = scenario[f"option.{n}.name"].value
-    label = next(kind.label for kind in KINDS if kind.slug == way.kind)
+    label = next(kind.label for kind in rows()["option.1.kind"].choices if kind.slug == way.kind)
     months = scenario[f"option.{n}.months"]
     usable = USABLE[way.kind] if months.value is None else f"{months.number * MONTHS_PER_YEAR:g} months"
     is_char = way.kind == GATE_FEE

@@ -9,7 +9,8 @@ from typing import Any
 from econ import evidence
 from econ.answer.kiln_cautions import fuel_verdict
 from econ.inputs.records import Scenario
-from econ.inputs.rows.firing import MONTHS, TASK_NAMES
+from econ.inputs.rows import MONTHS
+from econ.inputs.schema import blocks
 from econ.model.plan import Plan
 from econ.units import canonical_measure, unit
 
@@ -56,7 +57,7 @@ def tasks(scenario: Scenario, plan: Plan, figures: Figures) -> list[dict[str, An
 
 def task_name(scenario: Scenario, n: int) -> str:
     """The name of task n: typed, or that of the list."""
-    return str(scenario[f"task.{n}.name"].value or TASK_NAMES[n - 1])
+    return str(scenario[f"task.{n}.name"].value or blocks()["task"].names[n - 1])
 
 
 def as_json(scenario: Scenario, plan: Plan, figures: Figures) -> dict[str, Any]:

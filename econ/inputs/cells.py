@@ -9,7 +9,7 @@ import sys
 from econ.errors import InputFault
 from econ.harmless import one_line
 from econ.inputs.records import ErrorCell, Typed, Uncalculated, is_empty
-from econ.inputs.schema import Row
+from econ.inputs.rows import Row
 from econ.units import Unit, match
 
 MOST = sys.float_info.max

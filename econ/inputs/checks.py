@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping
 from econ import evidence
 from econ.errors import InputFault
 from econ.inputs import checks_carbon, checks_kiln, checks_matter, checks_options, checks_planting, checks_ranges
+from econ.inputs.checks_matter import COMPONENTS
 from econ.inputs.checks_money import money_faults, money_warnings
 from econ.inputs.records import Caution, Entry, instances
-from econ.inputs.rows.bones import COMPONENTS
 
 Entries = Mapping[str, Entry]
 

@@ -8,11 +8,14 @@ from collections.abc import Iterator, Mapping
 from econ import evidence
 from econ.errors import InputFault
 from econ.inputs.records import Caution, Entry, Typed, instances
-from econ.inputs.rows.firing import CYCLE, DAYS_A_WEEK, SHIFT_HOURS, SUPPLY
-from econ.inputs.rows.kiln import FUEL_BASIS
+from econ.inputs.rows import MONTHS
+from econ.inputs.schema import rows
 from econ.units import unit
 
 Entries = Mapping[str, Entry]
+
+CYCLE = tuple(f"cycle.{part}_hours" for part in ("load", "fire", "cool", "empty"))
+CREW = ("shift.days_per_week", "shift.hours_per_day")
 
 
 def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
@@ -22,7 +25,7 @@ def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
     """
     found = set()
     basis = typed.get("fuel.basis", Typed()).value
-    option = FUEL_BASIS.option(basis) if isinstance(basis, str) else None
+    option = rows()["fuel.basis"].option(basis) if isinstance(basis, str) else None
     if option is not None and option.slug == "modelled":
         found.add("fuel.1.per_batch")
     if any(key.startswith("task.") and key.endswith(".hours") and not row.is_blank for key, row in typed.items()):
@@ -101,22 +104,22 @@ def _power_faults(entries: Entries) -> Iterator[InputFault]:
 
 
 def _month_faults(entries: Entries) -> Iterator[InputFault]:
-    typed = [entries[row.key] for row in SUPPLY if entries[row.key].value is not None]
+    typed = [entry for month in MONTHS if (entry := entries[f"supply.{month}_share"]).value is not None]
     total = sum(entry.number for entry in typed)
-    if typed and len(typed) < len(SUPPLY):
+    if typed and len(typed) < len(MONTHS):
         yield InputFault(typed[0].where, f"shares of {len(typed)} months of 12", "all twelve months, or none")
     elif typed and not math.isclose(total, 1.0, abs_tol=0.02):
         yield InputFault(typed[0].where, f"shares of the months that add up to {total:.1%}", "98 to 102 %")
 
 
 def _clock_faults(entries: Entries) -> Iterator[InputFault]:
-    for rows, words in ((CYCLE, "all four clock hours"), ((DAYS_A_WEEK, SHIFT_HOURS), "days and hours of a crew")):
-        group = [entries[row.key] for row in rows]
+    for keys, words in ((CYCLE, "all four clock hours"), (CREW, "days and hours of a crew")):
+        group = [entries[key] for key in keys]
         typed = [entry for entry in group if entry.value is not None]
         if typed and len(typed) < len(group):
             yield InputFault(typed[0].where, f"{len(typed)} of {len(group)} rows", f"{words}, or none")
-    clock = [entries[row.key] for row in CYCLE]
-    shift = entries[SHIFT_HOURS.key]
+    clock = [entries[key] for key in CYCLE]
+    shift = entries["shift.hours_per_day"]
     if all(entry.value is not None for entry in clock):
         load, fire, cool, empty = (entry.number for entry in clock)
         if load + fire + cool + empty <= 0:

@@ -8,9 +8,10 @@ from econ import evidence
 from econ.errors import InputFault
 from econ.evidence import stoichiometry
 from econ.inputs.records import Caution, Entry
-from econ.inputs.rows.bones import COMPONENTS
 
 Entries = Mapping[str, Entry]
+
+COMPONENTS = ("water", "fat", "protein", "ash")
 
 MAY_BE_CATTLE = {"beef-mixed", "beef-femur", "green-bone", "meaty-trim"}
 CA_PER_P = (1.9, 2.4)

@@ -7,17 +7,17 @@ from collections.abc import Iterator, Mapping
 
 from econ.errors import InputFault
 from econ.inputs.records import Entry
-from econ.inputs.rows.options import OPTION
+from econ.inputs.schema import blocks
 
 Entries = Mapping[str, Entry]
 
 
 def faults(entries: Entries) -> Iterator[InputFault]:
     """Blocks filled without a kind; shares of the present mix that do not make 100 %."""
-    filled = [n for n in range(1, OPTION.count + 1) if f"option.{n}.kind" in entries]
+    filled = [n for n in range(1, blocks()["option"].count + 1) if f"option.{n}.kind" in entries]
     for n in filled:
         kind = entries[f"option.{n}.kind"]
-        others = (entries[f"option.{n}.{row.key}"] for row in OPTION.rows if row.key != "kind")
+        others = (entries[f"option.{n}.{row.key}"] for row in blocks()["option"].rows if row.key != "kind")
         if kind.value is None and any(entry.value is not None for entry in others):
             yield InputFault(
                 kind.where, f"option {n} filled without saying which way it is", "a choice of the list"

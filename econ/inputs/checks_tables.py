@@ -10,8 +10,9 @@ from econ.evidence import stoichiometry
 from econ.inputs.checks_kiln import measures
 from econ.inputs.checks_planting import trial_faults
 from econ.inputs.records import Entry
-from econ.inputs.rows.tables import ASSAY, ASSAY_SWITCHES, LOG, LOG_SWITCHES, RECEIVED
-from econ.inputs.table_records import Line, TableData
+from econ.inputs.rows import TablePlan
+from econ.inputs.schema import table_plans
+from econ.inputs.table_records import RECEIVED, Line, TableData
 
 Entries = Mapping[str, Entry]
 
@@ -35,22 +36,23 @@ def faults(entries: Entries, tables: Mapping[str, TableData]) -> Iterator[InputF
     for name, check in (("log", _firing), ("assay", _sample)):
         for line in tables[name].lines if name in tables else ():
             yield from check(line)
-    for plan, switches in ((LOG, LOG_SWITCHES), (ASSAY, ASSAY_SWITCHES)):
-        for row in switches:
-            if entries[row.key].value == "yes":
-                yield from _switch(entries[row.key], plan.sheet, tables.get(plan.name))
+    for key in NEEDS:
+        if entries[key].value == "yes":
+            plan = table_plans()[key.partition(".")[0]]
+            yield from _switch(entries[key], plan, tables.get(plan.name))
     yield from trial_faults(tables)
     if "log" in tables and entries["log.use_fuel"].value == "yes":
         yield from _fuels(entries, tables["log"])
 
 
-def _switch(entry: Entry, sheet: str, data: TableData | None) -> Iterator[InputFault]:
+def _switch(entry: Entry, plan: TablePlan, data: TableData | None) -> Iterator[InputFault]:
     needs = NEEDS[entry.row.key]
     if data and any(all(line.number(key) is not None for key in needs) for line in data.lines):
         return
-    labels = {column.key: column.label for column in (*LOG.columns, *ASSAY.columns)}
-    asked = " and ".join(f"'{labels[key]}'" for key in needs)
-    yield InputFault(entry.where, "a switch that is on, and nothing measured", f"{asked} on the sheet '{sheet}'")
+    asked = " and ".join(f"'{plan.by_key[key].label}'" for key in needs)
+    yield InputFault(
+        entry.where, "a switch that is on, and nothing measured", f"{asked} on the sheet '{plan.sheet}'"
+    )
 
 
 def _firing(line: Line) -> Iterator[InputFault]:

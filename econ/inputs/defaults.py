@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from econ import evidence
 from econ.inputs.records import Entry
-from econ.inputs.schema import Row
+from econ.inputs.rows import Row
 
 Entries = dict[str, Entry]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from econ.inputs.records import Entry
-from econ.inputs.schema import plain
+from econ.inputs.rows import plain
 
 Entries = Mapping[str, Entry]
 

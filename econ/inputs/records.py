@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from econ.inputs.schema import Row, rows
+from econ.inputs.rows import Row
+from econ.inputs.schema import rows
 from econ.inputs.table_records import TableData
 from econ.units import Unit
 

@@ -4,33 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
 
-from econ.inputs.schema import Row
+from econ.inputs.rows import TablePlan
 from econ.units import Unit
+
+DRY, RECEIVED = "dry", "as-received"
+"""The slugs of the two bases of an assay."""
 
 Value = float | str | None
 """A cell of a built table: canonical number, slug, ISO date or text; None where empty."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TablePlan:
-    """A wide table: one sheet, one line an observation, one column a `Row` of kind number, date, text or choice.
-
-    A column has one unit for all its lines, chosen above it. `ready` lines are printed blank, `most` read.
-    """
-
-    name: str
-    sheet: str
-    intro: str
-    columns: tuple[Row, ...]
-    ready: int
-    most: int = 200
-
-    @property
-    def by_key(self) -> dict[str, Row]:
-        """The columns by key, in order."""
-        return {column.key: column for column in self.columns}
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,16 +72,3 @@ class TableData:
         for at, line in enumerate(self.lines):
             if (value := line.number(key)) is not None:
                 yield at, value
-
-
-@cache
-def table_plans() -> dict[str, TablePlan]:
-    """Every table by name, in the order of its sheets."""
-    from econ.inputs.rows.tables import TABLES
-
-    return {plan.name: plan for plan in TABLES}
-
-
-def table_sheets() -> tuple[str, ...]:
-    """The names of the sheets that hold tables; a workbook without them has no such data."""
-    return tuple(plan.sheet for plan in table_plans().values())

@@ -9,12 +9,11 @@ from functools import partial
 from econ import evidence
 from econ.evidence import stoichiometry
 from econ.inputs.records import Caution
-from econ.inputs.rows.tables import METALS, RECEIVED
-from econ.inputs.table_records import Line, TableData
+from econ.inputs.table_records import RECEIVED, Line, TableData
 from econ.measured.sample import Sample, sample
 
 SHARES = ("p2o5", "available", "ca", "c_total", "c_org", "h", "n")
-TRACES = (*(metal.lower() for metal in METALS), "pah16", "pah8")
+TRACES = ("as", "cd", "co", "cr", "cu", "hg", "mo", "ni", "pb", "se", "zn", "pah16", "pah8")
 CA_PER_P_LOW, CA_PER_P_HIGH = 1.9, 2.4
 """Calcium to phosphorus of bone mineral by mass, with room for the error of a lab (2.157 if pure)."""
 HIGH_C_ORG_FRAC = 0.13

@@ -7,12 +7,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from econ.inputs.records import Caution, Scenario
-from econ.inputs.rows.garden import TRIALS, WITH, WITHOUT
+from econ.inputs.schema import table_plans
 from econ.inputs.table_records import Line, TableData
 from econ.measured.exact import ALPHA, difference_range, exact_range, seeds_needed, two_sided_p
 from econ.measured.shuffled import beds_needed, least_p, shuffled_p, shuffled_range
 
 SHOWN, NOT_SHOWN = "shown", "not shown"
+WITH, WITHOUT = "with-char", "without"
+"""The slugs of the two treatments."""
 GERMINATION_FRAC, MEAN_FRAC = 0.15, 0.20
 """The differences a trial is asked to show where the rows are blank."""
 MEANS = ("days_sprout", "days_fruit", "harvest")
@@ -226,12 +228,13 @@ def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
     """What to mind before anything is said of the trials."""
     if reading is None:
         return
+    sheet = table_plans()["trials"].sheet
     for trial in reading.lonely:
         yield Caution(
             "trial-without-comparison",
             f"The trial {trial or 'without a name'!r} has nothing to compare: it needs the same measure with char "
             "and without, under one name.",
-            TRIALS.sheet,
+            sheet,
         )  # fmt: skip
     unsaid = [one for one in reading.comparisons if any(found.verdict == NOT_SHOWN for found in one.found)]
     if unsaid:
@@ -240,5 +243,5 @@ def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
             "trial-not-shown",
             f"Trials that do not show every difference they look like: {names}. Claim nothing from those "
             "measures on a label (sheet Garden trials says how many seeds or beds it takes).",
-            TRIALS.sheet,
+            sheet,
         )

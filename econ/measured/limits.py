@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from econ import evidence
 from econ.evidence.agronomy import Limit
 from econ.inputs.records import Caution
-from econ.inputs.rows.tables import ASSAY
+from econ.inputs.schema import table_plans
 from econ.measured.assay import AssayReading
 
 REGIMES = {
@@ -86,5 +86,7 @@ def cautions(reading: AssayReading) -> Iterator[Caution]:
     for rules, whose in dict.fromkeys((one.rules, one.whose) for one in above):
         names = ", ".join(one.limit.substance for one in above if one.rules == rules)
         yield Caution(
-            "assay-above-limit", f"{names} of an assay is above the limit. {rules}: {whose}.", ASSAY.sheet
+            "assay-above-limit",
+            f"{names} of an assay is above the limit. {rules}: {whose}.",
+            table_plans()["assay"].sheet,
         )

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from econ.inputs.records import Caution, Entry, Scenario
-from econ.inputs.rows.tables import ASSAY, DRY, LOG
+from econ.inputs.schema import table_plans
+from econ.inputs.table_records import DRY
 from econ.measured import limits
 from econ.measured.assay import AssayReading, read_assay
 from econ.measured.garden_trials import TrialsReading, read_trials
@@ -142,7 +143,7 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
 
 
 def _source(target: Target, reading: LogReading | AssayReading) -> str:
-    sheet = LOG.sheet if target.table == "log" else ASSAY.sheet
+    sheet = table_plans()[target.table].sheet
     dates = sorted(text for line in reading.data.lines if (text := line.text(f"{target.table}.date")))
     if not dates:
         return f"sheet '{sheet}'"
@@ -163,7 +164,7 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
     """
     for one in readings.used:
         label = one.typed.row.label
-        table = LOG.sheet if one.target.table == "log" else ASSAY.sheet
+        table = table_plans()[one.target.table].sheet
         if one.sample.n == 1:
             yield Caution(
                 "measured-once",
@@ -204,5 +205,5 @@ def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Itera
             f"log-other-{name}",
             f"The log holds {label} of {low:,.0f} to {high:,.0f} {unit.short}; the scenario counts with "
             f"{asked:,.0f}: fuel, hours and yield of those were not measured.",
-            LOG.sheet,
+            table_plans()["log"].sheet,
         )

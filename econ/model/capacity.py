@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ import evidence
-from econ.inputs.rows.firing import MONTHS
+from econ.inputs.rows import MONTHS
 from econ.model.ledger import Book, Quantity, power, total
 from econ.model.plan import Plan
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from econ.inputs.records import Scenario
-from econ.inputs.rows.options import MONEY
 
 GATE_FEE = "gate-fee"
 CHAR, TODAY = "char", "today"
 """Names of the two ways that are always compared."""
+MONEY = ("fee", "yearly", "hours", "chips_price", "land_cost", "income", "capital")
+"""Rows of which at least one makes a way comparable in money."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from econ.inputs.records import Scenario
-from econ.inputs.rows.firing import MONTHS
+from econ.inputs.rows import MONTHS
 from econ.model.matter_plan import MatterPlan, streams
 from econ.model.option_plan import Way, ways
 from econ.model.planting_plan import PlantingPlan

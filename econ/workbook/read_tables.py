@@ -9,7 +9,9 @@ from xlsxwriter.utility import xl_col_to_name
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs.records import Caution, is_empty
-from econ.inputs.table_records import TablePlan, TypedLine, TypedTable, table_plans
+from econ.inputs.rows import TablePlan
+from econ.inputs.schema import table_plans
+from econ.inputs.table_records import TypedLine, TypedTable
 from econ.workbook.shown import as_shown
 
 Grid = list[tuple[Any, ...]]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from econ.inputs.schema import Row
-from econ.inputs.table_records import TablePlan, TypedTable
+from econ.inputs.rows import Row, TablePlan
+from econ.inputs.table_records import TypedTable
 from econ.units import match
 from econ.workbook.style import OCHRE, Styles, page, row_height
 

@@ -10,7 +10,8 @@ from typed_rows import shown, units_of
 from econ.errors import InputFaults
 from econ.inputs.build import build
 from econ.inputs.records import Typed
-from econ.inputs.schema import Row, sheets
+from econ.inputs.rows import Row
+from econ.inputs.schema import sheets
 
 ROUNDS = 6
 NAMES_A_ROW = ("ranges", "together")

@@ -11,8 +11,8 @@ from plants import BARE
 
 from econ.inputs.examples import NAMES, Example, example
 from econ.inputs.records import Typed
-from econ.inputs.schema import EDITION, Row, sheets
-from econ.inputs.table_records import table_plans
+from econ.inputs.rows import Row
+from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.workbook.template import EDITION_MARK
 
 HEADINGS = ("Key", "Value", "Low", "High", "Unit", "How known")

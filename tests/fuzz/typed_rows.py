@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from hypothesis import strategies as st
 
 from econ.inputs.records import ErrorCell, Typed, Uncalculated
-from econ.inputs.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
-from econ.inputs.schema import KNOWN, Row, rows
-from econ.inputs.table_records import TablePlan, TypedLine, TypedTable, table_plans
+from econ.inputs.rows import KNOWN, Row, TablePlan
+from econ.inputs.schema import rows, table_plans
+from econ.inputs.table_records import TypedLine, TypedTable
 from econ.units import Unit
 
 CURRENCY = "USD"
@@ -172,8 +172,11 @@ def tables_over(wildness: float) -> st.SearchStrategy[Mapping[str, TypedTable]]:
     )
 
 
+SWITCHES = [row for key, row in rows().items() if key.startswith(("log.use_", "assay.use_"))]
+
+
 @st.composite
 def switches(draw: st.DrawFn) -> dict[str, Typed]:
     """Some of the switches that let what was measured stand in for what was typed."""
-    chosen = draw(st.lists(st.sampled_from([*LOG_SWITCHES, *ASSAY_SWITCHES]), unique_by=lambda row: row.key))
+    chosen = draw(st.lists(st.sampled_from(SWITCHES), unique_by=lambda row: row.key))
     return {row.key: Typed("yes", where=row.key) for row in chosen}

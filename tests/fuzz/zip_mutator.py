@@ -13,8 +13,7 @@ import struct
 import zipfile
 from collections.abc import Callable
 
-from econ.inputs.schema import rows, sheet_names
-from econ.inputs.table_records import table_plans, table_sheets
+from econ.inputs.schema import rows, sheet_names, table_plans, table_sheets
 
 Mutate = Callable[[bytes, int], bytes]
 Parts = dict[str, bytes]

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from econ import evidence
-from econ.inputs.schema import Row, blocks, rows, sheets
+from econ.inputs.rows import Row
+from econ.inputs.schema import blocks, rows, sheets
 from econ.workbook.live import defined_name
 from econ.workbook.template import CAUTIONS
 

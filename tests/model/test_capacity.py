@@ -13,7 +13,7 @@ from econ.answer.appraisal import appraise
 from econ.answer.work import months
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
-from econ.inputs.rows.firing import MONTHS
+from econ.inputs.rows import MONTHS
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 

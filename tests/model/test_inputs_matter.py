@@ -9,9 +9,8 @@ from conftest import plant
 
 from econ.answer.appraisal import appraise
 from econ.inputs.records import Scenario
-from econ.inputs.rows.measuring import ROWS as MEASURING
-from econ.inputs.rows.tables import ASSAY_SWITCHES, LOG_SWITCHES
-from econ.inputs.schema import Row, rows
+from econ.inputs.rows import Row
+from econ.inputs.schema import rows
 
 RICH = {
     "kiln__char_yield": "30 %", "bones__2__mass": "100 kg per week", "fuel__2__kind": "electricity",
@@ -49,10 +48,12 @@ NO_EFFECT = {
     "task.1.watching": "acts only where tasks stand in for the hours of a firing",
     "carbon.soil_temperature": "acts only with the H/C_org method, shown beside the other",
     "product.soluble_share": "acts only where no available phosphate is typed: test_matter_finishing",
-    **{row.key: "acts only in a deep run: tests/questions/test_deep" for row in MEASURING},
+    **{key: "acts only in a deep run: tests/questions/test_deep" for key in rows() if key.startswith("measure.")},
+    "rule.least_measuring_share": "acts only in a deep run: tests/questions/test_deep",
     **{
-        row.key: "acts only with a filled kiln log or lab assay: tests/measured"
-        for row in (*LOG_SWITCHES, *ASSAY_SWITCHES)
+        key: "acts only with a filled kiln log or lab assay: tests/measured"
+        for key in rows()
+        if key.startswith(("log.use_", "assay.use_"))
     },
 }
 

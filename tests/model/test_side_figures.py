@@ -12,7 +12,7 @@ from conftest import plant
 from plants import plant as bare_plant
 
 from econ import evidence
-from econ.inputs.rows.firing import MONTHS
+from econ.inputs.rows import MONTHS
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 

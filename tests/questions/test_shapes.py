@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats  # noqa: TID253 (the oracle of this file)
 
 from econ.inputs.records import Entry
-from econ.inputs.schema import Row
+from econ.inputs.rows import Row
 from econ.questions import normal
 from econ.questions.samples import SHAPES, drawn
 

@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from sheets_seen import clipped, column_pixels, pixels, row_points
 from written import ALL, RESULTS, SCENARIOS, content, live, shown
 
-from econ.inputs.schema import KNOWN
+from econ.inputs.rows import KNOWN
 from econ.workbook.style import INK, MIST, OCHRE, SLATE
 
 CHART_PARTS = re.compile(r"xl/charts/chart\d+\.xml")

@@ -17,7 +17,7 @@ from econ.cli import app
 from econ.errors import InputFaults
 from econ.inputs.examples import example, in_units
 from econ.inputs.records import Scenario
-from econ.inputs.table_records import table_plans
+from econ.inputs.schema import table_plans
 from econ.workbook.blank import blank_bytes, shipped
 from econ.workbook.desk import ASSAY, LOG, TRIALS
 from econ.workbook.read import read_scenario, read_typed

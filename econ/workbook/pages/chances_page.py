@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from econ.answer.finding import chance, ruling
-from econ.inputs.rows.ranges import FIXED, SHAPES
+from econ.inputs.schema import rows
 from econ.questions.chances import PERCENTILES, Chances, Spread
 from econ.workbook.chart import LEGEND, NO_LEGEND, axis, title
 from econ.workbook.desk import CHANCES, Desk
@@ -119,7 +119,7 @@ def _convergence(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
 
 def _inputs(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     """What was drawn: how many inputs of which shape, those of another shape, the pairs."""
-    words = {option.slug: option.label for option in (*SHAPES, FIXED)}
+    words = {option.slug: option.label for option in rows()["ranges.special.1.shape"].choices}
     lines = []
     for shape in dict.fromkeys(found.shapes.values()):
         keys = [key for key, own in found.shapes.items() if own == shape]

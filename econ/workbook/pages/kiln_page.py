@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.kiln_cautions import HIGH, LOW, MODELLED, fuel_verdict
 from econ.answer.work import MONTHLY, OF_YEAR, months, task_name
-from econ.inputs.rows.firing import MONTH_NAMES
+from econ.inputs.rows import MONTHS as CALENDAR
 from econ.model.lines import line
 from econ.workbook.desk import KILN, MONTHS, Desk, figure_format
 from econ.workbook.pages.figures_page import ONE_PAGE, WIDTHS, listing
@@ -80,7 +80,7 @@ def write_months(desk: Desk) -> None:
         sheet.write_string(MONTH_TOP, column, title, desk.styles("column_right" if column else "column"))
     sheet.set_row(MONTH_TOP, 30)
     values = months(desk.results.plan, desk.results.figures)
-    for m, name in enumerate(MONTH_NAMES, start=1):
+    for m, name in enumerate(CALENDAR.values(), start=1):
         at = MONTH_TOP + m
         sheet.write_string(at, 0, name, desk.styles("label"))
         for column, key in enumerate((*MONTHLY, "firings", None, *extra), start=1):

@@ -1,0 +1,159 @@
+"""What an input row is: its kinds, units, bounds and choices, and the plans of sheets and tables made of rows.
+
+The rows themselves stand in `sheets/*.toml`; `schema.py` gives them out.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from econ.units import Unit, unit
+
+KNOWN = ("measured", "quoted", "published", "guessed")
+"""How a value is known, best first."""
+
+MONTHS: Mapping[str, str] = {
+    "jan": "January", "feb": "February", "mar": "March", "apr": "April", "may": "May", "jun": "June",
+    "jul": "July", "aug": "August", "sep": "September", "oct": "October", "nov": "November", "dec": "December",
+}  # fmt: skip
+"""The months as they stand in keys, and their names."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One choice of a choice row: the stable `slug`, the words shown, other spellings."""
+
+    slug: str
+    label: str
+    aliases: tuple[str, ...] = ()
+
+    def spellings(self) -> set[str]:
+        """Everything a person may write for this choice, plain-cased."""
+        return {plain(text) for text in (self.slug, self.label, *self.aliases)}
+
+
+def plain(text: str) -> str:
+    """Lower case, one space between words, hyphens and underscores as spaces."""
+    return " ".join(text.lower().replace("-", " ").replace("_", " ").split())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One input row, or one column of a table.
+
+    `kind` is number, whole (a whole number), choice, text or, in tables, date. `units` are short forms, the
+    metric one first; `us` is the one a US blank starts with. Bounds are in canonical units and inclusive.
+    `default` and its range are in the metric unit of the row; `factor` names the evidence row that supplies
+    value and range instead. A `required` row must be filled: an empty cell is a fault, and a zero must be
+    typed; `unless` names the row of the same block that excuses it, and `spare` marks a row so excused.
+    """
+
+    key: str
+    label: str
+    kind: str = "number"
+    units: tuple[str, ...] = ()
+    us: str = ""
+    lowest: float = -math.inf
+    highest: float = math.inf
+    above_lowest: bool = False
+    choices: tuple[Option, ...] = ()
+    default: float | str | None = None
+    default_range: tuple[float, float] | None = None
+    factor: str = ""
+    required: bool = False
+    unless: str = ""
+    if_blank: str = ""
+    help: str = ""
+    sheet: str = ""
+    heading: str = ""
+    block: str = ""
+    number: int = 0
+    fixed: bool = False
+    spare: bool = False
+
+    @property
+    def is_number(self) -> bool:
+        """Whether the row holds a number (whole or not)."""
+        return self.kind in {"number", "whole"}
+
+    def unit_choices(self, currency: str) -> tuple[Unit, ...]:
+        """The units a person may choose for this row, the metric one first."""
+        return tuple(unit(text.replace("$", currency), currency) for text in self.units)
+
+    def start_unit(self, system: str, currency: str) -> Unit | None:
+        """The unit a blank workbook starts with, for `us` or `metric`."""
+        if not self.units:
+            return None
+        text = self.us if system == "us" and self.us else self.units[0]
+        return unit(text.replace("$", currency), currency)
+
+    @property
+    def is_money(self) -> bool:
+        """Whether the row carries the currency in its numerator."""
+        return bool(self.units) and self.units[0].startswith("$")
+
+    def option(self, text: str) -> Option | None:
+        """The choice that `text` spells, or None."""
+        wanted = plain(text)
+        return next((option for option in self.choices if wanted in option.spellings()), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Rows that repeat: `name.1.*`, `name.2.*`; filled when `trigger` (a row's last word) is filled.
+
+    `names`, where there are any, are what each repetition is called; `but` holds words of rows that differ in
+    some repetitions, by number and last word of the row.
+    """
+
+    name: str
+    title: str
+    count: int
+    trigger: str
+    rows: tuple[Row, ...]
+    names: tuple[str, ...] = ()
+    but: Mapping[tuple[int, str], Mapping[str, str | float]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading on a sheet, a line of help, and its rows in order."""
+
+    heading: str
+    rows: tuple[Row, ...] = ()
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPlan:
+    """One input sheet: its name, the sentence under the title, its sections.
+
+    A `late` sheet came after the first workbooks: one without it simply has none of its rows.
+    """
+
+    name: str
+    intro: str
+    sections: tuple[Section, ...] = field(default_factory=tuple)
+    late: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TablePlan:
+    """A wide table: one sheet, one line an observation, one column a `Row` of kind number, date, text or choice.
+
+    A column has one unit for all its lines, chosen above it. `ready` lines are printed blank, `most` read.
+    """
+
+    name: str
+    sheet: str
+    intro: str
+    columns: tuple[Row, ...]
+    ready: int
+    most: int = 200
+
+    @property
+    def by_key(self) -> dict[str, Row]:
+        """The columns by key, in order."""
+        return {column.key: column for column in self.columns}
