@@ -9,9 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from econ.inputs.schema import rows
-from econ.many.journal import Journal
-from econ.many.one import Record
-from econ.many.run import Listed
+from econ.many.journal import Journal, Listed, Record
 
 FIGURES = (
     "currency", "npv", "irr", "mirr", "payback_years", "discounted_payback_years", "net_cost_per_t_bones",

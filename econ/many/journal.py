@@ -10,15 +10,28 @@ import contextlib
 import json
 import os
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from econ.errors import FileRefused
-from econ.many.one import Record
 from econ.workbook.safe_write import in_words
 
 HEADER = {"journal": "kilncase folder", "edition": 1}
+
+
+Record = dict[str, Any]
+"""What is kept of a plant: key, fault (empty for none), figures by name, inputs by key."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One plant of the source in its order, with the key under which the journal holds its record."""
+
+    name: str
+    place: str
+    key: str
 
 
 class Journal:

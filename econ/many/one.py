@@ -17,6 +17,7 @@ from econ.errors import FileRefused, InputFaults, KilncaseError
 from econ.harmless import one_line
 from econ.inputs.build import build
 from econ.inputs.records import Scenario
+from econ.many.journal import Record
 from econ.many.plants import Plant, named_temporary
 from econ.workbook.read import TypedBook, put_over, read_scenario
 
@@ -33,8 +34,6 @@ SHOWN_FAULTS = 3
 LONGEST_FAULT = 3_000
 LEANS = "unverified-factors"
 """The caution that closes every list; its text asks questions of the model, so only its id stands here."""
-Record = dict[str, Any]
-"""What is kept of a plant: key, fault (empty for none), figures by name, inputs by key."""
 
 
 def run_chunk(plants: Sequence[Plant], book: TypedBook | None, sets: tuple[str, ...]) -> list[Record]:

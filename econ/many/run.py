@@ -11,8 +11,8 @@ from typing import Any
 from econ.errors import InputFault
 from econ.harmless import one_line
 from econ.many.extras import has, need
-from econ.many.journal import Journal
-from econ.many.one import Record, run_chunk, version_of_model
+from econ.many.journal import Journal, Listed, Record
+from econ.many.one import run_chunk, version_of_model
 from econ.many.plants import Plant, Source
 
 ROWS_A_CHUNK = 50
@@ -21,15 +21,6 @@ CONNECT_SECONDS = 15
 
 Progress = Callable[[int], None]
 Chunks = Iterator[list[Plant]]
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """One plant of the source in its order, with the key under which the journal holds its record."""
-
-    name: str
-    place: str
-    key: str
 
 
 @dataclass(slots=True)

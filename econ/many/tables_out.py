@@ -14,8 +14,7 @@ from econ.harmless import in_csv
 from econ.many.column_units import in_metric
 from econ.many.columns import FIGURES, OPENING, is_word
 from econ.many.extras import need
-from econ.many.journal import Journal
-from econ.many.run import Listed
+from econ.many.journal import Journal, Listed
 
 ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000
