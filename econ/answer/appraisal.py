@@ -8,7 +8,7 @@ import numpy as np
 
 from econ import finance
 from econ.answer.cautions import cautions_of, faults_of, reasons_of
-from econ.answer.results import Results
+from econ.answer.report import Appraisal
 from econ.errors import InputFaults
 from econ.inputs.records import Caution, Scenario
 from econ.measured.use import Readings, put_in, read
@@ -20,11 +20,11 @@ from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.carbon_ranges import spans
 from econ.questions.chances import Progress, chances
 from econ.questions.deep import deep as ask_deep
-from econ.questions.draws import Sampling
 from econ.questions.effects import effects
 from econ.questions.leaning import leaning
 from econ.questions.measuring import measuring
 from econ.questions.rule import Limits, finding
+from econ.questions.samples import Sampling
 from econ.questions.two_way import two_way
 
 
@@ -77,7 +77,7 @@ def base_case(typed: Scenario) -> BaseCase:
 
 def appraise(
     scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None, deep: bool = False
-) -> Results:
+) -> Appraisal:
     """The results of a scenario; `sampling` says how the chances are drawn, `progress` hears of each chunk.
 
     `deep` also asks what is worth measuring before signing. Raises InputFaults as `base_case` does.
@@ -91,7 +91,7 @@ def appraise(
     leans = leaning(scenario, plan)
     outlay = figures["capital_total_today"]
     knowing = ask_deep(scenario, plan, sampling, base.readings, outlay, progress) if deep else None
-    return Results(
+    return Appraisal(
         scenario=scenario,
         plan=plan,
         coefficients=marked,

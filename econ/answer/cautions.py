@@ -6,15 +6,13 @@ import math
 from collections.abc import Mapping
 
 from econ.answer import carbon_cautions as carbon
-from econ.answer import kiln_cautions as kiln
+from econ.answer import kiln_work as kiln
 from econ.answer import label_statement as label
-from econ.answer import market_cautions as market
 from econ.answer import matter_cautions as matter
 from econ.answer import money_cautions as money
 from econ.answer import option_table as options
 from econ.answer import planting_cautions as planting
-from econ.answer import range_cautions as ranges
-from econ.answer.missing import figure_reasons
+from econ.answer.money_cautions import figure_reasons, market_cautions, range_cautions, range_faults
 from econ.errors import InputFault
 from econ.inputs.records import Caution, Scenario
 from econ.model.plan import Plan
@@ -24,16 +22,18 @@ Figures = Mapping[str, float]
 
 def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
     """Inputs that the model shows to contradict each other."""
-    return [*matter.faults(scenario, plan, figures), *ranges.faults(scenario)]
+    return [*matter.faults(scenario, plan, figures), *range_faults(scenario)]
 
 
 def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Caution]:
     """Cautions that hang on the figures, most pressing first."""
-    return [
-        caution
-        for subject in (carbon, kiln, market, matter, money, options, label, planting)
-        for caution in subject.cautions(scenario, plan, figures)
-    ] + list(ranges.cautions(scenario, plan))
+    asked = (
+        *(carbon.cautions, kiln.cautions, market_cautions, matter.cautions, money.cautions),
+        *(options.cautions, label.cautions, planting.cautions),
+    )
+    return [caution for ask in asked for caution in ask(scenario, plan, figures)] + list(
+        range_cautions(scenario, plan)
+    )
 
 
 def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, irr_reason: str) -> dict[str, str]:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from econ import finance
-from econ.answer import work
+from econ.answer import kiln_work
 from econ.answer.carbon_account import carbon_json
 from econ.answer.option_table import options_json
-from econ.answer.report_after import after_json
-from econ.answer.report_deep import deep_json
-from econ.answer.report_measured import measured_json
-from econ.answer.report_questions import clean, questions
+from econ.answer.report_measured import after_json, measured_json
+from econ.answer.report_questions import clean, deep_json, questions
 from econ.answer.results import KG_PER_T, Results
 from econ.answer.version import inputs_code
 from econ.evidence.sieves import sieve_for
@@ -21,6 +20,15 @@ from econ.inputs.records import Scenario
 
 def _per_t(value: float | None) -> float | None:
     return None if value is None else value * KG_PER_T
+
+
+@dataclass(frozen=True, slots=True)
+class Appraisal(Results):
+    """What `econ.appraise` returns: the results, and the way to their JSON."""
+
+    def to_json(self) -> dict[str, Any]:
+        """The contract of `kilncase run --json`: plain numbers, None for what does not exist."""
+        return as_json(self)
 
 
 def as_json(results: Results) -> dict[str, Any]:
@@ -129,7 +137,7 @@ def _details(results: Results) -> dict[str, Any]:
             },
         },
         "matter": _matter(results),
-        "kiln": work.as_json(results.scenario, results.plan, results.figures),
+        "kiln": kiln_work.as_json(results.scenario, results.plan, results.figures),
         "carbon": carbon_json(results),
         "options": options_json(results),
         "inputs_code": inputs_code(results.scenario),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from econ.inputs.records import Caution, Scenario
 from econ.model.lines import line
@@ -59,12 +59,6 @@ class Results:
         """A figure in kg as metric tonnes."""
         value = self.figure(name)
         return None if value is None else value / KG_PER_T
-
-    def to_json(self) -> dict[str, Any]:
-        """The contract of `kilncase run --json`: plain numbers, None for what does not exist."""
-        from econ.answer.report import as_json
-
-        return as_json(self)
 
     def to_frame(self) -> pandas.DataFrame:
         """The yearly rows as a pandas DataFrame: one row a year, one column a figure."""

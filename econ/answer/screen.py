@@ -6,10 +6,10 @@ import math
 import textwrap
 
 from econ.answer.finding import carbon_finding, chance, firmness, ruling, verdict
+from econ.answer.kiln_work import own_measure, people_hours
 from econ.answer.option_table import sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
-from econ.answer.work import own_measure, people_hours
 from econ.questions.effects import AGAINST_BEST
 
 WIDTH = 80

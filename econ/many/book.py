@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from econ.many.column_units import unit_of
 from econ.many.columns import FIGURES, Columns, is_word
 from econ.many.summary import EXPLAINED, PERCENTILES, SPREADS, TOTALS, Summary, bins
+from econ.many.tables_out import unit_of
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 NAMES = {

@@ -10,9 +10,8 @@ from econ.errors import FileRefused, InputFault
 from econ.many.book import write_summary_book
 from econ.many.columns import gather
 from econ.many.journal import Journal
-from econ.many.one import version_of_model
 from econ.many.plants import Source
-from econ.many.run import Done, Progress, work_through, workers_by_default
+from econ.many.run import Done, Progress, version_of_model, work_through, workers_by_default
 from econ.many.summary import Summary, summarise
 from econ.many.tables_out import ENDINGS, check_target, headings, sha256_of, table, write_csv, write_parquet
 from econ.workbook.safe_write import real, replacing

@@ -1,20 +1,52 @@
-"""Writes the results of many plants: csv or parquet row by row, or a workbook with summary and charts."""
+"""Writes the results of many plants: csv or parquet row by row, or a workbook; units of its columns."""
 
 from __future__ import annotations
 
 import csv
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from econ.errors import FileRefused
 from econ.harmless import in_csv
-from econ.many.column_units import in_metric
+from econ.inputs.schema import rows
 from econ.many.columns import FIGURES, OPENING, is_word
 from econ.many.extras import need
 from econ.many.journal import Journal, Listed
+from econ.many.summary import SPREADS, TOTALS
+from econ.units import Unit
+
+OTHERS = {
+    "irr": "fraction", "mirr": "fraction", "payback_years": "years", "discounted_payback_years": "years",
+}  # fmt: skip
+
+
+def unit_of(name: str) -> str:
+    """The unit of a column, with "currency" for the plant's own; empty where it has none."""
+    if name in OTHERS:
+        return OTHERS[name]
+    named = {**SPREADS, **TOTALS}
+    if name in named:
+        return named[name][1].replace("$", "currency")
+    unit = metric(name)
+    return unit.short if unit is not None else ""
+
+
+@cache
+def metric(key: str) -> Unit | None:
+    """The first metric unit of an input; None for words and bare numbers."""
+    row = rows().get(key)
+    return row.unit_choices("currency")[0] if row is not None and row.units else None
+
+
+def in_metric(key: str, value: float | str | None) -> float | str | None:
+    """A canonical number in the first metric unit of its row; words as they are."""
+    unit = metric(key)
+    return unit.from_canonical(value) if unit is not None and isinstance(value, int | float) else value
+
 
 ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000

@@ -9,8 +9,17 @@ from dataclasses import dataclass
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import table_plans
 from econ.inputs.table_records import Line, TableData
-from econ.measured.exact import ALPHA, difference_range, exact_range, seeds_needed, two_sided_p
-from econ.measured.shuffled import beds_needed, least_p, shuffled_p, shuffled_range
+from econ.measured.exact import (
+    ALPHA,
+    beds_needed,
+    difference_range,
+    exact_range,
+    least_p,
+    seeds_needed,
+    shuffled_p,
+    shuffled_range,
+    two_sided_p,
+)
 
 SHOWN, NOT_SHOWN = "shown", "not shown"
 WITH, WITHOUT = "with-char", "without"

@@ -6,8 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from econ.inputs.table_records import Line, TableData
-from econ.measured.sample import Sample, sample
-from econ.measured.trend import Trend, trends
+from econ.measured.sample import Sample, Trend, sample, trends
 
 KG_PER_T = 1000.0
 FUELS = (1, 2, 3)

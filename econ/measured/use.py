@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.inputs.schema import table_plans
 from econ.inputs.table_records import DRY
-from econ.measured import limits
+from econ.measured import assay
 from econ.measured.assay import AssayReading, read_assay
 from econ.measured.garden_trials import TrialsReading, read_trials
 from econ.measured.garden_trials import cautions as cautions_of_trials
@@ -186,7 +186,7 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
         yield from _other_firings(readings.log, circumstances)
     if readings.assay is not None:
         yield from readings.assay.cautions
-        yield from limits.cautions(readings.assay)
+        yield from assay.cautions(readings.assay)
     yield from cautions_of_trials(readings.trials)
 
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from econ.answer.carbon_account import METHOD_WORDS, WITH_FORMULA, WITHOUT_FORMULA
+from econ.answer.report import as_json
 from econ.answer.results import Results
 from econ.evidence.used import Used
-from econ.note.block_chart import blocks_png
 from econ.note.grant import grant_parts
 from econ.note.moving import moving
-from econ.note.numbers import factor, number
-from econ.note.parts import Heading, Note, Part, Picture, Table, Text
+from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
 from econ.questions.carbon_ranges import CASES
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
@@ -34,7 +33,7 @@ NOT_CLAIMED = (
 
 def note(results: Results, date: str) -> Note:
     """The whole note; `date` as YYYY-MM-DD is printed and enters nothing else."""
-    contract = results.to_json()
+    contract = as_json(results)
     facts = moving(results)
     doubtful = [fact for fact in facts if not fact.is_verified]
     code = contract["details"]["inputs_code"]

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from econ.answer.results import Results
-from econ.note.numbers import number
-from econ.note.parts import Heading, Part, Table, Text
+from econ.note.parts import Heading, Part, Table, Text, number
 
 NOT_DEFINED = "not defined: it is not a reduction on these inputs"
 

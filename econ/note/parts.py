@@ -1,9 +1,12 @@
-"""What a note is made of, before anyone knows whether it becomes a Word document or Markdown."""
+"""What a note is made of: its parts, its numbers and its one chart, whether for Word or for Markdown."""
 
 from __future__ import annotations
 
+import io
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,3 +54,63 @@ class Note:
     title: str
     under: str
     parts: tuple[Part, ...]
+
+
+MISSING = "withheld"
+
+
+def number(value: float | None, digits: int | None = None) -> str:
+    """About three figures that matter, or a fixed number of decimals; "withheld" where there is none."""
+    if value is None or math.isnan(value):
+        return MISSING
+    if digits is None:
+        size = abs(value)
+        digits = 0 if size >= 100 else 1 if size >= 10 else 2 if size >= 0.1 or size == 0 else 3
+    text = f"{value:,.{digits}f}"
+    if not text.strip("-0.,"):
+        text = text.lstrip("-")
+    return text.replace("-", "−")
+
+
+def factor(value: float | None) -> str:
+    """A factor with its own figures, at most six; a dash where it is a formula."""
+    return "see label" if value is None else f"{value:.6g}".replace("-", "−")
+
+
+INK, SLATE, CLAY = "#22313A", "#4F6D7A", "#B5532A"
+NAMES = {
+    "removal": "Removal\n(durable carbon)",
+    "process": "Process\nemissions",
+    "avoided": "Avoided\nemissions",
+    "credits_lost": "Credits\nlost",
+}
+
+
+def blocks_png(blocks: Mapping[str, Any]) -> bytes:
+    """Bars at the middle with whiskers from low to high [t CO2e a year]; withheld blocks are named so."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(6.3, 2.35), dpi=200, layout="constrained")
+    FigureCanvasAgg(figure)
+    axes = figure.add_subplot()
+    for at, name in enumerate(NAMES):
+        found = blocks[name]["t_co2e_per_year"]
+        middle = found["middle"]
+        if middle is None:
+            axes.text(at, 0, "withheld", ha="center", va="bottom", color=INK, fontsize=8)
+            continue
+        colour = SLATE if name in {"removal", "avoided"} else CLAY
+        axes.bar(at, middle, 0.55, color=colour)
+        axes.plot([at, at], [found["low"], found["high"]], color=INK, linewidth=1.6)
+        for end in ("low", "high"):
+            axes.plot([at - 0.08, at + 0.08], [found[end]] * 2, color=INK, linewidth=1.6)
+    axes.set_xticks(range(len(NAMES)), list(NAMES.values()), fontsize=8, color=INK)
+    axes.tick_params(axis="y", labelsize=8, colors=INK)
+    axes.set_ylabel("t CO2e a year", fontsize=8, color=INK)
+    axes.axhline(0, color=INK, linewidth=0.8)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    target = io.BytesIO()
+    figure.savefig(target, format="png", metadata={"Software": None})
+    return target.getvalue()

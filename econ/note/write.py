@@ -2,15 +2,220 @@
 
 from __future__ import annotations
 
+import datetime
+import io
 from pathlib import Path
+from typing import Any
 
 from econ.answer.results import Results
 from econ.errors import FileRefused
+from econ.harmless import in_markdown
 from econ.note.content import note
-from econ.note.markdown import markdown
-from econ.note.parts import Picture
-from econ.note.word import word
-from econ.workbook.safe_write import write_atomically
+from econ.note.parts import Heading, Note, Part, Picture, Table, Text
+from econ.workbook.safe_write import repacked, write_atomically
+
+INK, CLAY, SLATE, PALE = "22313A", "B5532A", "4F6D7A", "E4EBEE"
+FONT = "Calibri"
+LONGEST_PROPERTY = 255
+FIXED_TIME = datetime.datetime(2000, 1, 1)
+"""The same inputs make the same file; the date of the note stands in its text."""
+STYLES = {"plain": "Normal", "banner": "Intense Quote", "formula": "Quote", "bullet": "List Bullet"}
+
+
+def word(note: Note) -> bytes:
+    """The document as bytes."""
+    from docx import Document
+
+    document = Document()
+    _set_up(document, note)
+    document.add_paragraph(note.title, style="Title")
+    document.add_paragraph(note.under, style="Subtitle")
+    for part in note.parts:
+        _add(document, part)
+    _page_numbers(document, note)
+    target = io.BytesIO()
+    document.save(target)
+    return repacked(target.getvalue())
+
+
+def _set_up(document: Any, note: Note) -> None:
+    from docx.shared import Cm, Pt, RGBColor
+
+    section = document.sections[0]
+    section.page_width, section.page_height = Cm(21.0), Cm(29.7)
+    section.left_margin = section.right_margin = Cm(2.0)
+    section.top_margin = section.bottom_margin = Cm(1.6)
+    sizes = {
+        "Normal": (9, INK, 3), "Title": (18, INK, 2), "Subtitle": (9.5, SLATE, 4), "Heading 2": (11.5, SLATE, 2),
+        "Caption": (8.5, SLATE, 2), "Quote": (8.5, INK, 1), "Intense Quote": (14, CLAY, 3),
+        "List Bullet": (9, INK, 0),
+    }  # fmt: skip
+    for name, (size, colour, after) in sizes.items():
+        style = document.styles[name]
+        style.font.name, style.font.size = FONT, Pt(size)
+        style.font.color.rgb = RGBColor.from_string(colour)
+        style.paragraph_format.space_after = Pt(after)
+        style.paragraph_format.space_before = Pt(6 if name == "Heading 2" else 0)
+        _face(style)
+    document.styles["Caption"].paragraph_format.keep_with_next = True
+    properties = document.core_properties
+    properties.title, properties.author, properties.comments = (
+        note.title,
+        "kilncase",
+        note.under[:LONGEST_PROPERTY],
+    )
+    properties.created = properties.modified = FIXED_TIME
+
+
+def _face(style: Any) -> None:
+    """One typeface for all scripts, in place of the theme's."""
+    from docx.oxml.ns import qn
+
+    fonts = style.element.get_or_add_rPr().get_or_add_rFonts()
+    for name in ("asciiTheme", "hAnsiTheme", "eastAsiaTheme", "cstheme"):
+        fonts.attrib.pop(qn(f"w:{name}"), None)
+    for name in ("ascii", "hAnsi", "cs", "eastAsia"):
+        fonts.set(qn(f"w:{name}"), FONT)
+
+
+def _add(document: Any, part: Part) -> None:
+    if isinstance(part, Heading):
+        document.add_heading(part.text, level=2)
+    elif isinstance(part, Text):
+        document.add_paragraph(part.text, style=STYLES[part.look])
+    elif isinstance(part, Picture):
+        _picture(document, part)
+    else:
+        _table(document, part)
+
+
+def _picture(document: Any, part: Picture) -> None:
+    from docx.shared import Cm
+
+    document.add_picture(io.BytesIO(part.png), width=Cm(14.5))
+    document.paragraphs[-1].paragraph_format.keep_with_next = True
+    shape = document.inline_shapes[-1]._inline.docPr
+    shape.set("descr", part.alt)
+    shape.set("title", part.caption)
+    caption = _caption(document, "Figure", part.caption)
+    caption.paragraph_format.keep_with_next = False
+
+
+def _caption(document: Any, kind: str, text: str) -> Any:
+    """A caption numbered by the program that opens the document; the number is also written out."""
+    paragraph = document.add_paragraph(f"{kind} ", style="Caption")
+    number = 1 + sum(1 for p in document.paragraphs[:-1] if p.style.name == "Caption" and p.text.startswith(kind))
+    _field(paragraph, f"SEQ {kind} \\* ARABIC", str(number))
+    paragraph.add_run(f". {text}.")
+    return paragraph
+
+
+def _field(paragraph: Any, code: str, shown: str) -> None:
+    from docx.oxml import OxmlElement
+    from docx.oxml.ns import qn
+
+    field = OxmlElement("w:fldSimple")
+    field.set(qn("w:instr"), code)
+    run, text = OxmlElement("w:r"), OxmlElement("w:t")
+    text.text = shown
+    run.append(text)
+    field.append(run)
+    paragraph._p.append(field)
+
+
+def _table(document: Any, part: Table) -> None:
+    from docx.enum.text import WD_ALIGN_PARAGRAPH
+    from docx.shared import Cm, Pt
+
+    _caption(document, "Table", part.caption)
+    table = document.add_table(rows=1, cols=len(part.header), style="Table Grid")
+    table.autofit = False
+    scale = 17.0 / sum(part.widths)
+    for column, width in zip(table.columns, part.widths, strict=True):
+        column.width = Cm(width * scale)
+    for cells in (part.header, *part.rows):
+        row = table.rows[0] if cells is part.header else table.add_row()
+        _no_split(row)
+        for column, text in enumerate(cells):
+            cell = row.cells[column]
+            cell.width = Cm(part.widths[column] * scale)
+            paragraph = cell.paragraphs[0]
+            paragraph.paragraph_format.space_after = Pt(0)
+            run = paragraph.add_run(text)
+            run.font.size = Pt(7 if part.small else 8.5)
+            run.bold = cells is part.header
+            if column and not part.small:
+                paragraph.alignment = WD_ALIGN_PARAGRAPH.RIGHT
+            if cells is part.header:
+                _shade(cell)
+    _repeat(table.rows[0])
+    document.add_paragraph().paragraph_format.space_after = Pt(0)
+
+
+def _shade(cell: Any) -> None:
+    from docx.oxml import OxmlElement
+    from docx.oxml.ns import qn
+
+    shade = OxmlElement("w:shd")
+    shade.set(qn("w:val"), "clear")
+    shade.set(qn("w:fill"), PALE)
+    cell._tc.get_or_add_tcPr().append(shade)
+
+
+def _repeat(row: Any) -> None:
+    """The heading of a table again on every page."""
+    from docx.oxml import OxmlElement
+
+    row._tr.get_or_add_trPr().append(OxmlElement("w:tblHeader"))
+
+
+def _no_split(row: Any) -> None:
+    from docx.oxml import OxmlElement
+
+    row._tr.get_or_add_trPr().append(OxmlElement("w:cantSplit"))
+
+
+def _page_numbers(document: Any, note: Note) -> None:
+    from docx.shared import Pt
+
+    paragraph = document.sections[0].footer.paragraphs[0]
+    paragraph.style.font.size = Pt(8)
+    is_draft = any(isinstance(part, Text) and part.look == "banner" for part in note.parts)
+    paragraph.add_run(f"{'DRAFT, NOT FOR SUBMISSION. ' if is_draft else ''}Page ")
+    _field(paragraph, "PAGE", "1")
+    paragraph.add_run(" of ")
+    _field(paragraph, "NUMPAGES", "1")
+
+
+LOOKS = {"plain": "{}", "banner": "**{}**", "formula": "    {}", "bullet": "- {}"}
+
+
+def markdown(note: Note, picture_name: str) -> str:
+    """The text of the file, ending in a newline; tables and pictures are numbered in order."""
+    blocks = [f"# {note.title}", in_markdown(note.under)]
+    tables = pictures = 0
+    for part in note.parts:
+        tables += isinstance(part, Table)
+        pictures += isinstance(part, Picture)
+        blocks.append(_part(part, picture_name, tables, pictures))
+    text = "\n\n".join(blocks) + "\n"
+    return text.replace("\n\n- ", "\n- ").replace("\n- ", "\n\n- ", 1)
+
+
+def _part(part: Part, picture_name: str, tables: int, pictures: int) -> str:
+    if isinstance(part, Heading):
+        return f"## {part.text}"
+    if isinstance(part, Text):
+        return LOOKS[part.look].format(part.text)
+    if isinstance(part, Picture):
+        return f"![{part.alt}]({picture_name})\n\n*Figure {pictures}. {part.caption}.*"
+    rule = "| --- |" + " --- |" * (len(part.header) - 1)
+    rows = [_row(part.header), rule, *map(_row, part.rows)]
+    return f"*Table {tables}. {part.caption}.*\n\n" + "\n".join(rows)
+
+
+def _row(cells: tuple[str, ...]) -> str:
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
 
 def write_note(results: Results, path: Path, date: str, overwrite: bool = False) -> tuple[Path, ...]:

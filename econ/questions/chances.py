@@ -13,10 +13,8 @@ from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions import together
-from econ.questions.draws import Sampling, draws, inputs_drawn
-from econ.questions.effects import AGAINST_BEST, MEASURES, WHERE_MODELLED
-from econ.questions.shares import kept_whole
+from econ.questions.effects import AGAINST_BEST, MEASURES, WHERE_MODELLED, kept_whole
+from econ.questions.samples import Sampling, bound, draws, inputs_drawn
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -113,7 +111,7 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
     return Chances(
         sampling=sampling,
         shapes={one.key: one.shape for one in inputs},
-        pairs=tuple(together.bound(scenario, [one.key for one in inputs])),
+        pairs=tuple(bound(scenario, [one.key for one in inputs])),
         spreads={name: spread(kept[name]) for name in (*MEASURES, *WHERE_MODELLED) if name in kept},
         loss=float(np.mean(npv < 0)),
         never_pays_back=float(np.mean(~np.isfinite(kept["payback_years"]))),

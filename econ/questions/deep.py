@@ -19,14 +19,13 @@ from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
 from econ.model.option_plan import CHAR, TODAY
 from econ.model.plan import Plan
-from econ.questions import evsi as trials
-from econ.questions import mixing
-from econ.questions.draws import Sampling, draws, inputs_drawn
-from econ.questions.evppi import Worth, best_now, explained, of_everything, of_learning
-from econ.questions.evsi import Count
-from econ.questions.mixing import Shares
+from econ.questions import sobol
+from econ.questions import value_of_information as trials
+from econ.questions.effects import kept_whole
 from econ.questions.purchases import FIGURES, PURCHASES, TRIALS, Purchase, fuel_figures, shown_by_trials
-from econ.questions.shares import kept_whole
+from econ.questions.samples import Sampling, draws, inputs_drawn
+from econ.questions.sobol import Shares
+from econ.questions.value_of_information import Count, Worth, best_now, explained, of_everything, of_learning
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -145,14 +144,14 @@ def deep(
         else (),
         spreads=spreads,
         measured_spreads=tuple(_measured(readings, tuple(shown))),
-        shares=mixing.shares(scenario, plan, sampling, progress),
+        shares=sobol.shares(scenario, plan, sampling, progress),
         least_gain=scenario["rule.least_measuring_share"].number * outlay,
     )
 
 
 def cases(scenario: Scenario, sampling: Sampling) -> int:
     """How many cases a deep run puts to the model, for a progress bar."""
-    return sampling.samples + mixing.calls_of(scenario, sampling)
+    return sampling.samples + sobol.calls_of(scenario, sampling)
 
 
 def _drawn(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None) -> _Drawn:

@@ -12,8 +12,7 @@ from econ.inputs.ranges import table_choice
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.effects import Effect
-from econ.questions.shares import kept_whole
+from econ.questions.effects import Effect, kept_whole
 
 Numbers = NDArray[np.float64]
 STEPS = 3

@@ -9,8 +9,8 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from econ.answer.kiln_work import own_measure
 from econ.answer.results import Results
-from econ.answer.work import own_measure
 from econ.model.evaluate import walk
 from econ.model.lines import Line, line
 from econ.workbook.live import Cell, Printed, Sheets, defined_name

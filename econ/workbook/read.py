@@ -18,8 +18,7 @@ from econ.inputs.schema import EDITION, rows, sheet_names, sheets, table_sheets
 from econ.inputs.table_records import TypedTable
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
-from econ.workbook.read_tables import typed_tables
-from econ.workbook.shown import Percent, as_shown
+from econ.workbook.read_tables import Percent, as_shown, typed_tables
 from econ.workbook.template import EDITION_MARK
 
 COLUMN_OF = {

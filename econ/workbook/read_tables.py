@@ -1,4 +1,4 @@
-"""Reads the sheets of kiln log and lab assay: columns by their keys, units above them, lines below."""
+"""Reading the data tables of a workbook."""
 
 from __future__ import annotations
 
@@ -12,7 +12,19 @@ from econ.inputs.records import Caution, is_empty
 from econ.inputs.rows import TablePlan
 from econ.inputs.schema import table_plans
 from econ.inputs.table_records import TypedLine, TypedTable
-from econ.workbook.shown import as_shown
+
+
+class Percent(float):
+    """A number whose cell is formatted as a percentage."""
+
+
+def as_shown(item: object, unit: object) -> object:
+    """A cell's content; a percentage as a person sees it where the unit beside or above it is per cent."""
+    if not isinstance(item, Percent):
+        return item
+    in_percent = isinstance(unit, str) and unit.strip().startswith("%")
+    return float(item) * 100 if in_percent else float(item)
+
 
 Grid = list[tuple[Any, ...]]
 

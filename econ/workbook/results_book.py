@@ -9,27 +9,25 @@ import xlsxwriter
 
 from econ.answer.results import Results
 from econ.workbook.desk import CASH, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out, print_model
-from econ.workbook.pages import answer_page as answer
-from econ.workbook.pages import breakeven_page as breakeven
-from econ.workbook.pages import carbon_page as carbon
-from econ.workbook.pages import cash_page as cash
-from econ.workbook.pages import chances_page as chances
-from econ.workbook.pages import checks_page as checks
-from econ.workbook.pages import effects_page as effects
-from econ.workbook.pages import figures_page as figures
-from econ.workbook.pages import flow_page as flow
-from econ.workbook.pages import garden_trials_page as trials
-from econ.workbook.pages import inputs_page as inputs
-from econ.workbook.pages import kiln_log_page as kiln_log
-from econ.workbook.pages import kiln_page as kiln
-from econ.workbook.pages import lab_assay_page as lab_assay
-from econ.workbook.pages import label_page as label
-from econ.workbook.pages import lender_page as lender
-from econ.workbook.pages import options_page as options
-from econ.workbook.pages import planting_page as planting
-from econ.workbook.pages import sources_page as sources
-from econ.workbook.pages import variance_page as variance
-from econ.workbook.pages import worth_page as worth
+from econ.workbook.pages.answer_page import write_answer
+from econ.workbook.pages.carbon_page import write_carbon
+from econ.workbook.pages.cash_page import write_cash
+from econ.workbook.pages.chances_page import write_chances
+from econ.workbook.pages.effects_page import write_effects
+from econ.workbook.pages.figures_page import write_matter
+from econ.workbook.pages.flow_page import write_flow
+from econ.workbook.pages.garden_trials_page import write_trials
+from econ.workbook.pages.inputs_page import write_inputs, write_sources
+from econ.workbook.pages.kiln_log_page import write_log
+from econ.workbook.pages.kiln_page import write_checks, write_kiln, write_months
+from econ.workbook.pages.lab_assay_page import write_assay
+from econ.workbook.pages.label_page import write_label
+from econ.workbook.pages.lender_page import write_lender
+from econ.workbook.pages.options_page import write_options
+from econ.workbook.pages.planting_page import write_planting
+from econ.workbook.pages.two_way_page import write_breakeven
+from econ.workbook.pages.variance_page import write_variance
+from econ.workbook.pages.worth_page import write_worth
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
@@ -68,28 +66,28 @@ def results_bytes(results: Results) -> bytes:
     for name in desk.page_names():
         desk.pages[name] = book.add_worksheet(name)
         desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)
-    inputs.write_inputs(desk)
-    figures.write_matter(desk)
-    flow.write_flow(desk)
-    kiln.write_kiln(desk)
-    kiln.write_months(desk)
-    carbon.write_carbon(desk)
-    cash.write_cash(desk, rows)
-    lender.write_lender(desk, rows)
-    options.write_options(desk)
-    effects.write_effects(desk)
-    chances.write_chances(desk)
-    breakeven.write_breakeven(desk)
-    worth.write_worth(desk)
-    variance.write_variance(desk)
-    sources.write_sources(desk)
-    checks.write_checks(desk)
-    kiln_log.write_log(desk)
-    lab_assay.write_assay(desk)
-    trials.write_trials(desk)
-    planting.write_planting(desk)
-    label.write_label(desk)
-    answer.write_answer(desk, rows)
+    write_inputs(desk)
+    write_matter(desk)
+    write_flow(desk)
+    write_kiln(desk)
+    write_months(desk)
+    write_carbon(desk)
+    write_cash(desk, rows)
+    write_lender(desk, rows)
+    write_options(desk)
+    write_effects(desk)
+    write_chances(desk)
+    write_breakeven(desk)
+    write_worth(desk)
+    write_variance(desk)
+    write_sources(desk)
+    write_checks(desk)
+    write_log(desk)
+    write_assay(desk)
+    write_trials(desk)
+    write_planting(desk)
+    write_label(desk)
+    write_answer(desk, rows)
     desk.hide_noise(MATTER, FLOW, KILN, CASH, LENDER)
     book.close()
     return target.getvalue()

@@ -1,4 +1,4 @@
-"""One style sheet for every workbook that kilncase writes: palette, fonts, number formats.
+"""One style sheet: widths measured by letter, formats, and what all charts share.
 
 The colours of one chart differ in lightness as well as in hue, so that they stay apart in grey print and
 for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHRE or MIST (never both).
@@ -6,10 +6,87 @@ for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHR
 
 from __future__ import annotations
 
+from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
-from econ.workbook.measure import lines_of as lines_of
-from econ.workbook.measure import row_height as row_height
+WIDTHS = {
+    191: "'",
+    222: "ijl",
+    260: "|",
+    278: " !,./:;I[\\]ft·",
+    333: "()-`r²³{}",
+    389: '*°"',
+    469: "^",
+    500: "Jcksvxyz",
+    556: "#$0123456789?L_abdeghnopqu€–",
+    584: "+<=>~÷×±√",
+    611: "FTZ",
+    667: "&ABEKPSVXY",
+    722: "CDHNRUw",
+    778: "GOQ",
+    833: "Mm½",
+    889: "%",
+    944: "W",
+}
+"""Advance widths in thousandths of the size, of the sans serif face in use (from a free face of its widths)."""
+OTHER = 1000
+"""Any other character: as wide as the size."""
+PIXELS_PER_POINT = 96 / 72
+COLUMN_UNIT = 7
+"""Pixels of one unit of column width."""
+ROUNDING = 1.04
+"""Screens round each letter to whole pixels, and a program may put another face in."""
+BOLD = 1.07
+"""How much wider bold runs: give the size times this."""
+INDENT = 10
+"""Pixels of one step of indent, and of the padding of a cell."""
+
+
+@cache
+def _advances() -> dict[str, int]:
+    return {letter: width for width, letters in WIDTHS.items() for letter in letters}
+
+
+@lru_cache(maxsize=16_384)
+def pixels(text: str, size: float = 10) -> float:
+    """Pixels that a text takes on one line at a size in points."""
+    found = _advances()
+    return sum([found.get(letter, OTHER) for letter in text]) / 1000 * size * PIXELS_PER_POINT * ROUNDING
+
+
+@cache
+def _widest(size: float) -> float:
+    """Pixels of the widest letter there is at a size."""
+    return OTHER / 1000 * size * PIXELS_PER_POINT * ROUNDING
+
+
+def lines_of(text: str, width: float, size: float = 10) -> int:
+    """Lines that a text takes, wrapped between words, in a column (or merged columns) of this width."""
+    room = max(COLUMN_UNIT * width - INDENT, COLUMN_UNIT)
+    return sum(_wrapped(line, room, size) for line in text.split("\n"))
+
+
+def _wrapped(line: str, room: float, size: float) -> int:
+    if len(line) * _widest(size) <= room or pixels(line, size) <= room:
+        return 1
+    lines, used = 1, 0.0
+    space = pixels(" ", size)
+    for word in line.split(" "):
+        need = pixels(word, size)
+        if used and used + space + need > room:
+            lines, used = lines + 1, 0.0
+        if need > room:  # longer than a line: broken inside
+            lines += int(need // room)
+            need %= room
+        used += need + (space if used else 0.0)
+    return lines
+
+
+def row_height(*texts: tuple[str, float], size: float = 10, least: float = 15) -> float:
+    """Points of a row that shows each (text, column width) whole."""
+    lines = max((lines_of(text, width, size) for text, width in texts), default=1)
+    return max(least, 1.2 * size * lines + 3)
+
 
 Book: TypeAlias = Any
 """An xlsxwriter Workbook."""
@@ -168,3 +245,24 @@ def page(sheet: Any, landscape: bool = True, repeat: int | None = None, is_lette
         sheet.repeat_rows(repeat)
     sheet.hide_gridlines(2)
     sheet.set_zoom(100)
+
+
+FACE = {"name": FONT, "color": INK}
+LEGEND = {"position": "bottom", "font": {**FACE, "size": 9}}
+NO_LEGEND = {"none": True}
+
+
+def title(text: str) -> dict[str, Any]:
+    """The title of a chart."""
+    return {"name": text, "name_font": {**FACE, "size": 11, "bold": True}, "overlay": False}
+
+
+def axis(name: str, number: str | None = None, has_grid: bool = False) -> dict[str, Any]:
+    """An axis with its title, which names the unit; `number` is the number format of its labels."""
+    found: dict[str, Any] = {
+        "name": name,
+        "name_font": {**FACE, "size": 9, "bold": False},
+        "num_font": {**FACE, "size": 8},
+        "major_gridlines": {"visible": has_grid, "line": {"color": GRID}},
+    }
+    return found | ({"num_format": number} if number else {})

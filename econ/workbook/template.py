@@ -15,8 +15,7 @@ from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.inputs.table_records import TypedTable
 from econ.units import match
 from econ.workbook.style import CLAY, SLATE, Styles, page, row_height
-from econ.workbook.template_lists import Lists, shorten
-from econ.workbook.template_tables import write_table
+from econ.workbook.template_tables import Lists, shorten, write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
 WIDTHS = (44, 15, 24, 10, 10, 13, 28, 18, 62, 30)

@@ -19,9 +19,8 @@ from tape import noting
 
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.draws import CHUNK, Sampling, draws, inputs_drawn
-from econ.questions.effects import MEASURES, WHERE_MODELLED
-from econ.questions.shares import kept_whole
+from econ.questions.effects import MEASURES, WHERE_MODELLED, kept_whole
+from econ.questions.samples import CHUNK, Sampling, draws, inputs_drawn
 
 
 def main(samples: int) -> None:

@@ -19,9 +19,8 @@ from econ.cli import app
 from econ.many.columns import FIGURES, Columns
 from econ.many.folder import Outcome, Task, run_folder
 from econ.many.folder_screen import screen
-from econ.many.ranks import rank_correlation
 from econ.many.run import Listed
-from econ.many.summary import bins, summarise
+from econ.many.summary import bins, rank_correlation, summarise
 
 COUNT = 24
 runner = CliRunner()

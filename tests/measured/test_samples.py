@@ -10,8 +10,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from econ.measured.sample import LEAST_FOR_OUTLIER, sample
-from econ.measured.trend import LEAST_ALONE, trends
+from econ.measured.sample import LEAST_ALONE, LEAST_FOR_OUTLIER, sample, trends
 from econ.questions.measuring import triangle, worth_of_knowing
 
 stats = importlib.import_module("scipy.stats")

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.measured.shuffled import beds_needed, least_p, shuffled_p, shuffled_range
+from econ.measured.exact import beds_needed, least_p, shuffled_p, shuffled_range
 
 stats = importlib.import_module("scipy.stats")
 

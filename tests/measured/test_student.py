@@ -8,8 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from econ.measured.sample import grubbs_limit, sample
-from econ.measured.student import central_share, two_sided
+from econ.measured.sample import central_share, grubbs_limit, sample, two_sided
 
 stats = importlib.import_module("scipy.stats")
 

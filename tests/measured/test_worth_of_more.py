@@ -10,7 +10,7 @@ from econ.answer.appraisal import appraise, base_case
 from econ.answer.finding import ruling
 from econ.inputs.records import Scenario
 from econ.questions.deep import Deep, deep
-from econ.questions.draws import Sampling
+from econ.questions.samples import Sampling
 
 SHOWN = ("yield", "fuel_1", "hours")
 

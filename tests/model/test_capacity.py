@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from econ.answer.appraisal import appraise
-from econ.answer.work import months
+from econ.answer.kiln_work import months
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.inputs.rows import MONTHS

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from econ import evidence
 from econ.answer.appraisal import appraise
-from econ.answer.kiln_cautions import fuel_verdict
+from econ.answer.kiln_work import fuel_verdict
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.heat import protein_gas_mj, steam_mj, wood_mj

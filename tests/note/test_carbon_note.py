@@ -20,12 +20,9 @@ from econ.inputs.records import Scenario
 from econ.note import content
 from econ.note.content import BANNER, BLOCKS, note
 from econ.note.grant import budget, grant_figures
-from econ.note.markdown import markdown
 from econ.note.moving import EXACT, HOUSE, moving
-from econ.note.numbers import number
-from econ.note.parts import Heading, Note, Picture, Table, Text
-from econ.note.word import word
-from econ.note.write import write_note
+from econ.note.parts import Heading, Note, Picture, Table, Text, number
+from econ.note.write import markdown, word, write_note
 from econ.workbook.results_book import results_bytes
 
 DATE = "2026-11-25"

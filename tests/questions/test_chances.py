@@ -14,11 +14,11 @@ from econ.errors import InputFaults
 from econ.inputs.records import Scenario, Typed
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions import normal
+from econ.questions import latin
 from econ.questions.chances import Chances, bars, chances, round_width, spread
-from econ.questions.draws import Sampling, draws, inputs_drawn
+from econ.questions.effects import kept_whole
 from econ.questions.latin import Latin
-from econ.questions.shares import kept_whole
+from econ.questions.samples import Sampling, draws, inputs_drawn
 
 PRICE = "product.2.price"
 
@@ -40,7 +40,7 @@ def test_additive_examples_of_the_guide(inputs: str, deviation: float, half_widt
     shares = Latin(("x1", "x2", "x3", "x4"), samples, 1).read(0, samples)
     total = np.zeros(samples)
     for one in shares:
-        total += normal.inverse(one) if inputs == "normal" else np.sqrt(12) * (one - 0.5)
+        total += latin.inverse(one) if inputs == "normal" else np.sqrt(12) * (one - 0.5)
     assert np.mean(total) == pytest.approx(0, abs=0.005)
     assert np.std(total) == pytest.approx(deviation, abs=0.005)
     assert np.quantile(total, (0.025, 0.975)) == pytest.approx([-half_width, half_width], abs=0.015)

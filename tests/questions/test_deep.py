@@ -24,9 +24,9 @@ from econ.cli import app
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.questions.deep import MOST, Deep, checked, deep
-from econ.questions.draws import Sampling, inputs_drawn
-from econ.questions.mixing import groups
 from econ.questions.rule import Limits, decide_deep
+from econ.questions.samples import Sampling, inputs_drawn
+from econ.questions.sobol import groups
 from econ.workbook.results_book import results_bytes
 
 EVEN = {"current__saving": "600 USD per month"}
@@ -189,7 +189,7 @@ def _uniform_shares(base: object, keys: tuple[str, ...]) -> object:
     from dataclasses import replace
 
     from econ.answer.appraisal import BaseCase
-    from econ.questions import mixing
+    from econ.questions import sobol
 
     assert isinstance(base, BaseCase)
     entries = {
@@ -200,7 +200,7 @@ def _uniform_shares(base: object, keys: tuple[str, ...]) -> object:
     entries["ranges.shape"] = replace(shape, value="uniform")
     entries = {key: entry for key, entry in entries.items() if not key.startswith("together.")}
     scenario = replace(base.scenario, entries=entries)
-    return mixing.shares(scenario, base.plan, Sampling(8_192, 1)).by_measure["npv"]
+    return sobol.shares(scenario, base.plan, Sampling(8_192, 1)).by_measure["npv"]
 
 
 LIMITS = Limits(buy_at=0.2, refuse_at=0.8, least_npv=0.0)

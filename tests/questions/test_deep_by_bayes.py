@@ -12,8 +12,8 @@ from conftest import plant
 from econ.answer.appraisal import base_case
 from econ.model.evaluate import evaluate
 from econ.questions.deep import Deep, deep
-from econ.questions.draws import Sampling, draws, inputs_drawn
-from econ.questions.shares import kept_whole
+from econ.questions.effects import kept_whole
+from econ.questions.samples import Sampling, draws, inputs_drawn
 
 SAMPLING = Sampling(4_000, 3)
 SCATTER = 0.3

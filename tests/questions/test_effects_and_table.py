@@ -12,8 +12,7 @@ from econ.inputs.records import Entry, Scenario, Typed
 from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.edges import edges_inside
-from econ.questions.effects import MEASURES, effects
+from econ.questions.effects import MEASURES, edges_inside, effects
 from econ.questions.two_way import TwoWay, grid, steps, two_way
 
 
@@ -42,7 +41,7 @@ def test_effects_are_sorted_by_their_swing() -> None:
 
 
 def test_choices_with_a_range_have_no_effect_and_are_named() -> None:
-    from econ.answer.range_cautions import cautions
+    from econ.answer.money_cautions import range_cautions as cautions
 
     scenario = plant({"money.study_years": Typed(10, 8, 12, "years")})
     plan = Plan.of(scenario)
@@ -75,7 +74,7 @@ def test_class_edges(
 
 
 def test_an_effect_across_a_class_edge_is_flagged_and_cautioned() -> None:
-    from econ.answer.range_cautions import cautions
+    from econ.answer.money_cautions import range_cautions as cautions
 
     scenario = plant({"kiln.peak_temperature": Typed(500, 440, 540, "degC")})
     plan = Plan.of(scenario)

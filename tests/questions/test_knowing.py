@@ -9,16 +9,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.questions import normal
-from econ.questions.evppi import NOTHING, Worth, best_now, explained, of_everything, of_learning
-from econ.questions.evsi import by_count
+from econ.questions import latin
 from econ.questions.latin import Latin
+from econ.questions.value_of_information import (
+    NOTHING,
+    Worth,
+    best_now,
+    by_count,
+    explained,
+    of_everything,
+    of_learning,
+)
 
 SAMPLES = 40_000
 
 
 def deviates(*names: str, samples: int = SAMPLES, seed: int = 1) -> list[np.ndarray]:
-    return [normal.inverse(share) for share in Latin(names, samples, seed).read(0, samples)]
+    return [latin.inverse(share) for share in Latin(names, samples, seed).read(0, samples)]
 
 
 def of_a_normal(mean: float, deviation: float) -> float:

@@ -10,8 +10,8 @@ from ranged_plants import plant
 from econ.answer.appraisal import appraise
 from econ.answer.finding import chance, ruling
 from econ.inputs.records import Typed
-from econ.questions.draws import Sampling
 from econ.questions.rule import Limits, decide
+from econ.questions.samples import Sampling
 
 LIMITS = Limits(buy_at=0.2, refuse_at=0.8, least_npv=0.0)
 

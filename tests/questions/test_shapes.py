@@ -10,7 +10,7 @@ from scipy import stats  # noqa: TID253 (the oracle of this file)
 
 from econ.inputs.records import Entry
 from econ.inputs.rows import Row
-from econ.questions import normal
+from econ.questions import latin
 from econ.questions.samples import SHAPES, drawn
 
 SHARES = np.concatenate((np.logspace(-9, -2, 400), np.linspace(0.01, 0.99, 4001), 1 - np.logspace(-2, -9, 400)))
@@ -61,13 +61,13 @@ def test_normal_inverse_equals_scipy_over_the_whole_range() -> None:
         (np.logspace(-300, -2, 3000), np.linspace(0.01, 0.99, 9001), 1 - np.logspace(-2, -15, 99))
     )
     expected = stats.norm.ppf(shares)
-    assert np.max(np.abs(normal.inverse(shares) - expected) / np.maximum(np.abs(expected), 1)) < 1e-14
-    assert normal.inverse(np.array([0.0, 1.0])).tolist() == [-np.inf, np.inf]
+    assert np.max(np.abs(latin.inverse(shares) - expected) / np.maximum(np.abs(expected), 1)) < 1e-14
+    assert latin.inverse(np.array([0.0, 1.0])).tolist() == [-np.inf, np.inf]
 
 
 def test_normal_distribution_function_equals_scipy() -> None:
     deviates = np.linspace(-30, 12, 20001)
-    assert np.max(np.abs(normal.share_below(deviates) - stats.norm.cdf(deviates))) < 1e-14
+    assert np.max(np.abs(latin.share_below(deviates) - stats.norm.cdf(deviates))) < 1e-14
 
 
 @given(

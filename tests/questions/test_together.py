@@ -11,8 +11,7 @@ from scipy import stats  # noqa: TID253 (the oracle of this file)
 
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
-from econ.questions.draws import Sampling, draws, inputs_drawn, pair_faults
-from econ.questions.together import normal_correlations, triangle
+from econ.questions.samples import Sampling, draws, inputs_drawn, normal_correlations, pair_faults, triangle
 
 PRICES = ("product.1.price", "product.2.price", "product.3.price")
 

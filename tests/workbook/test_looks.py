@@ -237,8 +237,8 @@ def test_every_coefficient_is_named_in_words_with_its_unit(name: str) -> None:
 
 
 def test_the_house_measure_of_text_is_that_of_the_face_within_a_tenth() -> None:
-    """Two measures that know nothing of each other: the table in econ/workbook/measure.py and a font file."""
-    from econ.workbook.measure import pixels as house
+    """Two measures that know nothing of each other: the table in econ/workbook/style.py and a font file."""
+    from econ.workbook.style import pixels as house
 
     for text in ("Even yearly cost of the kiln less product income", "Removal less kiln emissions [t CO2e/year]",
                  "= (bones_1_fired_kg*bones_1_char_frac)", "12,345.6"):  # fmt: skip

@@ -16,12 +16,11 @@ from econ.answer.carbon_account import (
     paragraph,
     reason,
 )
-from econ.workbook.chart import LEGEND, axis, title
 from econ.workbook.desk import CARBON, Desk
 from econ.workbook.live import Printed
 from econ.workbook.pages.carbon_words import notes
 from econ.workbook.pages.figures_page import listing
-from econ.workbook.style import INK, MIST, SLATE, number_format, row_height
+from econ.workbook.style import INK, LEGEND, MIST, SLATE, axis, number_format, row_height, title
 
 WIDTHS = (58, 16, 16, 16, 16, 16, 16, 16)
 LAST = len(WIDTHS) - 1

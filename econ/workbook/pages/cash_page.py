@@ -8,10 +8,9 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.model.lines import line
-from econ.workbook.chart import LEGEND, axis, title
 from econ.workbook.desk import CASH, FIGURES_TOP, FIRST_YEAR_COLUMN, Desk, figure_format
 from econ.workbook.live import Printed
-from econ.workbook.style import CLAY, INK, MIST, row_height
+from econ.workbook.style import CLAY, INK, LEGEND, MIST, axis, row_height, title
 
 WIDTHS = (52, 13)
 YEAR_WIDTH = 12.5

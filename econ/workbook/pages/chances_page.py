@@ -7,10 +7,9 @@ from typing import Any
 from econ.answer.finding import chance, ruling
 from econ.inputs.schema import rows
 from econ.questions.chances import PERCENTILES, Chances, Spread
-from econ.workbook.chart import LEGEND, NO_LEGEND, axis, title
 from econ.workbook.desk import CHANCES, Desk
 from econ.workbook.pages.effects_page import Measure, measures
-from econ.workbook.style import CLAY, MIST, SLATE, number_format, row_height
+from econ.workbook.style import CLAY, LEGEND, MIST, NO_LEGEND, SLATE, axis, number_format, row_height, title
 
 WIDTHS = (46, 15, 15, 15, 15, 20, 30)
 TOP = 5

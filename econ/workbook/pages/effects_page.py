@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from econ.questions.effects import AGAINST_BEST, WHERE_MODELLED, Effect
-from econ.workbook.chart import FACE, LEGEND, axis, title
 from econ.workbook.desk import EFFECTS, Desk
 from econ.workbook.pages.two_way_page import LINES as TWO_WAY_LINES
 from econ.workbook.pages.two_way_page import write_two_way
-from econ.workbook.style import INK, OCHRE, SLATE, number_format, row_height
+from econ.workbook.style import FACE, INK, LEGEND, OCHRE, SLATE, axis, number_format, row_height, title
 
 CHART_TOP = 5
 CHART_LINES = 24

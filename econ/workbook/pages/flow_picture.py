@@ -6,9 +6,8 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.workbook.chart import FACE
 from econ.workbook.desk import FLOW, Desk
-from econ.workbook.style import INK, MIST, OCHRE, SLATE, WHITE
+from econ.workbook.style import FACE, INK, MIST, OCHRE, SLATE, WHITE
 
 FAN = (0.0, 0.0, 0.06, 0.25, 0.5, 0.75, 0.94, 1.0, 1.0)
 """How far the gaps between outgoing streams are open, from left to right."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.answer.claims import LABELS, doubts, many, may_not_say, may_say, needed, title
+from econ.answer.planting_cautions import LABELS, doubts, many, may_not_say, may_say, needed, title
 from econ.inputs.table_records import TableData
 from econ.measured.garden_trials import SHOWN, Comparison, Germination, Means, mean
 from econ.units import Unit
 from econ.workbook.desk import TRIALS, Desk
-from econ.workbook.pages.measured_page import heading, note, plain_unit
+from econ.workbook.pages.lab_assay_page import heading, note, plain_unit
 from econ.workbook.style import number_format
 
 WIDTHS = (36, 13, 16, 16, 13, 20, 12, 16)

@@ -1,20 +1,95 @@
-"""The inputs as used: what was typed, and the same in the model's units, which the formulas read."""
+"""The pages of inputs as the model read them, and of the sources behind the facts in use."""
 
 from __future__ import annotations
 
+import csv
+import re
+from functools import cache
+from importlib.resources import files
 from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.answer.work import own_measure
+from econ.answer.kiln_work import own_measure
 from econ.evidence.factors import factor
+from econ.evidence.used import Used, used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
+from econ.model.lender import factors_of_class
 from econ.units import Unit
-from econ.workbook.coefficient_words import coefficient_words
 from econ.workbook.desk import INPUTS, SOURCES, Desk
-from econ.workbook.pages.sources_page import row_of_fact
 from econ.workbook.style import number_format, row_height
+
+
+@cache
+def _table() -> dict[str, tuple[str, str]]:
+    with (files("econ.workbook") / "coefficients.csv").open(encoding="utf-8") as handle:
+        return {row["name"]: (row["label"], row["unit"]) for row in csv.DictReader(handle)}
+
+
+def coefficient_words(name: str) -> tuple[str, str]:
+    """Label and unit of a coefficient; one that no row names gets its name in words and no unit."""
+    if name in _table():
+        return _table()[name]
+    for number in re.finditer(r"_(\d+)(?=_|$)", name):
+        label, unit = _table().get(f"{name[: number.start()]}_{{n}}{name[number.end() :]}", ("", ""))
+        if label:
+            return label.replace("{n}", number[1]), unit
+    return name.replace("_", " "), ""
+
+
+SOURCE_COLUMNS = ("What", "Value", "Low", "High", "Unit", "Mark", "Source", "Place in the source", "Remark")
+SOURCE_WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48)
+SOURCE_TOP = 5
+
+
+def facts_of(desk: Desk) -> tuple[Used, ...]:
+    """Every fact in use, in the order of the page."""
+    plan = desk.results.plan
+    more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
+    return used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+
+
+def row_of_fact(desk: Desk) -> dict[str, int]:
+    """The row on which a fact stands, by its label."""
+    return {fact.label: at for at, fact in enumerate(facts_of(desk), start=SOURCE_TOP + 1)}
+
+
+def write_sources(desk: Desk) -> None:
+    """One row a fact; unverified ones are named as such."""
+    facts = facts_of(desk)
+    sheet = desk.sheet(SOURCES, "Where do the factors come from?", SOURCE_WIDTHS)
+    doubtful = sum(not fact.is_verified for fact in facts)
+    sheet.write_string(3, 0, f"{len(facts)} factors are in use; {doubtful} of them are unverified: from memory, "
+                       "derived or assumed here. Check those before you cite a figure.",
+                       desk.styles("plain"))  # fmt: skip
+    for column, name in enumerate(SOURCE_COLUMNS):
+        sheet.write_string(SOURCE_TOP, column, name, desk.styles(_look(column)))
+    for at, fact in enumerate(facts, start=SOURCE_TOP + 1):
+        _source_row(desk, sheet, at, fact)
+    sheet.freeze_panes(SOURCE_TOP + 1, 1)
+    sheet.repeat_rows(SOURCE_TOP)
+    sheet.autofilter(SOURCE_TOP, 0, SOURCE_TOP + len(facts), len(SOURCE_COLUMNS) - 1)
+
+
+def _look(column: int) -> str:
+    return "column" if column == 0 else "column_right" if column <= 3 else "column_word"
+
+
+def _source_row(desk: Desk, sheet: Any, at: int, fact: Used) -> None:
+    styles = desk.styles
+    sheet.write_string(at, 0, fact.label, styles("wrap"))
+    for column, number in ((1, fact.value), (2, fact.low), (3, fact.high)):
+        if number is not None:
+            sheet.write_number(at, column, number, styles("wrap", number_format(number, "")))
+    unit = "" if fact.unit == "-" else fact.unit.replace("m3", "m³")
+    words = (unit, fact.mark, fact.source, fact.locator, fact.note)
+    small = row_height(*((text, SOURCE_WIDTHS[column]) for column, text in enumerate(words, start=4)), size=9)
+    sheet.set_row(at, max(small, row_height((fact.label, SOURCE_WIDTHS[0]), (fact.mark, SOURCE_WIDTHS[5]))))
+    for column, text in enumerate(words, start=4):
+        bold = column == 5 and not fact.is_verified
+        sheet.write_string(at, column, text, styles("mark" if bold else "faint_wrap"))
+
 
 COLUMNS = (
     "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",

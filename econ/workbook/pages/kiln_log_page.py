@@ -6,11 +6,10 @@ from typing import Any
 
 from econ.inputs.table_records import Line, TableData
 from econ.measured.log import FUELS, LogReading, dry_char_kg
-from econ.measured.sample import Sample
-from econ.measured.trend import Trend
+from econ.measured.sample import Sample, Trend
 from econ.units import Unit, unit
 from econ.workbook.desk import LOG, Desk
-from econ.workbook.pages.measured_page import CHANGE_WIDTHS, change, heading, note, plain_unit, put, titles
+from econ.workbook.pages.lab_assay_page import CHANGE_WIDTHS, change, heading, note, plain_unit, put, titles
 
 WIDTHS = CHANGE_WIDTHS
 TOP = 3

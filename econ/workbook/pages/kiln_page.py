@@ -1,4 +1,4 @@
-"""Pages of the kiln: heat of a firing in its two stages, capacity, hours; and month by month."""
+"""The pages of the kiln: heat of a firing, capacity, hours, month by month; and the page of checks."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.answer.kiln_cautions import HIGH, LOW, MODELLED, fuel_verdict
-from econ.answer.work import MONTHLY, OF_YEAR, months, task_name
+from econ.answer.kiln_work import HIGH, LOW, MODELLED, MONTHLY, OF_YEAR, fuel_verdict, months, task_name
 from econ.inputs.rows import MONTHS as CALENDAR
 from econ.model.lines import line
-from econ.workbook.desk import KILN, MONTHS, Desk, figure_format
+from econ.workbook.desk import CHECKS, KILN, MONTHS, Desk, figure_format
 from econ.workbook.pages.figures_page import ONE_PAGE, WIDTHS, listing
 from econ.workbook.style import number_format, row_height
 
@@ -156,3 +155,62 @@ def month_check() -> str:
     """The formula that is "ok" where every month adds up."""
     cells = f"'{MONTHS}'!{xl_rowcol_to_cell(FIRST, 6)}:{xl_rowcol_to_cell(LAST, 6)}"
     return f'IF(SUMPRODUCT(ABS({cells}))<=0.00001*MAX(bones_received_kg,1),"ok","look")'
+
+
+CHECK_WIDTHS = (58, 18, 18, 60)
+CHECK_TOP = 4
+
+
+def write_checks(desk: Desk) -> None:
+    """Live checks of the workbook's own arithmetic, then the cautions with their places."""
+    sheet = desk.sheet(CHECKS, "Does it add up, and what must be settled first?", CHECK_WIDTHS)
+    for column, name in enumerate(("Check", "Value", "Must be", "Remark")):
+        sheet.write_string(CHECK_TOP, column, name, desk.styles("column" if column < 2 else "column_word"))
+    at = CHECK_TOP + 1
+    for label, formula, value, must, remark in _checks(desk):
+        sheet.write_string(at, 0, label, desk.styles("label"))
+        sheet.write_formula(at, 1, formula, desk.styles("plain"), value)
+        sheet.write_string(at, 2, must, desk.styles("faint"))
+        sheet.write_string(at, 3, remark, desk.styles("faint_wrap"))
+        at += 1
+    at += 1
+    for column, name in enumerate(("Caution", "", "", "Where")):
+        sheet.write_string(at, column, name, desk.styles("column" if column < 3 else "column_word"))
+    for caution in desk.results.cautions:
+        at += 1
+        sheet.merge_range(at, 0, at, 2, caution.text, desk.styles("caution"))
+        sheet.set_row(at, row_height((caution.text, sum(CHECK_WIDTHS[:3]) - 2)) + 3)
+        _where(desk, sheet, at, caution.where)
+    sheet.print_area(0, 0, at, 3)
+
+
+def _where(desk: Desk, sheet: Any, at: int, where: str) -> None:
+    """The place of a caution; that of an input leads to its row."""
+    target = desk.names.get(key.replace(".", "_"), "") if (key := where.split(" ")[0]) else ""
+    if target:
+        sheet.write_url(at, 3, f"internal:{target}", desk.styles("faint"), where, f"to {target}")
+    else:
+        sheet.write_string(at, 3, where, desk.styles("faint_wrap"))
+
+
+def _checks(desk: Desk) -> list[tuple[str, str, float | str, str, str]]:
+    figures = desk.results.figures
+    small = 'IF(ABS({0})<=0.000001*MAX({1},1),"ok","look")'
+    mass = small.format("mass_residual_kg", "bones_fired_kg")
+    bones = small.format("bones_eligible_kg-bones_fired_kg-bones_passed_on_kg", "bones_eligible_kg")
+    own = "-own_use_kg" if "own_use_kg" in figures else ""
+    char = small.format(f"product_kg-char_sold_kg-char_to_stock_kg{own}", "product_kg")
+    solids = small.format("char_kg-char_finished_kg-dust_kg-fines_kg", "char_kg")
+    net = small.format("project_net_kg_co2e-removal_kg_co2e+process_kg_co2e", "removal_kg_co2e")
+    found: list[tuple[str, str, float | str, str, str]] = [
+        ("Bones in = char + vapour + gas + drippings", f"={mass}", "ok", "ok", "to a millionth of the bones"),
+        ("Offered = fired + passed on", f"={bones}", "ok", "ok", ""),
+        ("Product, as sold = sold + stock" + (" + own use" if own else ""), f"={char}", "ok", "ok", ""),
+        ("Char made = into the product + dust + fines", f"={solids}", "ok", "ok", "dry"),
+        ("Every month: received = fired + passed on + excluded", f"={month_check()}", "ok", "ok", ""),
+    ]
+    if figures["removal_kg_co2e"] == figures["removal_kg_co2e"]:
+        found.append(
+            ("Project net = removal - process emissions", f"={net}", "ok", "ok", "nothing avoided is in it")
+        )
+    return found

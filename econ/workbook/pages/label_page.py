@@ -9,7 +9,7 @@ from econ.answer.label_statement import Label, label_of
 from econ.units import unit
 from econ.workbook.desk import LABEL, Desk
 from econ.workbook.live import defined_name
-from econ.workbook.pages.measured_page import heading, note
+from econ.workbook.pages.lab_assay_page import heading, note
 from econ.workbook.style import row_height
 
 WIDTHS = (40, 17, 17, 17, 34)

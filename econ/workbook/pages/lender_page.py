@@ -7,9 +7,8 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.model.lines import line
-from econ.workbook.chart import NO_LEGEND, axis, title
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, LENDER, MONTHS_TOP, Desk, figure_format, month_columns
-from econ.workbook.style import CLAY, INK, row_height
+from econ.workbook.style import CLAY, INK, NO_LEGEND, axis, row_height, title
 
 WIDTHS = (52, 18, 18, 18, 18, 18, 18, 18, 18)
 

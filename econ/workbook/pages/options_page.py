@@ -7,11 +7,10 @@ from typing import Any
 from econ.answer.option_table import MIX, Compared, compared, sentence
 from econ.answer.version import inputs_code
 from econ.model.option_plan import CHAR, TODAY
-from econ.workbook.chart import NO_LEGEND, axis, title
 from econ.workbook.desk import OPTIONS, Desk
 from econ.workbook.live import defined_name
 from econ.workbook.pages.figures_page import ONE_PAGE, listing
-from econ.workbook.style import INK, SLATE, number_format, row_height
+from econ.workbook.style import INK, NO_LEGEND, SLATE, axis, number_format, row_height, title
 
 TOP = 7
 CHART_ROWS = 18

@@ -9,7 +9,7 @@ from econ.model.lines import line
 from econ.model.planting_plan import Ground
 from econ.units import Unit
 from econ.workbook.desk import PLANTING, Desk, figure_format
-from econ.workbook.pages.measured_page import heading, note, plain_unit
+from econ.workbook.pages.lab_assay_page import heading, note, plain_unit
 from econ.workbook.style import number_format, row_height
 
 BLOCK = 22

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.questions.mixing import MEASURES, WORTH_NAMING, Shares
-from econ.workbook.chart import FACE, NO_LEGEND, axis, title
+from econ.questions.sobol import MEASURES, WORTH_NAMING, Shares
 from econ.workbook.desk import VARIANCE, Desk
-from econ.workbook.pages.measured_page import note, titles
-from econ.workbook.style import CLAY, SLATE
+from econ.workbook.pages.lab_assay_page import note, titles
+from econ.workbook.style import CLAY, FACE, NO_LEGEND, SLATE, axis, title
 
 WIDTHS = (52, 13, 13, 13, 13, 13, 13, 13, 13, 13, 34)
 NAMES = {"npv": "NPV", "net_cost_per_kg_bones": "Net cost of bones", "project_net_kg_co2e": "Net CO2e"}

@@ -6,12 +6,10 @@ from typing import Any
 
 from econ.answer.finding import best_rival, ruling
 from econ.questions.deep import Deep, Offer
-from econ.questions.evppi import FOLDS, Worth
-from econ.questions.evsi import Count
-from econ.workbook.chart import LEGEND, axis, title
+from econ.questions.value_of_information import FOLDS, Count, Worth
 from econ.workbook.desk import WORTH, Desk
-from econ.workbook.pages.measured_page import heading, note, titles
-from econ.workbook.style import OCHRE, SLATE, row_height
+from econ.workbook.pages.lab_assay_page import heading, note, titles
+from econ.workbook.style import LEGEND, OCHRE, SLATE, axis, row_height, title
 
 WIDTHS = (50, 15, 15, 15, 15, 15, 20, 20)
 TOP = 4

@@ -1,4 +1,4 @@
-"""What knowing is worth before a choice: the expected value of information, from one set of samples.
+"""The expected value of information: perfect (EVPI, EVPPI) and from a sample of trial firings (EVSI).
 
 Without knowing more, the best option is the one with the highest mean. Somebody who first learns something
 may choose otherwise in some samples. What he gains by that, on average, is the worth of learning it.
@@ -12,17 +12,24 @@ Bias, stated. The samples are dealt into FOLDS parts; the choice in each part fo
 So the gain is that of a rule which never saw the sample it is tried on: it errs low where the polynomials
 fit badly, never high by chance fit. `with_hindsight` is the gain by a fit to all samples, which errs high.
 The truth as far as polynomials can show it lies between the two.
+
+For every sample of the inputs the mean of so many firings is made up: what the kiln would truly do, plus the
+scatter of firings divided by the root of their number. The choice that follows such means is then valued as
+in `knowing`. The same scatter serves every number of firings, so that their worths differ by the number alone.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from econ.questions import latin
+from econ.questions.latin import Latin
 
 Numbers = NDArray[np.float64]
 
@@ -149,3 +156,62 @@ def _gains(fitted: Numbers, over: Numbers) -> Numbers:
 def _worth(gains: Numbers, with_hindsight: float) -> Worth:
     error = float(np.std(gains, ddof=1) / math.sqrt(len(gains)))
     return Worth(float(np.mean(gains)), error, with_hindsight)
+
+
+COUNTS = (1, 2, 3, 5, 10, 20, 50)
+LISTED = 10
+"""The number of firings that the list of evidence speaks of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """So many firings: the worth of their means, and their price together (None: not known)."""
+
+    firings: int
+    worth: Worth
+    price: float | None
+
+    @property
+    def net(self) -> float:
+        """Worth less price, an unknown price counted as nothing [currency]."""
+        return self.worth.gain - (self.price or 0.0)
+
+
+def by_count(
+    values: Numbers,
+    true: Mapping[str, Numbers],
+    spreads: Mapping[str, float],
+    price: float | None,
+    seed: int,
+    counts: Sequence[int] = COUNTS,
+) -> tuple[Count, ...]:
+    """The worth of each number of firings.
+
+    values: shape (options, samples); true: by name what a firing shows on average, each of shape (samples,);
+    spreads: by the same names the standard deviation from firing to firing, in the unit of `true`, at least
+    0; price: of one firing.
+    """
+    samples = values.shape[1]
+    scatter = dict(zip(true, _scatter(list(true), samples, seed), strict=True))
+
+    def means(firings: int) -> list[Numbers]:
+        root = float(np.sqrt(firings))
+        return [true[name] + spreads[name] / root * scatter[name] for name in true]
+
+    return tuple(Count(n, of_learning(values, means(n)), None if price is None else n * price) for n in counts)
+
+
+def _scatter(names: Sequence[str], samples: int, seed: int) -> list[Numbers]:
+    """Standard normal deviates for each name, apart from the samples of the inputs."""
+    stream = Latin([f"scatter of {name}" for name in names], samples, seed)
+    return [latin.inverse(share) for share in stream.read(0, samples)]
+
+
+def best(counts: Sequence[Count]) -> Count:
+    """The number of firings that brings most after its price; the smallest where they are equal.
+
+    Where no price is known more firings always seem better: the number listed is returned.
+    """
+    if all(one.price is None for one in counts):
+        return next(one for one in counts if one.firings == LISTED)
+    return max(counts, key=lambda one: (one.net, -one.firings))
