@@ -20,12 +20,11 @@ from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.carbon_ranges import spans
 from econ.questions.chances import Progress, chances
 from econ.questions.deep import deep as ask_deep
-from econ.questions.effects import effects
-from econ.questions.leaning import leaning
+from econ.questions.effects import effects, leaning, two_way
+from econ.questions.found import Sampling
+from econ.questions.found_deep import Limits
 from econ.questions.measuring import measuring
-from econ.questions.rule import Limits, finding
-from econ.questions.samples import Sampling
-from econ.questions.two_way import two_way
+from econ.questions.rule import finding
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from econ.answer.carbon_cautions import persistence_reason
 from econ.answer.results import KG_PER_T, Results
 from econ.model.blanks import Blank
 from econ.model.handling import out_share
-from econ.questions.carbon_ranges import Span
+from econ.questions.found import Span
 
 HORIZON_YEARS = 100
 METHODS = {"temperature-class": "class", "hydrogen-ratio": "hc"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from econ.answer.carbon_cautions import few
 from econ.answer.results import Results
 from econ.model.option_plan import CHAR, TODAY
-from econ.questions.deep import Deep
+from econ.questions.found_deep import Deep
 from econ.questions.purchases import TRIALS
 
 OPENING = "On these inputs the kiln"

@@ -12,7 +12,7 @@ from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import rows
 from econ.model.option_plan import CHAR, GATE_FEE, TODAY, Way
 from econ.model.plan import Plan
-from econ.questions.effects import AGAINST_BEST
+from econ.questions.found import AGAINST_BEST
 
 Figures = Mapping[str, float]
 MIX = "mix"

@@ -11,7 +11,7 @@ from econ.answer.results import Results
 from econ.measured.assay import compared
 from econ.measured.garden_trials import Counted, Germination, Means, TrialsReading
 from econ.measured.sample import LEVEL, Sample
-from econ.questions.measuring import Gain, View
+from econ.questions.found import Gain, View
 
 
 def measured_json(results: Results) -> dict[str, Any]:

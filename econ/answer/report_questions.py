@@ -6,13 +6,8 @@ import math
 from typing import Any
 
 from econ.answer.results import Results
-from econ.questions.chances import Chances
-from econ.questions.deep import Deep, Offer
-from econ.questions.effects import Effect
-from econ.questions.rule import Finding
-from econ.questions.sobol import Indices, Shares
-from econ.questions.two_way import TwoWay
-from econ.questions.value_of_information import Count, Worth
+from econ.questions.found import Chances, Effect, TwoWay
+from econ.questions.found_deep import Count, Deep, Finding, Indices, Offer, Shares, Worth
 
 
 def clean(value: float | None) -> float | None:

@@ -10,15 +10,8 @@ from typing import TYPE_CHECKING
 from econ.inputs.records import Caution, Scenario
 from econ.model.lines import line
 from econ.model.plan import Plan
-from econ.questions.breakeven import BreakEven
-from econ.questions.carbon_ranges import Span
-from econ.questions.chances import Chances
-from econ.questions.deep import Deep
-from econ.questions.effects import Effect
-from econ.questions.leaning import Leaning
-from econ.questions.measuring import Measured
-from econ.questions.rule import Finding
-from econ.questions.two_way import TwoWay
+from econ.questions.found import BreakEven, Chances, Effect, Leaning, Measured, Span, TwoWay
+from econ.questions.found_deep import Deep, Finding
 
 if TYPE_CHECKING:
     import pandas

@@ -10,7 +10,7 @@ from econ.answer.kiln_work import own_measure, people_hours
 from econ.answer.option_table import sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
-from econ.questions.effects import AGAINST_BEST
+from econ.questions.found import AGAINST_BEST
 
 WIDTH = 80
 LB_PER_KG = 1 / 0.45359237

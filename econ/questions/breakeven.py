@@ -17,7 +17,7 @@ from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.questions.effects import AGAINST_BEST
+from econ.questions.found import AGAINST_BEST, BreakEven
 from econ.units import canonical_measure
 
 POINTS = 161
@@ -55,26 +55,6 @@ class Lever:
     unit: str
     lowest: float
     highest: float
-
-
-@dataclass(frozen=True, slots=True)
-class BreakEven:
-    """Where an answer turns when one lever moves from `lowest` to `highest`.
-
-    `values` are all the turns, ascending, in `unit` ("$" is the currency); `jumps` says of each whether the
-    answer jumps across there instead of passing through. `value` is the lever's own value. `words` says it
-    in a sentence: none in range, one, or several.
-    """
-
-    name: str
-    label: str
-    unit: str
-    value: float
-    lowest: float
-    highest: float
-    values: tuple[float, ...]
-    jumps: tuple[bool, ...]
-    words: str
 
 
 def breakeven(scenario: Scenario, plan: Plan) -> tuple[BreakEven, ...]:

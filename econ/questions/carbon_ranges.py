@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +13,7 @@ from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
+from econ.questions.found import Span
 
 CASES = 400
 SEED = 7
@@ -38,16 +38,6 @@ CAUSES = (
     (r"(haul|handling\.haul)[._]distance", "roads"),
 )
 """Rows that share a cause, by pattern: they take the same place in their ranges, low with low."""
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """Low, middle and high of a figure; nan where it is withheld. `withheld_share` of the cases had none."""
-
-    low: float
-    middle: float
-    high: float
-    withheld_share: float = 0.0
 
 
 def cause(row: str) -> str:

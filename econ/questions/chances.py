@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.effects import AGAINST_BEST, MEASURES, WHERE_MODELLED, kept_whole
-from econ.questions.samples import Sampling, bound, draws, inputs_drawn
+from econ.questions.effects import MEASURES, WHERE_MODELLED, kept_whole
+from econ.questions.found import AGAINST_BEST, Bar, Chances, Sampling, Spread
+from econ.questions.samples import bound, draws, inputs_drawn
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -24,67 +23,6 @@ MOST_BARS = 36
 QUANTILES = 100
 PARTS = (8, 4, 2, 1)
 """The chance of a loss is also given after an eighth, a quarter and half of the samples."""
-
-
-@dataclass(frozen=True, slots=True)
-class Spread:
-    """One answer over all samples: mean and percentiles where it exists, and the share withheld."""
-
-    mean: float
-    percentiles: Mapping[int, float]
-    withheld_frac: float
-
-
-@dataclass(frozen=True, slots=True)
-class Bar:
-    """One bar of the histogram of NPV: from `start` up to `end`, and the share of samples in it.
-
-    The first bar also holds what lies below it, the last what lies above.
-    """
-
-    start: float
-    end: float
-    share: float
-
-
-@dataclass(frozen=True, slots=True)
-class Chances:
-    """What all ranges together say. Chances are shares of all samples, 0 to 1.
-
-    `loss`: NPV against today's way below nought. `never_pays_back`: no payback within the study.
-    `decisive`: the line that the rule weighs, NPV against the best other option. `char_is_cheapest`:
-    that line is not below nought; `char_is_dearer`: it is. `net_source`: the kiln emits more than the
-    char stores, out of the samples in which that figure exists (nan where there are none). `so_far`: the
-    chance of a loss after the first samples, as (samples, chance). `quantiles`: (NPV, share of samples
-    up to it).
-    """
-
-    sampling: Sampling
-    shapes: Mapping[str, str]
-    pairs: tuple[Pair, ...]
-    spreads: Mapping[str, Spread]
-    loss: float
-    never_pays_back: float
-    decisive: str
-    char_is_cheapest: float
-    char_is_dearer: float
-    net_source: float
-    so_far: tuple[tuple[int, float], ...]
-    bars: tuple[Bar, ...]
-    quantiles: tuple[tuple[float, float], ...]
-
-    @property
-    def decisive_mean(self) -> float:
-        """Mean NPV against the best other option [currency]."""
-        return self.spreads[self.decisive].mean
-
-    @property
-    def loss_error(self) -> float:
-        """Standard error of the chance of a loss: sqrt(p (1 - p)/n), that of independent samples.
-
-        Samples that cover every Nth of each range scatter less, so this is on the safe side.
-        """
-        return math.sqrt(self.loss * (1 - self.loss) / self.sampling.samples)
 
 
 def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None = None) -> Chances:

@@ -22,10 +22,11 @@ from econ.model.plan import Plan
 from econ.questions import sobol
 from econ.questions import value_of_information as trials
 from econ.questions.effects import kept_whole
-from econ.questions.purchases import FIGURES, PURCHASES, TRIALS, Purchase, fuel_figures, shown_by_trials
-from econ.questions.samples import Sampling, draws, inputs_drawn
-from econ.questions.sobol import Shares
-from econ.questions.value_of_information import Count, Worth, best_now, explained, of_everything, of_learning
+from econ.questions.found import Sampling
+from econ.questions.found_deep import Deep, Offer
+from econ.questions.purchases import FIGURES, PURCHASES, TRIALS, fuel_figures, shown_by_trials
+from econ.questions.samples import draws, inputs_drawn
+from econ.questions.value_of_information import best_now, explained, of_everything, of_learning
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -34,56 +35,6 @@ MOST = 200_000
 """Samples that a deep run holds at once, all inputs of each."""
 EXPLAINED = ("npv", "project_net_kg_co2e")
 """The answers of which each piece of evidence takes some doubt."""
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """One kind of evidence: what it tells (keys, or names of what a firing shows), and its price.
-
-    `limit` is the worth of knowing those things perfectly: no real evidence can be worth more. `explains`: the
-    part of the variance of an answer that they account for, by name of the answer; nan where withheld.
-    """
-
-    purchase: Purchase
-    tells: tuple[str, ...]
-    limit: Worth
-    price: float | None
-    explains: Mapping[str, float]
-
-    @property
-    def net(self) -> float:
-        """The most it could bring after its price, an unknown price counted as nothing [currency]."""
-        return self.limit.gain - (self.price or 0.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Deep:
-    """All that a deep run adds.
-
-    `means`: mean worth of each way by name, the kiln as "char", today's way 0; `now`: the best of them.
-    `ahead`: mean of the kiln less the best other; `behind`: share of samples in which it is below that.
-    `inputs`: worth of knowing each input alone, by key. `spreads`: scatter of firings as a share of the
-    value, by name.
-    """
-
-    sampling: Sampling
-    means: Mapping[str, float]
-    now: str
-    ahead: float
-    behind: float
-    total: Worth
-    inputs: Mapping[str, Worth]
-    offers: tuple[Offer, ...]
-    counts: tuple[Count, ...]
-    spreads: Mapping[str, float]
-    measured_spreads: tuple[str, ...]
-    shares: Shares
-    least_gain: float
-
-    @property
-    def best_count(self) -> Count | None:
-        """The number of trial firings that brings most; None where firings tell nothing that varies."""
-        return trials.best(self.counts) if self.counts else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,20 @@
-"""Effects of the user's own ranges, one input at a time: a single call of the model."""
+"""Effects of the user's own ranges one input at a time, two at a time, and of defaults that nobody verified."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from econ.evidence import curves, factor
-from econ.inputs.ranges import drawable
+from econ.evidence.used import used
+from econ.inputs.ranges import drawable, table_choice
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity, total
 from econ.model.plan import Plan
+from econ.questions.found import AGAINST_BEST, DOUBTED, Doubt, Effect, Leaning, TwoWay
 
 
 def edges_inside(entry: Entry, plan: Plan) -> tuple[float, ...]:
@@ -74,36 +76,8 @@ MEASURES = (
     "char_kg",
 )
 """The answers that effects are shown for."""
-AGAINST_BEST = "npv_against_best"
-"""The line for NPV against the best other option; where there is none, today's way is the only other."""
 WHERE_MODELLED = ("difference_kg_co2e", AGAINST_BEST)
 """Further answers, shown where the model writes such a line; the first is that to current practice."""
-
-
-@dataclass(frozen=True, slots=True)
-class Effect:
-    """One input moved to its low and its high: the answers there, by measure; nan where withheld.
-
-    `edges` are the class edges inside the range, in the canonical unit of the input: the answer jumps
-    there, so low and high do not say what lies between.
-    """
-
-    entry: Entry
-    at_low: Mapping[str, float]
-    at_high: Mapping[str, float]
-    edges: tuple[float, ...] = ()
-
-    def swing(self, measure: str) -> float:
-        """How far the answer moves between low and high; 0 where either is withheld."""
-        moved = abs(self.at_high[measure] - self.at_low[measure])
-        return float(moved) if np.isfinite(moved) else 0.0
-
-    @property
-    def turns(self) -> bool:
-        """Whether the kiln beats the best other option at one end of the range and not at the other."""
-        measure = AGAINST_BEST if AGAINST_BEST in self.at_low else "npv"
-        ends = self.at_low[measure], self.at_high[measure]
-        return min(ends) < 0 <= max(ends)
 
 
 def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
@@ -140,3 +114,71 @@ def table(
         moved[entry.row.key] = column
     found = evaluate(kept_whole(moved, plan), plan, frozenset(measures)).lines
     return {name: np.broadcast_to(found[name], (cases,)) for name in measures if name in found}
+
+
+Numbers = NDArray[np.float64]
+STEPS = 3
+"""Steps from low to the value, and from the value to high."""
+
+
+def steps(entry: Entry) -> Numbers:
+    """Ascending values from low to high, the value among them: STEPS even steps on either side of it."""
+    assert entry.low is not None
+    assert entry.high is not None
+    value = entry.number
+    if value in {entry.low, entry.high}:
+        return np.linspace(entry.low, entry.high, 2 * STEPS + 1)
+    below = np.linspace(entry.low, value, STEPS + 1)
+    return np.concatenate((below, np.linspace(value, entry.high, STEPS + 1)[1:]))
+
+
+def two_way(scenario: Scenario, plan: Plan, effects: Sequence[Effect]) -> TwoWay | None:
+    """The grid for the pair chosen on the sheet, else for the two largest effects on NPV.
+
+    One call of the model. None where fewer than two inputs have a range.
+    """
+    order = [effect.entry for effect in effects]
+    chosen = {entry.row.key: entry for entry in order}
+    first, second = (chosen.get(key or "") for key in table_choice(scenario.entries))
+    across = first or next((entry for entry in order if entry is not second), None)
+    down = second or next((entry for entry in order if entry is not across), None)
+    return grid(scenario, plan, across, down) if across and down else None
+
+
+def grid(scenario: Scenario, plan: Plan, across: Entry, down: Entry) -> TwoWay:
+    """NPV over all pairs of steps of two different inputs with ranges."""
+    columns, lines = steps(across), steps(down)
+    numbers = {
+        **scenario.numbers(),
+        across.row.key: np.tile(columns, len(lines)),
+        down.row.key: np.repeat(lines, len(columns)),
+    }
+    found = evaluate(kept_whole(numbers, plan), plan, frozenset({"npv"})).lines["npv"]
+    npv = np.broadcast_to(found, (len(lines) * len(columns),)).reshape(len(lines), len(columns))
+    return TwoWay(across, down, columns, lines, np.array(npv))
+
+
+def doubtful(entry: Entry) -> bool:
+    """Whether a row stands at a default that was not read in a source."""
+    return entry.is_default and entry.has_range and not entry.known.startswith("default: verified")
+
+
+def leaning(scenario: Scenario, plan: Plan) -> Leaning:
+    """The count of doubtful factors and, over their own ranges, which moves each answer most.
+
+    One call of the model for all of them. Factors without a range cannot be moved and only count.
+    """
+    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, (*plan.matter.factors, *plan.planting.factors))
+    entries = [entry for entry in scenario.ranged() if doubtful(entry)]
+    worst: dict[str, Doubt] = {}
+    if entries:
+        answers = table(scenario.numbers(), plan, entries, tuple(DOUBTED))
+        for measure in DOUBTED:
+            found = [
+                Doubt(entry, float(answers[measure][2 * i]), float(answers[measure][2 * i + 1]))
+                for i, entry in enumerate(entries)
+            ]
+            largest = max(found, key=lambda doubt: doubt.swing)
+            if largest.swing > 1e-9 * max(abs(largest.at_low), abs(largest.at_high)):
+                worst[measure] = largest
+    return Leaning(len(facts), sum(not fact.is_verified for fact in facts), len(entries), worst)

@@ -3,54 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.inputs.records import Entry, Scenario
-from econ.measured.use import Readings, Standing, overrides
+from econ.measured.use import Readings, overrides
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
+from econ.questions.found import Gain, Measured, View
 
 MEASURES = ("npv", "removal_kg_co2e")
 POINTS = 200
 """Equal shares of the range at which the NPV is looked at."""
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """The NPV with an input at its value, low and high, and the most that knowing it exactly is worth.
-
-    `removal` is that at the value [kg CO2e a year], None where withheld. Low and high are None where the input
-    has no range. `worth` is the expected gain of learning the input,
-    all else as given, before the choice to buy or not; a triangle over low, value, high stands for what is known.
-    """
-
-    npv: float
-    removal: float | None
-    at_low: float | None
-    at_high: float | None
-    worth: float
-
-
-@dataclass(frozen=True, slots=True)
-class Gain:
-    """One measured input: the answer with what was typed and with what was measured."""
-
-    standing: Standing
-    typed: View
-    measured: View
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """All that the tables brought: readings, gains by input, and the NPV with nothing measured."""
-
-    readings: Readings
-    gains: tuple[Gain, ...]
-    npv_as_typed: float
 
 
 def measuring(typed: Scenario, used: Scenario, readings: Readings) -> Measured:

@@ -21,6 +21,7 @@ from econ.errors import InputFault, InputFaults
 from econ.inputs.ranges import Pair, pairs, shapes
 from econ.inputs.records import Entry, Scenario
 from econ.questions import latin
+from econ.questions.found import Sampling
 from econ.questions.latin import Latin, Sobol
 
 Numbers = NDArray[np.float64]
@@ -187,31 +188,7 @@ def joined(shares: Mapping[str, Numbers], lower: Numbers, order: Sequence[str]) 
     return found
 
 
-CHUNK = 16_384
-"""Samples put to the model at once; any other number gives the same results."""
-LEAST, MOST = 100, 5_000_000
 STREAMS: dict[str, type[Latin] | type[Sobol]] = {"latin": Latin, "sobol": Sobol}
-
-
-@dataclass(frozen=True, slots=True)
-class Sampling:
-    """How many samples, from which seed, by which stream ("latin" or "sobol"), in chunks of what size."""
-
-    samples: int = 10_000
-    seed: int = 1
-    stream: str = "latin"
-    chunk: int = CHUNK
-
-    def checked(self) -> Sampling:
-        """The same, or InputFaults for numbers that make no sample."""
-        faults = []
-        if not LEAST <= self.samples <= MOST:
-            faults.append(InputFault("--samples", str(self.samples), f"a whole number from {LEAST} to {MOST:,}"))
-        if not 0 <= self.seed < 2**63:
-            faults.append(InputFault("--seed", str(self.seed), "a whole number from 0"))
-        if faults:
-            raise InputFaults(faults)
-        return self
 
 
 def inputs_drawn(scenario: Scenario) -> list[Drawn]:

@@ -15,8 +15,7 @@ Inputs that move together are exchanged together: only what is independent has a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,10 +25,11 @@ from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.effects import kept_whole
+from econ.questions.found import Sampling
+from econ.questions.found_deep import Indices, Shares
 from econ.questions.samples import (
     STREAMS,
     Drawn,
-    Sampling,
     bound,
     inputs_drawn,
     joined,
@@ -42,19 +42,6 @@ Numbers = NDArray[np.float64]
 
 BLOCKS = 16
 """Parts of the samples left out one at a time for the standard errors."""
-
-
-@dataclass(frozen=True, slots=True)
-class Indices:
-    """First-order and total shares of each input, each of shape (inputs,), and their standard errors.
-
-    Chance can put an estimate a little below 0 or above 1; it is shown as it came out.
-    """
-
-    first: Numbers
-    total: Numbers
-    first_error: Numbers
-    total_error: Numbers
 
 
 def indices(a: Numbers, b: Numbers, mixed: Numbers) -> Indices | None:
@@ -89,27 +76,6 @@ def _jackknife(left: list[Numbers]) -> Numbers:
 MEASURES = ("npv", "net_cost_per_kg_bones", "project_net_kg_co2e")
 MOST_BASE = 8_192
 """Samples in each set; the model is asked (inputs + 2) times as often."""
-WORTH_NAMING = 0.01
-"""A total share from which an input is named."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shares:
-    """Shares of variance by answer (None where withheld or constant), in the order of `groups`.
-
-    Each group is the keys that move together, most often a single one.
-    """
-
-    groups: tuple[tuple[str, ...], ...]
-    base: int
-    by_measure: Mapping[str, Indices | None]
-
-    def named(self) -> list[int]:
-        """Places of the groups that matter for any answer, the largest total share on NPV first."""
-        known = [one.total for one in self.by_measure.values() if one is not None]
-        matter = [i for i in range(len(self.groups)) if any(total[i] >= WORTH_NAMING for total in known)]
-        first = known[0] if known else np.zeros(len(self.groups))
-        return sorted(matter, key=lambda i: -float(first[i]))
 
 
 def base_of(sampling: Sampling) -> int:

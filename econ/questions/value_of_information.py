@@ -23,12 +23,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.questions import latin
+from econ.questions.found_deep import Count, Worth
 from econ.questions.latin import Latin
 
 Numbers = NDArray[np.float64]
@@ -37,24 +37,6 @@ FOLDS = 5
 DEGREES = {1: 5, 2: 4, 3: 3, 4: 3}
 """Highest degree by number of things learnt at once; two for more of them."""
 MANY_DEGREE = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Worth:
-    """Expected gain of learning before choosing [currency], never below 0, with its standard error.
-
-    `raw` is the estimate before it is cut off at 0: learning can be worth nothing, never less, so a negative
-    one is chance. `with_hindsight` errs high where `gain` errs low.
-    """
-
-    raw: float
-    error: float
-    with_hindsight: float
-
-    @property
-    def gain(self) -> float:
-        """The estimate, 0 where it came out negative."""
-        return max(self.raw, 0.0)
 
 
 NOTHING = Worth(0.0, 0.0, 0.0)
@@ -159,22 +141,6 @@ def _worth(gains: Numbers, with_hindsight: float) -> Worth:
 
 
 COUNTS = (1, 2, 3, 5, 10, 20, 50)
-LISTED = 10
-"""The number of firings that the list of evidence speaks of."""
-
-
-@dataclass(frozen=True, slots=True)
-class Count:
-    """So many firings: the worth of their means, and their price together (None: not known)."""
-
-    firings: int
-    worth: Worth
-    price: float | None
-
-    @property
-    def net(self) -> float:
-        """Worth less price, an unknown price counted as nothing [currency]."""
-        return self.worth.gain - (self.price or 0.0)
 
 
 def by_count(
@@ -205,13 +171,3 @@ def _scatter(names: Sequence[str], samples: int, seed: int) -> list[Numbers]:
     """Standard normal deviates for each name, apart from the samples of the inputs."""
     stream = Latin([f"scatter of {name}" for name in names], samples, seed)
     return [latin.inverse(share) for share in stream.read(0, samples)]
-
-
-def best(counts: Sequence[Count]) -> Count:
-    """The number of firings that brings most after its price; the smallest where they are equal.
-
-    Where no price is known more firings always seem better: the number listed is returned.
-    """
-    if all(one.price is None for one in counts):
-        return next(one for one in counts if one.firings == LISTED)
-    return max(counts, key=lambda one: (one.net, -one.firings))

@@ -26,7 +26,8 @@ from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.effects import kept_whole, table
-from econ.questions.samples import CHUNK, Sampling, draws, inputs_drawn
+from econ.questions.found import CHUNK, Sampling
+from econ.questions.samples import draws, inputs_drawn
 
 SCENARIO = ROOT / "scenarios" / f"{NAME}.xlsx"
 SAMPLES = 1_000_000

@@ -23,7 +23,7 @@ from econ.inputs.records import Typed
 from econ.inputs.table_records import TypedLine, TypedTable
 from econ.model.ledger import Arrays, Book, summed
 from econ.model.lines import line
-from econ.questions.samples import LEAST, Sampling
+from econ.questions.found import LEAST, Sampling
 from econ.workbook.read import read_scenario
 from econ.workbook.results_book import results_bytes
 

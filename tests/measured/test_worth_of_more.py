@@ -9,8 +9,9 @@ from measured_plants import log, with_data
 from econ.answer.appraisal import appraise, base_case
 from econ.answer.finding import ruling
 from econ.inputs.records import Scenario
-from econ.questions.deep import Deep, deep
-from econ.questions.samples import Sampling
+from econ.questions.deep import deep
+from econ.questions.found import Sampling
+from econ.questions.found_deep import Deep
 
 SHOWN = ("yield", "fuel_1", "hours")
 

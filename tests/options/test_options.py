@@ -13,7 +13,7 @@ from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.effects import AGAINST_BEST
+from econ.questions.found import AGAINST_BEST
 
 Rows = dict[str, tuple[object, str | None]]
 

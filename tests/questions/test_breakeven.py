@@ -10,7 +10,8 @@ from econ.answer.appraisal import appraise
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.breakeven import BreakEven, breakeven
+from econ.questions.breakeven import breakeven
+from econ.questions.found import BreakEven
 
 LEVERS = (
     "char_price", "tonnes_sold", "bones_per_week", "hauler_bill", "kiln_price", "fuel_price", "hours_per_firing",

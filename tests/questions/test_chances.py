@@ -15,10 +15,11 @@ from econ.inputs.records import Scenario, Typed
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import latin
-from econ.questions.chances import Chances, bars, chances, round_width, spread
+from econ.questions.chances import bars, chances, round_width, spread
 from econ.questions.effects import kept_whole
+from econ.questions.found import Chances, Sampling
 from econ.questions.latin import Latin
-from econ.questions.samples import Sampling, draws, inputs_drawn
+from econ.questions.samples import draws, inputs_drawn
 
 PRICE = "product.2.price"
 

@@ -23,9 +23,11 @@ from econ.answer.screen import screen
 from econ.cli import app
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
-from econ.questions.deep import MOST, Deep, checked, deep
-from econ.questions.rule import Limits, decide_deep
-from econ.questions.samples import Sampling, inputs_drawn
+from econ.questions.deep import MOST, checked, deep
+from econ.questions.found import Sampling
+from econ.questions.found_deep import Deep, Limits
+from econ.questions.rule import decide_deep
+from econ.questions.samples import inputs_drawn
 from econ.questions.sobol import groups
 from econ.workbook.results_book import results_bytes
 

@@ -11,9 +11,11 @@ from conftest import plant
 
 from econ.answer.appraisal import base_case
 from econ.model.evaluate import evaluate
-from econ.questions.deep import Deep, deep
+from econ.questions.deep import deep
 from econ.questions.effects import kept_whole
-from econ.questions.samples import Sampling, draws, inputs_drawn
+from econ.questions.found import Sampling
+from econ.questions.found_deep import Deep
+from econ.questions.samples import draws, inputs_drawn
 
 SAMPLING = Sampling(4_000, 3)
 SCATTER = 0.3

@@ -10,16 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from econ.questions import latin
+from econ.questions.found_deep import Worth
 from econ.questions.latin import Latin
-from econ.questions.value_of_information import (
-    NOTHING,
-    Worth,
-    best_now,
-    by_count,
-    explained,
-    of_everything,
-    of_learning,
-)
+from econ.questions.value_of_information import NOTHING, best_now, by_count, explained, of_everything, of_learning
 
 SAMPLES = 40_000
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from econ.inputs.records import Entry
 from econ.measured.assay import ABOVE, SHARES, TRACES, AssayReading, Compared, compared
-from econ.questions.measuring import Gain, View
+from econ.questions.found import Gain, View
 from econ.units import Unit
 from econ.workbook.desk import ASSAY, Desk
 from econ.workbook.style import number_format, row_height

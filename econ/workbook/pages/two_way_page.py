@@ -7,8 +7,8 @@ from collections.abc import Callable
 from typing import Any
 
 from econ.inputs.records import Entry
-from econ.questions.breakeven import BreakEven
-from econ.questions.two_way import STEPS, TwoWay
+from econ.questions.effects import STEPS
+from econ.questions.found import BreakEven, TwoWay
 from econ.workbook.desk import BREAKEVEN, Desk
 from econ.workbook.style import number_format
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.questions.sobol import MEASURES, WORTH_NAMING, Shares
+from econ.questions.found_deep import WORTH_NAMING, Shares
+from econ.questions.sobol import MEASURES
 from econ.workbook.desk import VARIANCE, Desk
 from econ.workbook.pages.lab_assay_page import note, titles
 from econ.workbook.style import CLAY, FACE, NO_LEGEND, SLATE, axis, title

@@ -1,0 +1,183 @@
+"""What a deep run finds, and the finding, as records: worth of evidence, shares of variance, the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.inputs.records import Scenario
+from econ.questions.found import Sampling
+from econ.questions.purchases import Purchase
+
+Numbers = NDArray[np.float64]
+LISTED = 10
+"""The number of firings that the list of evidence speaks of."""
+
+WORTH_NAMING = 0.01
+"""A total share from which an input is named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """Expected gain of learning before choosing [currency], never below 0, with its standard error.
+
+    `raw` is the estimate before it is cut off at 0: learning can be worth nothing, never less, so a negative
+    one is chance. `with_hindsight` errs high where `gain` errs low.
+    """
+
+    raw: float
+    error: float
+    with_hindsight: float
+
+    @property
+    def gain(self) -> float:
+        """The estimate, 0 where it came out negative."""
+        return max(self.raw, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """So many firings: the worth of their means, and their price together (None: not known)."""
+
+    firings: int
+    worth: Worth
+    price: float | None
+
+    @property
+    def net(self) -> float:
+        """Worth less price, an unknown price counted as nothing [currency]."""
+        return self.worth.gain - (self.price or 0.0)
+
+
+def best(counts: Sequence[Count]) -> Count:
+    """The number of firings that brings most after its price; the smallest where they are equal.
+
+    Where no price is known more firings always seem better: the number listed is returned.
+    """
+    if all(one.price is None for one in counts):
+        return next(one for one in counts if one.firings == LISTED)
+    return max(counts, key=lambda one: (one.net, -one.firings))
+
+
+@dataclass(frozen=True, slots=True)
+class Indices:
+    """First-order and total shares of each input, each of shape (inputs,), and their standard errors.
+
+    Chance can put an estimate a little below 0 or above 1; it is shown as it came out.
+    """
+
+    first: Numbers
+    total: Numbers
+    first_error: Numbers
+    total_error: Numbers
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """Shares of variance by answer (None where withheld or constant), in the order of `groups`.
+
+    Each group is the keys that move together, most often a single one.
+    """
+
+    groups: tuple[tuple[str, ...], ...]
+    base: int
+    by_measure: Mapping[str, Indices | None]
+
+    def named(self) -> list[int]:
+        """Places of the groups that matter for any answer, the largest total share on NPV first."""
+        known = [one.total for one in self.by_measure.values() if one is not None]
+        matter = [i for i in range(len(self.groups)) if any(total[i] >= WORTH_NAMING for total in known)]
+        first = known[0] if known else np.zeros(len(self.groups))
+        return sorted(matter, key=lambda i: -float(first[i]))
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One kind of evidence: what it tells (keys, or names of what a firing shows), and its price.
+
+    `limit` is the worth of knowing those things perfectly: no real evidence can be worth more. `explains`: the
+    part of the variance of an answer that they account for, by name of the answer; nan where withheld.
+    """
+
+    purchase: Purchase
+    tells: tuple[str, ...]
+    limit: Worth
+    price: float | None
+    explains: Mapping[str, float]
+
+    @property
+    def net(self) -> float:
+        """The most it could bring after its price, an unknown price counted as nothing [currency]."""
+        return self.limit.gain - (self.price or 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Deep:
+    """All that a deep run adds.
+
+    `means`: mean worth of each way by name, the kiln as "char", today's way 0; `now`: the best of them.
+    `ahead`: mean of the kiln less the best other; `behind`: share of samples in which it is below that.
+    `inputs`: worth of knowing each input alone, by key. `spreads`: scatter of firings as a share of the
+    value, by name.
+    """
+
+    sampling: Sampling
+    means: Mapping[str, float]
+    now: str
+    ahead: float
+    behind: float
+    total: Worth
+    inputs: Mapping[str, Worth]
+    offers: tuple[Offer, ...]
+    counts: tuple[Count, ...]
+    spreads: Mapping[str, float]
+    measured_spreads: tuple[str, ...]
+    shares: Shares
+    least_gain: float
+
+    @property
+    def best_count(self) -> Count | None:
+        """The number of trial firings that brings most; None where firings tell nothing that varies."""
+        return best(self.counts) if self.counts else None
+
+
+Verdict = Literal["buy", "do not buy", "measure first"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The user's limits: chance of loss up to which to buy, from which to refuse, and the least mean NPV."""
+
+    buy_at: float
+    refuse_at: float
+    least_npv: float
+
+    @classmethod
+    def of(cls, scenario: Scenario) -> Limits:
+        """The limits typed on the sheet Money, or their defaults."""
+        return cls(
+            scenario["rule.buy_at_loss_chance"].number,
+            scenario["rule.refuse_at_loss_chance"].number,
+            scenario["rule.least_mean_npv"].number,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What the rule says, and what it leaned on; `turners` are keys, the largest effect first.
+
+    After a deep run `mean_npv` is the mean lead over the best other way, `loss` the share of samples in which
+    the kiln falls behind it, and `evidence` names what is worth having first, the best first.
+    """
+
+    verdict: Verdict
+    mean_npv: float
+    loss: float
+    turners: tuple[str, ...]
+    has_ranges: bool
+    limits: Limits
+    evidence: tuple[str, ...] = ()
