@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from econ import finance
 from econ.answer.cautions import cautions_of, faults_of, reasons_of
 from econ.answer.report import Appraisal
 from econ.errors import InputFaults
@@ -14,6 +13,7 @@ from econ.inputs.records import Caution, Scenario
 from econ.measured.use import Readings, put_in, read
 from econ.measured.use import cautions as cautions_measured
 from econ.model.coefficients import coefficients
+from econ.model.derived import Returns, returns
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.breakeven import better_than_best, breakeven
@@ -37,7 +37,7 @@ class BaseCase:
     figures: dict[str, float]
     years: dict[str, dict[int, float]]
     months: dict[str, dict[int, float]]
-    irr_reason: str
+    returns: Returns
 
     def cautions(self) -> tuple[Caution, ...]:
         """What to say of the inputs and the figures, the leaning on unverified factors left out."""
@@ -65,13 +65,10 @@ def base_case(typed: Scenario) -> BaseCase:
     years = {name: {t: float(value) for t, value in row.items()} for name, row in base.years.items()}
     if faults := faults_of(scenario, plan, figures):
         raise InputFaults(faults)
-    flows = [years["net_cash"][t] for t in range(plan.years + 1)]
-    rate = numbers["money.discount_rate"]
-    roots = finance.irr(flows)
-    figures["irr"] = float(roots.value)
-    figures["mirr"] = float(finance.mirr(flows, rate, rate))
+    found = returns(years, plan, numbers["money.discount_rate"])
+    figures |= {"irr": found.irr, "mirr": found.mirr}
     months = {name: {m: float(value) for m, value in row.items()} for name, row in base.months.items()}
-    return BaseCase(scenario, readings, plan, figures, years, months, str(roots.reason))
+    return BaseCase(scenario, readings, plan, figures, years, months, found)
 
 
 def appraise(
@@ -96,9 +93,10 @@ def appraise(
         coefficients=marked,
         figures=figures,
         years=base.years,
+        returns=base.returns,
         effects=moved,
         cautions=(*base.cautions(), leans.caution(scenario.currency)),
-        reasons=reasons_of(scenario, plan, figures, base.irr_reason),
+        reasons=reasons_of(scenario, plan, figures, base.returns),
         npv_without_sales=figures["npv_char_price_zero"],
         leaning=leans,
         carbon_spans=spans(scenario, plan, figures),

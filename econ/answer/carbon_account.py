@@ -6,8 +6,9 @@ import math
 from typing import Any
 
 from econ.answer.carbon_cautions import persistence_reason
-from econ.answer.results import KG_PER_T, Results
+from econ.answer.results import Results
 from econ.model.blanks import Blank
+from econ.model.derived import KG_PER_T, clean, share_of
 from econ.model.handling import out_share
 from econ.questions.found import Span
 
@@ -52,8 +53,8 @@ def carbon_json(results: Results) -> dict[str, Any]:
         "persistence_method": results.plan.persistence,
         "gwp_set": results.plan.gwp_set,
         "horizon_years": HORIZON_YEARS,
-        "persist_by_class_frac": _clean(found["persist_by_class_frac"]),
-        "persist_by_hc_frac": _clean(lasting_share(results, "hc", "")),
+        "persist_by_class_frac": clean(found["persist_by_class_frac"]),
+        "persist_by_hc_frac": clean(lasting_share(results, "hc", "")),
         "methods": methods(results),
         "blocks": {name: measures(results, key) for name, key in BLOCKS.items()},
         "project_net": {"formula": NET_FORMULA, **measures(results, "project_net_kg_co2e")},
@@ -68,7 +69,7 @@ def carbon_json(results: Results) -> dict[str, Any]:
         "fertiliser_displaced_t_co2e_per_year": _t(figures["displaced_kg_co2e"]),
         "landfill_calendar": calendar(results),
         "cancels_the_removal": {
-            name: _clean(figures[f"cancel_{name}"])
+            name: clean(figures[f"cancel_{name}"])
             for name in ("propane_l_per_t", "propane_gal_per_t", "n2o_share", "ch4_g_per_kg_char",
                          "ch4_g_per_kg_volatiles")
         },
@@ -78,7 +79,7 @@ def carbon_json(results: Results) -> dict[str, Any]:
             "biogenic_co2_of_bone_gas_t_per_year": _t(figures["bone_gas_biogenic_kg_co2"]),
             "carbon_left_in_landfill_t_per_year": _t(figures["landfill_c_stays_kg"]),
         },
-        "price_what_if": _clean(figures.get("price_what_if_income", math.nan)),
+        "price_what_if": clean(figures.get("price_what_if_income", math.nan)),
         "paragraph": paragraph(results),
     }  # fmt: skip
 
@@ -88,13 +89,13 @@ def methods(results: Results) -> dict[str, Any]:
     sets: dict[str, Any] = {}
     for method, name in METHODS.items():
         sets[method] = {
-            "persist_frac": [_clean(lasting_share(results, name, end)) for end in ("low_", "", "high_")],
+            "persist_frac": [clean(lasting_share(results, name, end)) for end in ("low_", "", "high_")],
             "removal_t_co2e_per_year": _tonnes(results, f"removal_by_{name}_kg_co2e"),
             "reason": reason(results, method),
         }
     sets["hydrogen-ratio"] |= {
-        "h_corg_of_mineral": _clean(results.figures["hc_of_mineral"]),
-        "h_corg_corrected": _clean(results.figures["hc_less_mineral"]),
+        "h_corg_of_mineral": clean(results.figures["hc_of_mineral"]),
+        "h_corg_corrected": clean(results.figures["hc_less_mineral"]),
         "corrected_is_used": results.plan.corrects_hc,
         "removal_as_the_lab_gives_it_t_co2e_per_year": _tonnes(results, "removal_by_hc_lab_kg_co2e"),
         "removal_mineral_corrected_t_co2e_per_year": _tonnes(results, "removal_by_hc_corrected_kg_co2e"),
@@ -125,8 +126,8 @@ def measures(results: Results, name: str) -> dict[str, Any]:
     bones, char = results.figures["bones_fired_kg"], results.figures["char_kg"]
     return {
         "t_co2e_per_year": _tonnes(results, name),
-        "kg_co2e_per_t_bones": _clean(value / bones * KG_PER_T) if bones else None,
-        "kg_co2e_per_t_char": _clean(value / char * KG_PER_T) if char else None,
+        "kg_co2e_per_t_bones": clean(share_of(value, bones)),
+        "kg_co2e_per_t_char": clean(share_of(value, char)),
         "t_co2e_over_study": _t(value * results.plan.years),
     }
 
@@ -199,15 +200,11 @@ def _n(kg: float) -> str:
     return f"{tonnes:,.{digits}f}".replace("-", "−")
 
 
-def _clean(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None
-
-
 def _t(kg: float) -> float | None:
-    return _clean(kg / KG_PER_T)
+    return clean(kg / KG_PER_T)
 
 
 def _tonnes(results: Results, name: str) -> dict[str, float | None]:
     found: Span = results.carbon_spans[name]
     return {"low": _t(found.low), "middle": _t(found.middle), "high": _t(found.high),
-            "withheld_share_of_samples": _clean(found.withheld_share)}  # fmt: skip
+            "withheld_share_of_samples": clean(found.withheld_share)}  # fmt: skip

@@ -15,6 +15,7 @@ from econ.answer import planting_cautions as planting
 from econ.answer.money_cautions import figure_reasons, market_cautions, range_cautions, range_faults
 from econ.errors import InputFault
 from econ.inputs.records import Caution, Scenario
+from econ.model.derived import NO_TURN, Returns
 from econ.model.plan import Plan
 
 Figures = Mapping[str, float]
@@ -36,13 +37,13 @@ def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Cautio
     )
 
 
-def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, irr_reason: str) -> dict[str, str]:
+def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: Returns) -> dict[str, str]:
     """Why each missing figure is missing, by its name in the JSON."""
     found: dict[str, str] = {}
     if not math.isfinite(figures["irr"]):
-        found["irr"] = irr_reason
+        found["irr"] = found_returns.irr_reason
     if not math.isfinite(figures["mirr"]):
-        found["mirr"] = "flows of one sign only: there is nothing to reinvest or nothing to finance"
+        found["mirr"] = NO_TURN
     for name in ("payback_years", "discounted_payback_years"):
         if not math.isfinite(figures[name]):
             found[name] = f"never within {plan.years} years"

@@ -10,6 +10,7 @@ from econ import evidence
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.rows import MONTHS
 from econ.inputs.schema import blocks
+from econ.model.derived import months
 from econ.model.plan import Plan
 from econ.units import canonical_measure, unit
 
@@ -126,7 +127,7 @@ def _hours(scenario: Scenario, plan: Plan) -> Iterator[Caution]:
     if plan.hours_by_task or not plan.tasks:
         return
     numbers = scenario.numbers()
-    listed = sum(numbers[f"task.{n}.hours"] * numbers.get(f"task.{n}.people", 1.0) for n in plan.tasks)
+    listed = math.fsum(numbers[f"task.{n}.hours"] * numbers.get(f"task.{n}.people", 1.0) for n in plan.tasks)
     typed = scenario["labour.hours_per_batch"]
     if abs(listed - typed.number) > 0.1 * max(typed.number, 1e-9):
         yield Caution(
@@ -135,33 +136,6 @@ def _hours(scenario: Scenario, plan: Plan) -> Iterator[Caution]:
             f"{typed.number:.1f}: the total is used.",
             typed.where,
         )
-
-
-MONTHLY = ("offered_kg", "excluded_kg", "fired_kg", "passed_on_kg")
-OF_YEAR = ("bones_received_kg", "bones_excluded_kg", "bones_fired_kg", "bones_passed_on_kg")
-"""The figures of a year that even months share, in the order of MONTHLY."""
-
-
-def months(plan: Plan, figures: Figures) -> list[dict[str, Any]]:
-    """Twelve months: bones received, excluded, fired, passed on [kg], and whole firings.
-
-    Where the months are alike each has a twelfth of the bones; its firings are the loads begun by its
-    end, rounded up, less those of the months before.
-    """
-    found = []
-    for m, name in enumerate(MONTHS, start=1):
-        if plan.by_month:
-            row = {key: figures[f"month_{m}_{key}"] for key in MONTHLY}
-            row["firings"] = figures[f"month_{m}_firings"]
-        else:
-            row = {key: figures[whole] / 12 for key, whole in zip(MONTHLY, OF_YEAR, strict=True)}
-            row["firings"] = _begun(figures["firings_per_year"], m) - _begun(figures["firings_per_year"], m - 1)
-        found.append({"month": name, **row})
-    return found
-
-
-def _begun(firings: float, month: int) -> float:
-    return float(math.ceil(firings * month / 12 - 1e-9))
 
 
 def tasks(scenario: Scenario, plan: Plan, figures: Figures) -> list[dict[str, Any]]:

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from econ.answer.results import KG_PER_T, Results
+from econ.answer.results import Results
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import rows
+from econ.model.derived import KG_PER_T
 from econ.model.option_plan import CHAR, GATE_FEE, TODAY, Way
 from econ.model.plan import Plan
 from econ.questions.found import AGAINST_BEST

@@ -6,20 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from econ import finance
 from econ.answer import kiln_work
 from econ.answer.carbon_account import carbon_json
 from econ.answer.option_table import options_json
 from econ.answer.report_measured import after_json, measured_json
-from econ.answer.report_questions import clean, deep_json, questions
-from econ.answer.results import KG_PER_T, Results
+from econ.answer.report_questions import deep_json, questions
+from econ.answer.results import Results
 from econ.answer.version import inputs_code
 from econ.evidence.sieves import sieve_for
 from econ.inputs.records import Scenario
-
-
-def _per_t(value: float | None) -> float | None:
-    return None if value is None else value * KG_PER_T
+from econ.model.derived import clean, kg_per_t_bones, per_tonne, tonnes
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +44,6 @@ def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]
     def figure(name: str) -> float | None:
         return clean(figures.get(name))
 
-    def tonnes(name: str) -> float | None:
-        value = figure(name)
-        return None if value is None else value / KG_PER_T
-
     fee = scenario["current.fee"].number if scenario.has("current.fee") else None
     return {
         "currency": scenario.currency,
@@ -60,36 +52,28 @@ def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]
         "mirr": figure("mirr"),
         "payback_years": figure("payback_years"),
         "discounted_payback_years": figure("discounted_payback_years"),
-        "net_cost_per_t_bones": _per_t(figure("net_cost_per_kg_bones")),
-        "current_cost_per_t_bones": _per_t(fee),
-        "bones_t_per_year": tonnes("bones_fired_kg"),
-        "char_t_per_year": tonnes("char_kg"),
-        "p_t_per_year": tonnes("p_kg"),
-        "p2o5_t_per_year": tonnes("p2o5_kg"),
-        "ca_t_per_year": tonnes("ca_kg"),
-        "durable_c_t_per_year": tonnes("durable_c_kg"),
-        "removal_t_co2e_per_year": tonnes("removal_kg_co2e"),
-        "project_net_t_co2e_per_year": tonnes("project_net_kg_co2e"),
+        "net_cost_per_t_bones": per_tonne(figure("net_cost_per_kg_bones")),
+        "current_cost_per_t_bones": per_tonne(fee),
+        "bones_t_per_year": tonnes(figure("bones_fired_kg")),
+        "char_t_per_year": tonnes(figure("char_kg")),
+        "p_t_per_year": tonnes(figure("p_kg")),
+        "p2o5_t_per_year": tonnes(figure("p2o5_kg")),
+        "ca_t_per_year": tonnes(figure("ca_kg")),
+        "durable_c_t_per_year": tonnes(figure("durable_c_kg")),
+        "removal_t_co2e_per_year": tonnes(figure("removal_kg_co2e")),
+        "project_net_t_co2e_per_year": tonnes(figure("project_net_kg_co2e")),
     }
 
 
 def _matter(results: Results) -> dict[str, Any]:
     """What a tonne of fired bones turns into [kg], and the grind by its sieve."""
-    fired_t = max(results.figures["bones_fired_kg"] / KG_PER_T, 1e-12)
     size = results.scenario["finish.particle_size"]
     sieve = None if size.value is None else sieve_for(size.number * 1000)
     return {
-        "kg_per_t_bones": {
-            name.removesuffix("_kg"): results.figures[name] / fired_t
-            for name in (
-                "char_kg", "vapour_kg", "fat_gas_kg", "fat_drip_kg", "protein_gas_kg", "mineral_gas_kg",
-                "mass_residual_kg", "p_kg", "p2o5_kg", "available_p2o5_kg", "ca_kg", "n_lost_kg",
-                "organic_c_kg", "carbonate_c_kg",
-            )
-        },
+        "kg_per_t_bones": kg_per_t_bones(results.figures),
         "particle_size_mm": None if size.value is None else size.number * 1000,
         "sieve": None if sieve is None else sieve.name,
-    }  # fmt: skip
+    }
 
 
 def _details(results: Results) -> dict[str, Any]:
@@ -155,9 +139,6 @@ def _details(results: Results) -> dict[str, Any]:
 
 def _money(results: Results) -> dict[str, Any]:
     """The views beside the headline, the ratios, and the paybacks of flows that turn more than once."""
-    flows = [results.years["net_cash"][t] for t in range(results.plan.years + 1)]
-    owner = results.years.get("owner_cash", results.years["net_cash"])
-    owner_irr = finance.irr([owner[t] for t in range(results.plan.years + 1)])
     names = (
         "capital_total_today",
         "contingency_today",
@@ -170,9 +151,9 @@ def _money(results: Results) -> dict[str, Any]:
     return {
         **{name: clean(results.figures[name]) for name in names},
         "grant_tax": "excluded" if results.plan.grant_excluded else "taxable",
-        "irr_owner": clean(float(owner_irr.value)),
-        "irr_owner_reason": str(owner_irr.reason),
-        "payback_crossings_years": finance.payback_crossings(flows),
+        "irr_owner": clean(results.returns.irr_owner),
+        "irr_owner_reason": results.returns.irr_owner_reason,
+        "payback_crossings_years": list(results.returns.crossings),
     }
 
 

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from econ.answer.results import Results
+from econ.model.derived import clean
 from econ.questions.found import Chances, Effect, TwoWay
 from econ.questions.found_deep import Count, Deep, Finding, Indices, Offer, Shares, Worth
-
-
-def clean(value: float | None) -> float | None:
-    """The number, or None where it does not exist."""
-    return None if value is None or not math.isfinite(value) else float(value)
 
 
 def questions(results: Results) -> dict[str, Any]:

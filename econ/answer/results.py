@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from econ.inputs.records import Caution, Scenario
+from econ.model.derived import Returns, tonnes
 from econ.model.lines import line
 from econ.model.plan import Plan
 from econ.questions.found import BreakEven, Chances, Effect, Leaning, Measured, Span, TwoWay
@@ -15,8 +16,6 @@ from econ.questions.found_deep import Deep, Finding
 
 if TYPE_CHECKING:
     import pandas
-
-KG_PER_T = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +27,7 @@ class Results:
     coefficients: Mapping[str, float]
     figures: Mapping[str, float]
     years: Mapping[str, Mapping[int, float]]
+    returns: Returns
     effects: tuple[Effect, ...]
     cautions: tuple[Caution, ...]
     reasons: Mapping[str, str]
@@ -50,8 +50,7 @@ class Results:
 
     def tonnes(self, name: str) -> float | None:
         """A figure in kg as metric tonnes."""
-        value = self.figure(name)
-        return None if value is None else value / KG_PER_T
+        return tonnes(self.figure(name))
 
     def to_frame(self) -> pandas.DataFrame:
         """The yearly rows as a pandas DataFrame: one row a year, one column a figure."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -65,13 +66,13 @@ def load_compositions(path: Path, known: Mapping[str, Source]) -> dict[str, Comp
 
 def _composition(row: Row, known: Mapping[str, Source]) -> Composition:
     printed = {name: row.ranged(f"{name}_frac", f"{name}_low", f"{name}_high") for name in CONSTITUENTS}
-    whole = sum(raw for raw, _, _ in printed.values())
+    whole = math.fsum(raw for raw, _, _ in printed.values())
     if any(raw < 0 for raw, _, _ in printed.values()):
         raise FactorError(f"{row.where}: a share is negative")
     if abs(whole - 1) > SUM_SLACK_FRAC:
         raise FactorError(f"{row.where}: the shares add up to {whole:g}, not to 1")
     value = {name: printed[name][0] / whole for name in CONSTITUENTS[:-1]}
-    value["ash"] = 1 - sum(value.values())
+    value["ash"] = 1 - math.fsum(value.values())
     shares = []
     for name in CONSTITUENTS:
         raw, low, high = printed[name]

@@ -59,7 +59,7 @@ def _share_faults(entries: Entries) -> Iterator[InputFault]:
     """Shares of the product tiers: one may be blank and takes the rest, all together make 100 %."""
     tiers = [entries[f"product.{n}.share"] for n in instances(entries, "product", "price")]
     typed = [tier for tier in tiers if tier.value is not None]
-    total = sum(tier.number for tier in typed)
+    total = math.fsum(tier.number for tier in typed)
     blank = len(tiers) - len(typed)
     listed = ", ".join(tier.row.key for tier in tiers)
     where = tiers[0].where if tiers else "product.1.share"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 
@@ -48,7 +49,7 @@ def faults(entries: Entries) -> Iterator[InputFault]:
     scope = entries["carbon.in_scope_share"]
     if not scope.is_default:
         uses.append(scope)
-    whole = sum(use.number for use in uses if use.value is not None)
+    whole = math.fsum(use.number for use in uses if use.value is not None)
     if whole > 1 + 1e-9:
         yield InputFault(uses[-1].where, f"end uses that add up to {whole:.1%}", "no more than 100 %")
 

@@ -105,7 +105,7 @@ def _power_faults(entries: Entries) -> Iterator[InputFault]:
 
 def _month_faults(entries: Entries) -> Iterator[InputFault]:
     typed = [entry for month in MONTHS if (entry := entries[f"supply.{month}_share"]).value is not None]
-    total = sum(entry.number for entry in typed)
+    total = math.fsum(entry.number for entry in typed)
     if typed and len(typed) < len(MONTHS):
         yield InputFault(typed[0].where, f"shares of {len(typed)} months of 12", "all twelve months, or none")
     elif typed and not math.isclose(total, 1.0, abs_tol=0.02):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from econ import evidence
@@ -73,7 +74,7 @@ def _composition(entries: Entries) -> Iterator[InputFault]:
                 f"an assay of stream {n} with {len(typed)} of 4 components",
                 "water, fat, protein and ash, all four or none",
             )
-        elif typed and not 0.98 <= (total := sum(part.number for part in parts)) <= 1.02:
+        elif typed and not 0.98 <= (total := math.fsum(part.number for part in parts)) <= 1.02:
             yield InputFault(parts[0].where, f"components that add up to {total:.1%}", "98 to 102 %")
 
 
@@ -134,7 +135,7 @@ def _label(entries: Entries) -> Iterator[InputFault]:
 
 def _finishing(entries: Entries) -> Iterator[InputFault]:
     dust, fines = entries["finish.dust_share"], entries["finish.fines_share"]
-    lost = sum(entry.number for entry in (dust, fines) if entry.value is not None)
+    lost = math.fsum(entry.number for entry in (dust, fines) if entry.value is not None)
     if lost >= 1:
         yield InputFault(fines.where, f"{lost:.0%} of the char as dust and fines", "less than 100 % together")
     charge, ratio = entries["finish.charge"], entries["finish.charge_ratio"]

@@ -24,7 +24,7 @@ def faults(entries: Entries) -> Iterator[InputFault]:
             )
     shares = [entries[f"option.{n}.share_today"] for n in filled]
     typed = [share for share in shares if share.value is not None]
-    total = sum(share.number for share in typed)
+    total = math.fsum(share.number for share in typed)
     if typed and not math.isclose(total, 1.0, abs_tol=1e-6):
         yield InputFault(typed[0].where, f"a present mix that adds up to {total:.2%}", "parts that make 100 %")
     for n in filled:

@@ -23,9 +23,9 @@ from econ.inputs.records import Scenario
 from econ.many.extras import has, need
 from econ.many.journal import Journal, Listed, Record
 from econ.many.plants import Plant, Source, named_temporary
+from econ.model.derived import clean, tonnes
 from econ.workbook.read import TypedBook, put_over, read_scenario
 
-KG_PER_T = 1000.0
 BLOCKS = {
     "process_t_co2e_per_year": "process_kg_co2e",
     "avoided_t_co2e_per_year": "avoided_kg_co2e",
@@ -86,7 +86,7 @@ def figures_of(scenario: Scenario, plant: Plant) -> Record:
     found: dict[str, Any] = contract(base.scenario, base.figures)
     for name, line in BLOCKS.items():
         value = base.figures[line]
-        found[name] = value / KG_PER_T if value == value else None
+        found[name] = tonnes(clean(value))
     found["warnings"] = " ".join([*(caution.id for caution in base.cautions()), LEANS])
     keys = plant.content if isinstance(plant.content, dict) else base.scenario.entries
     return {"figures": found, "inputs": _inputs(base.scenario, keys)}

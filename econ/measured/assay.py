@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
@@ -94,7 +95,7 @@ def _looks_wrong(line: Line, dry: Mapping[str, float]) -> Iterator[Caution]:
     if dry.get("pah8", 0.0) > dry.get("pah16", 1.0) * (1 + 1e-9):
         yield say("pah", "pah8", "The sum of 8 PAH is larger than the sum of 16.")
     lime = dry.get("ca", 0.0) * stoichiometry.CAO_PER_CA
-    parts = (p2o5 or 0.0) + lime + sum(dry.get(name, 0.0) for name in ("c_org", "h", "n"))
+    parts = (p2o5 or 0.0) + lime + math.fsum(dry.get(name, 0.0) for name in ("c_org", "h", "n"))
     if parts > 1.03:
         yield say("adds-up", "p2o5", f"P2O5, lime, organic carbon, hydrogen and nitrogen add up to {parts:.0%}.")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -98,7 +99,7 @@ def _totals(data: TableData) -> float | None:
         for line in data.lines
         if (char := dry_char_kg(line)) is not None and (bones := line.number("log.bones_in"))
     ]
-    return sum(char for char, _ in pairs) / sum(bones for _, bones in pairs) if pairs else None
+    return math.fsum(char for char, _ in pairs) / math.fsum(bones for _, bones in pairs) if pairs else None
 
 
 def _trends(data: TableData, name: str, found: Sample) -> tuple[Trend, ...]:

@@ -36,9 +36,6 @@ class Ledger(Protocol):
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Keep `value` where `allowed` is 1, and the word withheld where it is 0."""
 
-    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
-        """Keep a whole-row function ("irr", "mirr") of yearly flows."""
-
 
 class Arrays:
     """The world of numbers: keeps what the caller asked for (everything where `wanted` is None)."""
@@ -81,9 +78,6 @@ class Arrays:
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Keep `value`, or nan where it is withheld."""
         return self.line(name, np.where(np.asarray(allowed) > 0, value, np.nan))
-
-    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
-        """Nothing: rates of return are found by econ.finance from the kept flows, and only when asked."""
 
 
 Column: TypeAlias = Sequence[float] | NDArray[np.float64]
@@ -165,10 +159,6 @@ class Book:
         """Write `value` where `allowed` is 1, withheld where it is 0; readable under its name."""
         self._values[name] = self._ledger.value_or_withheld(name, allowed, value)
         return self._values[name]
-
-    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
-        """Write a whole-row function of yearly flows."""
-        self._ledger.over_years(name, function, flows)
 
 
 def or_zero(b: Book, name: str) -> Quantity:

@@ -33,8 +33,6 @@ def profitability(b: Book, plan: Plan, found: Project) -> None:
     cost = b.line("kiln_cost_per_year", cost_worth / annuity)
     b.line("net_cost_per_kg_bones", cost / np.maximum(b["bones_received_kg"], 1e-9))
     ordered = [flows[t] for t in range(plan.years + 1)]
-    b.over_years("irr", "irr", ordered)
-    b.over_years("mirr", "mirr", ordered)
     _payback(b, plan, "payback", ordered)
     _payback(b, plan, "discounted_payback", present)
     if b.wants(RATIOS):

@@ -3,55 +3,15 @@
 from __future__ import annotations
 
 from econ.answer.results import Results
+from econ.model.derived import budget, grant
 from econ.note.parts import Heading, Part, Table, Text, number
 
 NOT_DEFINED = "not defined: it is not a reduction on these inputs"
 
 
-def grant_figures(results: Results) -> dict[str, float | None]:
-    """The figures of the block in plain numbers; money in the scenario's currency, undiscounted tonnes."""
-    figures, years = results.figures, results.plan.years
-    bones_t = figures["bones_fired_kg"] / 1000 * years
-    public = figures["grant_today"]
-    net_cost = max(-figures["npv"], 0.0)
-    found: dict[str, float | None] = {
-        "grant": public,
-        "grant_per_t_bones": public / bones_t if bones_t else None,
-        "capital_per_t_bones": figures["capital_total_today"] / bones_t if bones_t else None,
-        "p_kg_per_year": figures["p_kg"],
-        "available_p2o5_kg_per_year": figures["available_p2o5_kg"],
-        "net_cost_worth": net_cost,
-    }
-    for name, line in (
-        ("removal", "removal_kg_co2e"),
-        ("net", "project_net_kg_co2e"),
-        ("difference", "difference_kg_co2e"),
-    ):
-        tonnes = figures[line] / 1000 * years
-        for money, amount in (("grant", public), ("net_cost", net_cost)):
-            found[f"{money}_per_t_{name}"] = amount / tonnes if tonnes > 0 else None
-    return found
-
-
-def budget(results: Results) -> dict[str, float]:
-    """What is bought in year 0 by category; the sum is capital_total_today (working capital beside it)."""
-    numbers, figures = results.scenario.numbers(), results.figures
-    items = (
-        figures["capital_quoted_today"] - figures["capital_today"] if "capital_quoted_today" in figures else 0.0
-    )
-    found = {
-        "kiln": numbers["kiln.price"],
-        "installation": numbers["kiln.installation"],
-        "other": numbers["capital.other"],
-        "items": items,
-        "contingency": figures.get("contingency_today", 0.0),
-    }
-    return found | {"total": figures["capital_total_today"]}
-
-
 def grant_parts(results: Results) -> list[Part]:
     """Heading, sentences and budget table."""
-    found, money = grant_figures(results), results.scenario.currency
+    found, money = grant(results.figures, results.plan.years), results.scenario.currency
     years = results.plan.years
     share = results.scenario["grant.match_share"]
     asked = (
@@ -77,7 +37,7 @@ def grant_parts(results: Results) -> list[Part]:
             f"which {number(found['available_p2o5_kg_per_year'])} kg available. Grant per tonne of "
             "CO2e over the study, undiscounted: "
             f"{costs}. Net cost to the plant before any grant (an NPV below nil): "
-            f"{number(found['net_cost_worth'], 0)} {money}, per tonne of removal "
+            f"{number(found['pv_net_cost'], 0)} {money}, per tonne of removal "
             f"{_or(found['net_cost_per_t_removal'], money)}."
         ),
         Text(
@@ -102,9 +62,9 @@ def _or(value: float | None, money: str) -> str:
 
 
 def _budget_table(results: Results, asked: str) -> Table:
-    found, money = budget(results), results.scenario.currency
-    total, grant = found["total"], results.figures["grant_today"]
-    covered = min(grant, total)
+    found, money = budget(results.figures, results.scenario.numbers()), results.scenario.currency
+    total = found["total"]
+    covered = min(results.figures["grant_today"], total)
     share = covered / total if total else 0.0
     labels = {
         "kiln": "Kiln", "installation": "Freight and installation", "other": "Other things to buy",

@@ -156,9 +156,6 @@ class Sheets:
             self.lines[name] = Printed(f'IF({_text(allowed)}=1,{_text(value)},"withheld")', number)
         return Cell(_text(value), number)
 
-    def over_years(self, name: str, function: str, flows: list[Quantity]) -> None:
-        """Left to the writer, which knows the range of the flows and the value econ.finance found."""
-
 
 def _value(item: Quantity) -> float:
     return float(item.value if isinstance(item, Cell) else item)

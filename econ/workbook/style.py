@@ -6,6 +6,7 @@ for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHR
 
 from __future__ import annotations
 
+import math
 from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
@@ -51,7 +52,7 @@ def _advances() -> dict[str, int]:
 def pixels(text: str, size: float = 10) -> float:
     """Pixels that a text takes on one line at a size in points."""
     found = _advances()
-    return sum([found.get(letter, OTHER) for letter in text]) / 1000 * size * PIXELS_PER_POINT * ROUNDING
+    return math.fsum([found.get(letter, OTHER) for letter in text]) / 1000 * size * PIXELS_PER_POINT * ROUNDING
 
 
 @cache

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
@@ -37,7 +39,7 @@ def test_bone_kind_as_printed(kind, printed, mark):
 @pytest.mark.parametrize("found", evidence.compositions(), ids=lambda found: found.kind)
 def test_shares_add_up_to_one_and_keep_their_proportions(found):
     shares = found.components()
-    assert sum(share.value for share in shares.values()) == 1.0
+    assert math.fsum(share.value for share in shares.values()) == 1.0
     whole = sum(share.raw for share in shares.values())
     for share in shares.values():
         assert share.value == pytest.approx(share.raw / whole, rel=1e-12)

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from econ.answer.appraisal import appraise
-from econ.answer.kiln_work import months
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.inputs.rows import MONTHS
+from econ.model.derived import months
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 

@@ -17,9 +17,9 @@ from econ.answer.results import Results
 from econ.answer.screen import screen
 from econ.evidence.used import Used
 from econ.inputs.records import Scenario
+from econ.model.derived import budget, grant
 from econ.note import content
 from econ.note.content import BANNER, BLOCKS, note
-from econ.note.grant import budget, grant_figures
 from econ.note.moving import EXACT, HOUSE, moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
@@ -199,7 +199,7 @@ def test_what_a_hostile_reviewer_asks_is_answered(words: str, notes: dict[str, N
 def test_the_budget_adds_up_and_the_match_is_the_rest(
     appraised: dict[str, Results], notes: dict[str, Note]
 ) -> None:
-    found = budget(appraised["thistle-flat"])
+    found = budget(appraised["thistle-flat"].figures, appraised["thistle-flat"].scenario.numbers())
     assert sum(found.values()) - found["total"] == pytest.approx(found["total"], rel=1e-12)
     for row in table(notes["thistle-flat"], "Budget").rows:
         cost, grant, own = (printed(text)[0] for text in row[1:])
@@ -210,7 +210,7 @@ def test_grant_per_tonne_by_hand(appraised: dict[str, Results]) -> None:
     """House arithmetic: grant over undiscounted tonnes of the study; nothing where nothing is reduced."""
     results = appraised["thistle-flat"]
     contract = results.to_json()
-    found = grant_figures(results)
+    found = grant(results.figures, results.plan.years)
     assert found["grant_per_t_bones"] == pytest.approx(15000 / (contract["bones_t_per_year"] * 10), rel=1e-12)
     removal = contract["removal_t_co2e_per_year"] * 10
     assert found["grant_per_t_removal"] == pytest.approx(15000 / removal, rel=1e-12)

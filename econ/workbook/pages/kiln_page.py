@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.answer.kiln_work import HIGH, LOW, MODELLED, MONTHLY, OF_YEAR, fuel_verdict, months, task_name
+from econ.answer.kiln_work import HIGH, LOW, MODELLED, fuel_verdict, task_name
 from econ.inputs.rows import MONTHS as CALENDAR
+from econ.model.derived import MONTHLY, OF_YEAR, months
 from econ.model.lines import line
 from econ.workbook.desk import CHECKS, KILN, MONTHS, Desk, figure_format
 from econ.workbook.pages.figures_page import ONE_PAGE, WIDTHS, listing
@@ -32,14 +34,14 @@ def write_kiln(desk: Desk) -> None:
         "heating value; a house model, used only as a check where a fuel was measured."
     )
     sheet.merge_range(3, 0, 3, 3, words, desk.styles("wrapmid"))
-    sheet.set_row(3, row_height((words, sum(WIDTHS))))
+    sheet.set_row(3, row_height((words, math.fsum(WIDTHS))))
     for row, (label, name) in enumerate(TILES, start=5):
         sheet.write_string(row, 0, f"{label} [MJ a firing]", desk.styles("bold"))
         value = desk.results.figures[name]
         sheet.write_formula(row, 1, f"={name}", desk.styles("bold", number_format(value, "MJ")), value)
     verdict = _verdict(desk)
     sheet.merge_range(8, 0, 8, 3, verdict, desk.styles("caution"))
-    sheet.set_row(8, row_height((verdict, sum(WIDTHS))) + 3)
+    sheet.set_row(8, row_height((verdict, math.fsum(WIDTHS))) + 3)
     end = listing(desk, sheet, KILN, ("kiln",), TOP, _task_names(desk))
     if end <= ONE_PAGE:
         sheet.fit_to_pages(1, 1)
@@ -146,7 +148,7 @@ def _totals(desk: Desk, sheet: Any, values: list[dict[str, Any]]) -> None:
     sheet.write_string(LAST + 1, 0, "Year", desk.styles("total"))
     for column, key in enumerate((*MONTHLY, "firings"), start=1):
         cells = f"{xl_rowcol_to_cell(FIRST, column)}:{xl_rowcol_to_cell(LAST, column)}"
-        whole = sum(month[key] for month in values)
+        whole = math.fsum(month[key] for month in values)
         sheet.write_formula(LAST + 1, column, f"=SUM({cells})", desk.styles("total", "n0"), whole)
     sheet.write_string(LAST + 1, 6, "", desk.styles("total"))
 

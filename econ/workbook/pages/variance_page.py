@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from econ.questions.found_deep import WORTH_NAMING, Shares
@@ -62,7 +63,9 @@ def _table(desk: Desk, sheet: Any, found: Shares, named: list[int]) -> None:
     for i, answer in enumerate(MEASURES):
         one = found.by_measure[answer]
         rest = (
-            None if one is None else sum(float(one.first[k]) for k in range(len(found.groups)) if k not in named)
+            None
+            if one is None
+            else math.fsum(float(one.first[k]) for k in range(len(found.groups)) if k not in named)
         )
         for column in range(1 + 3 * i, 4 + 3 * i):
             sheet.write_blank(at, column, None, desk.styles("total"))

@@ -1,0 +1,150 @@
+"""Numbers made from the figures of one evaluated case: rates of return, amounts per tonne, even months, grant.
+
+The JSON, the pages, the note and the screen all read them here; none of them divides or sums for itself.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from econ import finance
+from econ.inputs.rows import MONTHS
+from econ.model.plan import Plan
+
+Figures = Mapping[str, float]
+Yearly = Mapping[str, Mapping[int, float]]
+
+KG_PER_T = 1000.0
+MONTHLY = ("offered_kg", "excluded_kg", "fired_kg", "passed_on_kg")
+OF_YEAR = ("bones_received_kg", "bones_excluded_kg", "bones_fired_kg", "bones_passed_on_kg")
+"""The figures of a year that even months share, in the order of MONTHLY."""
+OUT_OF_BONES = (
+    "char_kg", "vapour_kg", "fat_gas_kg", "fat_drip_kg", "protein_gas_kg", "mineral_gas_kg",
+    "mass_residual_kg", "p_kg", "p2o5_kg", "available_p2o5_kg", "ca_kg", "n_lost_kg",
+    "organic_c_kg", "carbonate_c_kg",
+)  # fmt: skip
+"""Yearly masses that are also said per tonne of bones fired."""
+NO_TURN = "flows of one sign only: there is nothing to reinvest or nothing to finance"
+
+
+@dataclass(frozen=True, slots=True)
+class Returns:
+    """Rates of return a year as fractions, nan where there is none (the reason says why), and paybacks [years]."""
+
+    irr: float
+    irr_reason: str
+    mirr: float
+    irr_owner: float
+    irr_owner_reason: str
+    crossings: tuple[float, ...]
+
+
+def returns(rows: Yearly, plan: Plan, rate: float) -> Returns:
+    """IRR, MIRR and all paybacks of the project, and the owner's IRR after finance.
+
+    `rate` a year as a fraction finances and reinvests in MIRR. Source: see `econ.finance`.
+    """
+    flows = _ordered(rows, "net_cash", plan)
+    own = finance.irr(_ordered(rows, "owner_cash" if "owner_cash" in rows else "net_cash", plan))
+    project = finance.irr(flows)
+    return Returns(
+        irr=float(project.value),
+        irr_reason=str(project.reason),
+        mirr=float(finance.mirr(flows, rate, rate)),
+        irr_owner=float(own.value),
+        irr_owner_reason=str(own.reason),
+        crossings=tuple(finance.payback_crossings(flows)),
+    )
+
+
+def _ordered(rows: Yearly, name: str, plan: Plan) -> list[float]:
+    return [rows[name][t] for t in range(plan.years + 1)]
+
+
+def clean(value: float | None) -> float | None:
+    """The number, or None where it does not exist."""
+    return None if value is None or not math.isfinite(value) else float(value)
+
+
+def tonnes(kg: float | None) -> float | None:
+    """Kilograms as metric tonnes; None stays None."""
+    return None if kg is None else kg / KG_PER_T
+
+
+def per_tonne(per_kg: float | None) -> float | None:
+    """An amount per kg as one per metric tonne; None stays None."""
+    return None if per_kg is None else per_kg * KG_PER_T
+
+
+def share_of(value: float, mass_kg: float) -> float | None:
+    """`value` per metric tonne of `mass_kg`, or None where there is no mass."""
+    return value / mass_kg * KG_PER_T if mass_kg else None
+
+
+def kg_per_t_bones(figures: Figures) -> dict[str, float]:
+    """What a tonne of bones fired turns into [kg/t]."""
+    fired_t = max(figures["bones_fired_kg"] / KG_PER_T, 1e-12)
+    return {name.removesuffix("_kg"): figures[name] / fired_t for name in OUT_OF_BONES}
+
+
+def months(plan: Plan, figures: Figures) -> list[dict[str, Any]]:
+    """Twelve months: bones received, excluded, fired, passed on [kg], and whole firings.
+
+    Where the months are alike each has a twelfth of the bones; its firings are the loads begun by its
+    end, rounded up, less those of the months before.
+    """
+    found = []
+    for m, name in enumerate(MONTHS, start=1):
+        if plan.by_month:
+            row = {key: figures[f"month_{m}_{key}"] for key in MONTHLY}
+            row["firings"] = figures[f"month_{m}_firings"]
+        else:
+            row = {key: figures[whole] / 12 for key, whole in zip(MONTHLY, OF_YEAR, strict=True)}
+            row["firings"] = _begun(figures["firings_per_year"], m) - _begun(figures["firings_per_year"], m - 1)
+        found.append({"month": name, **row})
+    return found
+
+
+def _begun(firings: float, month: int) -> float:
+    return float(math.ceil(firings * month / 12 - 1e-9))
+
+
+def grant(figures: Figures, years: int) -> dict[str, float | None]:
+    """What a funder asks of a grant: money per tonne of bones and of CO2e [currency/t, undiscounted tonnes].
+
+    None where what stands below the line is not above zero.
+    """
+    bones_t = figures["bones_fired_kg"] / KG_PER_T * years
+    public, net_cost = figures["grant_today"], max(-figures["npv"], 0.0)
+    found: dict[str, float | None] = {
+        "grant": public,
+        "grant_per_t_bones": public / bones_t if bones_t else None,
+        "capital_per_t_bones": figures["capital_total_today"] / bones_t if bones_t else None,
+        "p_kg_per_year": figures["p_kg"],
+        "available_p2o5_kg_per_year": figures["available_p2o5_kg"],
+        "pv_net_cost": net_cost,
+    }
+    blocks = {"removal": "removal_kg_co2e", "net": "project_net_kg_co2e", "difference": "difference_kg_co2e"}
+    for name, line in blocks.items():
+        over_study = figures[line] / KG_PER_T * years
+        for money, amount in (("grant", public), ("net_cost", net_cost)):
+            found[f"{money}_per_t_{name}"] = amount / over_study if over_study > 0 else None
+    return found
+
+
+def budget(figures: Figures, numbers: Mapping[str, float]) -> dict[str, float]:
+    """What is bought in year 0 by category [currency]; working capital stands beside it."""
+    items = (
+        figures["capital_quoted_today"] - figures["capital_today"] if "capital_quoted_today" in figures else 0.0
+    )
+    return {
+        "kiln": numbers["kiln.price"],
+        "installation": numbers["kiln.installation"],
+        "other": numbers["capital.other"],
+        "items": items,
+        "contingency": figures.get("contingency_today", 0.0),
+        "total": figures["capital_total_today"],
+    }
