@@ -1,82 +1,98 @@
 """The command kilncase: the only place that prints, exits, or knows typer.
 
-Exit codes: 0 done, 1 our fault, 2 your input. Heavy imports stand inside the commands, so that --help
-stays quick.
+Exit codes: 0 done, 1 our fault or an output that takes no more, 2 your input, 130 broken off by you. Heavy
+imports stand inside the commands, so that --help stays quick; typer itself loads in `main`, so that a run
+broken off at any moment ends in a sentence.
 """
 
 from __future__ import annotations
 
+import contextlib
 import gc
+import os
+import signal
 import sys
-from typing import Annotated
+from pathlib import Path
+from typing import Any
 
-import typer
+__all__ = ["app", "main", "with_command"]
 
-from econ.cli import one_plant as plants
-from econ.cli import several
-from econ.cli.shared import app
-
-__all__ = ["app", "main", "plants", "several", "with_command"]
-
-NEXT_STEPS = """kilncase: what a retort kiln for butchery bones costs, yields, stores and saves.
-
-What to do next:
-  kilncase blank my-plant.xlsx --example    a workbook filled with an invented plant, to look around
-  kilncase blank my-plant.xlsx              the same to fill in; start on its first sheet
-  kilncase my-plant.xlsx                    the answer, and my-plant.results.xlsx beside it
-  kilncase --help                           all commands"""
+BROKEN_OFF = 130
+"""Exit code of a program that was interrupted (common practice: 128 + the number of the signal)."""
 
 
-def _version(asked: bool) -> None:
-    if asked:
-        typer.echo(_versions())
-        raise typer.Exit
+def __getattr__(name: str) -> Any:
+    if name in ("app", "with_command"):
+        from econ.cli import program
 
-
-def _versions() -> str:
-    """Version, Python, and the editions of evidence and workbook: what a report of a fault must name."""
-    import platform
-    from importlib.metadata import PackageNotFoundError, version
-
-    from econ.evidence import factors as facts
-    from econ.evidence.edition import edition
-    from econ.inputs.schema import EDITION
-
-    try:
-        number = version("kilncase")
-    except PackageNotFoundError:
-        number = "of no installed version"
-    return (
-        f"kilncase {number}, Python {platform.python_version()}\n"
-        f"data edition {edition()}, {len(facts())} factors in the evidence; schema edition {EDITION}"
-    )
-
-
-@app.callback(invoke_without_command=True)
-def start(
-    context: typer.Context,
-    _: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="version, Python, data edition")
-    ] = False,
-) -> None:
-    """What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook."""
-    if context.invoked_subcommand is None:
-        typer.echo(NEXT_STEPS)
+        return getattr(program, name)
+    raise AttributeError(f"module 'econ.cli' has no attribute {name!r}")
 
 
 def main() -> None:
-    """Entry point of the command."""
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(encoding="utf-8", errors="replace")
+    """Entry point of the command: runs it, and says in one line where it was broken off or not heard.
+
+    An interrupt is remembered as well as raised: a library on the way may take it for a damaged file.
+    """
+    interrupts: list[int] = []
+
+    def interrupt(number: int, _: object) -> None:
+        interrupts.append(number)
+        raise KeyboardInterrupt
+
     try:
-        app(with_command(sys.argv[1:]))
+        signal.signal(signal.SIGINT, interrupt)
+        _prepare_streams()
+        from econ.cli.program import run
+
+        run(sys.argv[1:])
+    except KeyboardInterrupt:
+        _end(f"Stopped. {_written()}", BROKEN_OFF)
+    except SystemExit as end:
+        if end.code and interrupts:
+            _end(f"Stopped. {_written()}", BROKEN_OFF)
+        raise
+    except BrokenPipeError:
+        _end("", 1)  # whoever read our output has read enough
+    except OSError as odd:
+        if odd.filename is not None:
+            raise
+        _end(f"The output could not be written ({odd.strerror or 'it is closed'}). {_written()}", 1)
     finally:
         gc.freeze()  # the process ends: no search for reference cycles in what is about to go
 
 
-def with_command(words: list[str]) -> list[str]:
-    """A workbook named first (dragged onto the program) is run: `kilncase my-plant.xlsx`."""
-    is_book = bool(words) and words[0].lower().endswith(".xlsx")
-    return ["run", *words] if is_book else words
+def _prepare_streams() -> None:
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:  # closed by whoever started us: what is written to it must not vanish unsaid
+            setattr(sys, name, open(os.devnull, "r" if name == "stdout" else "w", encoding="utf-8"))  # noqa: SIM115
+        elif (reconfigure := getattr(stream, "reconfigure", None)) is not None:
+            reconfigure(encoding="utf-8", errors="replace")
+
+
+def _written() -> str:
+    """Which files this process has put in place by now."""
+    writer = sys.modules.get("econ.workbook.safe_write")
+    done: list[Path] = getattr(writer, "WRITTEN", [])
+    names = ", ".join(dict.fromkeys(str(path) for path in done))
+    if not names:
+        return "Nothing was written."
+    hint = " Start it again and it goes on." if names.endswith(".journal") else ""
+    return f"Written before that: {names}; nothing else.{hint}"
+
+
+def _end(sentence: str, code: int) -> None:
+    """One line on stderr, then the end; what is left in a broken stream is dropped, and unheard is unheard."""
+    from econ.harmless import on_screen
+
+    with contextlib.suppress(OSError, ValueError):
+        if sentence:
+            sys.stderr.write(f"{on_screen(sentence)}\n")
+            sys.stderr.flush()
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    if code == BROKEN_OFF and "joblib" not in sys.modules:
+        # an interrupt inside exec (dataclasses make their methods so) lets Python end by the signal itself
+        os._exit(code)
+    raise SystemExit(code)

@@ -42,7 +42,7 @@ def sample_bar(samples: int, quiet: bool) -> Iterator[Callable[[int], None] | No
 
 @app.command()
 def blank(
-    path: Annotated[Path, typer.Argument(help="the workbook to write", show_default=False)],
+    path: Annotated[Path, typer.Argument(readable=False, help="the workbook to write", show_default=False)],
     units: Annotated[str, typer.Option(help="us or metric: the units that cells start with")] = "us",
     currency: Annotated[str, typer.Option(help="currency code that names all money")] = "USD",
     example: Annotated[bool, typer.Option("--example", help="filled with an invented plant, to try out")] = False,
@@ -63,7 +63,7 @@ def blank(
 def run(
     path: Book,
     to: Annotated[
-        Path | None, typer.Option(help="where to write the results workbook", show_default=False)
+        Path | None, typer.Option(readable=False, help="where to write the results workbook", show_default=False)
     ] = None,
     sets: Sets = None,
     samples: Annotated[int, typer.Option(help="how many samples the chances are counted in")] = 10_000,
@@ -89,9 +89,9 @@ def run(
         from econ.answer.appraisal import appraise
         from econ.questions import deep as asking
         from econ.questions.found import Sampling
+        from econ.workbook.places import real
         from econ.workbook.read import read_scenario
         from econ.workbook.results_book import write_results
-        from econ.workbook.safe_write import real
 
         sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
         if deep:

@@ -17,11 +17,15 @@ from econ.harmless import one_line
 
 @app.command()
 def folder(
-    path: Annotated[Path, typer.Argument(help="a folder of workbooks, or a table (.csv, .parquet)")],
+    path: Annotated[
+        Path, typer.Argument(readable=False, help="a folder of workbooks, or a table (.csv, .parquet)")
+    ],
     to: Annotated[
-        Path | None, typer.Option(help="results: .csv, .parquet, or .xlsx with summary and chart")
+        Path | None, typer.Option(readable=False, help="results: .csv, .parquet, or .xlsx with summary and chart")
     ] = None,
-    base: Annotated[Path | None, typer.Option(help="the workbook that the rows of a table are put over")] = None,
+    base: Annotated[
+        Path | None, typer.Option(readable=False, help="the workbook that the rows of a table are put over")
+    ] = None,
     sets: Sets = None,
     workers: Annotated[int, typer.Option(help="processes on this machine; 0 takes all cores")] = 0,
     cluster: Annotated[str, typer.Option(help="address of the scheduler of a Dask cluster")] = "",
@@ -39,7 +43,7 @@ def folder(
     """
     with faults_to_exit():
         from econ.many.folder import Task, run_folder
-        from econ.many.folder_screen import screen
+        from econ.many.folder_screen import nothing_usable, screen
 
         task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite)
         with plant_bar(quiet or json) as bar:
@@ -48,6 +52,8 @@ def folder(
             print_json(outcome.summary.to_json())
         elif not quiet:
             say(screen(outcome))
+        elif not outcome.summary.used:
+            say(nothing_usable(outcome), err=True)
         if not outcome.summary.used:
             raise typer.Exit(2)
 
@@ -69,8 +75,12 @@ def plant_bar(quiet: bool) -> Iterator[Callable[[int], Callable[[int], None]] | 
 
 @app.command()
 def compare(
-    paths: Annotated[list[Path], typer.Argument(help="two or more scenario workbooks", show_default=False)],
-    to: Annotated[Path | None, typer.Option(help="also write them to this .xlsx", show_default=False)] = None,
+    paths: Annotated[
+        list[Path], typer.Argument(readable=False, help="two or more scenario workbooks", show_default=False)
+    ],
+    to: Annotated[
+        Path | None, typer.Option(readable=False, help="also write them to this .xlsx", show_default=False)
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -85,8 +95,8 @@ def compare(
         from econ.answer.appraisal import appraise
         from econ.answer.comparison import as_text
         from econ.answer.comparison import compare as side_by_side
+        from econ.workbook.places import real
         from econ.workbook.read import read_scenario
-        from econ.workbook.safe_write import real
 
         if len(paths) < 2:
             raise FileRefused("one scenario alone cannot be compared: give two or more")
@@ -108,7 +118,9 @@ def compare(
 @app.command("carbon-note")
 def carbon_note(
     path: Book,
-    to: Annotated[Path | None, typer.Option(help="the .docx or .md to write", show_default=False)] = None,
+    to: Annotated[
+        Path | None, typer.Option(readable=False, help="the .docx or .md to write", show_default=False)
+    ] = None,
     date: Annotated[str | None, typer.Option(help="date of the note, YYYY-MM-DD; today if left out")] = None,
     sets: Sets = None,
     quiet: Quiet = False,

@@ -20,7 +20,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-Book = Annotated[Path, typer.Argument(help="a scenario workbook made by 'kilncase blank'", show_default=False)]
+Book = Annotated[
+    Path, typer.Argument(readable=False, help="a scenario workbook made by 'kilncase blank'", show_default=False)
+]
 Sets = Annotated[
     list[str] | None,
     typer.Option(
@@ -52,6 +54,8 @@ def faults_to_exit() -> Iterator[None]:
             raise
         say(str(refused), err=True)
         raise typer.Exit(2) from None
+    except KeyboardInterrupt:
+        raise typer.Exit(130) from None
     except KilncaseError as ours:
         say(f"{ours} (this is a fault of kilncase: please report it)", err=True)
         raise typer.Exit(1) from None

@@ -14,7 +14,8 @@ from econ.many.plants import Source
 from econ.many.run import Done, Progress, version_of_model, work_through, workers_by_default
 from econ.many.summary import Summary, summarise
 from econ.many.tables_out import ENDINGS, check_target, headings, sha256_of, table, write_csv, write_parquet
-from econ.workbook.safe_write import real, replacing
+from econ.workbook.places import check_goal, kind_of, real
+from econ.workbook.safe_write import replacing
 
 Bar = Callable[[int], Progress | None]
 """Given the number of plants, what hears of each finished chunk."""
@@ -37,7 +38,8 @@ class Task:
         """The results file: beside the table, or in the folder, where none was named."""
         if self.to is not None:
             return self.to
-        return self.path / "plants.results.csv" if self.path.is_dir() else self.path.with_suffix(".results.csv")
+        is_folder = kind_of(self.path) == "folder"
+        return self.path / "plants.results.csv" if is_folder else self.path.with_suffix(".results.csv")
 
     @property
     def journal(self) -> Path:
@@ -61,8 +63,7 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
     workbook or row does not raise, it is listed.
     """
     target = task.target
-    if target.suffix.lower() not in ENDINGS:
-        raise FileRefused(f"{target.name}: results go to a file that ends in {', '.join(ENDINGS)}")
+    check_goal(target, *ENDINGS)
     if task.workers < 0:
         raise InputFault("--workers", str(task.workers), "1 or more; 0 for all cores of this machine")
     if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:

@@ -16,6 +16,14 @@ def screen(outcome: Outcome) -> str:
     return "\n".join(_lines(outcome))
 
 
+def nothing_usable(outcome: Outcome) -> str:
+    """Why a run of many plants has no answer, in one line: the first fault, and how many more there are."""
+    name, place, fault = outcome.summary.faults[0]
+    more = len(outcome.summary.faults) - 1
+    first = fault.splitlines()[0]
+    return f"None of the plants could be used. {name} ({place}): {first}{f'; and {more:,} more' if more else ''}"
+
+
 def _lines(outcome: Outcome) -> Iterator[str]:
     summary, done = outcome.summary, outcome.done
     yield f"{summary.plants:,} plants: {done.run_now:,} run now, {done.found_finished:,} finished before."

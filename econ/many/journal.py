@@ -16,7 +16,8 @@ from types import TracebackType
 from typing import Any
 
 from econ.errors import FileRefused
-from econ.workbook.safe_write import in_words
+from econ.workbook.places import check_goal, in_words, is_taken
+from econ.workbook.safe_write import WRITTEN
 
 HEADER = {"journal": "kilncase folder", "edition": 1}
 
@@ -44,13 +45,12 @@ class Journal:
         """Open or make the journal. Raises FileRefused for a file that is no journal, or is in use."""
         self.path = path
         self._places: dict[str, int] = {}
-        self._is_new = not path.exists()
+        self._is_new = not is_taken(path)
         self.written: dict[str, str] = {}
         """Results files written from this journal, by name: the SHA-256 of their bytes."""
-        try:
+        check_goal(path)
+        with in_words(path):
             self._handle = open(path, "a+b")  # noqa: SIM115 (closed by close)
-        except OSError as odd:
-            raise FileRefused(f"{path.name} was not opened: {odd.strerror}; name a place with --to") from odd
         try:
             _lock(self._handle, path)
             self._recover()
@@ -102,6 +102,8 @@ class Journal:
                 with contextlib.suppress(OSError):
                     self._handle.truncate(at)
                 raise
+        if self._places and self.path not in WRITTEN:
+            WRITTEN.append(self.path)
         for item, line in zip(items, lines, strict=True):
             self._note(item, at)
             at += len(line)

@@ -19,8 +19,8 @@ from econ.harmless import one_line
 from econ.inputs.schema import rows
 from econ.many.extras import need
 from econ.workbook.guards import content_of
+from econ.workbook.places import files_in, kind_of, real
 from econ.workbook.read import TypedBook, put_over, read_typed
-from econ.workbook.safe_write import real
 
 NAME_COLUMN = "plant"
 """The column of a table that names its plants; every other column is the key of an input."""
@@ -65,12 +65,13 @@ class Source:
     @classmethod
     def of(cls, path: Path, base: Path | None, sets: tuple[str, ...], version: str, target: Path) -> Source:
         """The source at `path`. Raises FileRefused or InputFaults before the first plant is run."""
-        if path.is_dir():
+        kind = kind_of(path)
+        if kind == "folder":
             if base is not None:
                 found = f"a folder and the base {base.name}"
                 raise InputFault("--base", found, "a base only with a table of rows (.csv or .parquet)")
             return cls(path, None, sets, version, frozenset({real(target)}))
-        if path.suffix.lower() not in TABLE_ENDINGS or not path.is_file():
+        if path.suffix.lower() not in TABLE_ENDINGS or kind != "file":
             raise FileRefused(f"{path.name} is neither a folder nor a table of rows (.csv or .parquet)")
         if base is None:
             raise InputFault(path.name, "no base workbook", "--base BASE.xlsx: the rows are put over it")
@@ -87,13 +88,13 @@ class Source:
         return self._from_folder() if self.base is None else self._from_rows()
 
     def _workbooks(self) -> list[Path]:
-        return sorted(
+        return [
             found
-            for found in self.path.glob("*.xlsx")
+            for found in files_in(self.path, ".xlsx")
             if not found.name.startswith(("~$", "."))
             and not found.name.endswith(SKIPPED_ENDINGS)
             and real(found) not in self.skip
-        )
+        ]
 
     def _from_folder(self) -> Iterator[Plant]:
         for found in self._workbooks():
@@ -106,7 +107,7 @@ class Source:
 
     def _from_rows(self) -> Iterator[Plant]:
         assert self.base is not None
-        common = hashlib.sha256(self.base.read_bytes()).hexdigest()
+        common = hashlib.sha256(content_of(self.base)).hexdigest()
         for at, row in enumerate(read_rows(self.path), start=2):
             name = one_line(row.pop(NAME_COLUMN, "")) or f"row {at}"
             cells = json.dumps(row, sort_keys=True, ensure_ascii=False)

@@ -18,6 +18,7 @@ from econ.many.extras import need
 from econ.many.journal import Journal, Listed
 from econ.many.summary import SPREADS, TOTALS
 from econ.units import Unit
+from econ.workbook.places import is_read_only, is_taken
 
 OTHERS = {
     "irr": "fraction", "mirr": "fraction", "payback_years": "years", "discounted_payback_years": "years",
@@ -56,9 +57,9 @@ Row = Sequence[Any]
 
 def check_target(target: Path, journal: Journal, overwrite: bool) -> None:
     """Refuse to replace a file that is not exactly as an earlier run with this journal wrote it."""
-    if not target.exists() or overwrite:
+    if overwrite or not is_taken(target):
         return
-    if not target.is_file() or journal.written.get(target.name) != sha256_of(target):
+    if is_read_only(target) or journal.written.get(target.name) != sha256_of(target):
         raise FileRefused(
             f"{target.name} was not written: the file there is not as kilncase wrote it; name another with"
             " --to, or replace it with --overwrite"

@@ -12,6 +12,7 @@ from econ.errors import FileRefused
 from econ.harmless import in_markdown
 from econ.note.content import note
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text
+from econ.workbook.places import check_goal, is_taken
 from econ.workbook.safe_write import repacked, write_atomically
 
 INK, CLAY, SLATE, PALE = "22313A", "B5532A", "4F6D7A", "E4EBEE"
@@ -224,8 +225,7 @@ def write_note(results: Results, path: Path, date: str, overwrite: bool = False)
     Raises FileRefused for another ending, for a file that stands there unless `overwrite`, and where the
     folder cannot be written.
     """
-    if path.suffix.lower() not in {".docx", ".md"}:
-        raise FileRefused(f"{path} ends in neither .docx nor .md: give --to a name that does")
+    check_goal(path, ".docx", ".md")
     made = note(results, date)
     if path.suffix.lower() == ".docx":
         files = {path: word(made)}
@@ -233,7 +233,7 @@ def write_note(results: Results, path: Path, date: str, overwrite: bool = False)
         chart = path.with_name(f"{path.stem}.chart.png")
         picture = next(part for part in made.parts if isinstance(part, Picture))
         files = {chart: picture.png, path: markdown(made, chart.name).encode("utf-8")}
-    standing = [str(target) for target in files if target.exists()]
+    standing = [str(target) for target in files if is_taken(target)]
     if standing and not overwrite:
         raise FileRefused(
             f"{', '.join(standing)} stands there already: give another name with --to, or --overwrite"

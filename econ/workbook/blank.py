@@ -7,6 +7,7 @@ from pathlib import Path
 from econ.errors import FileRefused, InputFault, InputFaults
 from econ.inputs.examples import NAMES, example, in_units
 from econ.inputs.schema import rows
+from econ.workbook.places import check_goal, is_taken
 from econ.workbook.safe_write import write_atomically
 from econ.workbook.template import write_template
 
@@ -27,7 +28,8 @@ def write_blank(path: Path, system: str, currency: str, filled: bool, overwrite:
         faults.append(InputFault("--currency", repr(currency), f"one of {codes}"))
     if faults:
         raise InputFaults(faults)
-    if path.exists() and not overwrite:
+    check_goal(path, ".xlsx")
+    if is_taken(path) and not overwrite:
         raise FileRefused(f"{path} exists and may hold your work: choose another name, or add --overwrite")
     write_atomically(path, blank_bytes(system, currency.upper(), filled))
 

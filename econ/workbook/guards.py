@@ -21,6 +21,7 @@ from typing import Any
 
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.package_parts import RESAVE, WORKBOOK_PART, Unfit, check_parts, sheet_parts, shown, xml_parts
+from econ.workbook.places import why_not_read
 
 MAX_FILE_BYTES = 10 * 1024 * 1024
 MAX_ENTRIES = 1_000
@@ -162,11 +163,8 @@ def _read(path: Path) -> bytes:
             data = handle.read(MAX_FILE_BYTES + 1)
     except Unfit:
         raise
-    except FileNotFoundError:
-        raise Unfit("there is no such file; check the name and the folder") from None
-    except (OSError, ValueError) as fault:
-        reason = getattr(fault, "strerror", None) or fault
-        raise Unfit(f"it cannot be read ({reason}); check the name and your permission") from fault
+    except (OSError, ValueError) as odd:
+        raise Unfit(why_not_read(odd)) from odd
     if len(data) > MAX_FILE_BYTES:
         raise Unfit(f"it is larger than {MAX_FILE_BYTES // 1024**2} MB; remove pictures and unused sheets")
     return data

@@ -59,58 +59,62 @@ def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
 
 def read_typed(path: Path) -> TypedBook:
     """The typed rows of a workbook; raises FileRefused, or InputFaults where sheets are missing."""
-    grids = _grids(path)
+    grids, hidden = _grids(path)
     late = {plan.name for plan in sheets() if plan.late and plan.name not in grids}
     here = [name for name in sheet_names() if name not in late]
     missing = [name for name in here if name not in grids]
     if missing:
-        there = ", ".join(repr(name) for name in grids) or "no sheets"
-        raise InputFaults(
-            [InputFault(path.name, f"no sheet {name!r} (there are: {there})",
-                        "a scenario workbook made by 'kilncase blank'") for name in missing]
-        )  # fmt: skip
-    found: dict[str, Typed] = {}
-    cautions = list(_edition(grids[sheet_names()[0]], path.name))
+        there = ", ".join(repr(name) for name in grids) or "none of its sheets"
+        names = ", ".join(repr(name) for name in missing)
+        found = f"no sheet {names} (there are: {there})"
+        raise InputFaults([InputFault(path.name, found, "a scenario workbook made by 'kilncase blank'")])
+    typed_rows: dict[str, Typed] = {}
+    cautions = [*_edition(grids[sheet_names()[0]], path.name), *map(_hidden, hidden)]
     for name in here:
         for key, typed in _rows_of(name, grids[name]):
             if key not in rows():
                 cautions.append(
                     Caution("unknown-row", f"The key {key[:60]!r} is not known and was not read.", typed.where)
                 )
-            elif key in found:
+            elif key in typed_rows:
                 raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "each key once")])
             else:
-                found[key] = typed
+                typed_rows[key] = typed
     absent = [
-        key for key, row in rows().items() if key not in found and not row.required and row.sheet not in late
+        key for key, row in rows().items() if key not in typed_rows and not row.required and row.sheet not in late
     ]
     if absent:
         names = ", ".join(repr(key) for key in absent[:5]) + (", ..." if len(absent) > 5 else "")
         cautions.append(Caution("missing-row", f"{len(absent)} row(s) missing; defaults are used: {names}."))
     tables, odd = typed_tables(grids)
-    return TypedBook(found, (*cautions, *odd), tables)
+    return TypedBook(typed_rows, (*cautions, *odd), tables)
 
 
-def _grids(path: Path) -> dict[str, Grid]:
-    """Every sheet that holds inputs, as rows of cells; formulas never calculated are marked."""
-    grids = _load(path, values=True)
+def _grids(path: Path) -> tuple[dict[str, Grid], list[str]]:
+    """Sheets that hold inputs, as rows of cells, and which are hidden; formulas never calculated are marked."""
+    grids, hidden = _load(path, values=True)
     if has_formulas(path):
-        formulas = _load(path, values=False)
+        formulas, _ = _load(path, values=False)
         for name, grid in grids.items():
             _mark_uncalculated(grid, formulas.get(name, []))
-    return grids
+    return grids, hidden
 
 
-def _load(path: Path, values: bool) -> dict[str, Grid]:
+def _load(path: Path, values: bool) -> tuple[dict[str, Grid], list[str]]:
     with opening(path) as data:
         import openpyxl
 
         book = openpyxl.load_workbook(data, read_only=True, data_only=values, keep_links=False)
-        return {
+        ours = [sheet for sheet in book.worksheets if sheet.title in (*sheet_names(), *table_sheets())]
+        grids = {
             sheet.title: [tuple(_content(cell, values) for cell in row) for row in bounded_rows(sheet)]
-            for sheet in book.worksheets
-            if sheet.title in (*sheet_names(), *table_sheets())
+            for sheet in ours
         }
+        return grids, [sheet.title for sheet in ours if sheet.sheet_state != "visible"]
+
+
+def _hidden(name: str) -> Caution:
+    return Caution("hidden-sheet", f"The sheet {name!r} is hidden, and was read all the same: unhide it.", name)
 
 
 def _content(cell: Any, values: bool) -> Any:

@@ -10,7 +10,6 @@ shows that a spreadsheet program has saved the file; it is no signature against 
 from __future__ import annotations
 
 import contextlib
-import errno
 import hashlib
 import os
 import re
@@ -24,6 +23,7 @@ from pathlib import Path
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.guards import parts_of
 from econ.workbook.package_parts import shown
+from econ.workbook.places import check_goal, in_words, is_read_only, is_taken, real
 
 FINGERPRINT_PROPERTY = "kilncase sheet fingerprint"
 FINGERPRINT_BLANK = "0" * 64  # what the writer puts into the property before stamp()
@@ -33,25 +33,8 @@ _FINGERPRINTED = re.compile(r"xl/(worksheets/[^/]+\.xml|sharedStrings\.xml|workb
 _MARK = re.compile(rf'(name="{FINGERPRINT_PROPERTY}"><vt:lpwstr>)([0-9a-f]{{64}})(</vt:lpwstr>)'.encode())
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the first a zip file knows: the same results give the same bytes
 
-_TO = "write elsewhere with --to"
-_NOT_ALLOWED = f"it is open in another program or may not be written by you; close it, or {_TO}"
-_SENTENCES = {
-    errno.ENOSPC: f"the disk is full; make room, or {_TO}",
-    errno.EDQUOT: f"your share of the disk is full; make room, or {_TO}",
-    errno.EFBIG: f"the file would be larger than this system allows; {_TO}",
-    errno.EROFS: f"this disk is read-only; {_TO}",
-    errno.EACCES: _NOT_ALLOWED,
-    errno.EPERM: _NOT_ALLOWED,
-    errno.EBUSY: _NOT_ALLOWED,
-    errno.ENOENT: f"its folder does not exist; make the folder, or {_TO}",
-    errno.ENOTDIR: f"its folder is a file; {_TO}",
-    errno.ENAMETOOLONG: "its name is too long; choose a shorter one with --to",
-}
-
-
-def real(path: Path) -> Path:
-    """The path behind links; one that links to itself stays as it is, and cannot be opened."""
-    return Path(os.path.realpath(path))
+WRITTEN: list[Path] = []
+"""Every file that this process put in place, oldest first: what a broken-off run must name."""
 
 
 @contextlib.contextmanager
@@ -74,6 +57,7 @@ def replacing(path: Path) -> Iterator[Path]:
             with contextlib.suppress(OSError):
                 temporary.unlink()
             raise
+        WRITTEN.append(path)
         _sync_folder(goal.parent)
 
 
@@ -83,18 +67,6 @@ def write_atomically(path: Path, data: bytes) -> None:
         handle.write(data)
 
 
-@contextlib.contextmanager
-def in_words(path: Path) -> Iterator[None]:
-    """What the system says against writing `path`, as FileRefused in a plain sentence."""
-    try:
-        yield
-    except KilncaseError:
-        raise
-    except (OSError, UnicodeError) as fault:
-        reason = _SENTENCES.get(getattr(fault, "errno", None) or 0, f"the system said: {fault}")
-        raise FileRefused(f"{shown(path.name)} was not written: {reason}") from fault
-
-
 def write_results_file(path: Path, data: bytes, overwrite: bool) -> None:
     """Stamp a results workbook and write it, but never over a file that is not exactly as kilncase wrote it.
 
@@ -102,7 +74,13 @@ def write_results_file(path: Path, data: bytes, overwrite: bool) -> None:
     holds a changed or foreign file and overwrite is false, and as write_atomically does.
     """
     stamped = stamp(data)
-    if not overwrite and os.path.lexists(path) and not is_as_written(path):
+    check_goal(path)
+    if not overwrite and is_read_only(path):
+        raise FileRefused(
+            f"{shown(path.name)} was not written: the file there is read-only; name another with --to, or"
+            " replace it with --overwrite"
+        )
+    if not overwrite and is_taken(path) and not is_as_written(path):
         raise FileRefused(
             f"{shown(path.name)} was not written: the file there is not as kilncase wrote it, so someone"
             " may have worked in it; keep it and name another with --to, or replace it with --overwrite"
@@ -165,17 +143,12 @@ def _packed(parts: Mapping[str, bytes]) -> bytes:
 
 def _goal_of(path: Path) -> tuple[Path, int | None]:
     """The file behind links, and its permissions where it exists; refuse a folder, a device, an odd name."""
+    check_goal(path)
+    goal = real(path)
     try:
-        goal = real(path)
-        status = goal.stat()
+        return goal, stat.S_IMODE(goal.stat().st_mode)
     except FileNotFoundError:
         return goal, None
-    except ValueError as odd:
-        raise FileRefused(f"{shown(path.name)} was not written: the system said: {odd}") from odd
-    if not stat.S_ISREG(status.st_mode):
-        kind = "folder" if stat.S_ISDIR(status.st_mode) else "device"
-        raise FileRefused(f"{shown(path.name)} was not written: a {kind} has that name; name a file with --to")
-    return goal, stat.S_IMODE(status.st_mode)
 
 
 def _make(temporary: Path, mode: int | None) -> None:

@@ -267,5 +267,5 @@ def test_files_are_not_replaced_unasked(appraised: dict[str, Results], tmp_path:
     with pytest.raises(FileRefused, match="stands there already"):
         write_note(results, target, DATE)
     write_note(results, target, DATE, overwrite=True)
-    with pytest.raises(FileRefused, match="ends in neither"):
+    with pytest.raises(FileRefused, match="must end in"):
         write_note(results, tmp_path / "n.pdf", DATE)

@@ -1,0 +1,68 @@
+"""The program kilncase as typer knows it: what it says without a command, its version, and its commands."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from econ.cli import one_plant, several
+from econ.cli.shared import app
+
+__all__ = ["app", "one_plant", "run", "several", "with_command"]
+
+NEXT_STEPS = """kilncase: what a retort kiln for butchery bones costs, yields, stores and saves.
+
+What to do next:
+  kilncase blank my-plant.xlsx --example    a workbook filled with an invented plant, to look around
+  kilncase blank my-plant.xlsx              the same to fill in; start on its first sheet
+  kilncase my-plant.xlsx                    the answer, and my-plant.results.xlsx beside it
+  kilncase --help                           all commands"""
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(_versions())
+        raise typer.Exit
+
+
+def _versions() -> str:
+    """Version, Python, and the editions of evidence and workbook: what a report of a fault must name."""
+    import platform
+    from importlib.metadata import PackageNotFoundError, version
+
+    from econ.evidence import factors as facts
+    from econ.evidence.edition import edition
+    from econ.inputs.schema import EDITION
+
+    try:
+        number = version("kilncase")
+    except PackageNotFoundError:
+        number = "of no installed version"
+    return (
+        f"kilncase {number}, Python {platform.python_version()}\n"
+        f"data edition {edition()}, {len(facts())} factors in the evidence; schema edition {EDITION}"
+    )
+
+
+@app.callback(invoke_without_command=True)
+def start(
+    context: typer.Context,
+    _: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="version, Python, data edition")
+    ] = False,
+) -> None:
+    """What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook."""
+    if context.invoked_subcommand is None:
+        typer.echo(NEXT_STEPS)
+
+
+def run(words: list[str]) -> None:
+    """Do what the words ask for; ends by SystemExit with the exit code."""
+    app(with_command(words))
+
+
+def with_command(words: list[str]) -> list[str]:
+    """A workbook named first (dragged onto the program) is run: `kilncase my-plant.xlsx`."""
+    is_book = bool(words) and words[0].lower().endswith(".xlsx")
+    return ["run", *words] if is_book else words
