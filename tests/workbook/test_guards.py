@@ -138,8 +138,8 @@ def test_what_is_no_file_is_refused(make, says, plant: Path):
     ("path", "says"),
     [
         pytest.param("a\0b.xlsx", "cannot be read", id="zero byte"),
-        pytest.param("n" * 5_000, "cannot be read", id="longer than any name"),
-        pytest.param(f"{__file__}/plant.xlsx", "cannot be read", id="a file for a folder"),
+        pytest.param("n" * 5_000, "its name is too long", id="longer than any name"),
+        pytest.param(f"{__file__}/plant.xlsx", "its folder is a file", id="a file for a folder"),
     ],
 )
 def test_impossible_names_are_refused(path, says):
