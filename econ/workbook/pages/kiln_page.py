@@ -8,6 +8,7 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.kiln_work import HIGH, LOW, MODELLED, fuel_verdict, task_name
+from econ.answer.second_look import second_look
 from econ.inputs.rows import MONTHS as CALENDAR
 from econ.model.derived import MONTHLY, OF_YEAR, months
 from econ.model.lines import line
@@ -161,6 +162,7 @@ def month_check() -> str:
 
 CHECK_WIDTHS = (58, 18, 18, 60)
 CHECK_TOP = 4
+CHECK_LOOKS = ("label", "right", "faint", "faint_wrap")
 
 
 def write_checks(desk: Desk) -> None:
@@ -174,6 +176,11 @@ def write_checks(desk: Desk) -> None:
         sheet.write_formula(at, 1, formula, desk.styles("plain"), value)
         sheet.write_string(at, 2, must, desk.styles("faint"))
         sheet.write_string(at, 3, remark, desk.styles("faint_wrap"))
+        at += 1
+    for label, holds, by in second_look(desk.results):
+        words = (label, "ok" if holds else "look", "ok", f"when this was written, by {by}")
+        for column, (text, look) in enumerate(zip(words, CHECK_LOOKS, strict=True)):
+            sheet.write_string(at, column, text, desk.styles(look))
         at += 1
     at += 1
     for column, name in enumerate(("Caution", "", "", "Where")):
