@@ -16,7 +16,7 @@ from econ.workbook.ship import readme_with_screen
 
 ROOMS = (
     "errors harmless units", "evidence", "inputs", "measured", "finance", "model", "questions", "answer",
-    "workbook", "many", "note", "cli",
+    "workbook", "many", "note", "page", "cli",
 )  # fmt: skip
 RANK = {name: rank for rank, names in enumerate(ROOMS) for name in names.split()}
 HEAVY = {"openpyxl": "workbook", "xlsxwriter": "workbook", "docx": "note", "typer": "cli"}

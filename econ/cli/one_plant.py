@@ -1,4 +1,4 @@
-"""Commands on one plant: blank, run, review, factors."""
+"""Commands on one plant: blank, run, page, review, factors."""
 
 from __future__ import annotations
 
@@ -111,6 +111,31 @@ def run(
 
             say(screen(results))
             say(f"\nResults workbook: {target}")
+
+
+@app.command()
+def page(
+    path: Book,
+    to: Annotated[Path | None, typer.Option(help="the .html to write", show_default=False)] = None,
+    sets: Sets = None,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the answer as one page for a phone, with sliders that move it.
+
+    One file, no network: send it by mail, open it in any browser.
+
+    Example: kilncase page my-plant.xlsx
+    """
+    with faults_to_exit(), uncollected():
+        from econ.answer.appraisal import appraise
+        from econ.page.write import write_page
+        from econ.workbook.read import read_scenario
+
+        target = to or path.with_name(f"{path.stem}.page.html")
+        write_page(appraise(read_scenario(path, sets or ())), target, overwrite)
+        if not quiet:
+            say(f"Wrote {target}. Open it in a web browser.")
 
 
 @app.command()

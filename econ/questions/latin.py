@@ -27,6 +27,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault
+from econ.questions import series
+from econ.questions.series import horner
 
 Numbers = NDArray[np.float64]
 
@@ -70,11 +72,12 @@ _HART_END = 7.07106781186547
 _ROOT_2PI = 2.506628274631000502
 
 
-def _horner(coefficients: tuple[float, ...], x: Numbers) -> Numbers:
-    found = np.full_like(x, coefficients[0])
-    for coefficient in coefficients[1:]:
-        found = found * x + coefficient
-    return found
+TABLES = {
+    "centreAbove": _CENTRE_ABOVE, "centreBelow": _CENTRE_BELOW, "nearAbove": _NEAR_ABOVE,
+    "nearBelow": _NEAR_BELOW, "farAbove": _FAR_ABOVE, "farBelow": _FAR_BELOW,
+    "hartAbove": _HART_ABOVE, "hartBelow": _HART_BELOW,
+}  # fmt: skip
+"""All coefficients, highest power first, for another language."""
 
 
 def inverse(share: Numbers) -> Numbers:
@@ -84,18 +87,17 @@ def inverse(share: Numbers) -> Numbers:
     """
     q = share - 0.5
     r = 0.180625 - q * q
-    found = q * _horner(_CENTRE_ABOVE, r) / _horner(_CENTRE_BELOW, r)
+    found = q * horner(_CENTRE_ABOVE, r) / horner(_CENTRE_BELOW, r)
     outer = np.abs(q) > 0.425
     if np.any(outer):
         tail = np.minimum(share[outer], 1 - share[outer])
-        with np.errstate(divide="ignore"):
-            depth = np.sqrt(-np.log(tail))
+        depth = np.sqrt(-series.log(tail))
         capped = np.minimum(depth, 27.0)
         near, far = capped - 1.6, capped - 5.0
         size = np.where(
             capped <= 5.0,
-            _horner(_NEAR_ABOVE, near) / _horner(_NEAR_BELOW, near),
-            _horner(_FAR_ABOVE, far) / _horner(_FAR_BELOW, far),
+            horner(_NEAR_ABOVE, near) / horner(_NEAR_BELOW, near),
+            horner(_FAR_ABOVE, far) / horner(_FAR_BELOW, far),
         )
         size = np.where(np.isinf(depth), np.inf, size)
         found[outer] = np.copysign(size, q[outer])
@@ -109,8 +111,8 @@ def share_below(deviate: Numbers) -> Numbers:
     out the continued fraction of the same source is used.
     """
     x = np.abs(deviate)
-    bell = np.exp(-0.5 * x * x)
-    inner = bell * _horner(_HART_ABOVE, x) / _horner(_HART_BELOW, x)
+    bell = series.exp(-0.5 * x * x)
+    inner = bell * horner(_HART_ABOVE, x) / horner(_HART_BELOW, x)
     chain = x + 0.65
     for step in (4.0, 3.0, 2.0, 1.0):
         chain = x + step / chain

@@ -59,12 +59,17 @@ def drawn(entry: Entry, shape: str) -> Drawn:
     if not low < high or shape == "fixed":
         return Drawn(entry, "fixed", lambda share: np.full_like(share, value))
     made = SHAPES[shape](low, value, high)
-    lowest, highest = entry.row.lowest, entry.row.highest
-    if entry.row.above_lowest:
-        lowest = min(low, value)
+    lowest, highest = bounds(entry)
     if entry.row.kind == "whole":
         return Drawn(entry, shape, lambda share: np.clip(np.rint(made(share)), lowest, highest))
     return Drawn(entry, shape, lambda share: np.clip(made(share), lowest, highest))
+
+
+def bounds(entry: Entry) -> tuple[float, float]:
+    """The bounds within which an input with a range is drawn: those of its row."""
+    assert entry.low is not None
+    lowest = min(entry.low, entry.number) if entry.row.above_lowest else entry.row.lowest
+    return lowest, entry.row.highest
 
 
 def uniform(low: float, value: float, high: float) -> Inverse:

@@ -1,0 +1,139 @@
+"""The whole page: one file without a network, with a policy that forbids one."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from importlib.metadata import PackageNotFoundError, version
+from importlib.resources import files
+from typing import Any
+
+from econ.answer.option_table import compared
+from econ.answer.results import Results
+from econ.harmless import one_line
+from econ.page import sections
+from econ.page.live import NONE, VERDICTS, answer_rows
+from econ.page.markup import Html, joined, tag
+from econ.page.program import BLOCKS, Program, cost_figure, program
+
+OPEN_LIVE = (
+    "This is the answer as it was run. To move the inputs, save this file and open it in a web browser: previews "
+    "in mail and file programs do not run it."
+)
+START = "'use strict';\nconst DATA=JSON.parse(document.getElementById('data').textContent);"
+WORDS = {
+    "typed": "at your values",
+    "below": "probability that NPV is below zero",
+    "none": NONE,
+    "spread": sections.SPREAD,
+    "cash": sections.CASH,
+    "outside": "Outside the range from low to high. Change the range in the workbook and run again.",
+    "differs": "This browser computes other numbers than the program. The sliders stay off; the answer is as run.",
+    "verdicts": VERDICTS,
+}
+
+
+def document(results: Results) -> str:
+    """The page of one plant as html."""
+    made = program(results)
+    script = "\n".join((START, made.script, _text("engine.js"), _text("page.js")))
+    style = _text("page.css")
+    policy = (
+        f"default-src 'none'; script-src 'sha256-{_digest(script)}'; style-src 'sha256-{_digest(style)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    head = joined(
+        [
+            Html('<meta charset="utf-8">'),
+            tag("meta", http_equiv="Content-Security-Policy", content=Html(policy.replace('"', "&quot;"))),
+            tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+            tag("meta", name="color-scheme", content="light dark"),
+            tag("title", f"{results.scenario.name or 'A plant'}: bones to char"),
+            Html(f"<style>{style}</style>"),
+        ]
+    )
+    data = _json(_data(results, made))
+    body = joined(
+        [
+            _body(results, made),
+            Html(f'<script type="application/json" id="data">{data}</script><script>{script}</script>'),
+        ]
+    )
+    return f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body>{body}</body></html>\n'
+
+
+def _body(results: Results, made: Program) -> Html:
+    drawn = sections.pictures(results, made)
+    first = tag("div", sections.heading(results), sections.must_be_true(results), drawn["spread"], class_="first")
+    notes = (
+        tag("p", OPEN_LIVE, class_="no-script"),
+        tag("p", "", id="trouble", role="alert", hidden=True),
+        tag("p", "", id="spoken", class_="unseen", role="status"),
+    )
+    main = tag(
+        "main",
+        first,
+        *notes,
+        sections.sliders(made),
+        sections.now(results),
+        tag(
+            "section",
+            tag("h2", "Pictures"),
+            drawn["cash"],
+            drawn["moves"],
+            drawn["carbon"],
+            drawn["options"],
+            class_="pictures",
+        ),
+        sections.keep(),
+        sections.cautions(results),
+        sections.before_the_first_batch(),
+        sections.main_inputs(results, made),
+        sections.how(results),
+        sections.sources(results),
+        sections.all_inputs(results),
+    )
+    bar = tag(
+        "div", tag("strong", "", id="bar-verdict"), tag("span", "", id="bar-npv"), tag("span", "", id="bar-loss"),
+        class_="bar needs-script", hidden=True, aria_hidden="true",
+    )  # fmt: skip
+    return joined([main, sections.foot(results, _version()), bar])
+
+
+def _data(results: Results, made: Program) -> dict[str, Any]:
+    figures = made.data["figures"]
+    return {
+        **made.data,
+        "currency": results.scenario.currency,
+        "words": WORDS,
+        "rows": [[row.name, row.kind, row.missing] for row in answer_rows(results)],
+        "blocks": list(zip(sections.BLOCK_WORDS, BLOCKS, sections.SIGNS, strict=True)),
+        "ways": [[way.label, name] for way in compared(results) if (name := cost_figure(way.name)) in figures],
+        "run": {
+            "npv": results.figures["npv"],
+            "loss": results.chances.loss,
+            "verdict": results.finding.verdict,
+        },
+    }
+
+
+def _json(data: dict[str, Any]) -> str:
+    """JSON that no browser takes for markup, whatever a person typed."""
+    text = json.dumps(data, separators=(",", ":"), allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _digest(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
+
+
+def _text(name: str) -> str:
+    return (files("econ.page") / name).read_text(encoding="utf-8")
+
+
+def _version() -> str:
+    try:
+        return version("kilncase")
+    except PackageNotFoundError:
+        return one_line("of no installed version")

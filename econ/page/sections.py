@@ -1,0 +1,285 @@
+"""What the page says, part by part: the answer first, then what moves it, then what lies under it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from econ.answer.finding import carbon_finding, firmness, ruling
+from econ.answer.option_table import compared
+from econ.answer.results import Results
+from econ.answer.version import inputs_code
+from econ.evidence.used import Used, used
+from econ.inputs.records import Entry
+from econ.inputs.schema import sheets
+from econ.model.lender import factors_of_class
+from econ.page.live import VERDICTS, answers, as_run, slider
+from econ.page.markup import Html, joined, money, plain, table, tag
+from econ.page.pictures import Bar, figure, lying, standing
+from econ.page.program import BLOCKS, Program, cost_figure
+from econ.questions.found import BreakEven
+
+BARS = 8
+PRINTED = 5
+"""Cautions that a printed page shows."""
+BLOCK_WORDS = ("CO2 removal (100-year)", "Process emissions", "Avoided emissions", "Lost co-product displacement")
+SIGNS = (1, -1, 1, -1)
+"""Emissions and lost displacement count against the climate."""
+SPREAD = "NPV is below zero in {loss} of {n} simulation runs (hatched)."
+CASH = "Year 0: {first}. Later years: {low} to {high}."
+SAFETY = (
+    "Unburnt gas holds carbon monoxide, hydrogen cyanide and ammonia. Open air, a CO alarm, never alone.",
+    "Ask the fire marshal and the air permit office before the first fire. Local codes decide.",
+    "Hot char lights again by itself: cool it closed, store it wet or sealed, away from buildings.",
+    "Skull, brain and backbone of older cattle are risk material. Keep them out. Your inspector decides.",
+    "Char dust: mask, goggles, no sparks. Wet it before you spread it.",
+    "Compost tea that no lab has tested counts as raw manure.",
+)
+
+
+def heading(results: Results) -> Html:
+    """The plant and the finding: the decision first, then its reason."""
+    finding = tag("p", tag("strong", VERDICTS[results.finding.verdict], id="verdict"), class_="verdict")
+    words = ruling(results).partition(". ")[2]
+    return joined(
+        [
+            tag("h1", results.scenario.name or "A plant without a name"),
+            tag("section", finding, tag("p", words), class_="finding", aria_label="Finding"),
+            _numbers(results),
+            tag("p", "Inputs were moved below. Finding and numbers here are as run.", id="as-run", hidden=True),
+        ]
+    )
+
+
+def _numbers(results: Results) -> Html:
+    """The headline as three numbers: as typed, P10 to P90, the place of the typed value."""
+    found, currency = as_run(results), results.scenario.currency
+    share = _place(results)
+    items = (
+        ("NPV at your values", money(results.figures["npv"], currency)),
+        ("NPV, P10 to P90", found["range"]),
+        ("Your values are better than", f"{share:.0f} of 100 cases"),
+    )
+    return tag("dl", *(tag("div", tag("dt", name), tag("dd", value)) for name, value in items), class_="numbers")
+
+
+def _place(results: Results) -> float:
+    """Of 100 simulation runs, those below the typed NPV."""
+    npv = results.figures["npv"]
+    return 100 * max((share for value, share in results.chances.quantiles if value <= npv), default=0.0)
+
+
+def must_be_true(results: Results) -> Html:
+    """Where the answer turns, in the user's units."""
+    rows = [_turn(results, one) for one in results.breakeven if one.name != "tonnes_sold_for_coverage"]
+    return tag("section", tag("h2", "What must be true"), tag("ul", *(tag("li", row) for row in rows[:5])))
+
+
+def _turn(results: Results, one: BreakEven) -> str:
+    unit = one.unit.replace("$", results.scenario.currency).replace("/", " per ")
+    if not one.values:
+        return f"{one.label}: no value in range changes the sign"
+    near = min(one.values, key=lambda value: abs(value - one.value))
+    word = "at least" if near < one.value else "at most"
+    if one.name in {"kiln_price", "fuel_price", "hours_per_firing"} and results.figures["npv"] < 0:
+        word = "at most"
+    return f"{one.label}: {word} {plain(near)} {unit} (now {plain(one.value)})"
+
+
+def pictures(results: Results, made: Program) -> dict[str, Html]:
+    """The five pictures by name, as run."""
+    currency = results.scenario.currency
+    npv = results.figures["npv"]
+    found = {
+        "spread": figure("spread", "How the NPV spreads", _spread_said(results), _spread(results)),
+        "cash": figure("cash", f"Net cash by year [{currency}]", _cash_said(results), _cash(results)),
+    }
+    moves = []
+    for effect in results.effects[:BARS]:
+        low, high = sorted((effect.at_low["npv"], effect.at_high["npv"]))
+        moves.append(Bar(effect.entry.row.label, low, high, f"{money(low, currency)} to {money(high, currency)}"))
+    said = "Each bar: the NPV when one input goes from low to high. The line is the NPV at your values."
+    found["moves"] = figure("moves", "What moves the NPV most", said, lying(moves, npv))
+    blocks = [
+        Bar(label, 0.0, sign * value / 1000, f"{plain(sign * value / 1000)} t")
+        for label, name, sign in zip(BLOCK_WORDS, BLOCKS, SIGNS, strict=True)
+        if math.isfinite(value := results.figures[name])
+    ]
+    said = "Metric tons CO2e per year. Left of the line is a burden. The four are never added up."
+    found["carbon"] = figure("carbon", "The four carbon blocks", said, lying(blocks))
+    costs = [
+        (way.label, way.cost_per_t_bones)
+        for way in compared(results)
+        if cost_figure(way.name) in made.data["figures"]
+    ]
+    ways = [Bar(label, 0.0, cost, money(cost, currency)) for label, cost in costs if cost is not None]
+    said = "Net cost per metric ton of bones, over the study period. Left of the line is a gain."
+    found["options"] = figure("options", "The alternatives, per ton of bones", said, lying(ways))
+    return found
+
+
+def _spread(results: Results) -> Html:
+    bars, currency = results.chances.bars, results.scenario.currency
+    wide = bars[0].end - bars[0].start
+    first = bars[0].start / wide
+    marks = [(-first, "0"), (results.figures["npv"] / wide - first, "at your values")]
+    return standing(
+        [bar.share for bar in bars],
+        {0: money(bars[0].start, currency), len(bars) - 1: money(bars[-1].end, currency)},
+        [mark for mark in marks if 0 <= mark[0] <= len(bars)],
+        [bar.start < 0 for bar in bars],
+    )
+
+
+def _spread_said(results: Results) -> str:
+    return SPREAD.format(loss=as_run(results)["loss"], n=f"{results.chances.sampling.samples:,}")
+
+
+def _cash(results: Results) -> Html:
+    flows = [results.years["net_cash"][t] for t in range(results.plan.years + 1)]
+    step = 5 if len(flows) > 24 else 2 if len(flows) > 12 else 1
+    return standing(flows, {t: str(t) for t in range(0, len(flows), step)})
+
+
+def _cash_said(results: Results) -> str:
+    flows, currency = results.years["net_cash"], results.scenario.currency
+    later = [flows[t] for t in range(1, results.plan.years + 1)]
+    return CASH.format(
+        first=money(flows[0], currency), low=money(min(later), currency), high=money(max(later), currency)
+    )
+
+
+def sliders(made: Program) -> Html:
+    """The inputs to move; hidden until the script of the page has started."""
+    parts = [slider(i, one) for i, one in enumerate(made.data["sliders"])]
+    back = tag("button", "All as typed", type="button", id="back-all")
+    return tag(
+        "section",
+        tag("h2", "Move what matters"),
+        tag("p", "Each slider goes from the low to the high of its input. All other inputs stay as they are."),
+        *parts,
+        back,
+        class_="sliders needs-script",
+        hidden=True,
+    )
+
+
+def keep() -> Html:
+    """The moved values as text."""
+    box = tag("textarea", id="sets", readonly=True, rows=3, aria_label="Moved values as options of the command")
+    return tag(
+        "section",
+        tag("h2", "Keep your moves"),
+        tag("p", "Paste this after the command, or copy the address of this page: it holds the moved values."),
+        box,
+        tag("button", "Copy", type="button", id="copy"),
+        class_="needs-script",
+        hidden=True,
+    )
+
+
+def now(results: Results) -> Html:
+    """The table of answers."""
+    return tag("section", tag("h2", "The answer"), answers(results), class_="answered")
+
+
+def cautions(results: Results) -> Html:
+    """Every caution, in the order of the run."""
+    parts = (tag("li", one.text) for one in results.cautions)
+    more = len(results.cautions) - PRINTED
+    rest = tag("p", f"And {more} more on the page itself.", class_="print-only") if more > 0 else ""
+    return tag("section", tag("h2", "Settle first"), tag("ul", *parts), rest, class_="cautions")
+
+
+def main_inputs(results: Results, made: Program) -> Html:
+    """The inputs of the sliders as a table, for print."""
+    entries = [results.scenario[one["key"]] for one in made.data["sliders"]]
+    heads = ("Input", "Value", "Low", "High", "How known")
+    inputs = table(heads, map(_entry, entries), "The inputs that move the NPV most, as run")
+    return tag("section", inputs, class_="print-only")
+
+
+def before_the_first_batch() -> Html:
+    """Safety, whatever was filled."""
+    return tag(
+        "section",
+        tag("h2", "Before the first batch"),
+        tag("ul", *(tag("li", one) for one in SAFETY)),
+        class_="safety",
+    )
+
+
+def how(results: Results) -> Html:
+    """How the numbers were made."""
+    samples = results.chances.sampling.samples
+    words = (
+        f"{firmness(results)} {carbon_finding(results)}".strip(),
+        "The same model as in the workbook computes mass, energy, nutrients, carbon and money for each year. "
+        "Every figure compares the kiln with current practice on the same bones.",
+        f"For the probability all inputs with a range are varied together, {samples:,} times. This page holds the "
+        "model and draws the same runs as the program, number for number.",
+        "Nothing leaves this page: it asks no server and stores nothing.",
+    )
+    return fold("How it was computed", *(tag("p", text) for text in words if text))
+
+
+def fold(title: str, *parts: object) -> Html:
+    """A part that opens on request."""
+    return tag("details", tag("summary", tag("h2", title)), *parts)
+
+
+def facts(results: Results) -> tuple[Used, ...]:
+    """Every fact in use."""
+    plan = results.plan
+    more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
+    return used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+
+
+def sources(results: Results) -> Html:
+    """Every fact in use with how surely it is known and where it stands."""
+    rows = (
+        (one.label, _value(one.value), one.unit, one.mark, f"{one.source}; {one.locator}")
+        for one in facts(results)
+    )
+    return fold("Sources", wide(("Fact", "Value", "Unit", "How sure", "Source"), rows, "Facts in use"))
+
+
+def wide(heads: Iterable[str], rows: Iterable[Iterable[object]], caption: str) -> Html:
+    """A table that may be wider than the page: it scrolls by itself."""
+    what = table(heads, rows, caption)
+    return tag("div", what, class_="wide", tabindex=0, role="region", aria_label=f"{caption} (scrolls sideways)")
+
+
+def _value(value: float | None) -> str:
+    return "" if value is None else f"{value:.4g}"
+
+
+def all_inputs(results: Results) -> Html:
+    """Every input that holds a value, with its range and how it is known."""
+    parts = []
+    for plan in sheets():
+        for section in plan.sections:
+            entries = [results.scenario.entries.get(row.key) for row in section.rows]
+            filled = [entry for entry in entries if entry is not None and entry.value is not None]
+            if filled:
+                rows = (_entry(entry) for entry in filled)
+                heads = ("Input", "Value", "Low", "High", "How known")
+                parts.append(wide(heads, rows, f"{plan.name}: {section.heading}"))
+    return fold("All inputs", *parts)
+
+
+def _entry(entry: Entry) -> tuple[object, ...]:
+    known = "; ".join(text for text in (entry.known, entry.source) if text)
+    if not entry.row.is_number:
+        option = entry.row.option(str(entry.value)) if entry.row.kind == "choice" else None
+        return entry.row.label, option.label if option else str(entry.value), "", "", known
+    unit = entry.unit.short if entry.unit else ""
+    value = f"{entry.shown(entry.number):.6g} {unit}"
+    ends = (_value(entry.shown(end)) if entry.has_range else "" for end in (entry.low, entry.high))
+    return entry.row.label, value, *ends, known
+
+
+def foot(results: Results, version: str) -> Html:
+    """What made the page, and the code of its inputs."""
+    text = f"Made by kilncase {version}. Inputs code {inputs_code(results.scenario)}. An estimate, not advice."
+    return tag("footer", tag("p", text))

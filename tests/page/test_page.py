@@ -1,0 +1,211 @@
+"""The page as a person meets it: on a phone, printed, with a keyboard, without a script, in a stranger's hands."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from chromium import browser, violations
+from conftest import plant
+from typer.testing import CliRunner
+
+from econ.answer.appraisal import appraise
+from econ.cli import app
+from econ.page.document import document
+from econ.page.markup import money, plain, probability
+from econ.page.write import sealed
+
+PHONE = {"width": 390, "height": 844}
+NAMES = ("thistle-flat", "low-sedge")
+HOSTILE = "</title></script><script>document.title='x'</script><img src=x onerror=alert(1)> & \"quoted\" 'k'"
+MOST_BYTES = 400_000
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The pages of the shipped plants."""
+    work = tmp_path_factory.mktemp("pages")
+    found = {}
+    for name in NAMES:
+        found[name] = work / f"{name}.html"
+        found[name].write_text(document(appraise(plant(name))), encoding="utf-8")
+    return found
+
+
+@pytest.fixture(scope="module")
+def chrome() -> Iterator[Any]:
+    with browser() as found:
+        yield found
+
+
+def opened(chrome: Any, path: Path, **how: Any) -> Any:
+    """A page in a tab of its own, with its faults and its requests noted."""
+    context = chrome.new_context(**{"viewport": PHONE, **how})
+    tab = context.new_page()
+    tab.notes = []
+    tab.on("pageerror", lambda fault: tab.notes.append(str(fault)))
+    tab.on("console", lambda said: tab.notes.append(said.text))
+    tab.on("request", lambda asked: tab.notes.append(asked.url))
+    tab.goto(path.as_uri())
+    if how.get("java_script_enabled", True):
+        tab.wait_for_selector("body.live", timeout=30_000)
+    return tab
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_page_asks_nothing_of_a_network_and_says_no_fault(
+    chrome: Any, made: dict[str, Path], name: str
+) -> None:
+    tab = opened(chrome, made[name])
+    assert tab.notes == [made[name].as_uri()]
+    policy = tab.locator("meta[http-equiv]").get_attribute("content")
+    assert policy.startswith("default-src 'none'; script-src 'sha256-")
+    assert "unsafe" not in policy
+    assert "://" not in made[name].read_text(encoding="utf-8").partition("<details>")[0]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_moves_says_at_first_what_the_run_said(chrome: Any, made: dict[str, Path], name: str) -> None:
+    """The numbers of the run stand in the file; the script writes the same over them."""
+    live, still = opened(chrome, made[name]), opened(chrome, made[name], java_script_enabled=False)
+    for part in (".answers", "#said-spread", "#said-cash"):
+        assert live.locator(part).inner_text() == still.locator(part).inner_text()
+    for picture in ("spread", "cash", "moves", "carbon", "options"):
+        where = f"#picture-{picture}"
+        assert live.locator(where).inner_html() == still.locator(where).inner_html(), picture
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1280])
+def test_nothing_is_wider_than_the_screen(chrome: Any, made: dict[str, Path], width: int) -> None:
+    for name in NAMES:
+        tab = opened(chrome, made[name], viewport={"width": width, "height": 844})
+        assert tab.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_phone_shows_finding_numbers_conditions_and_a_picture_first(
+    chrome: Any, made: dict[str, Path], name: str
+) -> None:
+    tab = opened(chrome, made[name])
+    for part in (".finding", ".numbers", "#picture-spread svg"):
+        box = tab.locator(part).bounding_box()
+        assert box["y"] + box["height"] <= PHONE["height"], part
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+def test_it_prints_on_one_page(chrome: Any, made: dict[str, Path], name: str, paper: str) -> None:
+    pdfplumber = pytest.importorskip("pdfplumber")
+    tab = opened(chrome, made[name], color_scheme="dark")
+    with pdfplumber.open(io.BytesIO(tab.pdf(format=paper, prefer_css_page_size=False))) as printed:
+        assert len(printed.pages) == 1
+        text = printed.pages[0].extract_text()
+    for part in ("NPV, P10 to P90", "What must be true", "Settle first", "Before the first batch", "How known"):
+        assert part in text
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_serious(chrome: Any, made: dict[str, Path], scheme: str) -> None:
+    tab = opened(chrome, made["thistle-flat"], color_scheme=scheme)
+    tab.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
+    assert violations(tab) == []
+
+
+def test_without_a_script_the_answer_stands_and_no_slider_does(chrome: Any, made: dict[str, Path]) -> None:
+    tab = opened(chrome, made["thistle-flat"], java_script_enabled=False)
+    assert tab.locator(".no-script").is_visible()
+    assert not tab.locator(".sliders").is_visible()
+    assert tab.locator("#now-npv").inner_text()
+    assert tab.locator("#picture-cash svg rect").count() > 5
+
+
+def test_keys_move_a_slider_and_the_answer_with_it(chrome: Any, made: dict[str, Path]) -> None:
+    tab = opened(chrome, made["thistle-flat"])
+    before = tab.locator("#now-npv").inner_text()
+    tab.locator("#slide-0").focus()
+    for _ in range(20):
+        tab.keyboard.press("ArrowLeft")
+    tab.wait_for_function("(old) => document.getElementById('now-npv').textContent !== old", arg=before)
+    sets = tab.locator("#sets").input_value()
+    key = tab.evaluate("DATA.sliders[0].key")
+    assert sets.startswith(f'--set {key}="')
+    assert tab.evaluate("location.hash").startswith(f"#{key}=")
+    assert tab.locator("#as-run").is_visible()
+    after = tab.locator("#now-npv").inner_text()
+    again = chrome.new_context(viewport=PHONE).new_page()
+    again.goto(tab.url)
+    again.wait_for_selector("body.live")
+    assert again.locator("#now-npv").inner_text() == after
+    tab.locator("#back-0").click()
+    tab.wait_for_function("(old) => document.getElementById('now-npv').textContent === old", arg=before)
+    assert tab.locator("#sets").input_value() == ""
+
+
+def test_a_typed_number_outside_its_range_is_refused_in_words(chrome: Any, made: dict[str, Path]) -> None:
+    tab = opened(chrome, made["thistle-flat"])
+    before = tab.locator("#now-npv").inner_text()
+    tab.locator("#box-1").fill("99999")
+    tab.locator("#box-1").blur()
+    assert "Outside the range" in tab.locator("#why-1").inner_text()
+    assert tab.locator("#now-npv").inner_text() == before
+
+
+def test_a_hostile_name_stays_text(chrome: Any, tmp_path: Path) -> None:
+    path = tmp_path / "hostile.html"
+    path.write_text(document(appraise(plant(plant__name=HOSTILE, kiln__price="41000 USD"))), encoding="utf-8")
+    tab = opened(chrome, path)
+    assert tab.locator("h1").inner_text().startswith("</title></script><script>")
+    assert tab.locator("img").count() == 0
+    assert tab.title().startswith("</title>")
+
+
+def test_a_rich_plant_of_forty_years_is_light() -> None:
+    sets = {
+        "money__study_years": "40 years", "loan__principal": "30000 USD", "loan__rate": "7 %",
+        "loan__years": "30 years",
+        "money__tax_rate": "25 %", "option__1__kind": "compost", "option__1__fee": "40 USD per short_ton",
+        "option__2__kind": "landfill", "option__2__fee": "80 USD per short_ton", "kiln__life": "7 years",
+    }  # fmt: skip
+    assert len(document(appraise(plant(**sets))).encode("utf-8")) < MOST_BYTES
+
+
+def test_the_command_writes_one_file_and_replaces_only_its_own(tmp_path: Path) -> None:
+    from books import book
+
+    run = CliRunner().invoke
+    scenario = book(tmp_path / "my-plant.xlsx", {})
+    target = tmp_path / "my-plant.page.html"
+    assert run(app, ["page", str(scenario)]).exit_code == 0
+    assert target.read_bytes().startswith(b"<!DOCTYPE html>")
+    assert run(app, ["page", str(scenario), "--quiet", "--set", "kiln.price=41000 USD"]).exit_code == 0
+    target.write_bytes(target.read_bytes().replace(b"Measure first", b"Buy at once"))
+    refused = run(app, ["page", str(scenario)])
+    assert refused.exit_code == 2
+    assert "was changed" in refused.stderr
+    assert run(app, ["page", str(scenario), "--overwrite"]).exit_code == 0
+    assert run(app, ["page", str(scenario), "--to", str(tmp_path / "x.pdf")]).exit_code == 2
+    assert sealed(b"a") == sealed(b"a") != sealed(b"b")
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [(64_624.9, "$64,600"), (-21_341.9, "−$21,300"), (0.0, "$0"), (812.4, "$812"), (45.07, "$45.1"),
+     (0.744, "$0.744"), (999.7, "$1,000"), (123_456, "$123,000"), (-0.001, "−$0.00100"), (12_250, "$12,300")],
+)  # fmt: skip
+def test_money_has_three_figures(value: float, words: str) -> None:
+    assert money(value, "USD") == words
+    assert plain(value) == words.replace("$", "")
+    assert money(value, "EUR") == words.replace("$", "EUR ")
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [(0, "less than 0.03%"), (1, "more than 99.97%"), (0.002, "less than 1%"), (0.2955, "30%"),
+     (0.999, "more than 99%")],
+)  # fmt: skip
+def test_a_probability_is_never_nil_or_certain(share: float, words: str) -> None:
+    """Rule of three: none of n means less than 3/n with 95 % confidence."""
+    assert probability(share, 10_000) == words
