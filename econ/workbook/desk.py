@@ -13,6 +13,7 @@ from econ.answer.kiln_work import own_measure
 from econ.answer.results import Results
 from econ.model.evaluate import walk
 from econ.model.lines import Line, line
+from econ.workbook.in_words import words_of
 from econ.workbook.live import Cell, Printed, Sheets, defined_name
 from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
 
@@ -47,6 +48,7 @@ class Desk:
     styles: Styles
     sheets: Sheets
     live: frozenset[str]
+    labels: Mapping[str, str]
     names: dict[str, str] = field(default_factory=dict)
     pages: dict[str, Any] = field(default_factory=dict)
 
@@ -95,7 +97,7 @@ class Desk:
         The formula leads to what it reads first; one of several lines leaves that to the label, since some
         programs cut links that wrap. `widths`: of label and formula.
         """
-        text = "a value" if formula is None else f"= {formula}"
+        text = "a value" if formula is None else f"= {words_of(formula, self.labels.__getitem__)}"
         lines = lines_of(text, widths[1], 9)
         own, other = ("label", "faint_wrap") if lines == 1 else ("link_plain", "faint_wrap")
         self.lead(sheet, row, 0, label, formula or "" if lines > 1 else "", own)
@@ -110,7 +112,8 @@ class Desk:
             sheet.write_string(row, column, text, self.styles(look))
         else:
             where = self.names[target]
-            sheet.write_url(row, column, f"internal:{where}", self.styles(look), text, f"to {target} in {where}")
+            tip = f"to: {self.labels[target]}, {where.replace(chr(39), '')}"
+            sheet.write_url(row, column, f"internal:{where}", self.styles(look), text, tip)
 
     def write(self, sheet: Any, row: int, column: int, printed: Printed, look: str, number: str) -> None:
         """Write a printed cell: a formula with its value, a number, or a word."""

@@ -8,7 +8,19 @@ from pathlib import Path
 import xlsxwriter
 
 from econ.answer.results import Results
-from econ.workbook.desk import CASH, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out, print_model
+from econ.workbook.desk import (
+    CASH,
+    FIRST_YEAR_COLUMN,
+    FLOW,
+    KILN,
+    LENDER,
+    MATTER,
+    PAGES,
+    Desk,
+    lay_out,
+    print_model,
+)
+from econ.workbook.in_words import labels_of, labels_of_years
 from econ.workbook.pages.answer_page import write_answer
 from econ.workbook.pages.carbon_page import write_carbon
 from econ.workbook.pages.cash_page import write_cash
@@ -62,7 +74,8 @@ def results_bytes(results: Results) -> bytes:
     )
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
-    desk = Desk(results, book, Styles(book), sheets, live)
+    labels = labels_of(results) | labels_of_years(rows, FIRST_YEAR_COLUMN, results.plan.years)
+    desk = Desk(results, book, Styles(book), sheets, live, labels)
     for name in desk.page_names():
         desk.pages[name] = book.add_worksheet(name)
         desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import re
-from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -18,25 +14,8 @@ from econ.inputs.schema import sheets
 from econ.model.lender import factors_of_class
 from econ.units import Unit
 from econ.workbook.desk import INPUTS, SOURCES, Desk
+from econ.workbook.in_words import coefficient_words
 from econ.workbook.style import number_format, row_height
-
-
-@cache
-def _table() -> dict[str, tuple[str, str]]:
-    with (files("econ.workbook") / "coefficients.csv").open(encoding="utf-8") as handle:
-        return {row["name"]: (row["label"], row["unit"]) for row in csv.DictReader(handle)}
-
-
-def coefficient_words(name: str) -> tuple[str, str]:
-    """Label and unit of a coefficient; one that no row names gets its name in words and no unit."""
-    if name in _table():
-        return _table()[name]
-    for number in re.finditer(r"_(\d+)(?=_|$)", name):
-        label, unit = _table().get(f"{name[: number.start()]}_{{n}}{name[number.end() :]}", ("", ""))
-        if label:
-            return label.replace("{n}", number[1]), unit
-    return name.replace("_", " "), ""
-
 
 SOURCE_COLUMNS = ("What", "Value", "Low", "High", "Unit", "Mark", "Source", "Place in the source", "Remark")
 SOURCE_WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48)
