@@ -22,9 +22,8 @@ from econ.evidence.agronomy import (
 )
 from econ.evidence.bone_kinds import Composition, Share, composition, compositions
 from econ.evidence.climate import Fuel, Gwp, fuel, fuels, gwp, gwps
-from econ.evidence.fact_tables import sources
 from econ.evidence.factors import factor, factors
-from econ.evidence.facts import Factor, Source
+from econ.evidence.facts import Factor, Source, sources
 from econ.evidence.sieves import Sieve, sieve_for, sieves
 
 __all__ = [

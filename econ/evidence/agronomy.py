@@ -8,8 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.fact_tables import FOLDER, ORIGIN, Row, keyed, pick, read_rows, shipped_sources
-from econ.evidence.facts import Marked, Source
+from econ.evidence.facts import FOLDER, ORIGIN, Marked, Row, Source, keyed, pick, read_rows, shipped_sources
 
 LIMIT_COLUMNS = ("regime", "substance", "value", "unit", "basis", "min_p2o5_pct", *ORIGIN)
 BASES = ("product", "p2o5_pct", "p2o5_kg")

@@ -9,8 +9,18 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.fact_tables import FOLDER, ORIGIN, Row, check_range, keyed, pick, read_rows, shipped_sources
-from econ.evidence.facts import Marked, Source
+from econ.evidence.facts import (
+    FOLDER,
+    ORIGIN,
+    Marked,
+    Row,
+    Source,
+    check_range,
+    keyed,
+    pick,
+    read_rows,
+    shipped_sources,
+)
 
 CONSTITUENTS = ("water", "fat", "protein", "ash")
 COLUMNS = (

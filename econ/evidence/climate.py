@@ -8,8 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.fact_tables import FOLDER, ORIGIN, Row, keyed, pick, read_rows, shipped_sources
-from econ.evidence.facts import Marked, Source
+from econ.evidence.facts import FOLDER, ORIGIN, Marked, Row, Source, keyed, pick, read_rows, shipped_sources
 
 GASES = ("ch4_biogenic", "ch4_fossil", "n2o")
 GWP_COLUMNS = ("set", *(f"{gas}{end}" for gas in GASES for end in ("", "_low", "_high")), *ORIGIN)

@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.errors import FactorError
-from econ.evidence.fact_tables import FOLDER, ORIGIN, Row, read_rows, shipped_sources
-from econ.evidence.facts import Origin
+from econ.evidence.facts import FOLDER, ORIGIN, Origin, Row, read_rows, shipped_sources
 
 Numbers: TypeAlias = NDArray[np.float64]
 

@@ -7,8 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.fact_tables import FOLDER, ORIGIN, Row, keyed, pick, read_rows, shipped_sources
-from econ.evidence.facts import Factor, Source
+from econ.evidence.facts import FOLDER, ORIGIN, Factor, Row, Source, keyed, pick, read_rows, shipped_sources
 
 COLUMNS = ("id", "label", "value", "low", "high", "unit", *ORIGIN)
 

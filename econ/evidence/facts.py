@@ -1,9 +1,21 @@
-"""The shapes of a fact: where it comes from, how well it is known, what it says."""
+"""Facts, their sources, and the csv tables they are read from; rows that contradict themselves are refused.
+
+All errors are FactorError and name the file and the line: these files ship with the program.
+"""
 
 from __future__ import annotations
 
+import csv
+import difflib
+import math
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple, TypeVar
+
+from econ.errors import FactorError
 
 MARKS = {
     "verified": "verified",
@@ -69,3 +81,150 @@ class Factor(Marked):
     locator: str
     status: str
     note: str
+
+
+FOLDER = Path(__file__).parent
+ORIGIN = ("source", "locator", "status", "note")
+SLUG = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The cells of one line, and `where` it stands for messages."""
+
+    where: str
+    cells: Mapping[str, str]
+
+    def text(self, column: str) -> str:
+        """Return a cell that must not be empty."""
+        if not self.cells[column]:
+            raise FactorError(f"{self.where}: {column} is empty")
+        return self.cells[column]
+
+    def slug(self, column: str) -> str:
+        """Return a name of lower-case letters, digits and single underscores."""
+        found = self.text(column)
+        if not SLUG.fullmatch(found):
+            raise FactorError(f"{self.where}: {column} {found!r} is not lower_snake")
+        return found
+
+    def optional(self, column: str) -> float | None:
+        """Return a finite number, or None for an empty cell."""
+        found = self.cells[column]
+        if not found:
+            return None
+        try:
+            number = float(found)
+        except ValueError:
+            number = math.nan
+        if not math.isfinite(number):
+            raise FactorError(f"{self.where}: {column} {found!r} is not a number")
+        return number
+
+    def number(self, column: str) -> float:
+        """Return a finite number; an empty cell is refused."""
+        self.text(column)
+        found = self.optional(column)
+        assert found is not None
+        return found
+
+    def ranged(self, value: str, low: str, high: str) -> tuple[float, float | None, float | None]:
+        """Return a number and its range, either end of which may be empty; low <= value <= high."""
+        found = self.number(value), self.optional(low), self.optional(high)
+        check_range(self.where, *found)
+        return found
+
+    def between(self, above: str, up_to: str) -> tuple[float, float]:
+        """Return the edges of a class; an empty lower edge is -inf, an empty upper edge is inf."""
+        low, high = self.optional(above), self.optional(up_to)
+        edges = -math.inf if low is None else low, math.inf if high is None else high
+        if not edges[0] < edges[1]:
+            raise FactorError(f"{self.where}: {above} {edges[0]:g} is not below {up_to} {edges[1]:g}")
+        return edges
+
+    def yes(self, column: str) -> bool:
+        """Return a cell that says yes or no."""
+        return self.choice(column, ("yes", "no")) == "yes"
+
+    def choice(self, column: str, known: Iterable[str]) -> str:
+        """Return a cell that holds one of the known words."""
+        found, words = self.text(column), tuple(known)
+        if found not in words:
+            raise FactorError(f"{self.where}: {column} {found!r} is not one of {', '.join(words)}")
+        return found
+
+    def origin(self, known: Mapping[str, Source]) -> Origin:
+        """Return the source named in the row, its locator, the status and the note."""
+        key = self.text("source")
+        if key not in known:
+            raise FactorError(f"{self.where}: source {key!r} is not in sources.csv")
+        status = self.choice("status", MARKS)
+        return Origin(known[key], self.text("locator"), status, self.cells["note"])
+
+
+def check_range(where: str, value: float, low: float | None, high: float | None) -> None:
+    """Refuse a value outside its range, whichever ends are known."""
+    if (low is not None and value < low) or (high is not None and value > high):
+        raise FactorError(f"{where}: value {value:g} is outside its range {low} to {high}")
+
+
+def read_rows(path: Path, columns: Sequence[str]) -> list[Row]:
+    """Return the rows of a csv table whose header must be exactly `columns`; cells are stripped of blanks."""
+    with path.open(encoding="utf-8", newline="") as handle:
+        lines = csv.reader(handle)
+        header = next(lines, [])
+        if header != list(columns):
+            raise FactorError(f"{path.name}: header {','.join(header)!r}, expected {','.join(columns)!r}")
+        rows = []
+        for cells in lines:
+            where = f"{path.name} line {lines.line_num}"
+            if len(cells) != len(header):
+                raise FactorError(f"{where}: {len(cells)} cells under {len(header)} columns")
+            rows.append(Row(where, dict(zip(header, (cell.strip() for cell in cells), strict=True))))
+    return rows
+
+
+def keyed(pairs: Iterable[tuple[Row, str, T]]) -> dict[str, T]:
+    """Items by their key, in file order; a key that stands twice is refused."""
+    found: dict[str, T] = {}
+    for row, key, item in pairs:
+        if key in found:
+            raise FactorError(f"{row.where}: {key!r} stands twice")
+        found[key] = item
+    return found
+
+
+def pick(items: Mapping[str, T], key: str, what: str) -> T:
+    """Return the item of that name (a hyphen counts as an underscore); the message lists what comes close."""
+    plain = key.strip().lower().replace("-", "_")
+    if plain in items:
+        return items[plain]
+    close = difflib.get_close_matches(plain, items, n=5, cutoff=0.5)
+    known = ", ".join(close or items) if close or len(items) <= 12 else ""
+    raise FactorError(f"no {what} {key!r}" + (f"; did you mean {known}?" if known else ""))
+
+
+def load_sources(path: Path) -> dict[str, Source]:
+    """Return sources by key, from a table key, text, year, url."""
+    rows = read_rows(path, ("key", "text", "year", "url"))
+    return keyed(
+        (row, row.slug("key"), Source(row.slug("key"), row.text("text"), row.text("year"), row.cells["url"]))
+        for row in rows
+    )
+
+
+@cache
+def _shipped_sources() -> dict[str, Source]:
+    return load_sources(FOLDER / "sources.csv")
+
+
+def shipped_sources() -> Mapping[str, Source]:
+    """Return the sources that ship with the program, by key."""
+    return _shipped_sources()
+
+
+def sources() -> tuple[Source, ...]:
+    """Every source that ships with the program, in file order."""
+    return tuple(_shipped_sources().values())

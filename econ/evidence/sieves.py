@@ -8,8 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.fact_tables import FOLDER, ORIGIN, keyed, read_rows, shipped_sources
-from econ.evidence.facts import Marked, Source
+from econ.evidence.facts import FOLDER, ORIGIN, Marked, Source, keyed, read_rows, shipped_sources
 
 COLUMNS = ("name", "opening_mm", *ORIGIN)
 

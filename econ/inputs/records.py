@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from econ.inputs.rows import Row
-from econ.inputs.schema import rows
 from econ.inputs.table_records import TableData
 from econ.units import Unit
 
@@ -135,11 +134,7 @@ class Scenario:
 
     def ranged(self) -> tuple[Entry, ...]:
         """The number rows that carry a range, in sheet order."""
-        return tuple(
-            self.entries[key]
-            for key in rows()
-            if key in self.entries and self.entries[key].row.is_number and self.entries[key].has_range
-        )
+        return tuple(entry for entry in self.entries.values() if entry.row.is_number and entry.has_range)
 
     def active(self, block: str, trigger: str) -> tuple[int, ...]:
         """The numbers of the filled instances of a block."""

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from econ.errors import FactorError, KilncaseError
-from econ.evidence import crop_removals
+from econ.evidence.agronomy import crop_removals
 from econ.inputs.rows import MONTHS, Block, Option, Row, Section, SheetPlan, TablePlan
 
 FOLDER = Path(__file__).parent / "sheets"

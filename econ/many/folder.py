@@ -9,10 +9,10 @@ from pathlib import Path
 from econ.errors import FileRefused, InputFault
 from econ.many.book import write_summary_book
 from econ.many.columns import gather
-from econ.many.journal import Journal
+from econ.many.journal import Done, Journal
 from econ.many.plants import Source
-from econ.many.run import Done, Progress, version_of_model, work_through, workers_by_default
-from econ.many.summary import Summary, summarise
+from econ.many.run import Progress, version_of_model, work_through, workers_by_default
+from econ.many.summary import Outcome, Summary, summarise
 from econ.many.tables_out import ENDINGS, check_target, headings, sha256_of, table, write_csv, write_parquet
 from econ.workbook.places import check_goal, kind_of, real
 from econ.workbook.safe_write import replacing
@@ -45,15 +45,6 @@ class Task:
     def journal(self) -> Path:
         """The journal, beside the results file and named after it."""
         return self.target.with_suffix(".journal")
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """The summary, where the results are, and what was done now."""
-
-    summary: Summary
-    target: Path
-    done: Done
 
 
 def run_folder(task: Task, bar: Bar | None = None) -> Outcome:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from econ.many.folder import Outcome
-from econ.many.summary import EXPLAINED, SPREADS, TOTALS, Summary
+from econ.many.summary import EXPLAINED, SPREADS, TOTALS, Outcome, Summary
 
 SHOWN = 5
 """Bad plants and explaining inputs named on the screen; the rest stand in the workbook and the JSON."""

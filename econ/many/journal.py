@@ -35,6 +35,15 @@ class Listed:
     key: str
 
 
+@dataclass(slots=True)
+class Done:
+    """What a run did: the plants in order, how many it ran now and how many it found finished."""
+
+    listed: list[Listed]
+    run_now: int = 0
+    found_finished: int = 0
+
+
 class Journal:
     """Finished plants by key; holds only where each line stands, and reads a line when it is asked for.
 

@@ -6,7 +6,6 @@ import hashlib
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
@@ -14,14 +13,14 @@ from importlib.resources.abc import Traversable
 from itertools import islice
 from typing import Any
 
-from econ.answer.appraisal import base_case
+from econ.answer.base_case import base_case
 from econ.answer.report import contract
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
 from econ.inputs.build import build
 from econ.inputs.records import Scenario
 from econ.many.extras import has, need
-from econ.many.journal import Journal, Listed, Record
+from econ.many.journal import Done, Journal, Listed, Record
 from econ.many.plants import Plant, Source, named_temporary
 from econ.model.derived import clean, tonnes
 from econ.workbook.read import TypedBook, put_over, read_scenario
@@ -130,15 +129,6 @@ CONNECT_SECONDS = 15
 
 Progress = Callable[[int], None]
 Chunks = Iterator[list[Plant]]
-
-
-@dataclass(slots=True)
-class Done:
-    """What a run did: the plants in order, how many it ran now and how many it found finished."""
-
-    listed: list[Listed]
-    run_now: int = 0
-    found_finished: int = 0
 
 
 def work_through(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import asdict, dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from econ.inputs.schema import rows
 from econ.many.columns import Columns
+from econ.many.journal import Done
 
 Numbers = NDArray[np.float64]
 
@@ -130,6 +132,15 @@ class Summary:
         found = asdict(self)
         found["faults"] = [{"plant": a, "place": b, "text": c} for a, b, c in self.faults]
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The summary, where the results are, and what was done now."""
+
+    summary: Summary
+    target: Path
+    done: Done
 
 
 def summarise(columns: Columns) -> Summary:

@@ -9,11 +9,8 @@ import numpy as np
 
 from econ import evidence
 from econ.inputs.rows import MONTHS
-from econ.model.ledger import Book, Quantity, power, total
+from econ.model.ledger import WHOLE, Book, Quantity, known, power, total
 from econ.model.plan import Plan
-
-WHOLE = 1e-9
-"""Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +38,6 @@ def times(b: Book, quantity: Quantity, key: str) -> Quantity:
     """`quantity` × the row `key`, or as it is where the row is blank."""
     factor = b.optional(key)
     return quantity if factor is None else quantity * factor
-
-
-def known(b: Book, key: str, usual: str) -> Quantity:
-    """The row `key`, or the usual value (a coefficient) where it is blank."""
-    value = b.optional(key)
-    return b[usual] if value is None else value
 
 
 def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantity]]:

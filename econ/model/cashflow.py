@@ -56,6 +56,15 @@ class View:
     npv: Quantity
 
 
+@dataclass
+class Financed:
+    """The owner's cash and tax after finance, and the debt service, by year."""
+
+    cash: dict[int, Quantity]
+    tax: dict[int, Quantity]
+    service: dict[int, Quantity]
+
+
 def income_tax(
     b: Book, plan: Plan, t: int, profit: Quantity, carried: Quantity, view: str = ""
 ) -> tuple[Quantity, Quantity]:

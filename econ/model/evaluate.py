@@ -9,6 +9,7 @@ from econ.model import (
     carbon,
     finishing,
     heat,
+    lender,
     market,
     matter,
     money,
@@ -17,7 +18,9 @@ from econ.model import (
     persistence,
     planting,
     process,
+    profitability,
     running,
+    views,
 )
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
@@ -51,7 +54,10 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     carbon.cancelling(b, b["removal_kg_co2e"], b["bones_fired_kg"], b["char_kg"])
     carbon.against_current_practice(b, plan)
     carbon.price_what_if(b, plan)
-    money.cash(b, plan)
+    project = money.cash(b, plan)
+    profitability.profitability(b, plan, project)
+    if (owner := views.views(b, plan, project)) is not None:
+        lender.lender(b, plan, project, owner)
     options.compare(b, plan)
     planting.plant(b, plan)
     return b

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import WHOLE, Book, Quantity, total
 from econ.model.plan import Plan
-
-WHOLE = 1e-9
 
 
 def finish(b: Book, plan: Plan) -> Quantity:

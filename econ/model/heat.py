@@ -17,10 +17,8 @@ import numpy as np
 
 from econ import evidence
 from econ.evidence import curves
-from econ.model.capacity import WHOLE, known
 from econ.model.composition import stream
-from econ.model.ledger import Book, Quantity, interp, total
-from econ.model.matter import of_streams
+from econ.model.ledger import WHOLE, Book, Quantity, interp, known, of_parts, total
 from econ.model.plan import Plan
 from econ.units import unit
 
@@ -131,8 +129,11 @@ def _stage(b: Book, stage: str, water: Quantity, solids: Quantity, steel: Quanti
 def _gas(b: Book, plan: Plan, load: Quantity, bones: Quantity, fired: Mapping[int, Quantity]) -> Quantity:
     """Heat of the gas of one full load [MJ, lower]: fat that did not drip out, and protein."""
     fat = b.line("gas_of_fat_mj", load * b["fat_gas_kg"] / bones * b["fat_lower_mj"])
-    by_stream = of_streams(
-        b, plan, "gas_of_protein_mj", total(fired[n] * b[f"bones_{n}_protein_mj"] for n in plan.streams)
+    by_stream = of_parts(
+        b,
+        "gas_of_protein_mj",
+        total(fired[n] * b[f"bones_{n}_protein_mj"] for n in plan.streams),
+        len(plan.streams),
     )
     kept = b["residue_kg"] - b["residue_modelled_kg"] * b["refit_of_solids"]
     more = b.line("more_residue_mj", kept * b["residue_lower_mj"])

@@ -13,6 +13,9 @@ from numpy.typing import NDArray
 
 Quantity: TypeAlias = Any
 """A float, an array of shape (cases,), or a cell: anything with numpy operators."""
+WHOLE = 1e-9
+"""Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""
+FEW_PARTS = 3
 
 
 class Ledger(Protocol):
@@ -183,3 +186,14 @@ def summed(b: Book, name: str, parts: Iterable[Quantity], most: int) -> Quantity
     for at in range(most, len(terms), most - 1):
         found = total([b.line(f"{name}_first_{at}", found), *terms[at : at + most - 1]])
     return b.line(name, found)
+
+
+def known(b: Book, key: str, usual: str) -> Quantity:
+    """The row `key`, or the usual value (a coefficient) where it is blank."""
+    value = b.optional(key)
+    return b[usual] if value is None else value
+
+
+def of_parts(b: Book, name: str, found: Quantity, parts: int) -> Quantity:
+    """A sum over so many streams, on a line of its own where their number would make long formulas of it."""
+    return found if parts <= FEW_PARTS else b.line(f"{name}_of_streams", found)

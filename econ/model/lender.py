@@ -14,7 +14,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ import evidence, finance
-from econ.model.cashflow import TINY, Project
+from econ.model.cashflow import TINY, Financed, Project
 from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
 
@@ -70,12 +70,12 @@ SPRING = (3, 4, 5)
 Yearly = dict[int, Quantity]
 
 
-def lender(b: Book, plan: Plan, found: Project, cash: Yearly, tax: Yearly, service: Yearly) -> None:
+def lender(b: Book, plan: Plan, found: Project, owner: Financed) -> None:
     """Sources and uses, coverage and months, from the owner's cash and tax and the debt service by year."""
     sources(b)
-    if service:
-        coverage(b, plan, found, tax, service)
-    months(b, plan, found, cash, service)
+    if owner.service:
+        coverage(b, plan, found, owner.tax, owner.service)
+    months(b, plan, found, owner.cash, owner.service)
 
 
 def sources(b: Book) -> None:

@@ -7,11 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ.model import nutrients
-from econ.model.capacity import WHOLE
-from econ.model.ledger import Book, Quantity, total
+from econ.model.ledger import WHOLE, Book, Quantity, of_parts, total
 from econ.model.plan import Plan
-
-FEW_STREAMS = 3
 
 
 def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
@@ -24,9 +21,9 @@ def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
 
     def sum_of(coefficient: str, step: str = "") -> Quantity:
         found = total(fired[n] * b[f"bones_{n}_{coefficient}"] for n in plan.streams)
-        return of_streams(b, plan, step, found) if step else found
+        return of_parts(b, step, found, len(plan.streams)) if step else found
 
-    bones_fired = of_streams(b, plan, "bones_fired_kg", total(fired.values()))
+    bones_fired = of_parts(b, "bones_fired_kg", total(fired.values()), len(plan.streams))
     all_water = sum_of("water_frac", "water_kg")
     modelled = b.line("char_modelled_kg", sum_of("char_frac"))
     solids = b.line("solids_modelled_kg", sum_of("solids_frac"))
@@ -53,11 +50,6 @@ def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     leaves = b.line("leaves_kg", vapour + fat + protein + mineral + drip)
     b.line("mass_residual_kg", bones_fired - char_kg - leaves)
     nutrients.elements(b, plan, sum_of, refit, of_residue)
-
-
-def of_streams(b: Book, plan: Plan, name: str, found: Quantity) -> Quantity:
-    """A sum over the streams, on a line of its own where their number would make longer formulas of it."""
-    return found if len(plan.streams) <= FEW_STREAMS else b.line(f"{name}_of_streams", found)
 
 
 def _refits(

@@ -14,8 +14,6 @@ from econ.model.assets import Equipment, capital
 from econ.model.cashflow import TINY, Project, income_tax
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
-from econ.model.profitability import profitability
-from econ.model.views import views
 
 YEARLY = (
     "sale_income",
@@ -32,8 +30,8 @@ SOLD = frozenset({"sale_income", "selling_cost"})
 """Flows that build up with sales."""
 
 
-def cash(b: Book, plan: Plan) -> None:
-    """Every row of the cash sheet and the figures under it; the `<name>_today` amounts are in the book."""
+def cash(b: Book, plan: Plan) -> Project:
+    """Every row of the cash sheet; the `<name>_today` amounts are in the book."""
     bought = capital(b, plan)
     working = b.optional("capital.working")
     equipment = Equipment(b, plan)
@@ -65,8 +63,7 @@ def cash(b: Book, plan: Plan) -> None:
         found.tax[t], carried = income_tax(b, plan, t, found.profit[t], carried)
         found.cash[t] = b.year("net_cash", t, flow - found.tax[t])
         found.costs[t] = b.year("cost_only_cash", t, kiln_only)
-    profitability(b, plan, found)
-    views(b, plan, found)
+    return found
 
 
 def operating(b: Book, found: Project, t: int, price: Quantity) -> Quantity:

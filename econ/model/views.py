@@ -11,9 +11,8 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.assets import Asset, Names
-from econ.model.cashflow import Added, Project, View, view
+from econ.model.cashflow import Added, Financed, Project, View, view
 from econ.model.ledger import Book, Quantity
-from econ.model.lender import lender
 from econ.model.plan import Plan
 
 OWNER = frozenset({"npv_owner", "owner_cash", "lowest_coverage", "lowest_balance", "own_money"})
@@ -25,8 +24,8 @@ WITH_GRANT = frozenset({"npv_with_grant"})
 GRANT_NAMES = Names("", "", "grant_unit_cost", "grant_written", "grant_book", "grant_age", "grant_older_written")
 
 
-def views(b: Book, plan: Plan, found: Project) -> None:
-    """NPV with the grant, with a char price of zero, and the owner's with the lender's figures."""
+def views(b: Book, plan: Plan, found: Project) -> Financed | None:
+    """NPV with the grant and with a char price of zero; the owner's view, None where nobody asked for it."""
     amount = grant_amount(b)
     needs_grant = b.wants(OWNER) or b.wants(WITH_GRANT)
     added = Added()
@@ -40,13 +39,14 @@ def views(b: Book, plan: Plan, found: Project) -> None:
     if b.wants(ZERO_PRICE):
         unsold = view(b, plan, found, "unsold", _no_sales(b, plan, found))
         b.line("npv_char_price_zero", unsold.npv)
-    if b.wants(OWNER):
-        service = _add_loan(b, plan, found, added)
-        owner = View(found.cash, found.tax, b["npv"])
-        if plan.has_grant or plan.loan_years:
-            owner = view(b, plan, found, "owner", added)
-        b.line("npv_owner", owner.npv)
-        lender(b, plan, found, owner.cash, owner.tax, service)
+    if not b.wants(OWNER):
+        return None
+    service = _add_loan(b, plan, found, added)
+    owner = View(found.cash, found.tax, b["npv"])
+    if plan.has_grant or plan.loan_years:
+        owner = view(b, plan, found, "owner", added)
+    b.line("npv_owner", owner.npv)
+    return Financed(owner.cash, owner.tax, service)
 
 
 def grant_amount(b: Book) -> Quantity:

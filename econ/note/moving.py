@@ -24,7 +24,7 @@ from econ.model.lender import factors_of_class
 from econ.model.persistence import beside
 from econ.model.plan import Plan
 from econ.model.process import VEHICLES
-from econ.questions.effects import kept_whole
+from econ.questions.edges import kept_whole
 
 PRINTED = (
     "bones_fired_kg", "char_kg", "organic_c_kg", "char_in_scope_kg", "removal_kg_co2e", "removal_by_class_kg_co2e",

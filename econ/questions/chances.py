@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.effects import MEASURES, WHERE_MODELLED, kept_whole
-from econ.questions.found import AGAINST_BEST, Bar, Chances, Sampling, Spread
+from econ.questions.edges import kept_whole
+from econ.questions.found import AGAINST_BEST, MEASURES, WHERE_MODELLED, Bar, Chances, Sampling, Spread
 from econ.questions.samples import bound, draws, inputs_drawn
 
 Numbers = NDArray[np.float64]

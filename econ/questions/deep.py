@@ -21,7 +21,7 @@ from econ.model.option_plan import CHAR, TODAY
 from econ.model.plan import Plan
 from econ.questions import sobol
 from econ.questions import value_of_information as trials
-from econ.questions.effects import kept_whole
+from econ.questions.edges import kept_whole
 from econ.questions.found import Sampling
 from econ.questions.found_deep import Deep, Offer
 from econ.questions.purchases import FIGURES, PURCHASES, TRIALS, fuel_figures, shown_by_trials

@@ -21,6 +21,17 @@ CHUNK = 16_384
 LEAST, MOST = 100, 5_000_000
 AGAINST_BEST = "npv_against_best"
 """The line for NPV against the best other option; where there is none, today's way is the only other."""
+MEASURES = (
+    "npv",
+    "payback_years",
+    "net_cost_per_kg_bones",
+    "durable_c_kg",
+    "project_net_kg_co2e",
+    "char_kg",
+)
+"""The answers that effects are shown for."""
+WHERE_MODELLED = ("difference_kg_co2e", AGAINST_BEST)
+"""Further answers, shown where the model writes such a line; the first is that to current practice."""
 DOUBTED = {
     "npv": "NPV",
     "project_net_kg_co2e": "removal less kiln emissions",

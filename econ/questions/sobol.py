@@ -24,7 +24,7 @@ from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.effects import kept_whole
+from econ.questions.edges import kept_whole
 from econ.questions.found import Sampling
 from econ.questions.found_deep import Indices, Shares
 from econ.questions.samples import (

@@ -25,7 +25,8 @@ from timing import ROOT, Row, in_turn, kilncase, peak, processes, report
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.effects import kept_whole, table
+from econ.questions.edges import kept_whole
+from econ.questions.effects import table
 from econ.questions.found import CHUNK, Sampling
 from econ.questions.samples import draws, inputs_drawn
 

@@ -19,8 +19,8 @@ from tape import noting
 
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.effects import MEASURES, WHERE_MODELLED, kept_whole
-from econ.questions.found import CHUNK, Sampling
+from econ.questions.edges import kept_whole
+from econ.questions.found import CHUNK, MEASURES, WHERE_MODELLED, Sampling
 from econ.questions.samples import draws, inputs_drawn
 
 

@@ -18,9 +18,8 @@ from econ.evidence.agronomy import (
 from econ.evidence.bone_kinds import COLUMNS as BONE_COLUMNS
 from econ.evidence.bone_kinds import load_compositions
 from econ.evidence.climate import FUEL_COLUMNS, GWP_COLUMNS, load_fuels, load_gwps
-from econ.evidence.fact_tables import load_sources
 from econ.evidence.factors import COLUMNS, load_factors
-from econ.evidence.facts import Source
+from econ.evidence.facts import Source, load_sources
 
 KNOWN = {"plain_book": Source("plain_book", "A plain book", "1999", "")}
 TAIL = "plain_book,p. 1,verified,"

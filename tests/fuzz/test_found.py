@@ -13,7 +13,8 @@ from conftest import plant
 from small_books import small_book
 from zip_mutator import packed, unpacked
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.answer.cautions import reasons_of
 from econ.answer.screen import screen
 from econ.errors import FileRefused, InputFaults

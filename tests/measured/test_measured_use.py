@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from measured_plants import assay, log, with_data
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario

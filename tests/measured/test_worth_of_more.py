@@ -6,7 +6,8 @@ from itertools import pairwise
 
 from measured_plants import log, with_data
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.answer.finding import ruling
 from econ.inputs.records import Scenario
 from econ.questions.deep import deep

@@ -10,7 +10,8 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.answer.finding import carbon_finding
 from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate

@@ -16,7 +16,7 @@ from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import latin
 from econ.questions.chances import bars, chances, round_width, spread
-from econ.questions.effects import kept_whole
+from econ.questions.edges import kept_whole
 from econ.questions.found import Chances, Sampling
 from econ.questions.latin import Latin
 from econ.questions.samples import draws, inputs_drawn

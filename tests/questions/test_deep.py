@@ -16,7 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.answer.finding import ruling
 from econ.answer.results import Results
 from econ.answer.screen import screen

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from conftest import plant
 
-from econ.answer.appraisal import base_case
+from econ.answer.base_case import base_case
 from econ.model.evaluate import evaluate
 from econ.questions.deep import deep
-from econ.questions.effects import kept_whole
+from econ.questions.edges import kept_whole
 from econ.questions.found import Sampling
 from econ.questions.found_deep import Deep
 from econ.questions.samples import draws, inputs_drawn

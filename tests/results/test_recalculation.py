@@ -16,7 +16,8 @@ from conftest import plant
 from iron import differences, kept
 from office import cells, formulas, recalculate, same, with_inputs
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.workbook.results_book import results_bytes
 
 pytestmark = pytest.mark.office

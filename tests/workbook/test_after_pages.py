@@ -12,7 +12,8 @@ import openpyxl
 import pytest
 from conftest import plant
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario

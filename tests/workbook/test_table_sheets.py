@@ -12,7 +12,8 @@ import pytest
 from conftest import plant
 from typer.testing import CliRunner
 
-from econ.answer.appraisal import appraise, base_case
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.cli import app
 from econ.errors import InputFaults
 from econ.inputs.examples import example, in_units

@@ -6,8 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from econ.questions.effects import WHERE_MODELLED
-from econ.questions.found import AGAINST_BEST, Effect
+from econ.questions.found import AGAINST_BEST, WHERE_MODELLED, Effect
 from econ.workbook.desk import EFFECTS, Desk
 from econ.workbook.pages.two_way_page import LINES as TWO_WAY_LINES
 from econ.workbook.pages.two_way_page import write_two_way
