@@ -6,6 +6,8 @@ import ast
 import re
 import subprocess
 import sys
+from collections import Counter
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -14,11 +16,23 @@ from office import cells
 from econ.workbook.blank import shipped
 from econ.workbook.ship import readme_with_screen
 
-ROOMS = (
-    "errors harmless units", "evidence", "inputs", "measured", "finance", "model", "questions", "answer",
-    "workbook", "many", "note", "page", "cli",
-)  # fmt: skip
-RANK = {name: rank for rank, names in enumerate(ROOMS) for name in names.split()}
+ROOMS = {
+    "errors": "", "harmless": "", "units": "errors",
+    "evidence": "errors harmless units",
+    "finance": "errors",
+    "inputs": "errors harmless units evidence",
+    "measured": "errors units evidence inputs",
+    "model": "errors units evidence inputs finance",
+    "questions": "errors units evidence inputs measured model",
+    "answer": "errors harmless units evidence finance inputs measured model questions",
+    "workbook": "errors harmless units evidence inputs measured model questions answer",
+    "page": "errors harmless units evidence inputs measured model questions answer workbook",
+    "note": "errors harmless units evidence inputs model questions answer workbook",
+    "many": "errors harmless units inputs answer workbook",
+    "cli": "errors harmless units evidence inputs questions answer workbook page note many",
+}  # fmt: skip
+"""What the modules of each room may import, beside their own room; lowest first."""
+TOP = {*["__init__.py", "errors.py", "harmless.py", "units.py", "units.csv", "py.typed"]}
 HEAVY = {"openpyxl": "workbook", "xlsxwriter": "workbook", "docx": "note", "typer": "cli"}
 
 
@@ -37,17 +51,38 @@ def imported(path: Path) -> list[tuple[str, int]]:
     return found
 
 
+def imported_at_start(path: Path) -> set[str]:
+    """Names of modules, and of what is taken from them, that are imported when this module is."""
+    inside = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef) or (
+            isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test)
+        ):
+            inside |= {child.lineno for child in ast.walk(node) if isinstance(child, ast.Import | ast.ImportFrom)}
+    names = {name for name, lineno in imported(path) if lineno not in inside}
+    return names | {name.rpartition(".")[0] for name in names}
+
+
+def file_of(root: Path, name: str) -> Path:
+    """The file of a module."""
+    path = root.joinpath(*name.split("."))
+    return path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+
+
 def room(path: Path, root: Path) -> str:
     return path.relative_to(root / "econ").parts[0].removesuffix(".py")
 
 
-def type_only(path: Path) -> set[int]:
-    """Lines of imports that only a type checker follows."""
-    lines: set[int] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.dump(node.test):
-            lines |= {child.lineno for child in ast.walk(node) if isinstance(child, ast.Import | ast.ImportFrom)}
-    return lines
+def graph(root: Path) -> dict[str, set[str]]:
+    """Modules of the program by name, with those they import: also inside functions and for types alone."""
+    names = {".".join(path.relative_to(root).with_suffix("").parts): path for path in modules(root)}
+    names = {name.removesuffix(".__init__"): path for name, path in names.items()}
+    return {
+        name: {full if full in names else full.rpartition(".")[0] for full, _ in imported(path)}
+        & names.keys() - {name}
+        for name, path in names.items()
+        if name != "econ"  # its three names load on use
+    }
 
 
 def test_imports_go_one_way(root: Path) -> None:
@@ -56,15 +91,40 @@ def test_imports_go_one_way(root: Path) -> None:
         own = room(path, root)
         if own == "__init__":
             continue
-        skip = type_only(path)
+        assert own in ROOMS, f"{path}: give the room {own!r} a line in ROOMS"
         for name, lineno in imported(path):
-            parts = name.split(".")
-            if parts[0] == "econ" and len(parts) > 1 and lineno not in skip:
-                assert own in RANK, f"{path}: give the room {own!r} a place in ROOMS"
-                other = RANK.get(parts[1], 0)
-                if other > RANK[own]:
-                    wrong.append(f"{path.relative_to(root)}:{lineno} imports {name}")
+            other = (*name.split("."), "")[1]
+            if name.startswith("econ.") and other not in (own, *ROOMS[own].split()):
+                wrong.append(f"{path.relative_to(root)}:{lineno} imports {name}")
     assert not wrong, "\n".join(wrong)
+
+
+def test_no_module_imports_itself_by_way_of_others(root: Path) -> None:
+    TopologicalSorter(graph(root)).prepare()  # raises CycleError with the circle in it
+
+
+def test_a_chain_of_imports_is_at_most_fourteen_modules(root: Path) -> None:
+    """At the start of a module; a command imports what it needs when it is called."""
+    names = graph(root)
+    at_start = {
+        name: found & {full for path in [file_of(root, name)] for full in imported_at_start(path)}
+        for name, found in names.items()
+    }
+    chains: dict[str, tuple[str, ...]] = {}
+    for name in TopologicalSorter(at_start).static_order():
+        below = max((chains[one] for one in at_start.get(name, ())), key=len, default=())
+        chains[name] = (name, *below)
+    longest = max(chains.values(), key=len)
+    assert len(longest) <= 14, " <- ".join(longest)
+
+
+def test_no_two_modules_have_one_name(root: Path) -> None:
+    named = Counter(path.name for path in modules(root) if not path.name.startswith("__"))
+    assert not [name for name, times in named.items() if times > 1]
+
+
+def test_the_top_of_the_program_holds_what_is_drawn(root: Path) -> None:
+    assert {path.name for path in (root / "econ").iterdir() if path.is_file()} == TOP
 
 
 def test_each_file_library_lives_in_its_room_only(root: Path) -> None:

@@ -14,8 +14,8 @@ from econ.questions.carbon_ranges import spans
 from econ.questions.chances import Progress, chances
 from econ.questions.deep import deep as ask_deep
 from econ.questions.effects import effects, leaning, two_way
-from econ.questions.found import Sampling
 from econ.questions.found_deep import Limits
+from econ.questions.latin import Sampling
 from econ.questions.measuring import measuring
 from econ.questions.rule import finding
 

@@ -88,7 +88,7 @@ def run(
     with faults_to_exit(), uncollected():
         from econ.answer.appraisal import appraise
         from econ.questions import deep as asking
-        from econ.questions.found import Sampling
+        from econ.questions.latin import Sampling
         from econ.workbook.places import real
         from econ.workbook.read import read_scenario
         from econ.workbook.results_book import write_results

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from econ.errors import InputFault
-from econ.inputs.records import Entry, instances
-from econ.inputs.table_records import Line, TableData
+from econ.inputs.records import Entry, Line, TableData, instances
 
 Entries = Mapping[str, Entry]
 

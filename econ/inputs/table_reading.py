@@ -7,10 +7,9 @@ from collections.abc import Mapping
 
 from econ.errors import InputFault
 from econ.inputs import cells
-from econ.inputs.records import ErrorCell, is_empty
+from econ.inputs.records import ErrorCell, Line, TableData, TypedLine, TypedTable, Value, is_empty
 from econ.inputs.rows import Row, TablePlan
 from econ.inputs.schema import table_plans
-from econ.inputs.table_records import Line, TableData, TypedLine, TypedTable, Value
 from econ.units import Unit, match
 
 FIRST_DATE, LAST_DATE = dt.date(1980, 1, 1), dt.date(2100, 12, 31)

@@ -10,9 +10,8 @@ from functools import partial
 from econ import evidence
 from econ.evidence import stoichiometry
 from econ.evidence.agronomy import Limit
-from econ.inputs.records import Caution
+from econ.inputs.records import RECEIVED, Caution, Line, TableData
 from econ.inputs.schema import table_plans
-from econ.inputs.table_records import RECEIVED, Line, TableData
 from econ.measured.sample import Sample, sample
 
 SHARES = ("p2o5", "available", "ca", "c_total", "c_org", "h", "n")

@@ -6,9 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from econ.inputs.records import Caution, Scenario
+from econ.inputs.records import Caution, Line, Scenario, TableData
 from econ.inputs.schema import table_plans
-from econ.inputs.table_records import Line, TableData
 from econ.measured.exact import (
     ALPHA,
     beds_needed,

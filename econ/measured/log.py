@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from econ.inputs.table_records import Line, TableData
+from econ.inputs.records import Line, TableData
 from econ.measured.sample import Sample, Trend, sample, trends
 
 KG_PER_T = 1000.0

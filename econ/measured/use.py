@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from econ.inputs.records import Caution, Entry, Scenario
+from econ.inputs.records import DRY, Caution, Entry, Scenario
 from econ.inputs.schema import table_plans
-from econ.inputs.table_records import DRY
 from econ.measured import assay
 from econ.measured.assay import AssayReading, read_assay
 from econ.measured.garden_trials import TrialsReading, read_trials

@@ -11,7 +11,7 @@ from econ.evidence.used import Used
 from econ.note.grant import grant_parts
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
-from econ.questions.carbon_ranges import CASES
+from econ.questions.found import CASES
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
 BLOCKS = {

@@ -13,9 +13,8 @@ from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.questions.found import Span
+from econ.questions.found import CASES, Span
 
-CASES = 400
 SEED = 7
 ENDS = (5.0, 95.0)
 """Percentiles called low and high: nine cases in ten lie between."""

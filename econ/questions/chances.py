@@ -12,13 +12,13 @@ from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.edges import kept_whole
-from econ.questions.found import AGAINST_BEST, MEASURES, WHERE_MODELLED, Bar, Chances, Sampling, Spread
+from econ.questions.found import AGAINST_BEST, MEASURES, PERCENTILES, WHERE_MODELLED, Bar, Chances, Spread
+from econ.questions.latin import Sampling
 from econ.questions.samples import bound, draws, inputs_drawn
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
 
-PERCENTILES = (10, 50, 90)
 MOST_BARS = 36
 QUANTILES = 100
 PARTS = (8, 4, 2, 1)

@@ -22,8 +22,8 @@ from econ.model.plan import Plan
 from econ.questions import sobol
 from econ.questions import value_of_information as trials
 from econ.questions.edges import kept_whole
-from econ.questions.found import Sampling
 from econ.questions.found_deep import Deep, Offer
+from econ.questions.latin import Sampling
 from econ.questions.purchases import FIGURES, PURCHASES, TRIALS, fuel_figures, shown_by_trials
 from econ.questions.samples import draws, inputs_drawn
 from econ.questions.value_of_information import best_now, explained, of_everything, of_learning

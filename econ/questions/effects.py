@@ -14,7 +14,7 @@ from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.edges import edges_inside, kept_whole
-from econ.questions.found import DOUBTED, MEASURES, WHERE_MODELLED, Doubt, Effect, Leaning, TwoWay
+from econ.questions.found import DOUBTED, MEASURES, STEPS, WHERE_MODELLED, Doubt, Effect, Leaning, TwoWay
 
 
 def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
@@ -54,8 +54,6 @@ def table(
 
 
 Numbers = NDArray[np.float64]
-STEPS = 3
-"""Steps from low to the value, and from the value to high."""
 
 
 def steps(entry: Entry) -> Numbers:

@@ -9,16 +9,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.errors import InputFault, InputFaults
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Caution, Entry
 from econ.measured.use import Readings, Standing
+from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]
 
-CHUNK = 16_384
-"""Samples put to the model at once; any other number gives the same results."""
-LEAST, MOST = 100, 5_000_000
+CASES = 400
+"""Cases over which the carbon ranges are drawn."""
+PERCENTILES = (10, 50, 90)
+"""Percentiles shown of every answer."""
+STEPS = 3
+"""Steps from low to the value, and from the value to high."""
 AGAINST_BEST = "npv_against_best"
 """The line for NPV against the best other option; where there is none, today's way is the only other."""
 MEASURES = (
@@ -39,27 +42,6 @@ DOUBTED = {
     "available_p2o5_kg": "available phosphate",
 }
 """The answers in which a doubtful default is looked for, and how a sentence names them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sampling:
-    """How many samples, from which seed, by which stream ("latin" or "sobol"), in chunks of what size."""
-
-    samples: int = 10_000
-    seed: int = 1
-    stream: str = "latin"
-    chunk: int = CHUNK
-
-    def checked(self) -> Sampling:
-        """The same, or InputFaults for numbers that make no sample."""
-        faults = []
-        if not LEAST <= self.samples <= MOST:
-            faults.append(InputFault("--samples", str(self.samples), f"a whole number from {LEAST} to {MOST:,}"))
-        if not 0 <= self.seed < 2**63:
-            faults.append(InputFault("--seed", str(self.seed), "a whole number from 0"))
-        if faults:
-            raise InputFaults(faults)
-        return self
 
 
 @dataclass(frozen=True, slots=True)

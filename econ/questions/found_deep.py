@@ -10,10 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.inputs.records import Scenario
-from econ.questions.found import Sampling
+from econ.questions.latin import Sampling
 from econ.questions.purchases import Purchase
 
 Numbers = NDArray[np.float64]
+VARIED = ("npv", "net_cost_per_kg_bones", "project_net_kg_co2e")
+"""The answers whose variance is shared out among the inputs."""
+FOLDS = 5
+"""Parts of the samples; each is judged by a fit to the others."""
 LISTED = 10
 """The number of firings that the list of evidence speaks of."""
 

@@ -22,11 +22,12 @@ import math
 import warnings
 import zlib
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.errors import InputFault
+from econ.errors import InputFault, InputFaults
 from econ.questions import series
 from econ.questions.series import horner
 
@@ -214,3 +215,29 @@ class Sobol:
             warnings.simplefilter("ignore", UserWarning)  # that the number is no power of 2: said in --help
             points = self._engine.random(stop - start)
         yield from np.clip(points, 2.0**-53, 1 - 2.0**-53).T
+
+
+CHUNK = 16_384
+"""Samples put to the model at once; any other number gives the same results."""
+LEAST, MOST = 100, 5_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Sampling:
+    """How many samples, from which seed, by which stream ("latin" or "sobol"), in chunks of what size."""
+
+    samples: int = 10_000
+    seed: int = 1
+    stream: str = "latin"
+    chunk: int = CHUNK
+
+    def checked(self) -> Sampling:
+        """The same, or InputFaults for numbers that make no sample."""
+        faults = []
+        if not LEAST <= self.samples <= MOST:
+            faults.append(InputFault("--samples", str(self.samples), f"a whole number from {LEAST} to {MOST:,}"))
+        if not 0 <= self.seed < 2**63:
+            faults.append(InputFault("--seed", str(self.seed), "a whole number from 0"))
+        if faults:
+            raise InputFaults(faults)
+        return self

@@ -21,8 +21,7 @@ from econ.errors import InputFault, InputFaults
 from econ.inputs.ranges import Pair, pairs, shapes
 from econ.inputs.records import Entry, Scenario
 from econ.questions import latin
-from econ.questions.found import Sampling
-from econ.questions.latin import Latin, Sobol
+from econ.questions.latin import Latin, Sampling, Sobol
 
 Numbers = NDArray[np.float64]
 Inverse = Callable[[Numbers], Numbers]

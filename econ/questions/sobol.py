@@ -25,8 +25,8 @@ from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.edges import kept_whole
-from econ.questions.found import Sampling
-from econ.questions.found_deep import Indices, Shares
+from econ.questions.found_deep import VARIED, Indices, Shares
+from econ.questions.latin import Sampling
 from econ.questions.samples import (
     STREAMS,
     Drawn,
@@ -73,7 +73,6 @@ def _jackknife(left: list[Numbers]) -> Numbers:
     return np.asarray(np.sqrt((BLOCKS - 1) * np.mean((found - np.mean(found, axis=0)) ** 2, axis=0)))
 
 
-MEASURES = ("npv", "net_cost_per_kg_bones", "project_net_kg_co2e")
 MOST_BASE = 8_192
 """Samples in each set; the model is asked (inputs + 2) times as often."""
 
@@ -105,20 +104,20 @@ def groups(inputs: Sequence[Drawn], pairs: Sequence[Pair]) -> tuple[tuple[str, .
 def shares(
     scenario: Scenario, plan: Plan, sampling: Sampling, progress: Callable[[int], None] | None = None
 ) -> Shares:
-    """The shares of every drawn input or group on MEASURES; `progress` hears of the cases done."""
+    """The shares of every drawn input or group on VARIED; `progress` hears of the cases done."""
     inputs, base = inputs_drawn(scenario), base_of(sampling)
     found = groups(inputs, _pairs(scenario, inputs))
     if not inputs:
-        return Shares((), base, dict.fromkeys(MEASURES))
+        return Shares((), base, dict.fromkeys(VARIED))
     one, other = _two_sets(scenario, inputs, sampling, base)
     numbers, answers = scenario.numbers(), []
     for exchanged in ((), tuple(one), *found):
         mixed = {key: other[key] if key in exchanged else one[key] for key in one}
-        lines = evaluate(kept_whole({**numbers, **mixed}, plan), plan, frozenset(MEASURES)).lines
-        answers.append([np.broadcast_to(np.asarray(lines[name], dtype=float), (base,)) for name in MEASURES])
+        lines = evaluate(kept_whole({**numbers, **mixed}, plan), plan, frozenset(VARIED)).lines
+        answers.append([np.broadcast_to(np.asarray(lines[name], dtype=float), (base,)) for name in VARIED])
         if progress:
             progress(base)
-    both = dict(zip(MEASURES, np.swapaxes(np.array(answers), 0, 1), strict=True))
+    both = dict(zip(VARIED, np.swapaxes(np.array(answers), 0, 1), strict=True))
     return Shares(found, base, {name: indices(row[0], row[1], row[2:]) for name, row in both.items()})
 
 

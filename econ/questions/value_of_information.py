@@ -28,12 +28,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.questions import latin
-from econ.questions.found_deep import Count, Worth
+from econ.questions.found_deep import FOLDS, Count, Worth
 from econ.questions.latin import Latin
 
 Numbers = NDArray[np.float64]
 
-FOLDS = 5
 DEGREES = {1: 5, 2: 4, 3: 3, 4: 3}
 """Highest degree by number of things learnt at once; two for more of them."""
 MANY_DEGREE = 2

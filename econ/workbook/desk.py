@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -11,10 +11,9 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.kiln_work import own_measure
 from econ.answer.results import Results
-from econ.model.evaluate import walk
 from econ.model.lines import Line, line
 from econ.workbook.in_words import words_of
-from econ.workbook.live import Cell, Printed, Sheets, defined_name
+from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
@@ -173,17 +172,6 @@ def month_columns(results: Results) -> dict[str, int]:
     """The column of each monthly figure on the lender's page; the first column holds the month."""
     names = sorted(results.months, key=lambda name: line(name).order)
     return {name: column for column, name in enumerate(names, start=1)}
-
-
-def print_model(results: Results, place: Callable[[str, int | None], str]) -> tuple[Sheets, frozenset[str]]:
-    """Run the model over cells; returns every printed figure and the inputs that are live in the book."""
-    numbers = results.scenario.numbers()
-    values: Mapping[str, Cell] = {
-        key: Cell(defined_name(key), value) for key, value in {**numbers, **results.coefficients}.items()
-    }
-    sheets = Sheets(place)
-    account = walk(values, results.plan, sheets)
-    return sheets, frozenset(account.reads & (numbers.keys() | results.coefficients.keys()))
 
 
 def figure_format(found: Line, value: float | str) -> str:

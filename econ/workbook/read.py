@@ -12,10 +12,9 @@ from typing import Any
 from econ.errors import InputFault, InputFaults
 from econ.harmless import one_line
 from econ.inputs.build import build
-from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, Uncalculated
+from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
 from econ.inputs.rows import Row
 from econ.inputs.schema import EDITION, rows, sheet_names, sheets, table_sheets
-from econ.inputs.table_records import TypedTable
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.read_tables import Percent, as_shown, typed_tables

@@ -8,10 +8,9 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from econ.errors import InputFault, InputFaults
-from econ.inputs.records import Caution, is_empty
+from econ.inputs.records import Caution, TypedLine, TypedTable, is_empty
 from econ.inputs.rows import TablePlan
 from econ.inputs.schema import table_plans
-from econ.inputs.table_records import TypedLine, TypedTable
 
 
 class Percent(float):

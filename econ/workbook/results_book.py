@@ -3,24 +3,16 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import xlsxwriter
 
 from econ.answer.results import Results
-from econ.workbook.desk import (
-    CASH,
-    FIRST_YEAR_COLUMN,
-    FLOW,
-    KILN,
-    LENDER,
-    MATTER,
-    PAGES,
-    Desk,
-    lay_out,
-    print_model,
-)
+from econ.model.evaluate import walk
+from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out
 from econ.workbook.in_words import labels_of, labels_of_years
+from econ.workbook.live import Cell, Sheets, defined_name
 from econ.workbook.pages.answer_page import write_answer
 from econ.workbook.pages.carbon_page import write_carbon
 from econ.workbook.pages.cash_page import write_cash
@@ -104,3 +96,14 @@ def results_bytes(results: Results) -> bytes:
     desk.hide_noise(MATTER, FLOW, KILN, CASH, LENDER)
     book.close()
     return target.getvalue()
+
+
+def print_model(results: Results, place: Callable[[str, int | None], str]) -> tuple[Sheets, frozenset[str]]:
+    """Run the model over cells; returns every printed figure and the inputs that are live in the book."""
+    numbers = results.scenario.numbers()
+    values: Mapping[str, Cell] = {
+        key: Cell(defined_name(key), value) for key, value in {**numbers, **results.coefficients}.items()
+    }
+    sheets = Sheets(place)
+    account = walk(values, results.plan, sheets)
+    return sheets, frozenset(account.reads & (numbers.keys() | results.coefficients.keys()))

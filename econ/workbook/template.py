@@ -9,10 +9,9 @@ from typing import Any
 
 import xlsxwriter
 
-from econ.inputs.records import Typed
+from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
-from econ.inputs.table_records import TypedTable
 from econ.units import match
 from econ.workbook.style import CLAY, SLATE, Styles, page, row_height
 from econ.workbook.template_tables import Lists, shorten, write_table

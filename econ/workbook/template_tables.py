@@ -7,8 +7,8 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
+from econ.inputs.records import TypedTable
 from econ.inputs.rows import Row, TablePlan
-from econ.inputs.table_records import TypedTable
 from econ.units import match
 from econ.workbook.style import OCHRE, Styles, page, row_height
 

@@ -27,7 +27,7 @@ from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.edges import kept_whole
 from econ.questions.effects import table
-from econ.questions.found import CHUNK, Sampling
+from econ.questions.latin import CHUNK, Sampling
 from econ.questions.samples import draws, inputs_drawn
 
 SCENARIO = ROOT / "scenarios" / f"{NAME}.xlsx"

@@ -20,7 +20,8 @@ from tape import noting
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.edges import kept_whole
-from econ.questions.found import CHUNK, MEASURES, WHERE_MODELLED, Sampling
+from econ.questions.found import MEASURES, WHERE_MODELLED
+from econ.questions.latin import CHUNK, Sampling
 from econ.questions.samples import draws, inputs_drawn
 
 

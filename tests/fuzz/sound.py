@@ -17,7 +17,7 @@ from econ.answer.screen import screen
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.model.lines import line
-from econ.questions.found import LEAST, Sampling
+from econ.questions.latin import LEAST, Sampling
 
 SAMPLING = Sampling(LEAST, 1)
 CLOSES = 1e-9

@@ -25,9 +25,8 @@ from econ.answer.results import Results
 from econ.errors import InputFaults
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
-from econ.inputs.records import Scenario, Typed
+from econ.inputs.records import Scenario, Typed, TypedTable
 from econ.inputs.schema import rows
-from econ.inputs.table_records import TypedTable
 from econ.workbook.results_book import results_bytes
 
 ASKED = os.environ.get("KILNCASE_FUZZ", "")

@@ -11,10 +11,9 @@ from collections.abc import Mapping
 
 from hypothesis import strategies as st
 
-from econ.inputs.records import ErrorCell, Typed, Uncalculated
+from econ.inputs.records import ErrorCell, Typed, TypedLine, TypedTable, Uncalculated
 from econ.inputs.rows import KNOWN, Row, TablePlan
 from econ.inputs.schema import rows, table_plans
-from econ.inputs.table_records import TypedLine, TypedTable
 from econ.units import Unit
 
 CURRENCY = "USD"

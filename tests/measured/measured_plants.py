@@ -6,8 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from econ.inputs.build import build
 from econ.inputs.examples import example
-from econ.inputs.records import Scenario
-from econ.inputs.table_records import TypedLine, TypedTable
+from econ.inputs.records import Scenario, TypedLine, TypedTable
 from econ.workbook.read import put_over
 
 US_LOG = {

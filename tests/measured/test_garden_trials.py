@@ -10,7 +10,7 @@ from measured_plants import table, with_data
 from econ.answer.appraisal import appraise
 from econ.answer.planting_cautions import doubts, many, may_not_say, may_say, needed
 from econ.errors import InputFaults
-from econ.inputs.table_records import TypedTable
+from econ.inputs.records import TypedTable
 from econ.measured.garden_trials import NOT_SHOWN, SHOWN, Germination, Means, TrialsReading, read_trials
 
 UNITS = {"trials.days_sprout": "days", "trials.days_fruit": "days", "trials.harvest": "lb"}

@@ -11,8 +11,8 @@ from econ.answer.base_case import base_case
 from econ.answer.finding import ruling
 from econ.inputs.records import Scenario
 from econ.questions.deep import deep
-from econ.questions.found import Sampling
 from econ.questions.found_deep import Deep
+from econ.questions.latin import Sampling
 
 SHOWN = ("yield", "fuel_1", "hours")
 

@@ -19,7 +19,8 @@ from econ.model.handling import out_of_one_share, out_share
 from econ.model.persistence import hydrogen_ratio
 from econ.model.plan import Plan
 from econ.questions.carbon_ranges import cause, samples, spans, triangle
-from econ.workbook.desk import lay_out, print_model
+from econ.workbook.desk import lay_out
+from econ.workbook.results_book import print_model
 
 OTHER_WAYS = (
     "avoided",

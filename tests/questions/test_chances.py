@@ -17,8 +17,8 @@ from econ.model.plan import Plan
 from econ.questions import latin
 from econ.questions.chances import bars, chances, round_width, spread
 from econ.questions.edges import kept_whole
-from econ.questions.found import Chances, Sampling
-from econ.questions.latin import Latin
+from econ.questions.found import Chances
+from econ.questions.latin import Latin, Sampling
 from econ.questions.samples import draws, inputs_drawn
 
 PRICE = "product.2.price"

@@ -25,8 +25,8 @@ from econ.cli import app
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.questions.deep import MOST, checked, deep
-from econ.questions.found import Sampling
 from econ.questions.found_deep import Deep, Limits
+from econ.questions.latin import Sampling
 from econ.questions.rule import decide_deep
 from econ.questions.samples import inputs_drawn
 from econ.questions.sobol import groups

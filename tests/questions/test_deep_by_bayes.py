@@ -13,8 +13,8 @@ from econ.answer.base_case import base_case
 from econ.model.evaluate import evaluate
 from econ.questions.deep import deep
 from econ.questions.edges import kept_whole
-from econ.questions.found import Sampling
 from econ.questions.found_deep import Deep
+from econ.questions.latin import Sampling
 from econ.questions.samples import draws, inputs_drawn
 
 SAMPLING = Sampling(4_000, 3)

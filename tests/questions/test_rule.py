@@ -10,8 +10,8 @@ from ranged_plants import plant
 from econ.answer.appraisal import appraise
 from econ.answer.finding import chance, ruling
 from econ.inputs.records import Typed
-from econ.questions.found import Sampling
 from econ.questions.found_deep import Limits
+from econ.questions.latin import Sampling
 from econ.questions.rule import decide
 
 LIMITS = Limits(buy_at=0.2, refuse_at=0.8, least_npv=0.0)

@@ -11,7 +11,7 @@ from scipy import stats  # noqa: TID253 (the oracle of this file)
 
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
-from econ.questions.found import Sampling
+from econ.questions.latin import Sampling
 from econ.questions.samples import draws, inputs_drawn, normal_correlations, pair_faults, triangle
 
 PRICES = ("product.1.price", "product.2.price", "product.3.price")

@@ -15,7 +15,7 @@ from econ.answer.results import Results
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Typed
-from econ.questions.found import Sampling
+from econ.questions.latin import Sampling
 from econ.workbook.results_book import results_bytes
 
 

@@ -10,7 +10,7 @@ import openpyxl
 from econ.answer.appraisal import appraise
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
-from econ.questions.found import Sampling
+from econ.questions.latin import Sampling
 from econ.workbook.blank import shipped
 from econ.workbook.results_book import results_bytes
 

@@ -9,9 +9,8 @@ from importlib.resources import files
 
 from econ.errors import FactorError
 from econ.inputs.examples.data import converted, tables_of
-from econ.inputs.records import Typed
+from econ.inputs.records import Typed, TypedTable
 from econ.inputs.schema import rows
-from econ.inputs.table_records import TypedTable
 from econ.units import match
 
 NAMES = ("thistle-flat", "low-sedge")

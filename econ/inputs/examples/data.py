@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Any
 
 from econ.errors import FactorError
+from econ.inputs.records import TypedLine, TypedTable
 from econ.inputs.rows import Row
 from econ.inputs.schema import table_plans
-from econ.inputs.table_records import TypedLine, TypedTable
 from econ.units import Unit, match
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from econ.answer.carbon_account import HORIZON_YEARS
-from econ.questions.carbon_ranges import CASES
+from econ.questions.found import CASES
 from econ.workbook.desk import Desk
 
 BASIS_WORDS = {

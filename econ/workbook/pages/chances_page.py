@@ -6,8 +6,7 @@ from typing import Any
 
 from econ.answer.finding import chance, ruling
 from econ.inputs.schema import rows
-from econ.questions.chances import PERCENTILES
-from econ.questions.found import Chances, Spread
+from econ.questions.found import PERCENTILES, Chances, Spread
 from econ.workbook.desk import CHANCES, Desk
 from econ.workbook.pages.effects_page import Measure, measures
 from econ.workbook.style import CLAY, LEGEND, MIST, NO_LEGEND, SLATE, axis, number_format, row_height, title

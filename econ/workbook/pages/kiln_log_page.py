@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.inputs.table_records import Line, TableData
+from econ.inputs.records import Line, TableData
 from econ.measured.log import FUELS, LogReading, dry_char_kg
 from econ.measured.sample import Sample, Trend
 from econ.units import Unit, unit

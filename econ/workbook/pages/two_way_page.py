@@ -7,8 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from econ.inputs.records import Entry
-from econ.questions.effects import STEPS
-from econ.questions.found import BreakEven, TwoWay
+from econ.questions.found import STEPS, BreakEven, TwoWay
 from econ.workbook.desk import BREAKEVEN, Desk
 from econ.workbook.style import number_format
 

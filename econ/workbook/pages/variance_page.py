@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from econ.questions.found_deep import WORTH_NAMING, Shares
-from econ.questions.sobol import MEASURES
+from econ.questions.found_deep import VARIED, WORTH_NAMING, Shares
 from econ.workbook.desk import VARIANCE, Desk
 from econ.workbook.pages.lab_assay_page import note, titles
 from econ.workbook.style import CLAY, FACE, NO_LEGEND, SLATE, axis, title
@@ -37,7 +36,7 @@ def write_variance(desk: Desk) -> None:
     _table(desk, sheet, found, named)
     for column, offset, answer, colour in ((0, 4, "npv", SLATE), (4, 20, "project_net_kg_co2e", CLAY)):
         if found.by_measure[answer] is not None:
-            bars = min(len(named), CHARTED) if answer == MEASURES[0] else len(named)
+            bars = min(len(named), CHARTED) if answer == VARIED[0] else len(named)
             chart = _chart(desk, bars, answer, colour)
             chart.set_size({"width": 600, "height": 140 + 20 * bars})
             description = f"Shares of the variance of {NAMES[answer]} by input"
@@ -46,7 +45,7 @@ def write_variance(desk: Desk) -> None:
 
 
 def _table(desk: Desk, sheet: Any, found: Shares, named: list[int]) -> None:
-    for i, answer in enumerate(MEASURES):
+    for i, answer in enumerate(VARIED):
         sheet.merge_range(TOP, 1 + 3 * i, TOP, 3 + 3 * i, NAMES[answer], desk.styles("column_right"))
     for column in (0, len(WIDTHS) - 1):
         sheet.write_string(TOP, column, "", desk.styles("column"))
@@ -55,12 +54,12 @@ def _table(desk: Desk, sheet: Any, found: Shares, named: list[int]) -> None:
     for at, place in enumerate(named, start=TOP + 2):
         keys = found.groups[place]
         sheet.write_string(at, 0, label(desk, keys), desk.styles("label"))
-        for i, answer in enumerate(MEASURES):
+        for i, answer in enumerate(VARIED):
             _shares(desk, sheet, at, 1 + 3 * i, found, answer, place)
         sheet.write_string(at, len(WIDTHS) - 1, ", ".join(keys), desk.styles("faint_wrap"))
     at = TOP + 2 + len(named)
     sheet.write_string(at, 0, f"All {len(found.groups) - len(named)} others together", desk.styles("total"))
-    for i, answer in enumerate(MEASURES):
+    for i, answer in enumerate(VARIED):
         one = found.by_measure[answer]
         rest = (
             None
@@ -93,7 +92,7 @@ def _shares(desk: Desk, sheet: Any, at: int, column: int, found: Shares, answer:
 def _chart(desk: Desk, bars: int, answer: str, colour: str) -> Any:
     """Bars of the shares in all, in the order of the table."""
     last = TOP + 1 + bars
-    column = 2 + 3 * MEASURES.index(answer)
+    column = 2 + 3 * VARIED.index(answer)
     chart = desk.book.add_chart({"type": "bar"})
     chart.add_series(
         {

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from econ.answer.finding import best_rival, ruling
-from econ.questions.found_deep import Count, Deep, Offer, Worth
-from econ.questions.value_of_information import FOLDS
+from econ.questions.found_deep import FOLDS, Count, Deep, Offer, Worth
 from econ.workbook.desk import WORTH, Desk
 from econ.workbook.pages.lab_assay_page import heading, note, titles
 from econ.workbook.style import LEGEND, OCHRE, SLATE, axis, row_height, title
