@@ -28,8 +28,8 @@ SERVER = '''
 import json, os, resource, signal, sys
 import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
 import econ.cli, econ.answer.appraisal, econ.answer.screen, econ.workbook.read
-import econ.workbook.results_book, econ.workbook.compare
-import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.folder_screen, econ.answer.comparison
+import econ.workbook.results_book, econ.workbook.plain_book
+import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.book, econ.answer.comparison
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 

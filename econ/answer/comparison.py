@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from econ.answer.results import Results
-from econ.answer.version import inputs_code
+from econ.answer.results import Results, inputs_code
 from econ.inputs.records import Entry
 from econ.inputs.schema import rows
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from econ.answer.carbon_cautions import few
 from econ.answer.results import Results
-from econ.model.option_plan import CHAR, TODAY
+from econ.model.plan_parts import CHAR, TODAY
 from econ.questions.found_deep import Deep
 from econ.questions.purchases import TRIALS
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from econ.errors import InputFault
 from econ.evidence import curves
 from econ.inputs.records import Caution, Scenario
-from econ.model.matter_plan import own_assay
 from econ.model.plan import Plan
+from econ.model.plan_parts import own_assay
 
 Figures = Mapping[str, float]
 

@@ -11,8 +11,8 @@ from econ.answer.results import Results
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import rows
 from econ.model.derived import KG_PER_T
-from econ.model.option_plan import CHAR, GATE_FEE, TODAY, Way
 from econ.model.plan import Plan
+from econ.model.plan_parts import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
 
 Figures = Mapping[str, float]

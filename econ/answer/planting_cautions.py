@@ -9,7 +9,7 @@ from econ import evidence
 from econ.inputs.records import Caution, Scenario
 from econ.measured.garden_trials import SHOWN, Comparison, Germination, Means, TrialsReading, mean
 from econ.model.plan import Plan
-from econ.model.planting_plan import Ground
+from econ.model.plan_parts import Ground
 from econ.units import unit
 
 Figures = Mapping[str, float]

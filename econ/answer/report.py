@@ -11,8 +11,7 @@ from econ.answer.carbon_account import carbon_json
 from econ.answer.option_table import options_json
 from econ.answer.report_measured import after_json, measured_json
 from econ.answer.report_questions import deep_json, questions
-from econ.answer.results import Results
-from econ.answer.version import inputs_code
+from econ.answer.results import Results, inputs_code
 from econ.evidence.sieves import sieve_for
 from econ.inputs.records import Scenario
 from econ.model.derived import clean, kg_per_t_bones, per_tonne, tonnes

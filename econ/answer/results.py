@@ -1,7 +1,9 @@
-"""What an appraisal finds: figures, yearly rows, effects, cautions, and the reasons of what is missing."""
+"""What an appraisal finds, and the version code of the scenario behind it."""
 
 from __future__ import annotations
 
+import hashlib
+import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -59,3 +61,17 @@ class Results:
         frame = pandas.DataFrame({name: dict(row) for name, row in self.years.items()}).sort_index()
         frame.index.name = "year"
         return frame.rename(columns=lambda name: f"{name} [{line(name).unit}]")
+
+
+LENGTH = 12
+
+
+def inputs_code(scenario: Scenario) -> str:
+    """Twelve hexadecimal digits that change with any value, low or high; names and remarks do not count."""
+    rows = {
+        key: [entry.value, entry.low, entry.high]
+        for key, entry in scenario.entries.items()
+        if entry.value is not None and key != "plant.name"
+    }
+    text = json.dumps(rows, sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:LENGTH]

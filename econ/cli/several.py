@@ -42,8 +42,8 @@ def folder(
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """
     with faults_to_exit():
+        from econ.many.book import nothing_usable, screen
         from econ.many.folder import Task, run_folder
-        from econ.many.folder_screen import nothing_usable, screen
 
         task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite)
         with plant_bar(quiet or json) as bar:
@@ -106,7 +106,7 @@ def compare(
             [one_line(path, 1_000) for path in paths], [appraise(read_scenario(path, ())) for path in paths]
         )
         if to is not None:
-            from econ.workbook.compare import write_comparison
+            from econ.workbook.plain_book import write_comparison
 
             write_comparison(found, to, overwrite)
         if json:

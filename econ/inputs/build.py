@@ -8,11 +8,11 @@ from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells, checks, checks_kiln, checks_tables
+from econ.inputs.cells import build_tables
 from econ.inputs.defaults import resolve_defaults
 from econ.inputs.records import Caution, Entry, Scenario, Typed, TypedTable, is_empty
 from econ.inputs.rows import Row
 from econ.inputs.schema import blocks, rows
-from econ.inputs.table_reading import build_tables
 
 
 def build(

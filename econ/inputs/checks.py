@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.inputs import checks_carbon, checks_kiln, checks_matter, checks_options, checks_planting, checks_ranges
+from econ.inputs import checks_carbon, checks_kiln, checks_matter, checks_ranges
 from econ.inputs.checks_matter import COMPONENTS
-from econ.inputs.checks_money import money_faults, money_warnings
+from econ.inputs.checks_money import money_faults, money_warnings, option_faults, planting_faults
 from econ.inputs.records import Caution, Entry, instances
 
 Entries = Mapping[str, Entry]
@@ -35,9 +35,9 @@ def faults(entries: Entries) -> list[InputFault]:
         *checks_kiln.faults(entries),
         *checks_carbon.faults(entries),
         *money_faults(entries),
-        *checks_options.faults(entries),
+        *option_faults(entries),
         *checks_ranges.faults(entries),
-        *checks_planting.faults(entries),
+        *planting_faults(entries),
     ]
 
 

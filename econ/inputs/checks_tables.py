@@ -8,7 +8,7 @@ from dataclasses import replace
 from econ.errors import InputFault
 from econ.evidence import stoichiometry
 from econ.inputs.checks_kiln import measures
-from econ.inputs.checks_planting import trial_faults
+from econ.inputs.checks_money import trial_faults
 from econ.inputs.records import RECEIVED, Entry, Line, TableData
 from econ.inputs.rows import TablePlan
 from econ.inputs.schema import table_plans

@@ -1,4 +1,4 @@
-"""Where many plants come from: workbooks in a folder, or rows of a table over one base workbook."""
+"""Where many plants come from, and the libraries that only many plants need."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from importlib import import_module, util
 from itertools import count
 from pathlib import Path
 from typing import Any, TextIO
@@ -17,10 +18,27 @@ from typing import Any, TextIO
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
 from econ.inputs.schema import rows
-from econ.many.extras import need
 from econ.workbook.guards import content_of
 from econ.workbook.places import files_in, kind_of, real
 from econ.workbook.read import TypedBook, put_over, read_typed
+
+EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
+
+
+def has(name: str) -> bool:
+    """Whether a library is installed; it is not loaded."""
+    return util.find_spec(name) is not None
+
+
+def need(name: str, asked_by: str) -> Any:
+    """A module of an extra, or raise InputFault saying how to install it."""
+    top = name.split(".")[0]
+    try:
+        return import_module(name)
+    except ImportError:
+        install = f"pip install 'kilncase[{EXTRA[top]}]'"
+        raise InputFault(asked_by, f"no library {top} installed", f"{install}, or do without") from None
+
 
 NAME_COLUMN = "plant"
 """The column of a table that names its plants; every other column is the key of an input."""

@@ -19,9 +19,8 @@ from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
 from econ.inputs.build import build
 from econ.inputs.records import Scenario
-from econ.many.extras import has, need
 from econ.many.journal import Done, Journal, Listed, Record
-from econ.many.plants import Plant, Source, named_temporary
+from econ.many.plants import Plant, Source, has, named_temporary, need
 from econ.model.derived import clean, tonnes
 from econ.workbook.read import TypedBook, put_over, read_scenario
 

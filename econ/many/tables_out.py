@@ -14,8 +14,8 @@ from econ.errors import FileRefused
 from econ.harmless import in_csv
 from econ.inputs.schema import rows
 from econ.many.columns import FIGURES, OPENING, is_word
-from econ.many.extras import need
 from econ.many.journal import Journal, Listed
+from econ.many.plants import need
 from econ.many.summary import SPREADS, TOTALS
 from econ.units import Unit
 from econ.workbook.places import is_read_only, is_taken

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from econ.model import (
     capacity,
     carbon,
+    cashflow,
     finishing,
     heat,
     lender,
@@ -18,7 +19,6 @@ from econ.model import (
     persistence,
     planting,
     process,
-    profitability,
     running,
     views,
 )
@@ -55,7 +55,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     carbon.against_current_practice(b, plan)
     carbon.price_what_if(b, plan)
     project = money.cash(b, plan)
-    profitability.profitability(b, plan, project)
+    cashflow.profitability(b, plan, project)
     if (owner := views.views(b, plan, project)) is not None:
         lender.lender(b, plan, project, owner)
     options.compare(b, plan)

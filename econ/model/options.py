@@ -12,8 +12,8 @@ import numpy as np
 
 from econ.model.blanks import given
 from econ.model.ledger import Book, Quantity, or_zero, summed, total
-from econ.model.option_plan import GATE_FEE, Way
 from econ.model.plan import Plan
+from econ.model.plan_parts import GATE_FEE, Way
 
 TINY = 1e-9
 MIXED = 5

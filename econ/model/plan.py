@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 from econ.inputs.records import Scenario
 from econ.inputs.rows import MONTHS
-from econ.model.matter_plan import MatterPlan, streams
-from econ.model.option_plan import Way, ways
-from econ.model.planting_plan import PlantingPlan
+from econ.model.plan_parts import MatterPlan, PlantingPlan, Way, streams, ways
 
 
 @dataclass(frozen=True, slots=True)

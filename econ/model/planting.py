@@ -10,7 +10,7 @@ import numpy as np
 
 from econ.model.ledger import Book, Quantity, or_zero, total
 from econ.model.plan import Plan
-from econ.model.planting_plan import RATES, Ground
+from econ.model.plan_parts import RATES, Ground
 
 HA_M2 = 10_000.0
 FIGURE = "planting_char_kg"

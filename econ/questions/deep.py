@@ -17,8 +17,8 @@ from econ.errors import InputFault, InputFaults
 from econ.inputs.records import Scenario
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
-from econ.model.option_plan import CHAR, TODAY
 from econ.model.plan import Plan
+from econ.model.plan_parts import CHAR, TODAY
 from econ.questions import sobol
 from econ.questions import value_of_information as trials
 from econ.questions.edges import kept_whole

@@ -20,7 +20,7 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent), str(HERE.parent / "workb
 LARGEST_SEED = 20_000
 WATCHED = [
     *("econ.workbook.read", "econ.workbook.guards", "econ.workbook.package_parts", "econ.workbook.read_tables"),
-    *("econ.inputs.cells", "econ.inputs.table_reading", "openpyxl.reader", "openpyxl.packaging", "openpyxl.cell"),
+    *("econ.inputs.cells", "econ.inputs.cells", "openpyxl.reader", "openpyxl.packaging", "openpyxl.cell"),
     *("openpyxl.worksheet._reader", "openpyxl.worksheet._read_only", "openpyxl.utils", "openpyxl.workbook"),
 ]
 """Where a new branch taken counts as news: what reads; all else would only slow it down."""

@@ -8,7 +8,7 @@ import pytest
 from many_plants import BASE, HEADINGS, fill_folder, plant_rows, read_results, write_table
 
 from econ.errors import InputFault
-from econ.many import extras, run
+from econ.many import plants, run
 from econ.many.folder import Task, run_folder
 
 
@@ -62,7 +62,7 @@ def test_without_the_extras_csv_and_one_process_work(tmp_path: Path, monkeypatch
     def missing(name: str) -> object:
         raise ImportError(name)
 
-    monkeypatch.setattr(extras, "import_module", missing)
+    monkeypatch.setattr(plants, "import_module", missing)
     monkeypatch.setattr(run, "has", lambda name: False)
     table = write_table(tmp_path / "t.csv", plant_rows(2))
     assert run_folder(Task(table, base=BASE)).summary.used == 2

@@ -16,9 +16,9 @@ from many_plants import BASE, HEADINGS, plant_rows, read_results, write_table
 from typer.testing import CliRunner
 
 from econ.cli import app
+from econ.many.book import screen
 from econ.many.columns import FIGURES, Columns
 from econ.many.folder import Outcome, Task, run_folder
-from econ.many.folder_screen import screen
 from econ.many.run import Listed
 from econ.many.summary import bins, rank_correlation, summarise
 

@@ -18,8 +18,7 @@ from econ.answer.carbon_account import (
 )
 from econ.workbook.desk import CARBON, Desk
 from econ.workbook.live import Printed
-from econ.workbook.pages.carbon_words import notes
-from econ.workbook.pages.figures_page import listing
+from econ.workbook.pages.figures_page import listing, notes
 from econ.workbook.style import INK, LEGEND, MIST, SLATE, axis, number_format, row_height, title
 
 WIDTHS = (58, 16, 16, 16, 16, 16, 16, 16)

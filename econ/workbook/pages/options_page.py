@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from econ.answer.option_table import MIX, Compared, compared, sentence
-from econ.answer.version import inputs_code
-from econ.model.option_plan import CHAR, TODAY
+from econ.answer.results import inputs_code
+from econ.model.plan_parts import CHAR, TODAY
 from econ.workbook.desk import OPTIONS, Desk
 from econ.workbook.live import defined_name
 from econ.workbook.pages.figures_page import ONE_PAGE, listing

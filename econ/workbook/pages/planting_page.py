@@ -6,7 +6,7 @@ from typing import Any
 
 from econ.answer.planting_cautions import said_of
 from econ.model.lines import line
-from econ.model.planting_plan import Ground
+from econ.model.plan_parts import Ground
 from econ.units import Unit
 from econ.workbook.desk import PLANTING, Desk, figure_format
 from econ.workbook.pages.lab_assay_page import heading, note, plain_unit

@@ -1,0 +1,210 @@
+"""Choices of a plan by subject: matter, other ways, planting."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from econ.inputs.records import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class MatterPlan:
+    """How the matter is entered and finished.
+
+    `by_head` streams are counted in heads × bone per head; `by_age` streams keep out the risk material
+    of the older cattle; `same_lot` says that the assay is of the load whose char was weighed. `charged`
+    is none, tea or compost; `bulk` are the tiers that are not bagged.
+    """
+
+    by_head: tuple[int, ...]
+    by_age: tuple[int, ...]
+    same_lot: bool
+    measured_phosphate: bool
+    measured_calcium: bool
+    available_as_sold: bool
+    soil_by_ph: bool
+    charged: str
+    moisture_typed: bool
+    watered: bool
+    bagged_by_weight: bool
+    bulk: tuple[int, ...]
+    fat_priced: bool
+    fines_priced: bool
+
+    @property
+    def factors(self) -> tuple[str, ...]:
+        """The factors of the evidence that these choices read on top of those every plant reads."""
+        charge = {"compost": ("compost_water", "rho_compost"), "tea": ("tea_water",)}.get(self.charged, ())
+        soil = ("soil_eff_55", "soil_eff_61", "soil_eff_70", "soil_eff_above70") if self.soil_by_ph else ()
+        heads = ("head_beef",) if self.by_head else ()
+        return (*heads, *(("risk_bone",) if self.by_age else ()), *charge, *soil)
+
+    @classmethod
+    def of(cls, scenario: Scenario) -> MatterPlan:
+        """The matter plan of a scenario."""
+        filled = streams(scenario)
+        tiers = scenario.active("product", "price")
+        return cls(
+            by_head=tuple(n for n in filled if not scenario.has(f"bones.{n}.mass")),
+            by_age=tuple(n for n in filled if by_age(scenario, n)),
+            same_lot=scenario.choice("bones.assay_of_weighed_load") == "yes" and own_assay(scenario, filled),
+            measured_phosphate=scenario.has("product.total_p2o5_share"),
+            measured_calcium=scenario.has("product.ca_share"),
+            available_as_sold=scenario.choice("product.analysis_basis") == "as-sold",
+            soil_by_ph=scenario.has("fertiliser.soil_ph") and scenario["fertiliser.soil_factor"].is_default,
+            charged=scenario.choice("finish.charge"),
+            moisture_typed=scenario.has("finish.sold_moisture"),
+            watered=scenario.has("finish.added_water"),
+            bagged_by_weight=scenario.has("finish.bag_weight"),
+            bulk=tuple(n for n in tiers if scenario.choice(f"product.{n}.packing") == "bulk"),
+            fat_priced=scenario.has("fat.price"),
+            fines_priced=scenario.has("finish.fines_price"),
+        )
+
+
+def streams(scenario: Scenario) -> tuple[int, ...]:
+    """The numbers of the streams that hold a mass, or heads to compute it from."""
+    return tuple(sorted({*scenario.active("bones", "mass"), *scenario.active("bones", "heads")}))
+
+
+def by_age(scenario: Scenario, n: int) -> bool:
+    """Whether the share kept out of stream n follows from the age of the cattle."""
+    return scenario.has(f"bones.{n}.older_share") and scenario[f"bones.{n}.excluded_share"].is_default
+
+
+def own_assay(scenario: Scenario, numbers: tuple[int, ...]) -> bool:
+    """Whether every stream carries an assay of the plant's own."""
+    return all(not scenario[f"bones.{n}.ash_share"].is_default for n in numbers)
+
+
+GATE_FEE = "gate-fee"
+CHAR, TODAY = "char", "today"
+"""Names of the two ways that are always compared."""
+MONEY = ("fee", "yearly", "hours", "chips_price", "land_cost", "income", "capital")
+"""Rows of which at least one makes a way comparable in money."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One filled block: its number and kind; whether it has money, is part of the present mix, a life."""
+
+    number: int
+    kind: str
+    priced: bool
+    in_mix: bool
+    renews: bool
+    own_ghg: bool
+    own_p: bool
+    own_n: bool
+    own_leftover: bool
+
+    @property
+    def is_rival(self) -> bool:
+        """Whether the kiln is held against it: priced, and not the kiln itself with bones of others."""
+        return self.priced and self.kind != GATE_FEE
+
+    @classmethod
+    def of(cls, scenario: Scenario, n: int) -> Way:
+        """Way `n` of a scenario."""
+
+        def has(word: str) -> bool:
+            return scenario.has(f"option.{n}.{word}")
+
+        return cls(
+            number=n,
+            kind=scenario.choice(f"option.{n}.kind"),
+            priced=any(has(word) for word in MONEY),
+            in_mix=has("share_today"),
+            renews=has("capital") and has("life"),
+            own_ghg=has("ghg"),
+            own_p=has("p_kept_share"),
+            own_n=has("n_kept_share"),
+            own_leftover=has("leftover_share"),
+        )
+
+
+def ways(scenario: Scenario) -> tuple[Way, ...]:
+    """Every filled block of a scenario, by number."""
+    return tuple(Way.of(scenario, n) for n in scenario.active("option", "kind"))
+
+
+USUAL_WAY = {"trees": "hole", "rows": "row", "beds": "broadcast"}
+USUAL_COUNT = {"hole": "tree", "row": "area", "broadcast": "area"}
+RATES = {"tree": "char_per_tree", "length": "char_per_length", "area": "char_per_area"}
+"""What char is counted by, and the row that says how much of it."""
+OF_FRUIT = frozenset({"apple", "cherry", "peach", "pear", "apricot"})
+"""Fruit whose removal is also a factor of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """One block of own planting: its number, what stands there, the way, and which of its rows are filled.
+
+    `per` is what the char is counted by: tree, length or area. `rows` are the last words of the filled number
+    rows; `crop` is the fruit, empty without one.
+    """
+
+    number: int
+    kind: str
+    way: str
+    per: str
+    blend: str
+    crop: str
+    rows: frozenset[str]
+
+    @classmethod
+    def of(cls, scenario: Scenario, n: int) -> Ground:
+        """Block `n` of a scenario, blank choices filled in by what is usual."""
+
+        def chosen(word: str, blank: str) -> str:
+            value = scenario[f"planting.{n}.{word}"].value
+            return value if isinstance(value, str) else blank
+
+        start = f"planting.{n}."
+        filled = frozenset(
+            key.removeprefix(start)
+            for key, entry in scenario.entries.items()
+            if key.startswith(start) and entry.row.is_number and entry.value is not None
+        )
+        kind = chosen("kind", "trees")
+        way = chosen("way", USUAL_WAY[kind])
+        per = next((word for word, row in RATES.items() if row in filled), USUAL_COUNT[way])
+        return cls(n, kind, way, per, chosen("blend", "none"), chosen("crop", ""), filled)
+
+    @property
+    def has_length(self) -> bool:
+        """Whether the length of all rows is known."""
+        return ("spacing" if self.kind == "trees" else "length") in self.rows
+
+    @property
+    def has_area(self) -> bool:
+        """Whether the area is known, typed or by distances."""
+        return "area" in self.rows or (self.has_length and "width" in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class PlantingPlan:
+    """Every filled block of own planting, and which rows of the injector are filled."""
+
+    grounds: tuple[Ground, ...]
+    injector: frozenset[str]
+
+    @classmethod
+    def of(cls, scenario: Scenario) -> PlantingPlan:
+        """The planting of a scenario; no grounds where none is asked for."""
+        rows = ("tank", "speed", "width", "minutes_per_load", "diesel_use", "diesel_price")
+        return cls(
+            tuple(Ground.of(scenario, n) for n in scenario.active("planting", "count")),
+            frozenset(word for word in rows if scenario.has(f"injector.{word}")),
+        )
+
+    @property
+    def factors(self) -> tuple[str, ...]:
+        """The factors of the evidence that the filled blocks read."""
+        found = ["m3_opt", "m3_env", "rho_compost"] if self.grounds else []
+        for ground in self.grounds:
+            if RATES[ground.per] not in ground.rows and ground.way != "broadcast":
+                found.append("hole_char" if ground.per == "tree" else "row_rate")
+            found += {"tea": ["tea_per_char"], "compost": ["compost_per_char"]}.get(ground.blend, [])
+            found += [f"rem_{ground.crop}"] if ground.crop in OF_FRUIT else []
+        return tuple(dict.fromkeys(found))
