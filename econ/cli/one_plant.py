@@ -129,7 +129,7 @@ def page(
     """
     with faults_to_exit(), uncollected():
         from econ.answer.appraisal import appraise
-        from econ.page.write import write_page
+        from econ.page.page_file import write_page
         from econ.workbook.read import read_scenario
 
         target = to or path.with_name(f"{path.stem}.page.html")

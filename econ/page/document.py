@@ -13,9 +13,9 @@ from econ.answer.option_table import compared
 from econ.answer.results import Results
 from econ.harmless import one_line
 from econ.page import sections
-from econ.page.live import NONE, VERDICTS, answer_rows
+from econ.page.computed import BLOCKS, Program, cost_figure, program
 from econ.page.markup import Html, joined, tag
-from econ.page.program import BLOCKS, Program, cost_figure, program
+from econ.page.sliders import NONE, VERDICTS, answer_rows
 
 OPEN_LIVE = (
     "This is the answer as it was run. To move the inputs, save this file and open it in a web browser: previews "

@@ -7,16 +7,15 @@ from collections.abc import Iterable
 
 from econ.answer.finding import carbon_finding, firmness, ruling
 from econ.answer.option_table import compared
-from econ.answer.results import Results
-from econ.answer.version import inputs_code
+from econ.answer.results import Results, inputs_code
 from econ.evidence.used import Used, used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.lender import factors_of_class
-from econ.page.live import VERDICTS, answers, as_run, slider
+from econ.page.computed import BLOCKS, Program, cost_figure
 from econ.page.markup import Html, joined, money, plain, table, tag
 from econ.page.pictures import Bar, figure, lying, standing
-from econ.page.program import BLOCKS, Program, cost_figure
+from econ.page.sliders import VERDICTS, answers, as_run, slider
 from econ.questions.found import BreakEven
 
 BARS = 8

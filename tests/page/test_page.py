@@ -16,7 +16,7 @@ from econ.answer.appraisal import appraise
 from econ.cli import app
 from econ.page.document import document
 from econ.page.markup import money, plain, probability
-from econ.page.write import sealed
+from econ.page.page_file import sealed
 
 PHONE = {"width": 390, "height": 844}
 NAMES = ("thistle-flat", "low-sedge")

@@ -22,7 +22,7 @@ from econ.model.plan import Plan
 from econ.page.document import document
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.questions import series
-from econ.questions.effects import kept_whole
+from econ.questions.edges import kept_whole
 from econ.questions.found import Sampling
 from econ.questions.samples import draws, inputs_drawn
 

@@ -16,10 +16,10 @@ from econ.answer.results import Results
 from econ.inputs.records import Entry, Scenario
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
-from econ.model.option_plan import CHAR, TODAY
+from econ.model.plan_parts import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.questions import samples
-from econ.questions.effects import kept_whole
+from econ.questions.edges import kept_whole
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import ROUNDS, TABLES
 from econ.questions.samples import Drawn, bounds, inputs_drawn
