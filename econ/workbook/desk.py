@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,7 +12,6 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from econ.answer.kiln_work import own_measure
 from econ.answer.results import Results
 from econ.model.lines import Line, line
-from econ.workbook.in_words import words_of
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
 
@@ -48,6 +47,7 @@ class Desk:
     sheets: Sheets
     live: frozenset[str]
     labels: Mapping[str, str]
+    in_words: Callable[[str], str]
     names: dict[str, str] = field(default_factory=dict)
     pages: dict[str, Any] = field(default_factory=dict)
 
@@ -96,7 +96,7 @@ class Desk:
         The formula leads to what it reads first; one of several lines leaves that to the label, since some
         programs cut links that wrap. `widths`: of label and formula.
         """
-        text = "a value" if formula is None else f"= {words_of(formula, self.labels.__getitem__)}"
+        text = "a value" if formula is None else f"= {self.in_words(formula)}"
         lines = lines_of(text, widths[1], 9)
         own, other = ("label", "faint_wrap") if lines == 1 else ("link_plain", "faint_wrap")
         self.lead(sheet, row, 0, label, formula or "" if lines > 1 else "", own)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 
 import xlsxwriter
@@ -11,7 +12,7 @@ import xlsxwriter
 from econ.answer.results import Results
 from econ.model.evaluate import walk
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out
-from econ.workbook.in_words import labels_of, labels_of_years
+from econ.workbook.in_words import labels_of, labels_of_years, words_of
 from econ.workbook.live import Cell, Sheets, defined_name
 from econ.workbook.pages.answer_page import write_answer
 from econ.workbook.pages.carbon_page import write_carbon
@@ -67,7 +68,8 @@ def results_bytes(results: Results) -> bytes:
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
     labels = labels_of(results) | labels_of_years(rows, FIRST_YEAR_COLUMN, results.plan.years)
-    desk = Desk(results, book, Styles(book), sheets, live, labels)
+    in_words = partial(words_of, label=labels.__getitem__)
+    desk = Desk(results, book, Styles(book), sheets, live, labels, in_words)
     for name in desk.page_names():
         desk.pages[name] = book.add_worksheet(name)
         desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)

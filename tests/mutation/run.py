@@ -60,16 +60,16 @@ TESTS = {
         "model/test_capacity.py",
     ],
     "heat": ["model/test_hand_plant.py", "model/test_heat_of_water.py", "model/test_heat.py"],
-    "matter matter_plan composition nutrients finishing": [
+    "matter composition nutrients finishing": [
         "model/test_hand_plant.py", "model/test_matter_balances.py", "model/test_matter_entry.py",
         "model/test_side_figures.py", "model/test_matter_finishing.py",
     ],
-    "money assets cashflow views lender profitability market blanks": [
+    "money assets cashflow views lender market blanks": [
         "model/test_hand_plant.py", "model/test_market_sales.py", "model/test_side_figures.py",
         "model/test_money_rules.py", "model/test_money_hand.py", "model/test_second_hand.py",
     ],
-    "planting planting_plan": ["model/test_hand_plant.py", "model/test_own_planting.py"],
-    "options option_plan": [
+    "planting": ["model/test_hand_plant.py", "model/test_own_planting.py"],
+    "options plan_parts": [
         "model/test_hand_plant.py", "model/test_side_figures.py", "options/test_options.py",
     ],
     "plan evaluate ledger coefficients lines": [
