@@ -14,6 +14,7 @@ from econ.answer import option_table as options
 from econ.answer import planting_cautions as planting
 from econ.answer.money_cautions import figure_reasons, market_cautions, range_cautions, range_faults
 from econ.errors import InputFault
+from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.inputs.records import Caution, Scenario
 from econ.model.derived import NO_TURN, Returns
 from econ.model.plan import Plan
@@ -32,9 +33,17 @@ def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Cautio
         *(carbon.cautions, kiln.cautions, market_cautions, matter.cautions, money.cautions),
         *(options.cautions, label.cautions, planting.cautions),
     )
-    return [caution for ask in asked for caution in ask(scenario, plan, figures)] + list(
-        range_cautions(scenario, plan)
+    found = [caution for ask in asked for caution in ask(scenario, plan, figures)]
+    return [*found, *range_cautions(scenario, plan), *_edited_tables()]
+
+
+def _edited_tables() -> list[Caution]:
+    if edition() == shipped_edition():
+        return []
+    text = (
+        f"A data table of this copy of kilncase was edited: edition {in_words()}. Figures may differ from others'."
     )
+    return [Caution("data-edited", text, "")]
 
 
 def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: Returns) -> dict[str, str]:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 
 from econ import finance
 from econ.answer.results import Results
+from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.finance.returns import NOT_A_NUMBER, NOT_REACHED
 from econ.model.plan import Plan
 
@@ -22,7 +23,12 @@ OURS, THEIRS = "functions of econ.finance", "numpy-financial"
 
 def second_look(results: Results) -> list[Check]:
     """Every check that this plant has the figures for."""
-    return [*_worth(results), *_paybacks(results), *_ratios(results), *_written_off(results)]
+    return [*_worth(results), *_paybacks(results), *_ratios(results), *_written_off(results), _tables()]
+
+
+def _tables() -> Check:
+    """A table inside the installed copy that somebody edited gives other figures than the version's name says."""
+    return "Data tables are those of this version", edition() == shipped_edition(), f"data edition {in_words()}"
 
 
 def _close(one: float, other: float, size: float = 0.0) -> bool:

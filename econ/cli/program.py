@@ -32,7 +32,7 @@ def _versions() -> str:
     from importlib.metadata import PackageNotFoundError, version
 
     from econ.evidence import factors as facts
-    from econ.evidence.edition import edition
+    from econ.evidence.edition import in_words
     from econ.inputs.schema import EDITION
 
     try:
@@ -41,7 +41,7 @@ def _versions() -> str:
         number = "of no installed version"
     return (
         f"kilncase {number}, Python {platform.python_version()}\n"
-        f"data edition {edition()}, {len(facts())} factors in the evidence; schema edition {EDITION}"
+        f"data edition {in_words()}, {len(facts())} factors in the evidence; schema edition {EDITION}"
     )
 
 

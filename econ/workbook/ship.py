@@ -1,4 +1,4 @@
-"""Run as `python -m econ.workbook.ship` in the repository: templates, scenarios, the screen in the README."""
+"""Run as `python -m econ.workbook.ship` in the repository: writes every generated file anew."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 
 from econ.answer.appraisal import appraise
 from econ.answer.screen import screen
+from econ.evidence.edition import SHIPPED, edition
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.workbook.blank import shipped
@@ -24,6 +25,7 @@ def readme_with_screen(text: str) -> str:
 
 def main() -> None:
     """Write every generated file under the current folder."""
+    write_atomically(Path("econ", SHIPPED), f"{edition()}\n".encode())
     for name, content in shipped().items():
         write_atomically(Path(name), content)
     readme = Path("README.md")

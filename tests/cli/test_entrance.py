@@ -6,18 +6,22 @@ import platform
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from importlib.metadata import version
 from pathlib import Path
 
 import pytest
 from books import book
-from conftest import ROOT
+from conftest import ROOT, plant
 from typer.testing import CliRunner
 
+from econ.answer.appraisal import appraise
+from econ.answer.second_look import second_look
 from econ.cli import app, with_command
 from econ.evidence import factors
-from econ.evidence.edition import edition
+from econ.evidence.edition import edition, shipped_edition
 from econ.inputs.schema import EDITION
+from econ.questions.found import Sampling
 
 runner = CliRunner()
 
@@ -54,14 +58,39 @@ def test_version_names_python_and_the_data() -> None:
     assert re.fullmatch("[0-9a-f]{8}", edition())
 
 
-def test_the_edition_of_the_data_changes_with_any_figure(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """And with nothing else: not with the ends of lines that some systems write, nor with other files."""
-    for table in (ROOT / "econ" / "evidence").glob("*.csv"):
-        (tmp_path / table.name).write_bytes(table.read_bytes().replace(b"\n", b"\r\n"))
+@pytest.fixture
+def own_tables(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Path]:
+    """A copy of the package's tables that may be edited, with other ends of lines, in place of the package."""
+    for table in [*(ROOT / "econ").rglob("*.csv"), *(ROOT / "econ").rglob("*.toml")]:
+        copy = tmp_path / table.relative_to(ROOT / "econ")
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        copy.write_bytes(table.read_bytes().replace(b"\n", b"\r\n"))
+    (tmp_path / "evidence" / "edition.txt").write_text(shipped_edition())
     (tmp_path / "remarks.txt").write_text("no table")
-    own = edition()
     monkeypatch.setattr("econ.evidence.edition.files", lambda _: tmp_path)
-    assert edition.__wrapped__() == own
-    table = tmp_path / "factors.csv"
-    table.write_bytes(table.read_bytes().replace(b"1", b"2", 1))
-    assert edition.__wrapped__() != own
+    edition.cache_clear()
+    yield tmp_path
+    monkeypatch.undo()
+    edition.cache_clear()
+
+
+def test_the_tables_are_those_that_ship() -> None:
+    """Mend with `python -m econ.workbook.ship`."""
+    assert edition() == shipped_edition()
+
+
+def test_ends_of_lines_and_other_files_make_no_edition(own_tables: Path) -> None:
+    assert edition() == shipped_edition()
+
+
+@pytest.mark.parametrize("name", ["evidence/factors.csv", "units.csv", "inputs/sheets/money.toml"])
+def test_a_table_edited_in_an_installed_copy_is_noticed(name: str, own_tables: Path) -> None:
+    """In --version, on the page Checks, and as a caution."""
+    table = own_tables / name
+    table.write_bytes(table.read_bytes() + b"# \r\n")
+    words = f"{edition()} (edited here: this version shipped with {shipped_edition()})"
+    assert edition() != shipped_edition()
+    assert words in runner.invoke(app, ["--version"]).stdout
+    results = appraise(plant("low-sedge"), Sampling(200))
+    assert ("Data tables are those of this version", False, f"data edition {words}") in second_look(results)
+    assert [one.id for one in results.cautions].count("data-edited") == 1

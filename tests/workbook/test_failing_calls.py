@@ -82,7 +82,8 @@ def one(at):
         shim.count()
         said = str(refused)
     content = goal.read_bytes()
-    return {"at": at, "call": shim.which().decode(), "said": said, "calls": calls, "left": sorted(os.listdir(place)),
+    return {"at": at, "call": shim.which().decode(), "said": said, "calls": calls,
+            "left": sorted(os.listdir(place)),
             "is": "old" if content == old else "new" if content == stamped else "neither"}
 
 whole = one(0)
