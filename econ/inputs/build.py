@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells, checks, checks_kiln, checks_tables
+from econ.inputs.as_typed import Manner, as_number, decimal_commas
 from econ.inputs.cells import build_tables
 from econ.inputs.defaults import resolve_defaults
 from econ.inputs.records import Caution, Entry, Scenario, Typed, TypedTable, is_empty
@@ -23,12 +24,15 @@ def build(
 ) -> Scenario:
     """The scenario that the typed rows and tables mean.
 
-    Raises InputFaults with every fault found. Rows that are not in `typed` count as empty.
+    Texts that are numbers are read, and said in a caution. Raises InputFaults with every fault found. Rows
+    that are not in `typed` count as empty.
     """
     faults: list[InputFault] = []
     currency = _currency(typed, faults)
     entries: dict[str, Entry] = {}
     active = _active_instances(typed)
+    manners = _manners(typed, system, currency)
+    said: list[Caution] = []
     excused = checks_kiln.excused(typed)
     for key, row in rows().items():
         if row.block and (row.block, row.number) not in active:
@@ -36,7 +40,9 @@ def build(
         row = _excused(row, typed)
         asked = replace(row, required=False) if key in excused else row
         try:
-            entries[key] = _entry(asked, typed.get(key, Typed(where=key)), system, currency, faults)
+            entries[key] = _entry(
+                asked, _numbers(row, typed, manners[row.sheet], said), manners[row.sheet], faults
+            )
         except InputFault as fault:
             faults.append(fault)
             entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
@@ -46,8 +52,8 @@ def build(
     found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
     faults += [fault for fault in found_late if fault.where not in seen]
     if faults:
-        raise InputFaults(faults, [caution.text for caution in warnings])
-    found = (*warnings, *checks.warnings(entries))
+        raise InputFaults(faults, [caution.text for caution in (*warnings, *said)])
+    found = (*warnings, *said, *checks.warnings(entries))
     return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
 
 
@@ -60,6 +66,23 @@ def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:
         return cells.choice(row, given.value, given.at("value"))
     except InputFault:
         return str(row.default)  # the fault is reported with its row
+
+
+def _manners(typed: Mapping[str, Typed], system: str, currency: str) -> dict[str, Manner]:
+    """How the numbers of each sheet are written."""
+    items: dict[str, list[object]] = {row.sheet: [] for row in rows().values()}
+    for key, given in typed.items():
+        if key in rows() and rows()[key].is_number:
+            items[rows()[key].sheet] += (given.value, given.low, given.high)
+    return {sheet: Manner(decimal_commas(found), system, currency) for sheet, found in items.items()}
+
+
+def _numbers(row: Row, typed: Mapping[str, Typed], manner: Manner, said: list[Caution]) -> Typed:
+    """What was typed in a row, with texts that are numbers as numbers; where nothing was, its place in words."""
+    given = typed.get(row.key)
+    if given is None:
+        return Typed(where=f"{row.sheet}, {row.label}")
+    return as_number(row, given, manner, said) if row.is_number else given
 
 
 def _active_instances(typed: Mapping[str, Typed]) -> set[tuple[str, int]]:
@@ -81,7 +104,7 @@ def _excused(row: Row, typed: Mapping[str, Typed]) -> Row:
     return replace(row, required=False, spare=True)
 
 
-def _entry(row: Row, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
+def _entry(row: Row, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:
     """The entry of a row. Raises InputFault where there is none; a faulty range only adds to `faults`."""
     blank = Entry(
         row,
@@ -92,7 +115,7 @@ def _entry(row: Row, typed: Typed, system: str, currency: str, faults: list[Inpu
         where=typed.at("value"),
     )
     if row.is_number:
-        return _number_entry(blank, typed, system, currency, faults)
+        return _number_entry(blank, typed, manner, faults)
     if is_empty(typed.value):
         if row.required:
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
@@ -105,12 +128,13 @@ def _entry(row: Row, typed: Typed, system: str, currency: str, faults: list[Inpu
 def _must(row: Row) -> str:
     if row.kind == "choice":
         return "one of: " + "; ".join(option.label for option in row.choices)
-    return "a number; if there is nothing, type 0" if row.lowest <= 0 and not row.above_lowest else "a number"
+    may_be_nothing = row.lowest <= 0 and not row.above_lowest and not row.zero_misleads
+    return "a number; if there is nothing, type 0" if may_be_nothing else "a number"
 
 
-def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults: list[InputFault]) -> Entry:
+def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:
     row = blank.row
-    unit = cells.row_unit(row, typed, system, currency)
+    unit = cells.row_unit(row, typed, manner.system, manner.currency)
     if is_empty(typed.value):
         if row.required or _needs_value(row, typed):
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
@@ -132,7 +156,7 @@ def _number_entry(blank: Entry, typed: Typed, system: str, currency: str, faults
         faults.append(
             InputFault(
                 typed.at("low"),
-                f"low {typed.low}, value {typed.value}, high {typed.high}",
+                ", ".join(f"{word} {cells.say(getattr(typed, word))}" for word in ("low", "value", "high")),
                 "low no greater than the value, the value no greater than high",
             )
         )

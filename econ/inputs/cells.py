@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from econ.errors import InputFault
 from econ.harmless import one_line
+from econ.inputs.as_typed import column_number, plain_figure, which_ton
 from econ.inputs.records import (
     ErrorCell,
     Line,
@@ -41,47 +42,43 @@ def say(item: object) -> str:
     if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
         return f"the date or time {item}"
     if isinstance(item, str):
-        return f"the text {item.strip()[:60]!r}"
+        return f"the text {one_line(item)[:60]!r}"
     if is_empty(item):
         return "an empty cell"
     if isinstance(item, int) and abs(item) > MOST:
         digits = math.floor(math.log10(abs(item))) + 1
         return f"a number of {digits - (10 ** (digits - 1) > abs(item))} digits"
-    return f"{item:g}" if isinstance(item, int | float) else repr(item)
-
-
-def _bounds(row: Row, unit: Unit | None) -> str:
-    """The allowed range of a row in the unit typed, in words."""
-
-    def shown(x: float) -> str:
-        return f"{unit.from_canonical(x) if unit else x:.6g}"
-
-    low, high = row.lowest, row.highest
-    edge = "above" if row.above_lowest else "from"
-    words = "a whole number" if row.kind == "whole" else "a number"
-    if math.isfinite(low) and math.isfinite(high):
-        words += f" {edge} {shown(low)} to {shown(high)}"
-    return f"{words} {unit.name}" if unit else words
+    if isinstance(item, int | float):
+        return plain_figure(item) if math.isfinite(item) else "no finite number"
+    return f"something of the kind {type(item).__name__!r}"
 
 
 def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     """The canonical value of a number cell; raises InputFault for anything that is not a usable number."""
-    expected = _bounds(row, unit)
-    if isinstance(item, str) and not isinstance(item, ErrorCell):
-        hint = " without thousands separators or units in the cell" if any(c.isdigit() for c in item) else ""
-        raise InputFault(where, say(item), f"{expected}{hint}")
-    if isinstance(item, bool) or not isinstance(item, int | float):
-        raise InputFault(where, say(item), expected)
-    if abs(item) > MOST or math.isnan(item):
+    kind = "a whole number" if row.kind == "whole" else "a number"
+    expected = f"{kind} ({unit.name})" if unit else kind
+    if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
+        raise InputFault(where, say(item), f"{expected}; spreadsheet programs turn 2-3 and 1/2 into a date")
+    if isinstance(item, bool) or not isinstance(item, int | float) or abs(item) > MOST or math.isnan(item):
         raise InputFault(where, say(item), expected)
     value = unit.to_canonical(float(item)) if unit else float(item)
     slack = 1e-12 * max(abs(value), 1.0)
     too_low = value < (row.lowest + LEAST if row.above_lowest else row.lowest - slack)
     if too_low or value > row.highest + slack:
-        raise InputFault(where, say(item), f"{expected}{_share_hint(unit, item)}{_least_hint(row, unit, value)}")
+        hint = f"{_share_hint(unit, item)}{_least_hint(row, unit, value)}"
+        raise InputFault(where, say(item), f"{kind} {_limit(row, unit, too_low)}{hint}")
     if row.kind == "whole" and value != int(value):
         raise InputFault(where, say(item), expected)
     return value
+
+
+def _limit(row: Row, unit: Unit | None, too_low: bool) -> str:
+    """The bound that a number went past, in the unit typed."""
+    end = row.lowest if too_low else row.highest
+    shown = f"{plain_figure(unit.from_canonical(end) if unit else end)}{f' {unit.name}' if unit else ''}"
+    if too_low:
+        return f"above {shown}" if row.above_lowest else f"of at least {shown}"
+    return f"of at most {shown}"
 
 
 def _share_hint(unit: Unit | None, item: float) -> str:
@@ -93,7 +90,7 @@ def _share_hint(unit: Unit | None, item: float) -> str:
 def _least_hint(row: Row, unit: Unit | None, value: float) -> str:
     if row.above_lowest and row.lowest < value < row.lowest + LEAST:
         least = row.lowest + LEAST
-        return f", no closer to it than {unit.from_canonical(least) if unit else least:.3g}"
+        return f", no closer to it than {plain_figure(unit.from_canonical(least) if unit else least)}"
     return ""
 
 
@@ -116,7 +113,7 @@ def row_unit(row: Row, typed: Typed, system: str, currency: str) -> Unit | None:
         raise InputFault(where, "no unit", f"one of: {names}")
     found = match(str(typed.unit), own, allowed, currency) if isinstance(typed.unit, str) else None
     if found is None:
-        raise InputFault(where, f"the unit {str(typed.unit)[:40]!r}", f"one of: {names}")
+        raise InputFault(where, f"{say(typed.unit)} as the unit", f"{which_ton(str(typed.unit))}one of: {names}")
     return found
 
 
@@ -174,9 +171,11 @@ def _unit(column: Row, typed: TypedTable, system: str, currency: str) -> Unit | 
     found = match(item, own, allowed, currency) if isinstance(item, str) and not is_empty(item) else None
     if found is None:
         names = "; ".join(choice.name for choice in allowed)
-        said = "no unit" if is_empty(item) else f"the unit {str(item)[:40]!r}"
+        said = "no unit" if is_empty(item) else f"{say(item)} as the unit"
         raise InputFault(
-            typed.unit_where.get(column.key, column.key), f"{said} for {column.label!r}", f"one of: {names}"
+            typed.unit_where.get(column.key, column.label),
+            f"{said} for {column.label!r}",
+            f"{which_ton(str(item))}one of: {names}",
         )
     return found
 
@@ -207,7 +206,7 @@ def _value(column: Row, item: object, unit: Unit | None, where: str) -> Value:
         return choice(column, item, where)
     if column.kind == "text":
         return text(item)
-    return number(column, item, unit, where)
+    return number(column, column_number(column, item, unit, where), unit, where)
 
 
 def _date(item: object, where: str) -> str:

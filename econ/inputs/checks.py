@@ -10,6 +10,7 @@ from econ.errors import InputFault
 from econ.inputs import checks_carbon, checks_kiln, checks_matter, checks_ranges
 from econ.inputs.checks_matter import COMPONENTS
 from econ.inputs.checks_money import money_faults, money_warnings, option_faults, planting_faults
+from econ.inputs.checks_sense import questions
 from econ.inputs.records import Caution, Entry, instances
 
 Entries = Mapping[str, Entry]
@@ -44,6 +45,7 @@ def faults(entries: Entries) -> list[InputFault]:
 def warnings(entries: Entries) -> list[Caution]:
     """Every caution that the typed rows alone call for."""
     return [
+        *questions(entries),
         *_rough(entries),
         *checks_matter.warnings(entries),
         *_market(entries),
@@ -58,17 +60,22 @@ def warnings(entries: Entries) -> list[Caution]:
 def _share_faults(entries: Entries) -> Iterator[InputFault]:
     """Shares of the product tiers: one may be blank and takes the rest, all together make 100 %."""
     tiers = [entries[f"product.{n}.share"] for n in instances(entries, "product", "price")]
+    if not tiers:  # no price yet: its own row says so
+        return
     typed = [tier for tier in tiers if tier.value is not None]
     total = math.fsum(tier.number for tier in typed)
     blank = len(tiers) - len(typed)
-    listed = ", ".join(tier.row.key for tier in tiers)
-    where = tiers[0].where if tiers else "product.1.share"
+    where = tiers[0].where
     if blank > 1:
-        yield InputFault(where, f"{blank} blank shares among {listed}", "at most one blank, which takes the rest")
+        yield InputFault(
+            where, f"{blank} of {len(tiers)} tiers without their share", "at most one blank, which takes the rest"
+        )
     elif blank == 1 and total > 1 + 1e-9:
-        yield InputFault(where, f"shares that add up to {total:.4g}", "no more than 100 % in the filled rows")
+        yield InputFault(where, f"shares that add up to {total:.2%}", "no more than 100 % in the filled rows")
     elif blank == 0 and not math.isclose(total, 1.0, abs_tol=1e-6):
-        yield InputFault(where, f"shares of {listed} that add up to {total:.2%}", "100 %, or one of them blank")
+        yield InputFault(
+            where, f"shares of {len(tiers)} tier(s) that add up to {total:.2%}", "100 %, or one of them blank"
+        )
 
 
 def _rough(entries: Entries) -> Iterator[Caution]:

@@ -83,7 +83,7 @@ def _fuel_faults(entries: Entries) -> Iterator[InputFault]:
         kind, per_batch, price = (entries[f"fuel.{n}.{word}"] for word in ("kind", "per_batch", "price"))
         missing = [entry for entry in (kind, price) if entry.value is None]
         for entry in missing:
-            yield InputFault(entry.where or entry.row.key, f"an empty cell for {entry.row.label!r}", "a value")
+            yield InputFault(entry.place, f"an empty cell for {entry.row.label!r}", "a value")
         if missing:
             continue
         if per_batch.value is not None:

@@ -143,7 +143,7 @@ def _study_years(entries: Entries) -> float:
 
 
 def _gap(entry: Entry, expected: str) -> InputFault:
-    return InputFault(entry.where or entry.row.key, f"an empty cell for {entry.row.label!r}", expected)
+    return InputFault(entry.place, f"an empty cell for {entry.row.label!r}", expected)
 
 
 def _equipment(entries: Entries) -> Iterator[InputFault]:

@@ -8,7 +8,7 @@ from econ.errors import InputFault
 from econ.inputs.ranges import Entries, drawable, named, pairs, shapes, special
 from econ.inputs.records import Caution, Entry
 
-EXPECTED = "the key of an input with a low and a high, as product.1.price (last column of its row)"
+EXPECTED = "the name in the last column of a row that has a low and a high"
 
 
 def faults(entries: Entries) -> list[InputFault]:
@@ -36,7 +36,7 @@ def _names(entries: Entries) -> Iterator[InputFault]:
     for entry in _named_rows(entries):
         found = named(entries, entry.value)
         if found is None or found.row.fixed:
-            yield InputFault(entry.where or entry.row.key, f"the name {entry.value!r}", EXPECTED)
+            yield InputFault(entry.place, f"the name {entry.value!r}", EXPECTED)
 
 
 def _missing(entries: Entries, start: str, words: tuple[str, ...]) -> Iterator[InputFault]:
@@ -45,7 +45,7 @@ def _missing(entries: Entries, start: str, words: tuple[str, ...]) -> Iterator[I
         return
     for part in parts:
         if part.value is None:
-            yield InputFault(part.where or part.row.key, f"an empty cell for {part.row.label!r}", "a value")
+            yield InputFault(part.place, f"an empty cell for {part.row.label!r}", "a value")
 
 
 def _starts(entries: Entries, block: str, trigger: str) -> list[str]:
@@ -62,11 +62,13 @@ def _specials(entries: Entries) -> Iterator[InputFault]:
             continue
         where = entries[f"{start}.key"].where
         if entry.row.key in seen:
-            yield InputFault(where, f"a second shape for {entry.row.key}", "one shape for an input")
+            yield InputFault(where, f"a second shape for {entry.row.label!r}", "one shape for an input")
         seen.add(entry.row.key)
     for key, shape in special(entries).items():
         if shape.value == "lognormal" and entries[key].has_range and (entries[key].low or 0) <= 0:
-            yield InputFault(shape.where, f"lognormal for {key}, whose low is not above 0", "a low above 0")
+            yield InputFault(
+                shape.where, f"lognormal for {entries[key].row.label!r}, whose low is not above 0", "a low above 0"
+            )
 
 
 def _pairs(entries: Entries) -> Iterator[InputFault]:
@@ -76,9 +78,9 @@ def _pairs(entries: Entries) -> Iterator[InputFault]:
     for pair in pairs(entries):
         both = frozenset((pair.first, pair.second))
         if len(both) == 1:
-            yield InputFault(pair.where, f"{pair.first} paired with itself", "two different inputs")
+            yield InputFault(pair.where, "an input paired with itself", "two different inputs")
         elif both in seen:
-            yield InputFault(pair.where, f"{pair.first} and {pair.second} a second time", "each pair once")
+            yield InputFault(pair.where, "the same pair a second time", "each pair once")
         seen.add(both)
 
 
@@ -87,16 +89,16 @@ def _table(entries: Entries) -> Iterator[InputFault]:
     found = [named(entries, entry.value) for entry in chosen]
     for entry, one in zip(chosen, found, strict=True):
         if one is not None and not one.row.fixed and not one.has_range:
-            yield InputFault(entry.where, f"{one.row.key}, which has no low and high", EXPECTED)
+            yield InputFault(entry.where, f"{one.row.label!r}, which has no low and high", EXPECTED)
     if found[0] is not None and found[0] is found[1]:
-        yield InputFault(chosen[1].where, f"{found[0].row.key} twice", "two different inputs")
+        yield InputFault(chosen[1].where, f"{found[0].row.label!r} twice", "two different inputs")
 
 
 def _rule(entries: Entries) -> Iterator[InputFault]:
     buy, refuse = entries["rule.buy_at_loss_chance"], entries["rule.refuse_at_loss_chance"]
     if buy.value is not None and refuse.value is not None and buy.number > refuse.number:
         yield InputFault(
-            buy.where or buy.row.key,
+            buy.place,
             f"buying up to a chance of {buy.number:.0%}, not buying from {refuse.number:.0%}",
             "the first no greater than the second",
         )
@@ -108,12 +110,14 @@ def _unused(entries: Entries) -> Iterator[Caution]:
         if still:
             yield Caution(
                 "pair-without-range",
-                f"{pair.first} and {pair.second} are to move together, but {still[0]} has no low and high.",
+                f"{entries[still[0]].row.label} is to move together with another input, but has no low and high.",
                 pair.where,
             )
     for key, shape in special(entries).items():
         if not drawable(entries[key]) and shape.value != "fixed":
-            yield Caution("shape-without-range", f"{key} has a shape but no low and high.", shape.where)
+            yield Caution(
+                "shape-without-range", f"{entries[key].row.label} has a shape but no low and high.", shape.where
+            )
 
 
 def _no_logarithm(entries: Entries) -> Iterator[Caution]:
@@ -122,10 +126,11 @@ def _no_logarithm(entries: Entries) -> Iterator[Caution]:
     drawn = shapes(entries)
     own = special(entries)
     left = [key for key, shape in drawn.items() if shape == "triangular" and key not in own]
+    labels = [entries[key].row.label for key in left]
     if left:
         yield Caution(
             "no-lognormal",
-            f"A lognormal needs a low above 0; drawn as a triangle instead: {', '.join(left[:4])}"
-            f"{', ...' if len(left) > 4 else ''}.",
-            "ranges.shape",
+            f"A lognormal needs a low above 0; drawn as a triangle instead: {'; '.join(labels[:4])}"
+            f"{'; ...' if len(left) > 4 else ''}.",
+            entries["ranges.shape"].place,
         )

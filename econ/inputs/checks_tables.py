@@ -74,7 +74,11 @@ def _fuels(entries: Entries, log: TableData) -> Iterator[InputFault]:
         if first is None:
             continue
         if kind is None or not isinstance(kind.value, str):
-            yield InputFault(log.lines[first].at(key), f"a fuel {n} in the log", f"its kind in fuel.{n}.kind")
+            yield InputFault(
+                log.lines[first].at(key),
+                f"a fuel {n} in the log",
+                f"the kind of fuel {n} on the sheet 'Kiln and crew'",
+            )
             continue
         counted = entries[f"fuel.{n}.per_batch"]
         yield from measures(replace(counted, unit=log.units[key], where=log.lines[first].at(key)), kind.value, 0)

@@ -84,7 +84,7 @@ def pairs(entries: Entries) -> list[Pair]:
         first, second = (named(entries, entries[f"{start}.{word}"].value) for word in ("first", "second"))
         correlation = entries[f"{start}.correlation"]
         if first is not None and second is not None and correlation.value is not None:
-            where = correlation.where or correlation.row.key
+            where = correlation.place
             found.append(Pair(first.row.key, second.row.key, correlation.number, where))
     return found
 

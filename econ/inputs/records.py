@@ -140,6 +140,11 @@ class Entry:
         return float(self.value)
 
     @property
+    def place(self) -> str:
+        """Where it stands, for a fault: the address, or sheet and row where a workbook lacks it."""
+        return self.where or f"{self.row.sheet}, {self.row.label}"
+
+    @property
     def has_range(self) -> bool:
         """Whether low and high differ, so that the row takes part in sensitivity."""
         return self.low is not None and self.high is not None and self.low < self.high

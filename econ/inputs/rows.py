@@ -47,7 +47,8 @@ class Row:
     metric one first; `us` is the one a US blank starts with. Bounds are in canonical units and inclusive.
     `default` and its range are in the metric unit of the row; `factor` names the evidence row that supplies
     value and range instead. A `required` row must be filled: an empty cell is a fault, and a zero must be
-    typed; `unless` names the row of the same block that excuses it, and `spare` marks a row so excused.
+    typed; `unless` names the row of the same block that excuses it, and `spare` marks a row so excused. Where
+    `zero_misleads`, an empty cell is not answered with "type 0", and a 0 is asked about.
     """
 
     key: str
@@ -72,6 +73,7 @@ class Row:
     number: int = 0
     fixed: bool = False
     spare: bool = False
+    zero_misleads: bool = False
 
     @property
     def is_number(self) -> bool:

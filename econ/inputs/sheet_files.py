@@ -28,11 +28,11 @@ TEXTS = ("key", "label", "kind", "us", "factor", "unless", "if_blank", "help")
 WORDS: Mapping[str, tuple[type, ...]] = {
     **dict.fromkeys((*TEXTS, "help_next"), (str,)),
     **dict.fromkeys(("lowest", "above", "highest", "low", "high"), (float, int)),
-    **dict.fromkeys(("required", "fixed", "each_month"), (bool,)),
+    **dict.fromkeys(("required", "fixed", "each_month", "zero_misleads"), (bool,)),
     **{"units": (list,), "choices": (list, str), "default": (str, float, int)},
 }
 """What may stand in a row, and of what type."""
-PASSED_ON = frozenset((*TEXTS, "required", "fixed", "default"))
+PASSED_ON = frozenset((*TEXTS, "required", "fixed", "default", "zero_misleads"))
 KINDS = ("number", "whole", "choice", "text", "date")
 
 Item = Mapping[str, Any]

@@ -1,0 +1,205 @@
+"""Cells as people type them: cell text -> value, unit, what is said; and every sentence of the reader."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+
+import pytest
+
+from econ.errors import InputFault, InputFaults
+from econ.inputs import cells
+from econ.inputs.as_typed import decimal_commas, plain_figure, read_number
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import ErrorCell, Scenario, Typed, Uncalculated
+from econ.inputs.rows import Row
+from econ.inputs.schema import rows
+
+PLANT = example("thistle-flat")
+
+SAYS = [
+    # cell text, value, ends, unit words
+    ("38000", 38000, None, ""),
+    (" 12 ", 12, None, ""),
+    ("$38,000", 38000, None, ""),
+    ("38k", 38000, None, ""),
+    ("6,500", 6500, None, ""),
+    ("1,234,567.5", 1234567.5, None, ""),
+    ("1 000", 1000, None, ""),
+    ("6'500", 6500, None, ""),
+    (".5", 0.5, None, ""),
+    ("1/2", 0.5, None, ""),
+    ("1 1/2 cords", 1.5, None, "cords"),
+    ("5%", 5, None, "%"),
+    ("1,000 lbs", 1000, None, "lbs"),
+    ("24gal", 24, None, "gal"),
+    ("2-3", 2.5, (2, 3), ""),
+    ("2 to 3 hours", 2.5, (2, 3), "hours"),
+    ("$2–3 per lb", 2.5, (2, 3), "per lb"),
+    ("about 400", 400, None, ""),
+    ("~ 3 hrs", 3, None, "hrs"),
+    ("-5", -5, None, ""),
+    ("none", 0, None, ""),
+    ("3e2", 300, None, ""),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "value", "ends", "unit"), SAYS, ids=[row[0] for row in SAYS])
+def test_what_a_cell_says(text: str, value: float, ends: tuple[float, float] | None, unit: str) -> None:
+    found = read_number(text)
+    assert found is not None
+    assert (found.value, found.ends, found.unit) == (pytest.approx(value), ends, unit)
+
+
+@pytest.mark.parametrize(
+    "text", ["forty", "6,5", "50/50", "24/7", "3-2", "1.2.3", "1,00,000", "1e400", "", "-2-3", "$", "tons"]
+)
+def test_what_says_no_number_or_two(text: str) -> None:
+    assert read_number(text) is None or read_number(text).unit  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("texts", "commas"),
+    [
+        (["6,5", "1,000"], True),
+        (["6,5", "2.5"], False),
+        (["1.234,50"], True),
+        (["1,000", "6,500"], False),
+        (["1,000.5"], False),
+        ([], False),
+        ([3.5, None, "12"], False),
+    ],
+)
+def test_a_decimal_comma_is_seen_from_the_other_cells(texts: list[object], commas: bool) -> None:
+    assert decimal_commas(texts) is commas
+    if commas:
+        assert read_number("6,500", commas).value == 6.5  # type: ignore[union-attr]
+        assert read_number("6.500", commas).value == 6500  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("number", "shown"),
+    [(0, "0"), (38000, "38,000"), (0.07, "0.07"), (-8.3333333e6, "-8,333,333"), (1e-9, "0.000000001"),
+     (123.456789, "123.457"), (1e300, "a number of 301 digits")],
+)  # fmt: skip
+def test_figures_never_have_an_exponent(number: float, shown: str) -> None:
+    assert plain_figure(number) == shown
+
+
+def plant(**typed: Typed) -> Scenario:
+    changed = {key.replace("__", "."): given for key, given in typed.items()}
+    return build({**PLANT.rows, **changed}, PLANT.system, tables=PLANT.tables)
+
+
+UNITS = [
+    # key, value cell, unit cell, canonical as typed clean (value, unit), said
+    ("kiln.price", "$38,000", "USD", (38000, "USD"), "read-as"),
+    ("current.saving", "$450/month", "USD per month", (450, "USD per month"), "read-as"),
+    ("current.saving", "5,400 a year", "USD per month", (5400, "USD per year"), "unit-in-cell"),
+    ("fuel.1.price", "$2.40 a gallon", "USD per gal", (2.4, "USD per gal"), "read-as"),
+    ("bones.1.mass", "1,000 lbs", "kg per week", (1000, "lb per week"), "unit-in-cell"),
+    ("bones.1.mass", "1,000 lbs", "lb per week", (1000, "lb per week"), "read-as"),
+    ("kiln.peak_temperature", "932 F", "degC", (932, "degF"), "unit-in-cell"),
+    ("money.discount_rate", "7%", "fraction", (7, "%"), "unit-in-cell"),
+    ("money.discount_rate", "7 percent", "%", (7, "%"), "read-as"),
+    ("labour.hours_per_batch", "5 hrs", "hours", (5, "hours"), "read-as"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "text", "unit", "clean", "said"), UNITS, ids=[f"{r[1]} in {r[2]}" for r in UNITS])
+def test_a_unit_in_the_cell_counts(key: str, text: str, unit: str, clean: tuple[float, str], said: str) -> None:
+    name = key.replace(".", "__")
+    found = plant(**{name: Typed(text, unit=unit, where="Sheet!B1")})
+    meant = plant(**{name: Typed(clean[0], unit=clean[1], where="Sheet!B1")})
+    assert found[key].number == pytest.approx(meant[key].number, rel=1e-15)
+    assert said in {caution.id for caution in found.warnings}
+
+
+def test_a_range_goes_to_low_and_high_and_is_said_back() -> None:
+    found = plant(labour__hours_per_batch=Typed("4-6", unit="hours", where="Start here!B27"))
+    entry = found["labour.hours_per_batch"]
+    assert (entry.number, entry.low, entry.high) == (5, 4, 6)
+    assert any("'4-6' was read as 5, low 4, high 6 (hour)" in caution.text for caution in found.warnings)
+
+
+REFUSED = [
+    ("kiln.price", "€400", "USD", "an amount with '€'", "the unit of this row is USD"),
+    ("bones.1.mass", "$400", "lb per week", "an amount with '$'", "the unit of this row is pound"),
+    ("bones.1.mass", "5 tons", "lb per week", "'tons'", "which ton, short (2,000 lb) or metric (1,000 kg)?"),
+    ("bones.1.mass", "5 furlongs", "lb per week", "the words 'furlongs' behind a number", "pound (lb) per week"),
+    ("kiln.price", "forty", "USD", "the text 'forty'", "a number (USD)"),
+    ("kiln.price", "12 or 15", "USD", "the words 'or 15' behind a number", "USD"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "text", "unit", "says", "asks"), REFUSED, ids=[row[1] for row in REFUSED])
+def test_what_is_odd_about_a_cell_is_named(key: str, text: str, unit: str, says: str, asks: str) -> None:
+    with pytest.raises(InputFaults) as refused:
+        plant(**{key.replace(".", "__"): Typed(text, unit=unit, where="Sheet!B1")})
+    words = str(refused.value)
+    assert words.startswith("Sheet!B1: found ")
+    assert says in words
+    assert asks in words
+
+
+@pytest.mark.parametrize("unit", ["tons/yr", "tons per week", "ton"])
+def test_a_ton_in_the_unit_column_is_asked_about(unit: str) -> None:
+    with pytest.raises(InputFaults, match=r"which ton, short \(2,000 lb\) or metric"):
+        plant(bones__1__mass=Typed(5, unit=unit, where="Sheet!B1"))
+
+
+# Every sentence that the reader can emit
+
+ODD_CELLS: list[object] = [
+    "forty", "5 furlongs", "€5", "$5", "2-3 x", "{=A1}", True, -1e7, 1e12, -1e300, 1e300, 10**400, math.inf,
+    math.nan, 0, 0.5, dt.date(2026, 2, 3), dt.timedelta(hours=2),
+    ErrorCell("#DIV/0!"), Uncalculated(), None, "", "5 tons", [],
+]  # fmt: skip
+BAD_WORDS = re.compile(r"e\+|\bnan\b|\{|\binf\b")
+KEY = re.compile(r"\b[a-z_]+(?:\.[0-9a-z_]+)+\b")
+
+
+def sentences(typed: dict[str, Typed]) -> list[str]:
+    try:
+        return [caution.text for caution in build(typed, "us").warnings]
+    except InputFaults as several:
+        return [*map(str, several.faults), *several.cautions]
+
+
+def typed_everywhere(row: Row, item: object, column: str) -> Typed:
+    base = PLANT.rows.get(row.key, Typed(1 if row.is_number else None, unit=row.units[0] if row.units else None))
+    given = {"value": base.value, "low": base.low, "high": base.high, "unit": base.unit} | {column: item}
+    return Typed(**given, where=f"{row.sheet}!B1")
+
+
+@pytest.mark.parametrize("column", ["value", "low", "unit"])
+@pytest.mark.parametrize("item", ODD_CELLS, ids=[f"{type(item).__name__} {item}"[:20] for item in ODD_CELLS])
+def test_every_sentence_of_the_reader_is_for_a_person(item: object, column: str) -> None:
+    """The same odd cell in every row at once: no exponent, no nan, no brace, no key."""
+    said = sentences({key: typed_everywhere(row, item, column) for key, row in rows().items()})
+    wrong = [
+        text
+        for text in said
+        if BAD_WORDS.search(text.replace("'{=A1}'", "")) or any(found in rows() for found in KEY.findall(text))
+    ]
+    assert not wrong, "\n".join(wrong[:10])
+
+
+def test_an_untouched_blank_is_told_only_what_to_fill() -> None:
+    """Each fault is about an empty cell; none about what follows from it."""
+    with pytest.raises(InputFaults) as refused:
+        build({}, "us")
+    assert all("an empty cell" in str(fault) for fault in refused.value.faults)
+    advice = {fault.where: fault.expected for fault in refused.value.faults}
+    misleading = [row.label for row in rows().values() if row.zero_misleads and row.required]
+    assert misleading
+    assert not [
+        place for place, asked in advice.items() for label in misleading if label in place and "0" in asked
+    ]
+
+
+def test_a_date_is_explained() -> None:
+    with pytest.raises(InputFault, match="spreadsheet programs turn 2-3 and 1/2 into a date"):
+        cells.number(rows()["labour.hours_per_batch"], dt.date(2026, 2, 3), None, "Sheet!B1")

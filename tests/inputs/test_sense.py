@@ -1,0 +1,63 @@
+"""Numbers that are possible but unusual are asked about, with the likely slip; ordinary ones are not."""
+
+from __future__ import annotations
+
+import pytest
+from test_as_typed import plant
+
+from econ.evidence.spans import spans
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example, in_units
+from econ.inputs.records import Typed
+from econ.inputs.schema import blocks, rows
+from econ.units import unit
+
+SLIPS = [
+    # key, number, unit, the question
+    ("fuel.1.price", 240, "USD per gal", "cents"),
+    ("current.saving", 73000, "USD per month", "73,000 USD per year"),
+    ("money.discount_rate", 0.7, "%", "7 % or 0.7 %?"),
+    ("money.discount_rate", 0.07, "%", "7 % or 0.07 %?"),
+    ("running.maintenance_share", 0.05, "%", "5 % or 0.05 %?"),
+    ("bones.1.excluded_share", 0.05, "%", "5 % or 0.05 %?"),
+    ("kiln.price", 0, "USD", "really nothing"),
+    ("labour.hours_per_batch", 0, "hours", "really nothing"),
+    ("fuel.1.per_batch", 0, "gal", "really nothing"),
+    ("kiln.price", 38, "USD", "in thousands"),
+    ("product.1.price", 25, "USD per lb", "a whole bag"),
+    ("labour.wage", 3000, "USD per hour", "week or a month"),
+    ("kiln.peak_temperature", 1250, "degC", "1,250 degrees Fahrenheit"),
+    ("kiln.peak_temperature", 400, "degF", "400 degrees Celsius"),
+    ("fuel.1.per_batch", 500, "gal", "unusual"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "number", "short", "asks"), SLIPS, ids=[f"{r[0]} {r[1]} {r[2]}" for r in SLIPS])
+def test_a_slip_is_asked_about(key: str, number: float, short: str, asks: str) -> None:
+    found = plant(**{key.replace(".", "__"): Typed(number, unit=short, where="Sheet!B1")})
+    said = [caution for caution in found.warnings if caution.id == "odd-number" and caution.where == "Sheet!B1"]
+    assert len(said) == 1
+    assert asks in said[0].text
+    assert found[key].number == pytest.approx(unit(short, "USD").to_canonical(number)), "asked about, not changed"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_shipped_plant_is_not_asked(name: str) -> None:
+    found = example(name)
+    said = build(found.rows, found.system, tables=found.tables).warnings
+    assert not [caution.text for caution in said if caution.id == "odd-number"]
+
+
+def test_every_span_is_about_a_row_and_in_its_measure() -> None:
+    every = {f"{block.name}.{row.key}": row for block in blocks().values() for row in block.rows} | rows()
+    for span in spans():
+        measures = {one.dimension for one in every[span.row].unit_choices("USD")}
+        own = unit(span.unit.replace("$", "USD"), "USD").dimension
+        assert span.when in {"per bones", "per load"} or own in measures, span.row
+
+
+def test_dollars_say_nothing_of_rupees() -> None:
+    """The numbers of a plant in dollars, in a currency of which a dollar is many."""
+    found = in_units(example("thistle-flat"), "us", "INR")
+    typed = found.rows | {"kiln.price": Typed(20_000_000, unit="INR")}
+    assert not [one for one in build(typed, "us", tables=found.tables).warnings if one.id == "odd-number"]
