@@ -128,7 +128,9 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
         return typed
     own = row.start_unit(manner.system, manner.currency)
     beside = typed_unit(row, typed.unit, manner.system, manner.currency) or own
-    units = {column: _unit_in(row, reading, beside, manner, typed.at(column)) for column, reading in read.items()}
+    units = {
+        column: unit_behind(row, reading, beside, manner, typed.at(column)) for column, reading in read.items()
+    }
     target = next((one for column in COLUMNS if (one := units.get(column))), None)
     changed: dict[str, Any] = {}
     for column, reading in read.items():
@@ -150,7 +152,7 @@ def column_number(row: Row, item: object, unit: Unit | None, where: str) -> obje
     reading = read_number(item) if isinstance(item, str) and not isinstance(item, ErrorCell) else None
     if reading is None or reading.ends:
         return item
-    own = _unit_in(row, reading, unit, Manner(False, "metric", ""), where)
+    own = unit_behind(row, reading, unit, Manner(False, "metric", ""), where)
     return _carried(reading.value, own, unit)
 
 
@@ -166,7 +168,7 @@ def _carried(number: float, old: Unit | None, new: Unit | None) -> float:
     return new.from_canonical(old.to_canonical(number)) if old and new and old != new else number
 
 
-def _unit_in(row: Row, reading: Reading, beside: Unit | None, manner: Manner, where: str) -> Unit | None:
+def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner, where: str) -> Unit | None:
     """The unit typed beside the number in its own cell; None where there is none."""
     currency = manner.currency
     if reading.sign and (not row.is_money or currency not in SIGNS.get(reading.sign, (reading.sign,))):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from econ import evidence
@@ -60,7 +61,7 @@ def _scale(entries: Entries, span: Span, entry: Entry) -> float | None:
     if not span.when:
         return 1.0
     if span.when == "per bones":
-        mass = sum(entries[f"bones.{n}.mass"].number for n in instances(entries, "bones", "mass"))
+        mass = math.fsum(entries[f"bones.{n}.mass"].number for n in instances(entries, "bones", "mass"))
         return 1 / mass if mass else None
     kind = entries[f"fuel.{entry.row.number}.kind"].value
     if span.when != "per load":

@@ -11,6 +11,7 @@ from typing import Any
 
 from econ.errors import InputFault, InputFaults
 from econ.harmless import one_line
+from econ.inputs.as_typed import Manner, read_number, unit_behind
 from econ.inputs.build import build
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
 from econ.inputs.rows import Row
@@ -244,21 +245,16 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
     where = f"--set {row.key}"
     if not row.is_number or not item:
         return replace(old, value=item or None, low=None, high=None, where=where, cells=None)
-    number, _, unit_text = item.partition(" ")
-    try:
-        value = float(number)
-    except ValueError:
-        raise InputFault(
-            where, f"{item[:60]!r}", "a plain number, then a unit if it is not the row's own"
-        ) from None
+    reading = read_number(item)
+    if reading is None:
+        raise InputFault(where, f"{item[:60]!r}", "a plain number, then a unit if it is not the row's own")
     currency = str((typed.get("plant.currency") or Typed()).value or "USD")
     own = _own_unit(row, old, currency)
-    unit = own
-    if unit_text.strip() and own is not None:
-        unit = match(unit_text, own, row.unit_choices(currency), currency)
-    if unit_text.strip() and unit is None:
-        names = "; ".join(f"{u.short}" for u in row.unit_choices(currency)) or "no unit"
-        raise InputFault(where, f"the unit {unit_text.strip()[:40]!r}", f"one of: {names}")
+    value = reading.value
+    unit = unit_behind(row, reading, own, Manner(False, "metric", currency), where) or own
+    if reading.ends:
+        old = replace(old, low=reading.ends[0], high=reading.ends[1], unit=unit.short if unit else None)
+        own = unit
     low, high = (_carried(end, own, unit) for end in (old.low, old.high))
     kept = _inside(value, low, high)
     if not kept:

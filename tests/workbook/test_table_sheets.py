@@ -94,7 +94,7 @@ def test_a_log_line_by_hand(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("sheet", "key", "value", "said"),
     [
-        (LOG, "log.bones_in", "1,000 lb", "a number"),
+        (LOG, "log.bones_in", "1,000 stone", "the words 'stone' behind a number"),
         (LOG, "log.bones_in", -4, "a number above 0"),
         (LOG, "log.bones_in", 0, "a number above 0"),
         (LOG, "log.bones_in", True, "TRUE"),
