@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from econ.errors import FactorError
-from econ.evidence.fact_tables import FOLDER, ORIGIN, read_rows, shipped_sources
-from econ.evidence.facts import Origin
+from econ.evidence.facts import FOLDER, ORIGIN, Origin, read_rows, shipped_sources
 
 
 @dataclass(frozen=True, slots=True)
