@@ -1,15 +1,22 @@
-"""Scenarios side by side: the inputs that differ first, then the answers and how far each is from the first."""
+"""Scenarios side by side: the answers, how far each is from the first, and the inputs that differ and matter."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
+from econ.answer.base_case import base_case
 from econ.answer.results import Results, inputs_code
+from econ.errors import KilncaseError
 from econ.inputs.records import Entry
 from econ.inputs.schema import rows
+
+SHOWN = 10
+"""Inputs that a screen lists; the rest are counted."""
+NO_CHANGE = 0.5
+"""Money below which an input is taken not to matter: it would print as 0."""
 
 FIGURES = (
     ("npv", "NPV against today's way", "$", 1.0),
@@ -35,12 +42,22 @@ FIGURES = (
 
 @dataclass(frozen=True, slots=True)
 class Differing:
-    """One input that is not the same everywhere: as typed, in the unit of each file."""
+    """One input that is not the same everywhere: as typed, in the unit of each file.
+
+    `npv_change` is the largest change of the first plant's NPV where it takes over another's value alone; None
+    where it cannot (blank in one of them, in another currency, or against the rest).
+    """
 
     key: str
     label: str
     shown: tuple[str, ...]
     values: tuple[float | str | None, ...]
+    npv_change: float | None = None
+
+    @property
+    def matters(self) -> bool:
+        """Whether it moves the NPV, or might."""
+        return self.npv_change is None or abs(self.npv_change) > NO_CHANGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +97,8 @@ class Comparison:
                 )
             ],
             "inputs_that_differ": [
-                {"key": one.key, "label": one.label, "values": list(one.values), "as_typed": list(one.shown)}
+                {"key": one.key, "label": one.label, "values": list(one.values), "as_typed": list(one.shown),
+                 "npv_change": one.npv_change}
                 for one in self.inputs
             ],
             "figures": [
@@ -111,15 +129,35 @@ def _known(found: Sequence[Results], name: str) -> bool:
 
 
 def _inputs(found: Sequence[Results]) -> list[Differing]:
-    """Inputs whose value, low or high differ, in sheet order; the plant's name is no input."""
+    """Inputs whose value, low or high differ, those that move the NPV most first; the plant's name is none."""
     differing = []
     for key, row in rows().items():
         entries = [results.scenario.entries.get(key) for results in found]
         if key == "plant.name" or len({_identity(entry) for entry in entries}) == 1:
             continue
         values = tuple(None if entry is None else entry.value for entry in entries)
-        differing.append(Differing(key, row.label, tuple(_shown(entry) for entry in entries), values))
-    return differing
+        shown = tuple(_shown(entry) for entry in entries)
+        told = not row.is_money or len({results.scenario.currency for results in found}) == 1
+        differing.append(
+            Differing(key, row.label, shown, values, _npv_change(found[0], entries) if told else None)
+        )
+    return sorted(differing, key=lambda one: math.inf if one.npv_change is None else -abs(one.npv_change))
+
+
+def _npv_change(first: Results, entries: Sequence[Entry | None]) -> float | None:
+    """What the first plant's NPV gains or loses by the others' values of one input, whichever is more."""
+    changes = []
+    for entry in entries[1:]:
+        if entry is None or entry.value is None or entries[0] is None or entries[0].value is None:
+            return None
+        if entry.value == entries[0].value:
+            continue
+        taken = replace(first.scenario, entries={**first.scenario.entries, entry.row.key: entry})
+        try:
+            changes.append(base_case(taken).figures["npv"] - first.figures["npv"])
+        except KilncaseError:
+            return None
+    return max(changes, key=abs, default=0.0)
 
 
 def _identity(entry: Entry | None) -> tuple[object, ...]:
@@ -158,7 +196,7 @@ def _value(results: Results, name: str, scale: float) -> float | None:
 
 
 def as_text(comparison: Comparison) -> str:
-    """Plain text: a letter for each file, the inputs that differ, the answers."""
+    """Plain text: a letter for each file, the answers, at most ten inputs that differ and matter."""
     letters = [chr(ord("A") + at) for at in range(len(comparison.files))]
     text = [
         f"{letter}: {file} - {name} (inputs {code})"
@@ -166,17 +204,28 @@ def as_text(comparison: Comparison) -> str:
             letters, comparison.files, comparison.names, comparison.codes, strict=True
         )
     ]
-    text += ["", f"{len(comparison.inputs)} input(s) differ:"]
-    for one in comparison.inputs:
-        text.append(f"  {one.label} [{one.key}]")
-        text += [f"    {letter}: {shown}" for letter, shown in zip(letters, one.shown, strict=True)]
     text += ["", "Answers" + "".join(f"{letter:>15}" for letter in letters).rjust(15 * len(letters) + 41)]
     for answer in comparison.answers:
         label = f"{answer.label} [{answer.unit}]"
         text.append(f"  {label:<46}" + "".join(f"{_number(value):>15}" for value in answer.values))
     if not comparison.one_currency:
         text.append("The currencies differ: money is shown in each plant's own and not set against each other.")
-    return "\n".join(text)
+    return "\n".join([*text, "", *_differing(comparison, letters)])
+
+
+def _differing(comparison: Comparison, letters: Sequence[str]) -> Iterator[str]:
+    """The inputs that differ and matter, the largest on the NPV first, and how many are left out."""
+    shown = [one for one in comparison.inputs if one.matters][:SHOWN]
+    count = len(comparison.inputs)
+    yield f"{count} input{'' if count == 1 else 's'} differ{'s' if count == 1 else ''}" + (
+        "; what each alone does to the NPV of A:" if shown else "."
+    )
+    for one in shown:
+        change = "not told" if one.npv_change is None else f"{one.npv_change:+,.0f}"
+        yield f"  {one.label}: {change}"
+        yield from (f"    {letter}: {words}" for letter, words in zip(letters, one.shown, strict=True))
+    if left := count - len(shown):
+        yield f"  {left} more that matter less or not: in the workbook (--to) and in --json."
 
 
 def _number(value: float | None) -> str:

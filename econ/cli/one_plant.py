@@ -180,7 +180,11 @@ def factors(
             say(f"{fact.id}: {fact.label}")
             say(f"    {fact.value:g}{span} {fact.unit}   {fact.mark}")
             say(f"    {fact.source.text}; {fact.locator}{f'; {fact.note}' if fact.note else ''}")
-        say(f"{len(found)} factor(s).")
+        if not found and words:
+            near = evidence.nearest(" ".join(words))
+            say("Nothing has these words in it." + (f" Nearest: {', '.join(near)}." if near else ""))
+            return
+        say("1 factor." if len(found) == 1 else f"{len(found)} factors.")
 
 
 def _factor_record(fact: object) -> dict[str, object]:

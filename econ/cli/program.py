@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import difflib
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from econ.cli import one_plant, several
-from econ.cli.shared import app
+from econ.cli.shared import app, say
 
 __all__ = ["app", "one_plant", "run", "several", "with_command"]
 
@@ -59,7 +61,22 @@ def start(
 
 def run(words: list[str]) -> None:
     """Do what the words ask for; ends by SystemExit with the exit code."""
+    if words and (meant := _meant(words[0])):
+        say(f"{words[0]!r} is no command. Did you mean: {meant}?", err=True)
+        raise SystemExit(2)
     app(with_command(words))
+
+
+def _meant(word: str) -> str:
+    """What a first word that is no command may stand for: a workbook without its ending, a slip of the keys."""
+    commands = [command.name or getattr(command.callback, "__name__", "") for command in app.registered_commands]
+    if word.startswith("-") or word in commands or word.lower().endswith(".xlsx"):
+        return ""
+    books = [path.name for path in Path().glob("*.xlsx") if not path.name.startswith(("~$", "."))]
+    near = [name for name in books if name.lower() == f"{word.lower()}.xlsx"]
+    near = near or difflib.get_close_matches(f"{word}.xlsx", books, n=1, cutoff=0.8)
+    near = near or difflib.get_close_matches(word, commands, n=1)
+    return f"kilncase {near[0]}" if near else ""
 
 
 def with_command(words: list[str]) -> list[str]:

@@ -87,7 +87,7 @@ def compare(
 ) -> None:
     """Set scenarios side by side.
 
-    The inputs that differ come first, then the answers.
+    The answers come first, then at most ten inputs that differ and matter.
 
     Example: kilncase compare today.xlsx larger-kiln.xlsx --to both.xlsx
     """

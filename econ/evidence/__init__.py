@@ -22,7 +22,7 @@ from econ.evidence.agronomy import (
 )
 from econ.evidence.bone_kinds import Composition, Share, composition, compositions
 from econ.evidence.climate import Fuel, Gwp, fuel, fuels, gwp, gwps
-from econ.evidence.factors import factor, factors
+from econ.evidence.factors import factor, factors, nearest
 from econ.evidence.facts import Factor, Source, sources
 from econ.evidence.sieves import Sieve, sieve_for, sieves
 
@@ -48,6 +48,7 @@ __all__ = [
     "gwp",
     "gwps",
     "limits",
+    "nearest",
     "sieve_for",
     "sieves",
     "soil_reading",

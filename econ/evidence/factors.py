@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -43,6 +44,13 @@ def factors(words: str = "") -> tuple[Factor, ...]:
     """
     wanted = words.lower().split()
     return tuple(one for one in _shipped().values() if all(word in _haystack(one) for word in wanted))
+
+
+def nearest(words: str) -> tuple[str, ...]:
+    """Up to five words of the factors that are spelled nearly like one of `words`, the nearest first."""
+    known = sorted({word.strip("(),;:") for one in _shipped().values() for word in _haystack(one).split()})
+    close = (difflib.get_close_matches(word, known, n=3, cutoff=0.7) for word in words.lower().split())
+    return tuple(dict.fromkeys(word for found in close for word in found))[:5]
 
 
 def _haystack(one: Factor) -> str:

@@ -18,6 +18,7 @@ from typing import Any
 from econ.errors import FileRefused
 from econ.workbook.places import check_goal, in_words, is_taken
 from econ.workbook.safe_write import WRITTEN
+from econ.workbook.system import lock, remove_and_close, still_there
 
 HEADER = {"journal": "kilncase folder", "edition": 1}
 
@@ -47,7 +48,7 @@ class Done:
 class Journal:
     """Finished plants by key; holds only where each line stands, and reads a line when it is asked for.
 
-    One process at a time: a second one is refused (where the system can lock files).
+    One process at a time: a second one is refused.
     """
 
     def __init__(self, path: Path) -> None:
@@ -61,7 +62,8 @@ class Journal:
         with in_words(path):
             self._handle = open(path, "a+b")  # noqa: SIM115 (closed by close)
         try:
-            _lock(self._handle, path)
+            if not (lock(self._handle) and still_there(self._handle, path)):  # or taken away by another as empty
+                raise FileRefused(f"{path.name} is in use: another 'kilncase folder' is writing it")
             self._recover()
         except BaseException:
             self._handle.close()
@@ -97,8 +99,7 @@ class Journal:
     def close(self) -> None:
         """Close the file, which also unlocks it; a new one that holds nothing goes again."""
         if self._is_new and not self._places and not self.written:
-            with contextlib.suppress(OSError):
-                self.path.unlink()
+            remove_and_close(self._handle, self.path)
         self._handle.close()
 
     def _add(self, items: list[dict[str, Any]]) -> None:
@@ -160,18 +161,3 @@ def _parsed(line: bytes) -> dict[str, Any] | None:
         if isinstance(item, dict):
             return item
     return None
-
-
-def _lock(handle: Any, path: Path) -> None:
-    """Take the file for this process; the system gives it back when the process ends, however it ends."""
-    try:
-        import fcntl
-    except ImportError:  # a system without it: two runs at once are the person's own care
-        return
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        is_there = os.path.samestat(os.fstat(handle.fileno()), path.stat())
-    except OSError:
-        is_there = False
-    if not is_there:  # locked by another, or taken away by it as empty
-        raise FileRefused(f"{path.name} is in use: another 'kilncase folder' is writing it") from None

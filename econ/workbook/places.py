@@ -17,6 +17,7 @@ from typing import Literal
 
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.package_parts import shown
+from econ.workbook.system import holder, openable
 
 Kind = Literal["nothing", "file", "folder", "device"]
 
@@ -52,6 +53,8 @@ def in_words(path: Path) -> Iterator[None]:
     except (OSError, ValueError) as odd:
         number = getattr(odd, "errno", None) or 0
         reason = _NOT_WRITTEN.get(number, f"the system said: {odd}")
+        if reason == _NOT_ALLOWED and (program := holder(path, odd)):
+            reason = f"{program} has it open; close it there, or {_TO}"
         if number in (errno.ENOSPC, errno.EDQUOT) and _is_temporary(getattr(odd, "filename", None)):
             reason = f"the folder for temporary files, {shown(tempfile.gettempdir())}, is full; make room there"
         raise FileRefused(f"{shown(path.name or str(path))} was not written: {reason}") from odd
@@ -65,7 +68,9 @@ def read_in_words(path: Path) -> Iterator[None]:
     except KilncaseError:
         raise
     except (OSError, ValueError) as odd:
-        raise FileRefused(f"{shown(path.name or str(path))}: {why_not_read(odd)}") from odd
+        program = holder(path, odd) if isinstance(odd, PermissionError) else ""
+        why = f"{program} has it open; close it there" if program else why_not_read(odd)
+        raise FileRefused(f"{shown(path.name or str(path))}: {why}") from odd
 
 
 def why_not_read(odd: OSError | ValueError) -> str:
@@ -81,7 +86,7 @@ def _is_temporary(name: object) -> bool:
 
 def real(path: Path) -> Path:
     """The path behind links; one that links to itself stays as it is, and cannot be opened."""
-    return Path(os.path.realpath(path))
+    return openable(Path(os.path.realpath(path)))
 
 
 def kind_of(path: Path, to_write: bool = False) -> Kind:

@@ -196,8 +196,8 @@ def comparison_bytes(comparison: Comparison) -> bytes:
     sheet.write_string(0, 0, "Scenarios side by side", styles("title"))
     sheet.set_row(0, 28)
     at = _heads(sheet, styles, comparison, 2)
-    at = _inputs(sheet, styles, comparison, at + 1)
-    _answers(sheet, styles, comparison, at + 1)
+    at = _answers(sheet, styles, comparison, at + 1)
+    _inputs(sheet, styles, comparison, at + 1)
     book.close()
     return target.getvalue()
 
@@ -214,18 +214,21 @@ def _heads(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> int:
     return at
 
 
-def _inputs(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> int:
-    sheet.write_string(at, 0, f"{len(comparison.inputs)} input(s) differ", styles("heading"))
+def _inputs(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> None:
+    sheet.write_string(at, 0, f"Inputs that differ: {len(comparison.inputs)}", styles("heading"))
+    beside = len(comparison.files) + 1
+    sheet.write_string(at, beside, "Alone, on the first NPV", styles("column_right"))
     for one in comparison.inputs:
         at += 1
         sheet.write_string(at, 0, one.label, styles("label"))
         sheet.set_row(at, 14 * max(lines_of(one.label, LABEL), *(lines_of(text, WIDE) for text in one.shown)) + 2)
         for column, text in enumerate(one.shown, start=1):
             sheet.write_string(at, column, text, styles("wrap"))
-    return at + 1
+        if one.npv_change is not None:
+            sheet.write_number(at, beside, one.npv_change, styles("plain", number_format(one.npv_change, "$")))
 
 
-def _answers(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> None:
+def _answers(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> int:
     count = len(comparison.files)
     sheet.write_string(at, 0, "Answers", styles("heading"))
     for column, name in enumerate(comparison.files, start=1):
@@ -241,3 +244,4 @@ def _answers(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> Non
                 sheet.write_string(at, column, "none", styles("right"))
             else:
                 sheet.write_number(at, column, value, styles("plain", number_format(value, answer.unit)))
+    return at + 1

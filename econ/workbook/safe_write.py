@@ -24,6 +24,7 @@ from econ.errors import FileRefused, KilncaseError
 from econ.workbook.guards import parts_of
 from econ.workbook.package_parts import shown
 from econ.workbook.places import check_goal, in_words, is_read_only, is_taken, real
+from econ.workbook.system import sync_folder
 
 FINGERPRINT_PROPERTY = "kilncase sheet fingerprint"
 FINGERPRINT_BLANK = "0" * 64  # what the writer puts into the property before stamp()
@@ -58,7 +59,7 @@ def replacing(path: Path) -> Iterator[Path]:
                 temporary.unlink()
             raise
         WRITTEN.append(path)
-        _sync_folder(goal.parent)
+        sync_folder(goal.parent)
 
 
 def write_atomically(path: Path, data: bytes) -> None:
@@ -164,13 +165,3 @@ def _to_disk(temporary: Path, mode: int | None) -> None:
         os.fsync(handle.fileno())
     if mode is not None:
         temporary.chmod(mode)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Force the new name to disk. The file is whole by now, so a system that cannot do this is no failure."""
-    with contextlib.suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)

@@ -38,6 +38,8 @@ def test_a_scenario_against_itself_is_nil_everywhere(two: tuple[Path, Path]) -> 
 def test_only_what_differs_is_listed_and_the_answers_follow(two: tuple[Path, Path]) -> None:
     both = found(*two)
     assert [one["key"] for one in both["inputs_that_differ"]] == ["kiln.price"]
+    moved = both["inputs_that_differ"][0]["npv_change"]
+    assert moved == pytest.approx(next(o for o in both["figures"] if o["name"] == "npv")["less_the_first"][1])  # type: ignore[index]
     assert both["inputs_that_differ"][0]["values"] == [38000, 42000]
     by_name = {one["name"]: one for one in both["figures"]}
     assert by_name["capital_total_today"]["less_the_first"] == [0, 4000]
@@ -53,12 +55,13 @@ def test_the_json_holds_what_run_says(two: tuple[Path, Path], tmp_path: Path) ->
     assert by_name["removal_kg_co2e"] == pytest.approx(said["removal_t_co2e_per_year"], rel=1e-12)
 
 
-def test_the_screen_puts_the_inputs_first(two: tuple[Path, Path], tmp_path: Path) -> None:
+def test_the_screen_puts_the_answers_first(two: tuple[Path, Path], tmp_path: Path) -> None:
     answer = RUN.invoke(app, ["compare", *map(str, two), "--to", str(tmp_path / "c.xlsx")])
     assert answer.exit_code == 0
-    assert 0 < answer.stdout.index("1 input(s) differ") < answer.stdout.index("NPV against today's way")
+    assert 0 < answer.stdout.index("NPV against") < answer.stdout.index("1 input differs; what each alone does")
+    assert "Price of the kiln: -" in answer.stdout
     shown = [cell.value for row in openpyxl.load_workbook(tmp_path / "c.xlsx").active.iter_rows() for cell in row]
-    assert shown.index("1 input(s) differ") < shown.index("Answers")
+    assert shown.index("Answers") < shown.index("Inputs that differ: 1")
     assert 4000 in shown
 
 

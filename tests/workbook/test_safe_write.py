@@ -105,7 +105,7 @@ elif step == "before the disk has it":
 elif step == "before the new name":
     os.replace = pause
 elif step == "after the new name":
-    safe_write._sync_folder = pause
+    safe_write.sync_folder = pause
 safe_write.write_atomically(path, b"new " * (size // 4))
 """
 
