@@ -35,6 +35,7 @@ _WHOLE = re.compile(
     rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>[kK]\b)?)?\s*(?P<unit>\S.*)?$"
 )
 _EACH = re.compile(r"^(?:a|an|each|every)\s+|^/\s*|^per\s+", re.I)
+_BARE_T = re.compile(r"(?<![\w%])t(?!\w)", re.I)
 _FRACTION = re.compile(r"^(?:([0-9]+) )?([0-9]+) ?/ ?([0-9]+)$")
 _POINT_GROUPS = re.compile(r"^[0-9]{1,3}(?:[.'’  ][0-9]{3})+$")
 _COMMA_GROUPS = re.compile(r"^[0-9]{1,3}(?:[,'’  ][0-9]{3})+$")
@@ -117,6 +118,9 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     What was read is added to `cautions`. Texts that say no number stay. Raises InputFault for a number with a
     unit or a currency that the row cannot have.
     """
+    if isinstance(typed.unit, str) and _BARE_T.search(typed.unit):
+        text = f"{row.label}: the unit {one_line(typed.unit)!r} was read as tonne (1,000 kg), not as a short ton."
+        cautions.append(Caution("read-as", text, typed.at("unit")))
     read = {
         column: reading
         for column in COLUMNS

@@ -150,6 +150,12 @@ def test_a_ton_in_the_unit_column_is_asked_about(unit: str) -> None:
         plant(bones__1__mass=Typed(5, unit=unit, where="Sheet!B1"))
 
 
+def test_a_bare_t_is_read_as_a_tonne_and_said() -> None:
+    found = plant(bones__1__mass=Typed(20, unit="t/yr", where="Sheet!B1"))
+    assert found["bones.1.mass"].number == pytest.approx(20_000)
+    assert any("'t/yr' was read as tonne" in caution.text for caution in found.warnings)
+
+
 # Every sentence that the reader can emit
 
 ODD_CELLS: list[object] = [
