@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from econ.answer.base_case import base_case
 from econ.answer.results import Results, inputs_code
 from econ.errors import KilncaseError
-from econ.inputs.records import Entry
+from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
 
 SHOWN = 10
@@ -109,15 +108,15 @@ class Comparison:
         }  # fmt: skip
 
 
-def compare(files: Sequence[str], found: Sequence[Results]) -> Comparison:
-    """Results side by side, each against the first."""
+def compare(files: Sequence[str], found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> Comparison:
+    """Results side by side, each against the first; `npv_of` tells the NPV of one more scenario."""
     currencies = tuple(results.scenario.currency for results in found)
     return Comparison(
         files=tuple(files),
         names=tuple(results.scenario.name for results in found),
         codes=tuple(inputs_code(results.scenario) for results in found),
         currencies=currencies,
-        inputs=tuple(_inputs(found)),
+        inputs=tuple(_inputs(found, npv_of)),
         answers=tuple(
             _answer(found, line, len(set(currencies)) == 1) for line in FIGURES if _known(found, line[0])
         ),
@@ -128,7 +127,7 @@ def _known(found: Sequence[Results], name: str) -> bool:
     return any(name in results.figures for results in found)
 
 
-def _inputs(found: Sequence[Results]) -> list[Differing]:
+def _inputs(found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> list[Differing]:
     """Inputs whose value, low or high differ, those that move the NPV most first; the plant's name is none."""
     differing = []
     for key, row in rows().items():
@@ -139,12 +138,14 @@ def _inputs(found: Sequence[Results]) -> list[Differing]:
         shown = tuple(_shown(entry) for entry in entries)
         told = not row.is_money or len({results.scenario.currency for results in found}) == 1
         differing.append(
-            Differing(key, row.label, shown, values, _npv_change(found[0], entries) if told else None)
+            Differing(key, row.label, shown, values, _npv_change(found[0], entries, npv_of) if told else None)
         )
     return sorted(differing, key=lambda one: math.inf if one.npv_change is None else -abs(one.npv_change))
 
 
-def _npv_change(first: Results, entries: Sequence[Entry | None]) -> float | None:
+def _npv_change(
+    first: Results, entries: Sequence[Entry | None], npv_of: Callable[[Scenario], float]
+) -> float | None:
     """What the first plant's NPV gains or loses by the others' values of one input, whichever is more."""
     changes = []
     for entry in entries[1:]:
@@ -154,7 +155,7 @@ def _npv_change(first: Results, entries: Sequence[Entry | None]) -> float | None
             continue
         taken = replace(first.scenario, entries={**first.scenario.entries, entry.row.key: entry})
         try:
-            changes.append(base_case(taken).figures["npv"] - first.figures["npv"])
+            changes.append(npv_of(taken) - first.figures["npv"])
         except KilncaseError:
             return None
     return max(changes, key=abs, default=0.0)

@@ -93,6 +93,7 @@ def compare(
     """
     with faults_to_exit():
         from econ.answer.appraisal import appraise
+        from econ.answer.base_case import base_case
         from econ.answer.comparison import as_text
         from econ.answer.comparison import compare as side_by_side
         from econ.workbook.places import real
@@ -103,7 +104,9 @@ def compare(
         if to is not None and real(to) in {real(path) for path in paths}:
             raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
         found = side_by_side(
-            [one_line(path, 1_000) for path in paths], [appraise(read_scenario(path, ())) for path in paths]
+            [one_line(path, 1_000) for path in paths],
+            [appraise(read_scenario(path, ())) for path in paths],
+            lambda scenario: base_case(scenario).figures["npv"],
         )
         if to is not None:
             from econ.workbook.plain_book import write_comparison
