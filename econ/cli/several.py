@@ -29,6 +29,15 @@ def folder(
     sets: Sets = None,
     workers: Annotated[int, typer.Option(help="processes on this machine; 0 takes all cores")] = 0,
     cluster: Annotated[str, typer.Option(help="address of the scheduler of a Dask cluster")] = "",
+    trust: Annotated[
+        bool, typer.Option("--trust-cluster", help="yes, whoever can join that scheduler may run code here")
+    ] = False,
+    tls_ca: Annotated[Path | None, typer.Option(readable=False, help="TLS: file of the authority")] = None,
+    tls_cert: Annotated[Path | None, typer.Option(readable=False, help="TLS: file of your certificate")] = None,
+    tls_key: Annotated[Path | None, typer.Option(readable=False, help="TLS: file of its key")] = None,
+    recompute: Annotated[
+        bool, typer.Option("--recompute", help="run finished plants again too, and name any that differ")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="print the summary as one JSON object")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -43,9 +52,11 @@ def folder(
     """
     with faults_to_exit():
         from econ.many.book import nothing_usable, screen
+        from econ.many.cluster import Access
         from econ.many.folder import Task, run_folder
 
-        task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite)
+        access = Access(tls_ca, tls_cert, tls_key, trust)
+        task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access)
         with plant_bar(quiet or json) as bar:
             outcome = run_folder(task, bar)
         if json:

@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from econ.many.columns import FIGURES, Columns, is_word
+from econ.many.columns import Columns, is_word
+from econ.many.journal import FIGURES
 from econ.many.summary import EXPLAINED, PERCENTILES, SPREADS, TOTALS, Outcome, Summary, bins
-from econ.many.tables_out import unit_of
+from econ.many.tables_out import TITLE, unit_of
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 NAMES = {
@@ -33,7 +34,7 @@ def write_summary_book(
     sheets = [_answer(summary, columns), _explains(summary), _plants(names, found)]
     if summary.faults:
         sheets.append(_faults(summary))
-    write_plain_book(path, "kilncase: many plants", sheets)
+    write_plain_book(path, TITLE, sheets)
 
 
 def _answer(summary: Summary, columns: Columns) -> Sheet:
@@ -151,10 +152,22 @@ def nothing_usable(outcome: Outcome) -> str:
     return f"None of the plants could be used. {name} ({place}): {first}{f'; and {more:,} more' if more else ''}"
 
 
+def _of_the_journal(outcome: Outcome) -> Iterator[str]:
+    """What was odd in the journal, and which plants have other figures than it said."""
+    done, name = outcome.done, outcome.target.with_suffix(".journal").name
+    if done.odd_lines:
+        shown = ", ".join(map(str, done.odd_lines[:SHOWN])) + (", ..." if len(done.odd_lines) > SHOWN else "")
+        yield f"Lines of {name} that are no records, so not believed and run again: {shown}."
+    if done.changed:
+        more = f" and {len(done.changed) - SHOWN:,} more" if len(done.changed) > SHOWN else ""
+        yield f"Other figures than {name} held, now mended: {', '.join(done.changed[:SHOWN])}{more}."
+
+
 def _lines(outcome: Outcome) -> Iterator[str]:
     summary, done = outcome.summary, outcome.done
     yield f"{summary.plants:,} plants: {done.run_now:,} run now, {done.found_finished:,} finished before."
     yield f"The kiln pays in {summary.pay:,} of {summary.used:,} plants; {summary.not_used:,} could not be used."
+    yield from _of_the_journal(outcome)
     yield from _spreads(summary)
     yield from _totals(summary)
     yield from _explained(summary)

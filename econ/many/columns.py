@@ -9,17 +9,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from econ.inputs.schema import rows
-from econ.many.journal import Journal, Listed, Record
+from econ.many.journal import FIGURES, WORDS, Journal, Listed, Record
 
-FIGURES = (
-    "currency", "npv", "irr", "mirr", "payback_years", "discounted_payback_years", "net_cost_per_t_bones",
-    "current_cost_per_t_bones", "bones_t_per_year", "char_t_per_year", "p_t_per_year", "p2o5_t_per_year",
-    "ca_t_per_year", "durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year",
-    "process_t_co2e_per_year", "avoided_t_co2e_per_year", "credits_lost_t_co2e_per_year",
-    "difference_t_co2e_per_year", "warnings",
-)  # fmt: skip
-"""Columns of the results table: those of `run --json` by the same names, then the carbon blocks."""
-WORDS = frozenset({"currency", "warnings"})
 OPENING = ("plant", "place", "fault")
 
 

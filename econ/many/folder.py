@@ -6,12 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from econ.errors import FileRefused, InputFault
+from econ.errors import FileRefused
 from econ.many.book import write_summary_book
+from econ.many.cluster import OPEN, Access
 from econ.many.columns import gather
-from econ.many.journal import Done, Journal
+from econ.many.journal import FIGURES, Done, Journal
 from econ.many.plants import Source
-from econ.many.run import Progress, version_of_model, work_through, workers_by_default
+from econ.many.run import Place, Progress, check_workers, version_of_model, work_through, workers_by_default
 from econ.many.summary import Outcome, Summary, summarise
 from econ.many.tables_out import ENDINGS, check_target, headings, sha256_of, table, write_csv, write_parquet
 from econ.workbook.places import check_goal, kind_of, real
@@ -23,7 +24,10 @@ Bar = Callable[[int], Progress | None]
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address."""
+    """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address.
+
+    `recompute` runs what the journal holds again, and names what differs.
+    """
 
     path: Path
     to: Path | None = None
@@ -32,6 +36,8 @@ class Task:
     workers: int = 0
     cluster: str = ""
     overwrite: bool = False
+    recompute: bool = False
+    access: Access = OPEN
 
     @property
     def target(self) -> Path:
@@ -55,17 +61,17 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
     """
     target = task.target
     check_goal(target, *ENDINGS)
-    if task.workers < 0:
-        raise InputFault("--workers", str(task.workers), "1 or more; 0 for all cores of this machine")
+    check_workers(task.workers)
     if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
         raise FileRefused(f"{target.name} is the input itself: give another name with --to")
     source = Source.of(task.path, task.base, task.sets, version_of_model(), target)
     if not len(source):
         raise FileRefused(f"{task.path.name} holds no scenario workbooks and no rows")
-    with Journal(task.journal) as journal:
+    with Journal(task.journal, FIGURES) as journal:
         check_target(target, journal, task.overwrite)
         progress = bar(len(source)) if bar is not None else None
-        done = work_through(source, journal, task.workers or workers_by_default(), task.cluster, progress)
+        place = Place(task.workers or workers_by_default(), task.cluster, task.access)
+        done = work_through(source, journal, place, progress, task.recompute)
         return Outcome(_write(target, done, journal), target, done)
 
 

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import tempfile
+import threading
+import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
@@ -19,6 +23,7 @@ from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
 from econ.inputs.build import build
 from econ.inputs.records import Scenario
+from econ.many.cluster import OPEN, Access, connected
 from econ.many.journal import Done, Journal, Listed, Record
 from econ.many.plants import Plant, Source, has, named_temporary, need
 from econ.model.derived import clean, tonnes
@@ -124,41 +129,72 @@ def _parts(folder: Traversable, start: str) -> list[tuple[str, bytes]]:
 
 ROWS_A_CHUNK = 50
 WORKBOOKS_A_CHUNK = 4
-CONNECT_SECONDS = 15
+WORKERS_A_CORE = 4
+LOOK_SECONDS = 0.5
+"""How often a worker process looks whether the process that started it still lives."""
 
 Progress = Callable[[int], None]
 Chunks = Iterator[list[Plant]]
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the work is done: so many processes of this machine, or a cluster by its scheduler's address."""
+
+    workers: int = 1
+    cluster: str = ""
+    access: Access = OPEN
+
+
+def check_workers(workers: int) -> None:
+    """Refuse a number of processes that cannot be meant; raises InputFault."""
+    most = WORKERS_A_CORE * (os.cpu_count() or 1)
+    if not 0 <= workers <= most:
+        raise InputFault("--workers", str(workers), f"1 to {most}; 0 for all cores of this machine")
+
+
 def work_through(
-    source: Source, journal: Journal, workers: int = 1, cluster: str = "", progress: Progress | None = None
+    source: Source,
+    journal: Journal,
+    place: Place = Place(),
+    progress: Progress | None = None,
+    recompute: bool = False,
 ) -> Done:
     """Run every plant that the journal does not hold; each chunk is on disk before the next is counted.
 
-    Raises InputFault where workers or a cluster are asked for that are not there.
+    With `recompute` all are run, and those of another record than the journal's are named. Raises InputFault
+    where workers or a cluster are asked for that are not there.
     """
-    done = Done([])
+    done = Done([], odd_lines=journal.odd_lines)
     size = WORKBOOKS_A_CHUNK if source.base is None else ROWS_A_CHUNK
-    told = 0
-    with _mapping(source, workers, cluster) as mapped:
-        for records in mapped(_chunks(_pending(source, journal, done), size)):
-            journal.append(records)
+    if place.workers > 1:
+        need("joblib", f"--workers {place.workers}")
+    place = replace(place, workers=min(place.workers, -(-len(source) // size)))
+    told, changed = 0, set[str]()
+    with _mapping(source, place) as mapped:
+        for records in mapped(_chunks(_pending(source, journal, done, recompute), size)):
+            changed |= {*journal.append(records)}
             done.run_now += len(records)
             if progress is not None:
                 so_far = done.run_now + done.found_finished
                 progress(so_far - told)
                 told = so_far
+    if len(done.listed) < len(source) or any(plant.key not in journal for plant in done.listed):
+        raise FileRefused(  # an engine that lost its scheduler may end as if it had finished
+            f"the work on {source.path.name} broke off; finished plants are kept, start again to go on"
+        )
+    done.changed = [plant.name for plant in done.listed if plant.key in changed]
     if progress is not None:
         progress(len(done.listed) - told)
     return done
 
 
-def _pending(source: Source, journal: Journal, done: Done) -> Iterator[Plant]:
+def _pending(source: Source, journal: Journal, done: Done, recompute: bool) -> Iterator[Plant]:
     """The plants still to run, each content once; all are listed on the way."""
     taken: set[str] = set()
     for plant in source:
         done.listed.append(Listed(plant.name, one_line(plant.place), plant.key))
-        if plant.key in taken or plant.key in journal:
+        if plant.key in taken or (plant.key in journal and not recompute):
             done.found_finished += plant.key not in taken
             continue
         taken.add(plant.key)
@@ -170,59 +206,51 @@ def _chunks(plants: Iterator[Plant], size: int) -> Chunks:
         yield chunk
 
 
-def _mapping(
-    source: Source, workers: int, cluster: str
-) -> AbstractContextManager[Callable[[Chunks], Iterable[list[Record]]]]:
+def _mapping(source: Source, place: Place) -> AbstractContextManager[Callable[[Chunks], Iterable[list[Record]]]]:
     """What carries chunks of plants to chunks of records, in whatever order they are finished."""
-    if cluster:
-        return _OnCluster(source, cluster)
-    if workers == 1:
+    if place.cluster:
+        return _on_cluster(source, place)
+    if place.workers == 1:
         return nullcontext(lambda chunks: (run_chunk(chunk, source.book, source.sets) for chunk in chunks))
-    joblib = need("joblib", f"--workers {workers}")
-    return nullcontext(lambda chunks: _parallel(joblib, source, chunks, workers))
+    joblib = need("joblib", f"--workers {place.workers}")
+    parent = os.getpid()
+    return nullcontext(lambda chunks: _parallel(joblib, source, chunks, place.workers, parent))
 
 
-def _parallel(joblib: Any, source: Source, chunks: Chunks, workers: int) -> Iterable[list[Record]]:
-    pool = joblib.Parallel(n_jobs=workers, return_as="generator_unordered", batch_size=1, pre_dispatch="2*n_jobs")
+@contextmanager
+def _on_cluster(source: Source, place: Place) -> Iterator[Callable[[Chunks], Iterable[list[Record]]]]:
+    joblib = need("joblib", f"--cluster {place.cluster}")
+    with connected(place.cluster, place.access, version_of_model), joblib.parallel_config(backend="dask"):
+        yield lambda chunks: _parallel(joblib, source, chunks, -1, 0)
+
+
+def _parallel(joblib: Any, source: Source, chunks: Chunks, workers: int, parent: int) -> Iterable[list[Record]]:
+    pool = joblib.Parallel(
+        n_jobs=workers, return_as="generator_unordered", batch_size=1, pre_dispatch="2*n_jobs", max_nbytes=None
+    )
     found: Iterable[list[Record]] = pool(
-        joblib.delayed(run_chunk)(chunk, source.book, source.sets) for chunk in chunks
+        joblib.delayed(run_chunk_of)(parent, chunk, source.book, source.sets) for chunk in chunks
     )
     return found
 
 
-class _OnCluster:
-    """A Dask cluster by the address of its scheduler, used through joblib."""
+def run_chunk_of(
+    parent: int, plants: Sequence[Plant], book: TypedBook | None, sets: tuple[str, ...]
+) -> list[Record]:
+    """As `run_chunk`, in a worker process that ends when the process `parent` does, however that ends."""
+    if parent and os.getppid() == parent:
+        _end_with(parent)
+    return run_chunk(plants, book, sets)
 
-    def __init__(self, source: Source, address: str) -> None:
-        self._source, self._address = source, address
-        self._joblib = need("joblib", f"--cluster {address}")
-        self._client: Any = None
-        self._config: Any = None
 
-    def __enter__(self) -> Callable[[Chunks], Iterable[list[Record]]]:
-        distributed = need("distributed", f"--cluster {self._address}")
-        try:
-            self._client = distributed.Client(self._address, timeout=CONNECT_SECONDS)
-        except (OSError, ValueError) as odd:
-            expected = "the address of a running scheduler, such as tcp://10.0.0.5:8786"
-            raise InputFault("--cluster", f"no answer at {self._address!r} ({odd})", expected) from odd
-        self._same_version()
-        self._config = self._joblib.parallel_config(backend="dask")
-        self._config.__enter__()
-        return lambda chunks: _parallel(self._joblib, self._source, chunks, -1)
+@cache
+def _end_with(parent: int) -> None:
+    def look() -> None:
+        while os.getppid() == parent:
+            time.sleep(LOOK_SECONDS)
+        os._exit(1)
 
-    def __exit__(self, *odd: object) -> None:
-        self._config.unregister()
-        self._client.close()
-
-    def _same_version(self) -> None:
-        """Refuse workers that would find other figures than this machine."""
-        own = version_of_model()
-        others = {str(found) for found in self._client.run(version_of_model).values()} - {own}
-        if others:
-            self._client.close()
-            found = f"workers with kilncase {', '.join(sorted(others))}"
-            raise InputFault("--cluster", found, f"the version of this machine, {own}, on every worker")
+    threading.Thread(target=look, daemon=True).start()
 
 
 def workers_by_default() -> int:

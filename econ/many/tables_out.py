@@ -13,11 +13,12 @@ from typing import Any
 from econ.errors import FileRefused
 from econ.harmless import in_csv
 from econ.inputs.schema import rows
-from econ.many.columns import FIGURES, OPENING, is_word
-from econ.many.journal import Journal, Listed
+from econ.many.columns import OPENING, is_word
+from econ.many.journal import FIGURES, Journal, Listed
 from econ.many.plants import need
 from econ.many.summary import SPREADS, TOTALS
 from econ.units import Unit
+from econ.workbook.guards import parts_of
 from econ.workbook.places import is_read_only, is_taken
 
 OTHERS = {
@@ -51,6 +52,8 @@ def in_metric(key: str, value: float | str | None) -> float | str | None:
 
 ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000
+MOST_HEADINGS = 100_000
+TITLE = "kilncase: many plants"
 
 Row = Sequence[Any]
 
@@ -59,11 +62,26 @@ def check_target(target: Path, journal: Journal, overwrite: bool) -> None:
     """Refuse to replace a file that is not exactly as an earlier run with this journal wrote it."""
     if overwrite or not is_taken(target):
         return
-    if is_read_only(target) or journal.written.get(target.name) != sha256_of(target):
+    is_told = journal.written.get(target.name) == sha256_of(target)
+    if is_read_only(target) or not is_told or not _is_ours(target):  # a journal alone may be a stranger's word
         raise FileRefused(
             f"{target.name} was not written: the file there is not as kilncase wrote it; name another with"
             " --to, or replace it with --overwrite"
         )
+
+
+def _is_ours(path: Path) -> bool:
+    """Whether a file is a results table by its own look: the headings of one, or a book of that title."""
+    if path.suffix.lower() == ".csv":
+        with path.open("rb") as handle:
+            return handle.readline(MOST_HEADINGS).startswith(",".join([*OPENING, *FIGURES]).encode())
+    if path.suffix.lower() == ".parquet":
+        try:
+            names = need("pyarrow.parquet", path.name).read_schema(path).names
+        except (OSError, ValueError):  # pyarrow's word for what is no parquet table
+            return False
+        return list(names[: len(OPENING) + len(FIGURES)]) == [*OPENING, *FIGURES]
+    return TITLE.encode() in parts_of(path).get("docProps/core.xml", b"")
 
 
 def sha256_of(path: Path) -> str:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import subprocess
+import time
 from pathlib import Path
 
 import pytest
-from many_plants import BASE, HEADINGS, fill_folder, plant_rows, read_results, write_table
+from many_plants import BASE, HEADINGS, command, environment, fill_folder, plant_rows, read_results, write_table
 
 from econ.errors import InputFault
-from econ.many import plants, run
+from econ.many import cluster, plants, run
+from econ.many.cluster import Access, check_address
 from econ.many.folder import Task, run_folder
 
 
@@ -23,8 +26,8 @@ def test_a_real_local_cluster_gives_the_same_bytes(tmp_path: Path, monkeypatch: 
     run_folder(Task(folder, tmp_path / "folder-alone.csv", workers=1))
     with distributed.LocalCluster(
         n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1"
-    ) as cluster:
-        address = cluster.scheduler_address
+    ) as here:
+        address = here.scheduler_address
         outcome = run_folder(Task(table, tmp_path / "cluster.csv", BASE, cluster=address))
         with distributed.Client(address) as client:
             ran = client.run(lambda dask_worker: dask_worker.state.transition_counter)
@@ -79,7 +82,80 @@ def test_without_the_extras_csv_and_one_process_work(tmp_path: Path, monkeypatch
 def test_a_cluster_that_does_not_answer_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("joblib")
     pytest.importorskip("distributed")
-    monkeypatch.setattr(run, "CONNECT_SECONDS", 1)
+    monkeypatch.setattr(cluster, "CONNECT_SECONDS", 1)
     table = write_table(tmp_path / "t.csv", plant_rows(1))
     with pytest.raises(InputFault, match="no answer at"):
         run_folder(Task(table, base=BASE, cluster="tcp://127.0.0.1:1"))
+
+
+REMOTE = "tcp://192.0.2.7:8786"  # RFC 5737: an address for documents, which no machine has
+
+
+@pytest.mark.parametrize(
+    ("address", "access", "says"),
+    [
+        pytest.param("10.0.0.5:8786", Access(), "the scheme ''", id="no scheme"),
+        pytest.param("http://127.0.0.1:8786", Access(), "the scheme 'http'", id="another scheme"),
+        pytest.param("tcp://127.0.0.1", Access(), "no host or no port", id="no port"),
+        pytest.param("tcp://127.0.0.1:99999999", Access(), "the address", id="no such port"),
+        pytest.param("tcp://:8786", Access(), "no host", id="no host"),
+        pytest.param(
+            "tls://127.0.0.1:8786", Access(ca=Path("/none/ca.pem")), "--tls-ca: found no file", id="no TLS"
+        ),
+        pytest.param(REMOTE, Access(), "neither encrypted nor this machine", id="plain to another machine"),
+        pytest.param("tcp://scheduler.example:1", Access(), "neither encrypted", id="plain to another by name"),
+    ],
+)
+def test_an_address_that_cannot_be_one_is_a_sentence_before_anything_is_sent(
+    address: str, access: Access, says: str
+) -> None:
+    with pytest.raises(InputFault, match=says) as found:
+        check_address(address, access)
+    assert "\n" not in str(found.value)
+
+
+@pytest.mark.parametrize(
+    ("address", "access"),
+    [("tcp://127.0.0.1:1", Access()), ("tcp://localhost:1", Access()), ("tcp://[::1]:1", Access()),
+     (REMOTE, Access(is_trusted=True)), ("tls://192.0.2.7:1", Access())],
+)  # fmt: skip
+def test_trust_is_not_asked_for_this_machine_nor_for_tls_nor_twice(address: str, access: Access) -> None:
+    check_address(address, access)
+
+
+def test_more_processes_than_can_be_meant_are_refused(tmp_path: Path) -> None:
+    table = write_table(tmp_path / "t.csv", plant_rows(1))
+    with pytest.raises(InputFault, match="--workers: found 100000"):
+        run_folder(Task(table, base=BASE, workers=100_000))
+
+
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks at the processes of Linux")
+def test_workers_end_with_the_process_that_started_them(tmp_path: Path) -> None:
+    """Killed so that it can say nothing to them: a second later nobody of its session lives."""
+    pytest.importorskip("joblib")
+    table = write_table(tmp_path / "plants.csv", plant_rows(400))
+    words = command(table, "--base", BASE, "--to", tmp_path / "r.csv", "--workers", 2, "--quiet")
+    process = subprocess.Popen(words, env=environment(), start_new_session=True)
+    journal, until = tmp_path / "r.journal", time.monotonic() + 120
+    while not (journal.exists() and journal.read_bytes().count(b"\n") > 1):
+        assert process.poll() is None
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    process.kill()
+    process.wait()
+    while time.monotonic() < until and (left := of_session(process.pid)):
+        time.sleep(0.1)
+    assert not left
+
+
+def of_session(number: int) -> list[str]:
+    """Processes of a session that do not only wait to be buried."""
+    found = []
+    for place in Path("/proc").glob("[0-9]*"):
+        try:
+            state = (place / "stat").read_text().rpartition(")")[2].split()
+        except OSError:
+            continue
+        if int(state[3]) == number and state[0] != "Z":
+            found.append(place.name)
+    return found

@@ -12,8 +12,8 @@ from typer.testing import CliRunner
 
 from econ.cli import app
 from econ.errors import FileRefused, InputFault, InputFaults
-from econ.many.columns import FIGURES
 from econ.many.folder import Task, run_folder
+from econ.many.journal import FIGURES
 
 runner = CliRunner()
 
@@ -136,7 +136,7 @@ def test_a_table_without_a_base_and_a_place_without_plants_are_refused(tmp_path:
         run_folder(Task(tmp_path, workers=1))
     with pytest.raises(FileRefused, match="the input itself"):
         run_folder(Task(table, table, BASE))
-    with pytest.raises(FileRefused, match=r"ends in \.csv"):
+    with pytest.raises(FileRefused, match=r"must end in \.csv"):
         run_folder(Task(table, tmp_path / "a.json", BASE))
 
 

@@ -17,8 +17,9 @@ from typer.testing import CliRunner
 
 from econ.cli import app
 from econ.many.book import screen
-from econ.many.columns import FIGURES, Columns
+from econ.many.columns import Columns
 from econ.many.folder import Outcome, Task, run_folder
+from econ.many.journal import FIGURES
 from econ.many.run import Listed
 from econ.many.summary import bins, rank_correlation, summarise
 
