@@ -25,8 +25,10 @@ BLOCKS = {
     "credits_lost": "credits_lost_kg_co2e",
 }
 NET_FORMULA = "removal - process emissions"
-WITHOUT_FORMULA = "removal - process emissions + avoided emissions (no product credits on either side)"
-WITH_FORMULA = "removal - process emissions + avoided emissions + fertiliser displaced - credits lost"
+WITHOUT_FORMULA = "removal - process emissions + avoided emissions (no displaced co-products on either side)"
+WITH_FORMULA = (
+    "removal - process emissions + avoided emissions + fertiliser displaced - lost displacement of co-products"
+)
 SOURCES = {
     "fuel": "fuel_kg_co2e",
     "fuel_upstream": "upstream_kg_co2e",
@@ -181,7 +183,7 @@ def _verdict(results: Results) -> str:
     found = results.carbon_spans["project_net_kg_co2e"]
     if math.isnan(found.middle):
         return ""
-    crosses = ", though the range crosses nil" if found.low < 0 < found.high else ""
+    crosses = ", though the range crosses zero" if found.low < 0 < found.high else ""
     return f": a net {'source' if found.middle < 0 else 'store'}{crosses}"
 
 
@@ -189,7 +191,7 @@ def span_words(results: Results, name: str) -> str:
     """A figure as "low - middle - high t CO2e a year", or the word withheld."""
     found = results.carbon_spans[name]
     if math.isnan(found.middle):
-        return "withheld"
+        return "not reported"
     return " - ".join(_n(value) for value in (found.low, found.middle, found.high)) + " t CO2e a year"
 
 

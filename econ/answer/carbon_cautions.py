@@ -30,7 +30,7 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     yield from _char(plan, figures)
     yield Caution(
         "no-row-for-bone",
-        "The inventory method has no row for bone: the lasting share of the carbon is an estimate outside "
+        "The IPCC 2019 method has no row for bone: the fraction remaining after 100 years is an estimate outside "
         "its data, and some factors in use are unverified (sheet Sources). Not a carbon credit.",
     )
     if not plan.measured_carbon:
@@ -49,8 +49,8 @@ def _today(plan: Plan, figures: Figures) -> Iterator[Caution]:
         yield Caution(
             "rendering-credits-lost",
             "Rendering makes meal and tallow that displace other goods. With those credits the kiln emits "
-            f"{-with_credits / 1000:,.1f} t CO2e a year more than today's way; without them the difference is "
-            f"{figures['difference_kg_co2e'] / 1000:+,.1f}. Show both.",
+            f"{-with_credits / 1000:,.1f} t CO2e a year more than current practice. Without them the difference "
+            f"is {figures['difference_kg_co2e'] / 1000:+,.1f}. Show both.",
             "current.option",
         )
     if plan.today == "landfill" and figures["landfill_c_stays_kg"] > figures["organic_c_kg"]:
@@ -99,27 +99,27 @@ def persistence_reason(
     `ratio` is the H/C_org that the method goes by, the plan's own where not given.
     """
     if not plan.soil_is_mineral:
-        return "withheld: the methods hold for mineral soil of field, grassland or orchard only"
+        return "not reported: the methods hold for mineral soil of field, grassland or orchard only"
     if (method or plan.persistence) == "temperature-class":
         least = curves.persistence_classes().edges_c[0]
-        return f"withheld: char of {least:.0f} °C or less is outside the method"
+        return f"not reported: char of {least:.0f} °C or less is outside the method"
     if not plan.has_hc:
-        return "withheld: H/C_org (carbon.h_corg) is not filled"
+        return "not reported: H/C_org is blank (sheet Carbon)"
     limit = factor("hc_lim").value
     if ratio is None:
         ratio = figures["hc_less_mineral"] if plan.corrects_hc else scenario["carbon.h_corg"].number
     if ratio > limit:
-        hint = "" if plan.corrects_hc else "; hydrogen of the mineral may be in it (carbon.use_corrected)"
-        return f"withheld: H/C_org is {ratio:.2f}, above {limit:g}, the limit of the method{hint}"
+        hint = "" if plan.corrects_hc else "; hydrogen of the mineral may be in it (sheet Carbon corrects it)"
+        return f"not reported: H/C_org is {ratio:.2f}, above {limit:g}, the limit of the method{hint}"
     soil = curves.persistence_by_hc().soil_c
-    return f"withheld: soil temperature outside {soil[0]:.0f} to {soil[-1]:.0f} °C"
+    return f"not reported: soil temperature outside {soil[0]:.0f} to {soil[-1]:.0f} °C"
 
 
 def baseline_reason() -> str:
     """Why nothing can be said against current practice."""
-    return "withheld: burial and other ways need your own factor (handling.own_factor)"
+    return "not reported: burial and alternatives need your own emission factor (sheet Carbon)"
 
 
 def price_reason() -> str:
     """Why the what-if of a carbon price is withheld."""
-    return "withheld: name the protocol (carbon.protocol) under which it would be issued"
+    return "not reported: name the protocol under which it would be issued (sheet Carbon)"

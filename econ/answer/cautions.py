@@ -57,7 +57,7 @@ def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: 
         if not math.isfinite(figures[name]):
             found[name] = f"never within {plan.years} years"
     if not scenario.has("current.fee"):
-        found["current_cost_per_t_bones"] = "what today's way costs on average (current.fee) is not filled"
+        found["current_cost_per_t_bones"] = "the average cost of current practice is blank (sheet Money)"
     if not math.isfinite(figures["durable_c_kg"]):
         why = carbon.persistence_reason(scenario, plan, figures)
         for name in ("durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year"):

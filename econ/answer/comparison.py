@@ -18,13 +18,13 @@ NO_CHANGE = 0.5
 """Money below which an input is taken not to matter: it would print as 0."""
 
 FIGURES = (
-    ("npv", "NPV against today's way", "$", 1.0),
-    ("npv_against_best", "NPV against the best other way", "$", 1.0),
+    ("npv", "NPV against current practice", "$", 1.0),
+    ("npv_against_best", "NPV against the best alternative", "$", 1.0),
     ("irr", "Internal rate of return", "share", 1.0),
     ("payback_years", "Payback", "years", 1.0),
     ("net_cost_per_kg_bones", "Kiln's net cost of a tonne of bones", "$/t", 1000.0),
     ("capital_total_today", "To buy today", "$", 1.0),
-    ("bones_fired_kg", "Bones fired", "t/year", 1e-3),
+    ("bones_fired_kg", "Bones processed", "t/year", 1e-3),
     ("char_kg", "Char, dry", "t/year", 1e-3),
     ("hours_per_year", "People", "hours/year", 1.0),
     ("p_kg", "P in the char", "t/year", 1e-3),
@@ -33,7 +33,7 @@ FIGURES = (
     ("removal_kg_co2e", "Removal", "t CO2e/year", 1e-3),
     ("process_kg_co2e", "Process emissions", "t CO2e/year", 1e-3),
     ("avoided_kg_co2e", "Avoided emissions", "t CO2e/year", 1e-3),
-    ("credits_lost_kg_co2e", "Credits lost", "t CO2e/year", 1e-3),
+    ("credits_lost_kg_co2e", "Lost displacement of co-products", "t CO2e/year", 1e-3),
     ("project_net_kg_co2e", "Removal less process emissions", "t CO2e/year", 1e-3),
 )
 """Answers compared: the model's name, words, unit shown and scale to it."""

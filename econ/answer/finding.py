@@ -24,8 +24,8 @@ def terms(results: Results) -> tuple[str, str]:
     plan = results.plan
     entry = results.scenario["current.option"]
     option = entry.row.option(str(entry.value))
-    today = option.label if option else "today's way"
-    before = f"against today's way ({today}) over {plan.years} years at"
+    today = option.label if option else "current practice"
+    before = f"against current practice ({today}) over {plan.years} years at"
     return before, f"% {'real' if plan.is_real else 'nominal'}."
 
 
@@ -70,10 +70,10 @@ def ruling(results: Results) -> str:
     if not found.has_ranges:
         return f"{opening} One figure without ranges says nothing of its risk: give low and high."
     samples = results.chances.sampling.samples
-    against = "" if results.chances.decisive == "npv" else " against the best other option"
+    against = "" if results.chances.decisive == "npv" else " against the best alternative"
     text = (
         f"{opening} With all ranges moving at once ({samples:,} samples) the mean NPV{against} is "
-        f"{found.mean_npv:,.0f} {money} and the chance of losing money {chance(found.loss, samples)}."
+        f"{found.mean_npv:,.0f} {money} and the probability that NPV is below zero {chance(found.loss, samples)}."
     )
     base = results.figures[results.chances.decisive]
     if (base >= 0) != (found.mean_npv >= 0):
@@ -92,7 +92,7 @@ def _ruling_deep(results: Results, deep: Deep) -> str:
     lead = f"{abs(found.mean_npv):,.0f} {money} {'ahead of' if found.mean_npv >= 0 else 'behind'}"
     text = (
         f"Over {samples:,} samples the kiln is on average {lead} {best_rival(results, deep)} and falls behind it "
-        f"in {chance(deep.behind, samples)} of them. Knowing everything beforehand would be worth "
+        f"in {chance(deep.behind, samples)} of them. Perfect information would be worth "
         f"{deep.total.gain:,.0f} {money}."
     )
     if found.evidence:
@@ -110,7 +110,7 @@ def _log_first(results: Results) -> str:
     if TRIALS not in results.finding.evidence or not idle:
         return ""
     firings = max(one.sample.n for one in idle)
-    return f"The kiln log holds {firings} firings that do not count yet: switch them on before paying for more."
+    return f"The kiln log holds {firings} batches that do not count yet: switch them on before paying for more."
 
 
 def best_rival(results: Results, deep: Deep) -> str:
@@ -122,7 +122,7 @@ def best_rival(results: Results, deep: Deep) -> str:
 def way_label(results: Results, name: str) -> str:
     """A way of handling the bones in words: the kiln, today's way, or a priced option by its name."""
     if name in {CHAR, TODAY}:
-        return {CHAR: "the kiln", TODAY: "today's way"}[name]
+        return {CHAR: "the kiln", TODAY: "current practice"}[name]
     typed = results.scenario[f"option.{name.split('_')[1]}.name"].value
     return str(typed or f"option {name.split('_')[1]}")
 

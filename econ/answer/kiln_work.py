@@ -53,10 +53,10 @@ def _capacity(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caut
         yield Caution(
             "above-capacity",
             f"{figures['bones_passed_on_kg'] / 1000:,.1f} t of bones a year are more than the kiln can take "
-            f"and stay with today's way{when}.",
+            f"and stay with current practice{when}.",
         )
     if figures["bones_fired_kg"] <= 0:
-        yield Caution("nothing-fired", "No bones are fired: check mass, excluded share and firings.")
+        yield Caution("nothing-fired", "No bones are processed: check mass, excluded share and batches.")
     weight = scenario["kiln.batch_load"].number
     if figures["load_full_kg"] < weight * (1 - 1e-9):
         yield Caution(
@@ -68,7 +68,7 @@ def _capacity(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caut
     if plan.shifts and figures["firings_by_shift"] < scenario["kiln.batches_per_week"].number - 1e-9:
         yield Caution(
             "shift-limits",
-            f"Clock and crew allow {figures['firings_by_shift']:.0f} firings a week, less than typed.",
+            f"Clock and crew allow {figures['firings_by_shift']:.0f} batches a week, less than typed.",
             scenario["kiln.batches_per_week"].where,
         )
 
@@ -86,7 +86,7 @@ def _keeping(scenario: Scenario, figures: Figures) -> Iterator[Caution]:
     if figures["bones_fired_kg"] > 0 and figures["days_between_firings"] > days.number + 1e-6:
         yield Caution(
             "bones-wait",
-            f"With the firings allowed, {figures['days_between_firings']:.1f} days pass between two firings, "
+            f"With the batches allowed, {figures['days_between_firings']:.1f} days pass between two batches, "
             f"longer than the {days.number:.0f} days that bones are said to keep.",
             days.where,
         )
@@ -98,8 +98,8 @@ def _fuel(plan: Plan, figures: Figures) -> Iterator[Caution]:
     if verdict == MODELLED:
         yield Caution(
             "fuel-modelled",
-            f"The fuel of a firing is modelled ({model:,.0f} MJ, lower heating value), not measured; the "
-            "efficiency behind it is assumed and may be out by a factor of two. Log one firing.",
+            f"The fuel of a batch is modelled ({model:,.0f} MJ, lower heating value), not measured; the "
+            "efficiency behind it is assumed and may be out by a factor of two. Log one batch.",
             "fuel.1.per_batch",
         )
     elif verdict != PLAUSIBLE:
@@ -111,7 +111,7 @@ def _fuel(plan: Plan, figures: Figures) -> Iterator[Caution]:
         )
         yield Caution(
             f"fuel-{verdict}",
-            f"The typed fuel of a firing ({typed:,.0f} MJ, lower heating value) looks {verdict} beside the heat "
+            f"The typed fuel of a batch ({typed:,.0f} MJ, lower heating value) looks {verdict} beside the heat "
             f"model: {why} The typed figure is used.",
             "fuel.1.per_batch",
         )
@@ -119,7 +119,7 @@ def _fuel(plan: Plan, figures: Figures) -> Iterator[Caution]:
         yield Caution(
             "gas-falls-short",
             f"After drying, the gas of a load falls short of its demand by {-figures['gas_less_demand_mj']:,.0f} "
-            "MJ a firing: fuel must help to the end.",
+            "MJ a batch: fuel must help to the end.",
         )
 
 
@@ -132,7 +132,7 @@ def _hours(scenario: Scenario, plan: Plan) -> Iterator[Caution]:
     if abs(listed - typed.number) > 0.1 * max(typed.number, 1e-9):
         yield Caution(
             "tasks-differ",
-            f"The tasks add up to {listed:.1f} hours of people in a firing, the typed total is "
+            f"The tasks add up to {listed:.1f} labour hours in a batch, the typed total is "
             f"{typed.number:.1f}: the total is used.",
             typed.where,
         )

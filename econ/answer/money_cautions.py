@@ -36,15 +36,15 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     if lowest is not None and lowest < COVERAGE_ASKED:
         yield Caution(
             "coverage-low",
-            f"In its worst year the plant earns {lowest:.2f} times its debt service; lenders commonly ask for "
-            f"{COVERAGE_ASKED}.",
+            f"The minimum debt service coverage ratio (DSCR) is {lowest:.2f}; "
+            f"lenders commonly ask for {COVERAGE_ASKED}.",
             "loan.principal",
         )
     if figures["money_to_bridge"] > CENT:
         yield Caution(
             "till-below-nil",
-            f"The till falls {figures['money_to_bridge']:,.0f} {scenario.currency} below nil by month "
-            f"{figures['lowest_balance_month']:.0f}: that much more must be at hand on the first day.",
+            f"The cash balance falls {figures['money_to_bridge']:,.0f} {scenario.currency} below zero by month "
+            f"{figures['lowest_balance_month']:.0f}: have at least that much more cash at the start.",
             "capital.working",
         )
     if scenario.has("grant.match_share"):
@@ -52,7 +52,7 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
         if figures["own_money"] < asked - CENT:
             yield Caution(
                 "match-not-at-hand",
-                f"The grant asks for {asked:,.0f} {scenario.currency} of own money; the plan has "
+                f"The grant asks for {asked:,.0f} {scenario.currency} of owner equity; the plan has "
                 f"{figures['own_money']:,.0f}.",
                 "grant.match_share",
             )
@@ -116,7 +116,7 @@ def _reason(name: str, scenario: Scenario, plan: Plan, figures: Figures) -> str:
     if name == "price_what_if_income" and not plan.carbon_protocol:
         return price_reason()
     if name.endswith(OTHER_WAY):
-        return "withheld: what this way of handling emits is not known; type your own factor (option.1.ghg)"
+        return "not reported: what this way of handling emits is not known; enter your own factor (sheet Options)"
     if name.startswith(BASELINE) or (name.startswith("difference") and math.isfinite(figures["removal_kg_co2e"])):
         return baseline_reason()
     method, ratio = _method(name, scenario, figures)

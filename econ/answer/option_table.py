@@ -20,15 +20,15 @@ MIX = "mix"
 MONTHS_PER_YEAR = 12
 
 USABLE = {
-    CHAR: "days: a firing, cooling, grinding",
+    CHAR: "days: a batch, cooling, grinding",
     "rendering": "none: the bones leave",
     "composting": "6 to 12 months",
-    "compost-char": "6 to 12 months, then a firing",
+    "compost-char": "6 to 12 months, then a batch",
     "sell": "none: the bones leave",
     "landfill": "none",
     "burial": "none",
     "own": "not told",
-    GATE_FEE: "days: a firing, cooling, grinding",
+    GATE_FEE: "days: a batch, cooling, grinding",
 }
 """Time until what comes out can be used; common practice, no source."""
 RULES = {
@@ -183,7 +183,7 @@ def sentence(results: Results) -> str:
         best = min(known, key=lambda name: sign * known[name])
         ties = [labels[name] for name in known if math.isclose(known[name], known[best], rel_tol=1e-9)]
         parts.append(f"{words}: {' and '.join(ties)}")
-    text = f"Of the {len(ways)} ways compared, {'; '.join(parts)} (removal and product credits stand apart)."
+    text = f"Of the {len(ways)} ways compared, {'; '.join(parts)} (removal and displaced co-products stand apart)."
     best_name = best_other(results)
     if best_name is None:
         return text
@@ -191,7 +191,7 @@ def sentence(results: Results) -> str:
     worse = "ahead of" if ahead >= 0 else "behind"
     text += (
         f" Over {results.plan.years} years the kiln is {abs(ahead):,.0f} {results.scenario.currency} {worse} the "
-        f"best other way ({labels[best_name]}). Which of the two is better turns "
+        f"best alternative ({labels[best_name]}). Which of the two is better turns "
     )
     return text + "; ".join(_turn(one.name, one.unit, one.values) for one in results.better_than_best) + "."
 
@@ -211,15 +211,15 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
         listed = ", ".join(f"option {n}" for n in unpriced)
         yield Caution(
             "option-without-money",
-            f"No money is filled in for {listed}: it cannot be the best other way.",
+            f"No money is filled in for {listed}: it cannot be the best alternative.",
             f"option.{unpriced[0]}.fee",
         )
     mix, bill = figures.get("mix_yearly_cost"), figures["disposal_saved_today"]
     if mix is not None and abs(mix - bill) > 0.1 * max(abs(mix), abs(bill)):
         yield Caution(
             "mix-and-bill",
-            f"The parts of the present mix cost {mix:,.0f} {scenario.currency} a year, but today's bill saved is "
-            f"{bill:,.0f}: one of them is wrong, or the fee stays when bones leave.",
+            f"The parts of the present mix cost {mix:,.0f} {scenario.currency} a year, but the avoided disposal "
+            f"cost is {bill:,.0f}: one of them is wrong, or the fee stays when bones leave.",
             "current.saving",
         )
     for way in plan.ways:

@@ -50,7 +50,7 @@ def said_of(scenario: Scenario, figures: Figures, ground: Ground) -> Said:
         elif figures[f"planting_{n}_p_is_short"] == 0:
             words.append(
                 ("planting-phosphorus-enough", f"Soil test {level:.3g} mg/kg, {soil}: nothing is bought there "
-                 "that the char could replace, and its worth is nil. Keep to what harvests take away.")
+                 "that the char could replace, so no value is counted. Apply no more than crops remove.")
             )  # fmt: skip
     words += _load(figures, ground)
     words += _soil(scenario, figures, ground)
@@ -96,7 +96,7 @@ def _soil(scenario: Scenario, figures: Figures, ground: Ground) -> Iterator[tupl
     if ph.value is not None and ph.number > stop:
         yield (
             "planting-soil-ph",
-            f"Soil pH {ph.number:.1f} is above {stop:g}: bone char hardly dissolves there, and its worth is nil.",
+            f"Soil pH {ph.number:.1f} is above {stop:g}: bone char hardly dissolves there. No value is counted.",
         )
     depth = scenario[f"planting.{n}.depth"].value
     if ground.way == "broadcast" and (not isinstance(depth, float) or depth < SHALLOW_M):
@@ -169,7 +169,7 @@ def may_say(found: Germination | Means, detail: str, unit: str, scale: float = 1
         )
     else:
         told = (
-            f"In our own trial the {LABELS[found.of]} was {mean(found.with_char) * scale:.3g} {unit} {with_char} "
+            f"In our own trial: {LABELS[found.of]} {mean(found.with_char) * scale:.3g} {unit} {with_char} "
             f"({_beds(found.with_char)}) and {mean(found.without) * scale:.3g} {unit} without "
             f"({_beds(found.without)})."
         )
@@ -179,7 +179,7 @@ def may_say(found: Germination | Means, detail: str, unit: str, scale: float = 1
 
 
 def _beds(values: tuple[float, ...]) -> str:
-    return "1 bed or tray" if len(values) == 1 else f"{len(values)} beds or trays"
+    return "1 bed" if len(values) == 1 else f"{len(values)} beds"
 
 
 def may_not_say(found: Germination | Means) -> str:

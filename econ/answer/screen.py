@@ -75,7 +75,7 @@ def _money(results: Results) -> list[str]:
     money = results.scenario.currency
     found = contract(results.scenario, results.figures)
     fee = found["current_cost_per_t_bones"]
-    today = f"today's way: {amount(fee, money)}" if fee is not None else ""
+    today = f"current practice: {amount(fee, money)}" if fee is not None else ""
     return [
         _line("Net present value (NPV)", amount(results.figure("npv"), money)),
         _line("  with the grant", amount(results.figure("npv_with_grant"), money)),
@@ -91,7 +91,7 @@ def _money(results: Results) -> list[str]:
             f"discounted: {_years(results.figure('discounted_payback_years'))}",
         ),
         _line("Kiln's net cost, a tonne of bones", amount(found["net_cost_per_t_bones"], money), today),
-        _line("Chance of losing money", *_chance(results)),
+        _line("Probability that NPV is below zero", *_chance(results)),
     ]
 
 
@@ -99,7 +99,7 @@ def _against_best(results: Results, money: str) -> list[str]:
     """NPV less that of the best other way, where other ways are priced."""
     if AGAINST_BEST not in results.figures:
         return []
-    return [_line("  against the best other way", amount(results.figures[AGAINST_BEST], money))]
+    return [_line("  against the best alternative", amount(results.figures[AGAINST_BEST], money))]
 
 
 def _owner(results: Results, money: str) -> list[str]:
@@ -121,11 +121,11 @@ def _work(results: Results) -> list[str]:
     scenario = results.scenario
     found = [
         _line(
-            "Firings a year",
+            "Batches a year",
             f"{results.figures['firings_per_year']:,.0f}",
             f"{results.figures['load_per_firing_kg']:,.0f} kg of bones in each",
         ),
-        _line("People, a firing", f"{people_hours(results.plan, scenario, results.figures):,.1f} h"),
+        _line("People, a batch", f"{people_hours(results.plan, scenario, results.figures):,.1f} h"),
     ]
     for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
         entry = scenario[f"fuel.{n}.per_batch"]
@@ -134,7 +134,7 @@ def _work(results: Results) -> list[str]:
         if entry.value is not None and entry.unit is not None:
             unit, shown = entry.unit.short, entry.unit.from_canonical(amount_used)
         beside = "modelled, not measured" if entry.value is None else ""
-        found.append(_line(f"{kind.capitalize()}, a firing", f"{shown:,.1f} {unit}", beside))
+        found.append(_line(f"{kind.capitalize()}, a batch", f"{shown:,.1f} {unit}", beside))
     return found
 
 
@@ -142,7 +142,7 @@ def _tonnes(results: Results) -> list[str]:
     def row(label: str, name: str, unit: str, beside: str = "") -> str:
         value = results.tonnes(name)
         if value is None:
-            return _line(label, "withheld")
+            return _line(label, "not reported")
         return _line(label, f"{value:,.2f} {unit}", beside)
 
     char_kg = results.figures["char_kg"]

@@ -148,12 +148,13 @@ def review(path: Book, sets: Sets = None) -> None:
     """
     with faults_to_exit():
         from econ.answer.appraisal import appraise
+        from econ.inputs.schema import place_words
         from econ.workbook.read import read_scenario
 
         results = appraise(read_scenario(path, sets or ()))
-        say(f"No faults. {len(results.cautions)} caution(s):")
+        say(f"No errors. {len(results.cautions)} caution(s):")
         for caution in results.cautions:
-            place = f"  [{caution.where}]" if caution.where else ""
+            place = f"  [{place_words(caution.where)}]" if caution.where else ""
             say(f"- {caution.text}{place}")
 
 

@@ -34,7 +34,7 @@ Sets = Annotated[
 Overwrite = Annotated[
     bool, typer.Option("--overwrite", help="replace a file even if it was changed since kilncase wrote it")
 ]
-Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but faults")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but errors")]
 
 
 @contextmanager
@@ -43,7 +43,7 @@ def faults_to_exit() -> Iterator[None]:
     try:
         yield
     except InputFaults as several:
-        say(f"{len(several.faults)} fault(s) in the input; nothing was written:", err=True)
+        say(f"{len(several.faults)} error(s) in the input; nothing was written:", err=True)
         for fault in several.faults:
             say(f"  {fault}", err=True)
         for caution in several.cautions:
@@ -57,7 +57,7 @@ def faults_to_exit() -> Iterator[None]:
     except KeyboardInterrupt:
         raise typer.Exit(130) from None
     except KilncaseError as ours:
-        say(f"{ours} (this is a fault of kilncase: please report it)", err=True)
+        say(f"{ours} (this is an error of kilncase: please report it)", err=True)
         raise typer.Exit(1) from None
 
 

@@ -138,7 +138,7 @@ def _temperatures(entries: Entries) -> Iterator[Caution]:
         yield Caution(
             "peak-unit",
             f"{peak.number:,.0f} °C is very hot for bone char. If it was read in °F it is {as_f:,.0f} °C, and the "
-            "lasting share of the carbon is lower.",
+            "fraction remaining after 100 years of the carbon is lower.",
             peak.where,
         )
     if not soil.is_default and soil.number > WARM_SOIL_C:

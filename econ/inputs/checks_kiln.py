@@ -48,7 +48,7 @@ def warnings(entries: Entries) -> Iterator[Caution]:
     if (number.value or 1) != 1:
         yield Caution(
             "several-kilns",
-            f"{number.number:.0f} kilns: load and firings a week are taken as those of each, price, "
+            f"{number.number:.0f} kilns: load and batches a week are taken as those of each, price, "
             "installation and life as those of all of them together.",
             number.where,
         )
@@ -99,7 +99,7 @@ def _power_faults(entries: Entries) -> Iterator[InputFault]:
             yield InputFault(
                 entry.where,
                 f"{entry.row.label!r} and no electricity among the fuels",
-                "electricity as fuel 2 or 3 with its price; type 0 for its fuel of one firing",
+                "electricity as fuel 2 or 3 with its price; type 0 for its fuel of one batch",
             )
 
 
@@ -123,15 +123,15 @@ def _clock_faults(entries: Entries) -> Iterator[InputFault]:
     if all(entry.value is not None for entry in clock):
         load, fire, cool, empty = (entry.number for entry in clock)
         if load + fire + cool + empty <= 0:
-            yield InputFault(clock[0].where, "a firing of 0 hours", "the hours that it takes by the clock")
+            yield InputFault(clock[0].where, "a batch of 0 hours", "the hours that it takes by the clock")
         if shift.value is not None and load + fire + empty > shift.number + 1e-9:
             yield InputFault(
                 shift.where,
-                f"{load + fire + empty:g} attended hours of a firing and {shift.number:g} hours with a crew",
+                f"{load + fire + empty:g} attended hours of a batch and {shift.number:g} hours with a crew",
                 "a crew for as long as loading, fire and emptying last; cooling may run unattended",
             )
     elif shift.value is not None:
-        yield InputFault(shift.where, "hours of a crew without the hours of a firing", "the four clock hours too")
+        yield InputFault(shift.where, "hours of a crew without the hours of a batch", "the four clock hours too")
 
 
 def _task_faults(entries: Entries) -> Iterator[InputFault]:

@@ -28,6 +28,12 @@ def rows() -> dict[str, Row]:
     return {row.key: row for plan in sheets() for section in plan.sections for row in section.rows}
 
 
+def place_words(where: str) -> str:
+    """Where a caution belongs, for a person: sheet and row of an input; any other place as it is."""
+    row = rows().get(where.split(" ")[0])
+    return where if row is None else f"{row.sheet}: {row.label}"
+
+
 def blocks() -> Mapping[str, Block]:
     """The repeating blocks by name."""
     return sheet_files.shipped().blocks

@@ -55,7 +55,7 @@ def _answer(summary: Summary, columns: Columns) -> Sheet:
         "Totals of all plants", (Column("Figure"), Column("Total", "n1"), Column("Unit", "text"),
                                  Column("Plants", "n0"), Column("Withheld", "n0")),
         [(t.label, t.total, t.unit, t.plants, t.withheld) for t in summary.totals],
-        "The carbon blocks are never added to each other. Withheld: plants that have no such figure.",
+        "The carbon blocks are never added to each other. Not reported: plants that have no such figure.",
     )  # fmt: skip
     tables = (counts, spreads, totals, *_histogram(summary, columns))
     return Sheet("Summary", f"The kiln pays in {pay} plants", (40, 13, 18, *[13] * 4, 13, 18, 9), tables)
@@ -197,7 +197,7 @@ def _totals(summary: Summary) -> Iterator[str]:
         yield ""
         yield "Totals"
     for found in summary.totals:
-        less = f" ({found.withheld:,} withheld)" if found.withheld else ""
+        less = f" ({found.withheld:,} not reported)" if found.withheld else ""
         yield f"{found.label:<36}{found.total:>14,.1f} {found.unit}{less}"
 
 

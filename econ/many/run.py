@@ -65,7 +65,7 @@ def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Reco
             f"{plant.place} was not run: the system said: {machine}; start again to go on"
         ) from machine
     except Exception as ours:  # one odd plant must not stop ten thousand others; the text says whose fault
-        fault = f"a fault of kilncase, please report it: {type(ours).__name__}: {ours}"
+        fault = f"an error of kilncase, please report it: {type(ours).__name__}: {ours}"
     return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
 
 

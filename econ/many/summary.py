@@ -39,11 +39,11 @@ def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
 PERCENTILES = (0, 10, 25, 50, 75, 90, 100)
 SPREADS = {
     "net_cost_per_t_bones": ("Net cost per tonne of bones", "$ per t"),
-    "current_cost_per_t_bones": ("Cost of today's way per tonne", "$ per t"),
+    "current_cost_per_t_bones": ("Cost of current practice per tonne", "$ per t"),
     "npv": ("Net present value", "$"),
 }
 TOTALS = {
-    "bones_t_per_year": ("Bones fired", "t per year"),
+    "bones_t_per_year": ("Bones processed", "t per year"),
     "char_t_per_year": ("Bone char", "t per year"),
     "p_t_per_year": ("Phosphorus (P)", "t per year"),
     "p2o5_t_per_year": ("The same as P2O5", "t per year"),
@@ -52,9 +52,9 @@ TOTALS = {
     "removal_t_co2e_per_year": ("Carbon removal", "t CO2e per year"),
     "process_t_co2e_per_year": ("Process emissions", "t CO2e per year"),
     "avoided_t_co2e_per_year": ("Avoided emissions", "t CO2e per year"),
-    "credits_lost_t_co2e_per_year": ("Credits lost", "t CO2e per year"),
+    "credits_lost_t_co2e_per_year": ("Lost displacement of co-products", "t CO2e per year"),
     "project_net_t_co2e_per_year": ("Removal less process emissions", "t CO2e per year"),
-    "difference_t_co2e_per_year": ("Difference to today's way, no credits", "t CO2e per year"),
+    "difference_t_co2e_per_year": ("Difference to current practice, no credits", "t CO2e per year"),
 }
 EXPLAINED = ("net_cost_per_t_bones", "npv", "project_net_t_co2e_per_year")
 FEWEST = 8

@@ -74,7 +74,7 @@ def _counted(results: Results, contract: dict[str, Any]) -> list[Part]:
     return [
         Heading("What was counted"),
         Text(
-            f"One full plant year: {number(contract['bones_t_per_year'])} t of bones fired make "
+            f"One full plant year: {number(contract['bones_t_per_year'])} t of bones processed make "
             f"{number(contract['char_t_per_year'])} t of dry char. Counted: fuel burnt, methane and "
             "N2O of the stack, "
             "hauling, grinding and bags; organic carbon of char that goes on mineral field, "
@@ -115,14 +115,14 @@ def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
             "formulas are these."
         ),
         Text(
-            "removal = C_org in scope × lasting share × 44/12 = "
+            "removal = C_org in scope × fraction remaining after 100 years × 44/12 = "
             f"{number(_tonnes(figures, 'organic_c_in_scope_kg'), 3)} t C"
             f" × {number(share, 3)} × 44/12 = {number(contract['removal_t_co2e_per_year'], 3)} t CO2e a year",
             "formula",
         ),
         Text(f"project net = {carbon['project_net']['formula']}", "formula"),
-        Text(f"difference without product credits = {WITHOUT_FORMULA}", "formula"),
-        Text(f"difference with product credits = {WITH_FORMULA}", "formula"),
+        Text(f"difference without displaced co-products = {WITHOUT_FORMULA}", "formula"),
+        Text(f"difference with displaced co-products = {WITH_FORMULA}", "formula"),
     ]
 
 
@@ -141,8 +141,8 @@ def _results(results: Results, contract: dict[str, Any]) -> list[Part]:
     lines = [(label, carbon["blocks"][name]) for name, label in BLOCKS.items()]
     lines += [
         ("Project net: removal less process emissions", carbon["project_net"]),
-        ("Difference to current practice, without product credits", difference["without_credits"]),
-        ("The same with product credits and displaced fertiliser", difference["with_credits"]),
+        ("Difference to current practice, without displaced co-products", difference["without_credits"]),
+        ("The same with displaced co-products and displaced fertiliser", difference["with_credits"]),
     ]
     rows = tuple((label, *_measures(found)) for label, found in lines)
     table = Table(
@@ -179,9 +179,9 @@ def _measures(found: dict[str, Any]) -> tuple[str, str, str, str]:
 def _verdict(net: dict[str, float | None]) -> str:
     low, middle, high = net["low"], net["middle"], net["high"]
     if middle is None or low is None or high is None:
-        return "The removal is withheld, and with it every figure that rests on it."
+        return "The removal is not reported, and with it every figure that rests on it."
     kind = "source of greenhouse gas" if middle < 0 else "store"
-    crosses = " The range crosses nil: the sign is not established." if low < 0 < high else ""
+    crosses = " The range crosses zero: the sign is not established." if low < 0 < high else ""
     return (
         f"Removal less process emissions is {number(middle)} t CO2e a year ({number(low)} to "
         f"{number(high)}): by itself "
@@ -192,15 +192,15 @@ def _verdict(net: dict[str, float | None]) -> str:
 def _against_today(difference: dict[str, Any]) -> str:
     """What the last two lines of the table mean, in words."""
     parts = []
-    for name, words in (("without_credits", "without product credits"), ("with_credits", "with them")):
+    for name, words in (("without_credits", "without displaced co-products"), ("with_credits", "with them")):
         middle = difference[name]["t_co2e_per_year"]["middle"]
         if middle is None:
-            parts.append(f"{words}: withheld")
+            parts.append(f"{words}: not reported")
         else:
             change = "lowers" if middle > 0 else "raises"
             parts.append(f"{words} the kiln {change} emissions by {number(abs(middle))} t CO2e a year")
     return (
-        f"Against current practice, {'; '.join(parts)}. Product credits are what today's outlet makes "
+        f"Against current practice, {'; '.join(parts)}. Displaced co-products are what today's outlet makes "
         "that others then "
         "need not make, such as meal and tallow; they end with the kiln. The removal is a 100-year "
         "figure; what is "
@@ -213,7 +213,7 @@ def _methods(carbon: dict[str, Any]) -> str:
     for name, words in METHOD_WORDS.items():
         span = carbon["methods"][name]["removal_t_co2e_per_year"]
         if span["middle"] is None:
-            parts.append(f"{words}: withheld ({carbon['methods'][name]['reason']})")
+            parts.append(f"{words}: not reported ({carbon['methods'][name]['reason']})")
         else:
             parts.append(f"{words}: {' / '.join(number(span[end]) for end in ('low', 'middle', 'high'))}")
     return (

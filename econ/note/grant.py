@@ -21,7 +21,7 @@ def grant_parts(results: Results) -> list[Part]:
         f"{words}: {_or(found[f'grant_per_t_{name}'], money)}"
         for words, name in (
             ("removal", "removal"), ("removal less process emissions", "net"),
-            ("difference to current practice without product credits", "difference"),
+            ("difference to current practice without displaced co-products", "difference"),
         )
     )  # fmt: skip
     return [
@@ -36,7 +36,7 @@ def grant_parts(results: Results) -> list[Part]:
             f"{number(results.figures['p2o5_kg'])} kg P2O5, of "
             f"which {number(found['available_p2o5_kg_per_year'])} kg available. Grant per tonne of "
             "CO2e over the study, undiscounted: "
-            f"{costs}. Net cost to the plant before any grant (an NPV below nil): "
+            f"{costs}. Net cost to the plant before any grant (an NPV below zero): "
             f"{number(found['pv_net_cost'], 0)} {money}, per tonne of removal "
             f"{_or(found['net_cost_per_t_removal'], money)}."
         ),
@@ -48,7 +48,7 @@ def grant_parts(results: Results) -> list[Part]:
                if results.figures["npv"] >= 0 else ": it would not be built for its money alone.")
         ),
         Text(
-            "Monitored: mass of bones and char at each firing, peak temperature, fuel, organic "
+            "Monitored: mass of bones and char at each batch, peak temperature, fuel, organic "
             "carbon and H/C of each "
             "lot of char by a laboratory, where the char goes (buyer, field, soil), and a stack test "
             "for methane and N2O."

@@ -116,7 +116,7 @@ def _of_entry(entry: Entry, facts: Mapping[str, Used]) -> Used:
         unit,
         mark,
         entry.source,
-        f"default of the row {entry.row.key}",
+        f"kilncase default (sheet {entry.row.sheet}: {entry.row.label})",
         "",
         verified,
     )

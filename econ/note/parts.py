@@ -56,7 +56,7 @@ class Note:
     parts: tuple[Part, ...]
 
 
-MISSING = "withheld"
+MISSING = "not reported"
 
 
 def number(value: float | None, digits: int | None = None) -> str:
@@ -98,7 +98,7 @@ def blocks_png(blocks: Mapping[str, Any]) -> bytes:
         found = blocks[name]["t_co2e_per_year"]
         middle = found["middle"]
         if middle is None:
-            axes.text(at, 0, "withheld", ha="center", va="bottom", color=INK, fontsize=8)
+            axes.text(at, 0, "not reported", ha="center", va="bottom", color=INK, fontsize=8)
             continue
         colour = SLATE if name in {"removal", "avoided"} else CLAY
         axes.bar(at, middle, 0.55, color=colour)

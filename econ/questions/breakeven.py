@@ -104,7 +104,7 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
     ]
     if not plan.hours_by_task:
         hours = "labour.hours_per_batch"
-        label = "Hours of people for one firing"
+        label = "Labour hours for one batch"
         found.append(_lever("hours_per_firing", label, (hours,), scenario[hours].number, "hours"))
     return tuple(found)
 
@@ -128,7 +128,7 @@ def _fuel(scenario: Scenario, keys: tuple[str, ...]) -> Lever:
 def _bill(saving: Entry) -> Lever:
     """The saving on the hauler's bill: it may be negative, and a renderer may pay."""
     span = MOST * max(abs(saving.number), 1000.0)
-    return Lever("hauler_bill", "Today's bill saved", (saving.row.key,), saving.number, "$/year", -span, span)
+    return Lever("hauler_bill", "Avoided disposal cost", (saving.row.key,), saving.number, "$/year", -span, span)
 
 
 Answer = tuple[Lever, str, float]

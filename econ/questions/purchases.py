@@ -32,7 +32,7 @@ class Purchase:
 
 
 PURCHASES = (
-    Purchase(TRIALS, "weighed trial firings (yield, fuel, hours)", "measure.batch_price"),
+    Purchase(TRIALS, "weighed test batches (yield, fuel, hours)", "measure.batch_price"),
     Purchase(
         "assay", "a lab assay of total and available P", "measure.assay_price",
         (r"product\.(total|available)_p2o5_share", r"product\.soluble_share", r"bones\.ash_p_share"),

@@ -151,9 +151,9 @@ class Sheets:
         """
         number = _value(value) if _value(allowed) > 0 else math.nan
         if math.isnan(number):
-            self.lines[name] = Printed(None, "withheld")
+            self.lines[name] = Printed(None, "not reported")
         else:
-            self.lines[name] = Printed(f'IF({_text(allowed)}=1,{_text(value)},"withheld")', number)
+            self.lines[name] = Printed(f'IF({_text(allowed)}=1,{_text(value)},"not reported")', number)
         return Cell(_text(value), number)
 
 
@@ -165,7 +165,7 @@ def printed(name: str, item: Quantity) -> Printed:
     """How a figure is written: a formula with its value, a bare number, or the word withheld."""
     number = _value(item)
     if math.isnan(number):
-        return Printed(None, "withheld")
+        return Printed(None, "not reported")
     if not isinstance(item, Cell):
         return Printed(None, number)
     formula = bare(item.text)

@@ -41,7 +41,7 @@ STEPS = (
 CAUTIONS = (
     "Keep out of the kiln: skull and most of the backbone of cattle of 30 months and over and other "
     "specified risk material (US: 9 CFR 310.22). No kiln of this kind is claimed to inactivate prions.",
-    "Ask the air-permit office before the first firing, and the fire marshal about site, stack and gas line.",
+    "Ask the air-permit office before the first batch, and the fire marshal about site, stack and gas line.",
     "Carbon monoxide kills: fire outdoors, with alarms. Never open a hot kiln. Char can rekindle for a day: "
     "cool it sealed, keep it in metal, outside. Grinding makes dust: treat it as combustible until tested.",
     "Char is not feed. Print on the bag: not for animal feed, keep from livestock. Selling with a nutrient "
@@ -66,7 +66,7 @@ def write_template(
         {
             "title": title or "kilncase scenario",
             "author": "kilncase",
-            "subject": "Inputs of a plant: bones, kiln, prices, today's way",
+            "subject": "Inputs of a plant: bones, kiln, prices, current practice",
             "created": FIXED_TIME,
             "comments": f"{EDITION_MARK} {EDITION}",
         }

@@ -30,7 +30,7 @@ def refused(path: Path, *words: str) -> str:
 
 
 FAULTS = [
-    pytest.param("kiln.price", "Value", None, "an empty cell", id="blank capital is a fault, never zero"),
+    pytest.param("kiln.price", "Value", None, "an empty cell", id="blank capital is an error, never zero"),
     pytest.param("running.insurance_per_year", "Value", None, "type 0", id="blank insurance"),
     pytest.param("running.permits_per_year", "Value", None, "type 0", id="blank permits"),
     pytest.param("kiln.price", "Value", "forty", "the text 'forty'", id="text in a number"),
@@ -89,7 +89,7 @@ def test_a_percentage_cell_means_what_it_shows(tmp_path: Path) -> None:
 def test_all_faults_are_named_at_once(tmp_path: Path) -> None:
     changes = {("kiln.price", "Value"): None, ("bones.1.mass", "Value"): -1, ("labour.wage", "Value"): "a lot"}
     said = refused(book(tmp_path / "p.xlsx", changes))
-    assert said.startswith("3 fault(s)")
+    assert said.startswith("3 error(s)")
 
 
 def test_37_percent_phosphorus_is_refused_as_elemental(tmp_path: Path) -> None:

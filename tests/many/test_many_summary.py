@@ -141,7 +141,7 @@ def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
     assert len(book["What explains it"]._charts) == 3
     cells = {row[0]: row for row in book["Summary"].iter_rows(values_only=True) if row[0]}
     assert cells["The kiln pays"][1] == outcome.summary.pay
-    assert cells["Bones fired"][1] == pytest.approx(outcome.summary.totals[0].total)
+    assert cells["Bones processed"][1] == pytest.approx(outcome.summary.totals[0].total)
     assert cells["Net cost per tonne of bones"][1] == pytest.approx(outcome.summary.spreads[0].percentiles["p0"])
     plants = [row for row in book["Plants"].iter_rows(values_only=True) if str(row[0]).startswith("county")]
     assert len(plants) == COUNT + 1

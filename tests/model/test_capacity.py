@@ -45,7 +45,7 @@ FIRINGS = [
     ("4999.99", 50, "the last load a little short"),
     ("1", 1, "one part load"),
     ("10000", 100, "all that is allowed"),
-    ("12000", 100, "2,000 kg stay with today's way"),
+    ("12000", 100, "2,000 kg stay with current practice"),
 ]
 
 
@@ -233,12 +233,12 @@ def test_cautions(sets: dict[str, str], id: str) -> None:
         ({"cycle__fire_hours": ""}, "3 of 4 rows"),
         (
             {**NO_CLOCK, "shift__days_per_week": "5", "shift__hours_per_day": "8 hour"},
-            "without the hours of a firing",
+            "without the hours of a batch",
         ),
         ({"power__fan_per_firing": "5 kWh"}, "no electricity among the fuels"),
         ({"fuel__1__per_batch": "20 therm"}, "propane in therm"),
-        ({"fuel__1__per_batch": ""}, "an empty cell for 'Fuel for one firing"),
-        ({"labour__hours_per_batch": ""}, "an empty cell for 'Hours of people"),
+        ({"fuel__1__per_batch": ""}, "an empty cell for 'Fuel for one batch"),
+        ({"labour__hours_per_batch": ""}, "an empty cell for 'Labour hours"),
     ],
 )
 def test_faults(sets: dict[str, str], words: str) -> None:

@@ -45,7 +45,7 @@ NO_EFFECT = {
     "plant.currency": "names the money",
     "carbon.h_corg": "acts only with the H/C_org method, shown beside the other",
     "fuel.basis": "acts only where the first fuel is blank",
-    "task.1.watching": "acts only where tasks stand in for the hours of a firing",
+    "task.1.watching": "acts only where tasks stand in for the hours of a batch",
     "carbon.soil_temperature": "acts only with the H/C_org method, shown beside the other",
     "product.soluble_share": "acts only where no available phosphate is typed: test_matter_finishing",
     **{key: "acts only in a deep run: tests/questions/test_deep" for key in rows() if key.startswith("measure.")},

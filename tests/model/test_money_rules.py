@@ -48,7 +48,7 @@ EVA: Rows = {
         pytest.param(UT, "npv", -72, 0.6, id="straight line: university review of taxes, answer read"),
         pytest.param(
             UT | {"money.salvage_share": (1, "fraction")}, "npv", 1791, 0.6,
-            id="taxed salvage of the whole price, book nil: same page, answer read",
+            id="taxed salvage of the whole price, book zero: same page, answer read",
         ),
         pytest.param(EVA, "npv_per_year", 2844, 1.0, id="annual worth: textbook inputs read, answer from memory"),
     ],

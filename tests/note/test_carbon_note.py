@@ -246,13 +246,13 @@ def test_the_same_inputs_make_the_same_text_and_any_input_another_code(appraised
 def test_a_withheld_removal_is_said_and_not_printed() -> None:
     """At 340 °C the inventory class does not apply (over 350 °C only)."""
     made = note(appraise(plant("thistle-flat", kiln__peak_temperature="340 degC")), DATE)
-    assert "The removal is withheld" in text_of(made)
+    assert "The removal is not reported" in text_of(made)
     assert "nan" not in text_of(made).split()
 
 
 @pytest.mark.parametrize(
     ("value", "digits", "text"),
-    [(None, None, "withheld"), (-1234.5, None, "−1,234"), (12.34, None, "12.3"), (-0.001, 2, "0.00"),
+    [(None, None, "not reported"), (-1234.5, None, "−1,234"), (12.34, None, "12.3"), (-0.001, 2, "0.00"),
      (0.5, None, "0.50"), (0.0123, None, "0.012")],
 )  # fmt: skip
 def test_numbers_in_words(value: float | None, digits: int | None, text: str) -> None:

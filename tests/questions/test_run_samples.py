@@ -58,7 +58,7 @@ def test_numbers_that_make_no_sample_exit_2_and_write_nothing(scenario: Path, op
 
 def test_the_screen_has_the_chance_of_a_loss_and_the_finding(scenario: Path) -> None:
     found = CliRunner().invoke(app, ["run", str(scenario), "--samples", "500"])
-    assert "Chance of losing money" in found.stdout
+    assert "Probability that NPV is below zero" in found.stdout
     assert "Finding: " in found.stdout
     assert max(len(line) for line in found.stdout.splitlines() if "workbook" not in line) <= 80
 

@@ -45,7 +45,7 @@ PLANTS = {
          "finish__bag_weight": "2 kg", "product__2__packing": "bulk", "fertiliser__soil_ph": "5.8",
          "product__total_p2o5_share": "33 % P2O5", "product__ca_share": "31 %"},
     ),
-    "withheld": ("low-sedge", {"kiln__peak_temperature": "340 degC"}),
+    "not reported": ("low-sedge", {"kiln__peak_temperature": "340 degC"}),
 }  # fmt: skip
 
 CHANGES = {

@@ -29,7 +29,7 @@ RICH = {
 @pytest.mark.parametrize(
     "sets",
     [RICH, {"kiln__peak_temperature": "340 degC", "current__option": "burial"}, {"current__option": "composting"}],
-    ids=["rich", "withheld", "composting"],
+    ids=["rich", "not reported", "composting"],
 )
 def test_recalculation_gives_the_same_page(sets: dict[str, str], tmp_path: Path) -> None:
     source = write_results(appraise(plant(**sets)), tmp_path / "results.xlsx")
@@ -54,8 +54,8 @@ def test_a_kiln_that_burns_badly_is_a_net_source_on_the_sheet(tmp_path: Path) ->
 def test_withheld_is_a_word_and_never_an_error(tmp_path: Path) -> None:
     source = write_results(appraise(plant(carbon__soil_kind="peat")), tmp_path / "peat.xlsx")
     texts = page(source)
-    assert "withheld" in texts
-    assert any(text.startswith("The removal is withheld: the methods hold for mineral soil") for text in texts)
+    assert "not reported" in texts
+    assert any(text.startswith("The removal is not reported: the methods hold for mineral soil") for text in texts)
     assert not [text for text in texts if text.startswith("#")]
 
 
@@ -68,7 +68,7 @@ def test_both_methods_and_four_blocks_stand_on_the_page(tmp_path: Path) -> None:
         "Removal (100",
         "Process emissions",
         "Avoided emissions against",
-        "Credits lost",
+        "Lost displacement of co-products",
         "never part of a removal",
     ):
         assert words in texts

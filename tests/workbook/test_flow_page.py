@@ -62,7 +62,7 @@ def test_balance_on_the_page_closes(page):
     found = rows(sheet)
     assert found["In, all"][1] == pytest.approx(1000)
     assert found["Out, all"][1] == pytest.approx(1000)
-    assert found["In less out, must be nil"][1] == pytest.approx(0, abs=1e-6)
+    assert found["In less out, must be zero"][1] == pytest.approx(0, abs=1e-6)
     ins = sum(found[f"in: {label}"][1] for label in ("Water", "Fat", "Protein", "Mineral"))
     assert ins == pytest.approx(1000)
     for label in ("Phosphorus (P)", "Calcium (Ca)", "Nitrogen (N)", "Organic carbon", "Carbonate carbon"):

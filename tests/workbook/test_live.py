@@ -53,7 +53,7 @@ def test_outer_brackets_go(text: str, expected: str) -> None:
 
 
 def test_a_withheld_value_is_a_word_and_a_long_formula_is_refused() -> None:
-    assert printed("x", Cell("a_b", float("nan"))) == Printed(None, "withheld")
+    assert printed("x", Cell("a_b", float("nan"))) == Printed(None, "not reported")
     assert printed("x", 3.0) == Printed(None, 3.0)
     with pytest.raises(ValueError, match="name a step"):
         printed("x", Cell("+".join(["a_b"] * 60), 1.0))

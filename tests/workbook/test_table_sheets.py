@@ -211,7 +211,7 @@ def test_results_hold_a_page_only_where_there_is_data(tmp_path: Path) -> None:
     assert {LOG, ASSAY} <= set(pages["thistle-flat"].sheetnames)
     assert not {LOG, ASSAY} & set(pages["low-sedge"].sheetnames)
     words = [str(cell.value) for row in pages["thistle-flat"][LOG].iter_rows() for cell in row if cell.value]
-    assert "The 12 firings" in words
+    assert "The 12 batches" in words
     assert any("gusty" in word for word in words)
     words = [str(cell.value) for row in pages["thistle-flat"][ASSAY].iter_rows() for cell in row if cell.value]
     assert any("ask your state" in word for word in words)
@@ -223,5 +223,5 @@ def test_the_switch_by_command(tmp_path: Path) -> None:
     filled(path)
     shown = CliRunner().invoke(app, ["run", str(path), "--set", "log.use_hours=yes"])
     assert shown.exit_code == 0
-    assert "Measured: Hours of people for one firing (n = 12)." in " ".join(shown.stdout.split())
+    assert "Measured: Labour hours for one batch (n = 12)." in " ".join(shown.stdout.split())
     assert read_scenario(path, ["log.use_hours=yes"])["log.use_hours"].value == "yes"

@@ -201,7 +201,7 @@ def test_a_fault_shows_what_it_found_harmlessly(text: str, command: Command, tmp
              "--set", f"labour.wage=3 {text}"]  # fmt: skip
     for found in (command.run(name, "plant.xlsx", *words, where=tmp_path) for name in ("run", "review")):
         assert found.code == 2, found
-        assert "fault(s) in the input" in found.err
+        assert "error(s) in the input" in found.err
         assert_plain(found.said)
 
 
@@ -239,7 +239,7 @@ def many(command: Command, tmp_path_factory: pytest.TempPathFactory) -> Path:
         writer.writerow(["plant", "kiln.price", "plant.name"])
         texts = (*NASTY, "\x1b[31mred", "\x07")
         writer.writerows([text, "30000", text] for text in texts)
-        writer.writerows([f"fault {at}", text, ""] for at, text in enumerate(texts))
+        writer.writerows([f"error {at}", text, ""] for at, text in enumerate(texts))
     words = ("folder", "plants.csv", "--base", "base.xlsx", "--workers", "1", "--overwrite")
     for to in ("many.csv", "many.xlsx"):
         found = command.run(*words, "--to", to, where=place)

@@ -118,7 +118,7 @@ def _money(desk: Desk) -> Question:
     payback, irr = figures["payback_years"], figures["irr"]
     years = desk.results.plan.years
     return "1  Does it pay?", [
-        (f"worth today over {years} years (NPV) [{currency}]", "=the_npv", figures["npv"], "money0",
+        (f"present value over {years} years (NPV) [{currency}]", "=the_npv", figures["npv"], "money0",
          (CASH, "npv")),
         ("payback: money is back after [years]", "=payback_years", "never" if math.isnan(payback) else payback,
          "n1", (CASH, "payback_years")),
@@ -130,11 +130,11 @@ def _bill(desk: Desk) -> Question:
     figures, currency = desk.results.figures, desk.currency
     fee = desk.results.scenario["current.fee"]
     return "2  What does it cost?", [
-        (f"to buy before the first firing [{currency}]", "=capital_total_today", figures["capital_total_today"],
+        (f"to buy before the first batch [{currency}]", "=capital_total_today", figures["capital_total_today"],
          "money0", (CASH, "capital_total_today")),
-        (f"kiln: net cost of a tonne of bones, char sold [{currency}/t]", "=net_cost_per_kg_bones*1000",
+        (f"kiln: net cost per tonne of bones, char sold [{currency}/t]", "=net_cost_per_kg_bones*1000",
          figures["net_cost_per_kg_bones"] * 1000, "money0", (CASH, "net_cost_per_kg_bones")),
-        (f"today's way: cost of a tonne of bones [{currency}/t]", "" if fee.value is None else "=current_fee*1000",
+        (f"current practice, per tonne of bones [{currency}/t]", "" if fee.value is None else "=current_fee*1000",
          "not given" if fee.value is None else fee.number * 1000, "money0", (INPUTS, "current.fee")),
     ]  # fmt: skip
 
@@ -142,13 +142,13 @@ def _bill(desk: Desk) -> Question:
 def _tonnes(desk: Desk, label: str, name: str, page: str) -> Tile:
     value = desk.results.figures[name] / 1000
     if math.isnan(value):
-        return (label, "", "withheld", "n2", (page, name))
+        return (label, "", "not reported", "n2", (page, name))
     return (label, f"={name}/1000", value, number_format(value, ""), (page, name))
 
 
 def _yields(desk: Desk) -> Question:
     return "3  What comes out?", [
-        _tonnes(desk, "bones fired [t/year]", "bones_fired_kg", MATTER),
+        _tonnes(desk, "bones processed [t/year]", "bones_fired_kg", MATTER),
         _tonnes(desk, "bone char made, dry [t/year]", "char_kg", MATTER),
         _tonnes(desk, "phosphate in it, as P2O5 [t/year]", "p2o5_kg", MATTER),
     ]
@@ -173,10 +173,10 @@ def _risk(desk: Desk) -> Question:
     npv = results.chances.spreads["npv"].percentiles
     loss, samples = results.finding.loss, results.chances.sampling.samples
     return question, [
-        ("chance of losing money, all ranges at once", "", loss if 0 < loss < 1 else chance(loss, samples), "pct0",
+        ("probability that NPV is below zero", "", loss if 0 < loss < 1 else chance(loss, samples), "pct0",
          (CHANCES, "")),
-        (f"NPV that one case in ten falls below [{currency}]", "", npv[10], "money0", (CHANCES, "")),
-        (f"NPV that one case in ten rises above [{currency}]", "", npv[90], "money0", (CHANCES, "")),
+        (f"NPV, 10th percentile (P10) [{currency}]", "", npv[10], "money0", (CHANCES, "")),
+        (f"NPV, 90th percentile (P90) [{currency}]", "", npv[90], "money0", (CHANCES, "")),
     ]  # fmt: skip
 
 
@@ -207,10 +207,10 @@ def _cautions(desk: Desk, sheet: Any, at: int) -> int:
 
 WORDS = {
     MATTER: "what comes out", FLOW: "where the bones go", KILN: "heat, time, people", MONTHS: "the months",
-    CARBON_PAGE: "what may be said about carbon", CASH: "does it pay", LENDER: "will the till hold",
+    CARBON_PAGE: "what may be said about carbon", CASH: "does it pay", LENDER: "is there enough cash each month",
     EFFECTS: "what would change the answer", CHANCES: "how likely is a loss", BREAKEVEN: "where the answer turns",
-    OPTIONS: "the other ways beside it", INPUTS: "inputs as used", SOURCES: "sources of factors",
-    CHECKS: "does it add up, all cautions", LOG: "weighed firings", ASSAY: "what the lab says",
+    OPTIONS: "the alternatives beside it", INPUTS: "inputs as used", SOURCES: "sources of factors",
+    CHECKS: "does it add up, all cautions", LOG: "weighed batches", ASSAY: "what the lab says",
     LABEL: "what a label would state", PLANTING: "char for own trees", TRIALS: "what the trials show",
     WORTH: "before signing", VARIANCE: "where the doubt comes from",
 }  # fmt: skip

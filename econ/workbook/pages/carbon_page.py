@@ -28,7 +28,7 @@ BLOCKS = (
     ("Removal (100 years, at application)", "removal_kg_co2e"),
     ("Process emissions", "process_kg_co2e"),
     ("Avoided emissions against current practice", "avoided_kg_co2e"),
-    ("Credits lost", "credits_lost_kg_co2e"),
+    ("Lost displacement of co-products", "credits_lost_kg_co2e"),
 )
 NETS = (
     (f"Project net = {NET_FORMULA}", "project_net_kg_co2e"),
@@ -39,8 +39,8 @@ WAYS = (
     ("Composting", "compost_kg_co2e"),
     ("Landfill, all methane however late", "landfill_kg_co2e"),
     ("Shallow pit, landfill formula at 0.4, no gas capture", "pit_kg_co2e"),
-    ("Rendering without product credits", "rendering_kg_co2e"),
-    ("Rendering with product credits", "rendering_with_credits_kg_co2e"),
+    ("Rendering without displaced co-products", "rendering_kg_co2e"),
+    ("Rendering with displaced co-products", "rendering_with_credits_kg_co2e"),
     ("Own factor: burial, stockpile or another way", "own_way_kg_co2e"),
 )
 
@@ -116,14 +116,14 @@ def _measures(desk: Desk, sheet: Any, at: int, name: str, look: str) -> None:
 
 def _live(desk: Desk, sheet: Any, at: int, column: int, formula: str, value: float, look: str = "plain") -> None:
     if math.isnan(value):
-        sheet.write_string(at, column, "withheld", desk.styles("right"))
+        sheet.write_string(at, column, "not reported", desk.styles("right"))
     else:
         desk.write(sheet, at, column, Printed(formula, value), look, number_format(value, ""))
 
 
 def _number(desk: Desk, sheet: Any, at: int, column: int, value: float, look: str = "plain") -> None:
     if math.isnan(value):
-        sheet.write_string(at, column, "withheld", desk.styles("right"))
+        sheet.write_string(at, column, "not reported", desk.styles("right"))
     else:
         sheet.write_number(at, column, value, desk.styles(look, number_format(value, "")))
 
@@ -201,7 +201,7 @@ def _methods(desk: Desk, sheet: Any, at: int) -> int:
 
 def _share(desk: Desk, sheet: Any, at: int, column: int, value: float) -> None:
     if math.isnan(value):
-        sheet.write_string(at, column, "withheld", desk.styles("right"))
+        sheet.write_string(at, column, "not reported", desk.styles("right"))
     else:
         sheet.write_number(at, column, value, desk.styles("plain", "pct1"))
 
@@ -212,7 +212,7 @@ def _ways(desk: Desk, sheet: Any, at: int) -> int:
     at = _heads(desk, sheet, at + 1, ("Way", "[t CO2e/year]", "[kg CO2e/t bones]"))
     today = desk.results.plan.today
     for label, name in WAYS:
-        mark = " (today's way)" if _is_today(today, name) else ""
+        mark = " (current practice)" if _is_today(today, name) else ""
         sheet.write_string(at, 0, label + mark, desk.styles("bold" if mark else "label"))
         value, bones = desk.results.figures[name], desk.results.figures["bones_fired_kg"]
         _live(desk, sheet, at, 1, f"{name}/1000", value / 1000)

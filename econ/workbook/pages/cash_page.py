@@ -14,7 +14,7 @@ from econ.workbook.style import CLAY, INK, LEGEND, MIST, axis, row_height, title
 
 WIDTHS = (52, 13)
 YEAR_WIDTH = 12.5
-CHART_WORDS = "Columns: net cash of each year. Line: its sum so far, which crosses nought at the payback."
+CHART_WORDS = "Columns: net cash of each year. Line: its sum so far, which crosses zero at the payback."
 LOUD = frozenset({"running_cost", "operating_cash", "net_cash", "npv_so_far"})
 
 
@@ -22,7 +22,7 @@ def write_cash(desk: Desk, rows: dict[str, int]) -> None:
     """Figures on top, years below, and the chart of cash by year with its running sum."""
     years = desk.results.plan.years
     widths = (*WIDTHS, *([YEAR_WIDTH] * (years + 1)))
-    sheet = desk.sheet(CASH, "Does it pay? Cash by year against today's way", widths)
+    sheet = desk.sheet(CASH, "Does it pay? Cash by year against current practice", widths)
     basis = "today's money (real)" if desk.results.plan.is_real else "the money of each year (nominal)"
     sheet.write_string(3, 0, f"All amounts in {desk.currency}, in {basis}. Project before finance, no grant, "
                        "no carbon income. Year 0 is today.", desk.styles("plain"))  # fmt: skip
@@ -112,7 +112,7 @@ def _years(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
             desk.write(sheet, at, FIRST_YEAR_COLUMN + t, printed, look, number)
         for t in set(range(years + 1)) - desk.sheets.years[name].keys() if name in LOUD else ():
             sheet.write_blank(at, FIRST_YEAR_COLUMN + t, None, styles(look))
-        sheet.set_row(at, height, None, {"level": 1} if section == "Helpers" else None)
+        sheet.set_row(at, height, None, {"level": 1} if section == "Supporting calculations" else None)
 
 
 def cash_chart(desk: Desk, rows: dict[str, int], years: int) -> Any:

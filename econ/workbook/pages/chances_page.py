@@ -52,10 +52,10 @@ def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     error = f"standard error {found.loss_error:.2%} at most, as of independent samples"
     if not found.loss_error:
         error = f"all samples agree, which leaves room for {chance(found.loss, found.sampling.samples)}"
-    rival = "today's way, the only other option here" if found.decisive == "npv" else "the best other option"
+    rival = "current practice, the only other option here" if found.decisive == "npv" else "the best alternative"
     known = 1 - found.spreads["project_net_kg_co2e"].withheld_frac
     rows = (
-        ("Money is lost", found.loss, f"NPV against today's way below 0; {error}"),
+        ("Money is lost", found.loss, f"NPV against current practice below 0; {error}"),
         ("The kiln never pays back", found.never_pays_back, f"not within {desk.results.plan.years} years"),
         ("Char is the cheapest option", found.char_is_cheapest, f"NPV not below 0 against {rival}"),
         ("The kiln is a net source of CO2e", found.net_source,
@@ -65,7 +65,7 @@ def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
         at += 1
         sheet.write_string(at, 0, label, desk.styles("bold"))
         if share != share:
-            sheet.write_string(at, 1, "withheld", desk.styles("bold"))
+            sheet.write_string(at, 1, "not reported", desk.styles("bold"))
         else:
             sheet.write_number(at, 1, share, desk.styles("bold", "pct1"))
         sheet.write_string(at, 2, words, desk.styles("beside"))
@@ -75,13 +75,13 @@ def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
 def _spreads(desk: Desk, sheet: Any, at: int) -> int:
     """Mean beside P50, P10 and P90 of each measure, and the share of samples in which it is withheld."""
     percents = tuple(f"P{percent}" for percent in PERCENTILES)
-    _heading(desk, sheet, at, ("Figure", "Mean", *percents, "Withheld in", "All at their value"))
+    _heading(desk, sheet, at, ("Figure", "Mean", *percents, "Not reported in", "All at their value"))
     for measure in measures(desk):
         at += 1
         _spread(desk, sheet, at, measure, desk.results.chances.spreads[measure[0]])
     sheet.write_string(
         at + 1, 0, "P10: one sample in ten is below. Mean and percentiles count the samples with the figure; "
-        "a payback is withheld where it is never reached.", desk.styles("faint"),
+        "a payback is not reported where it is never reached.", desk.styles("faint"),
     )  # fmt: skip
     return at + 2
 
@@ -97,7 +97,7 @@ def _spread(desk: Desk, sheet: Any, at: int, measure: Measure, one: Spread) -> N
 
 def _number(desk: Desk, sheet: Any, at: int, column: int, value: float, unit: str) -> None:
     if value != value:
-        word = "never" if unit == "years" else "withheld"
+        word = "never" if unit == "years" else "not reported"
         sheet.write_string(at, column, word, desk.styles("right"))
         return
     number = "money0" if unit == "$" else "n1" if unit == "years" else number_format(value, unit)

@@ -28,7 +28,7 @@ MEASURES: tuple[Measure, ...] = (
     ("durable_c_kg", "Durable carbon", "t C/year", 0.001),
     ("project_net_kg_co2e", "Project net", "t CO2e/year", 0.001),
     (WHERE_MODELLED[0], "Difference to today's emissions", "t CO2e/year", 0.001),
-    (AGAINST_BEST, "NPV against the best other option", "$", 1.0),
+    (AGAINST_BEST, "NPV against the best alternative", "$", 1.0),
 )
 FIRST = 5
 CHANGE = FIRST + 2
@@ -130,7 +130,7 @@ def edge_words(effect: Effect) -> str:
 
 def _answer(desk: Desk, sheet: Any, at: int, column: int, value: float, unit: str, look: str) -> None:
     if value != value:
-        word = "never" if unit == "years" else "withheld"
+        word = "never" if unit == "years" else "not reported"
         sheet.write_string(at, column, word, desk.styles("right"))
         return
     number = "money0" if unit == "$" else "n1" if unit == "years" else number_format(value, unit)

@@ -83,8 +83,9 @@ def notes(desk: Desk) -> list[str]:
     """How each block is counted, its horizon, and the limits of the claim."""
     plan, figures = desk.results.plan, desk.results.figures
     return [
-        f"Removal = organic carbon of the char on mineral field, grassland or orchard soil × share lasting "
-        f"{HORIZON_YEARS} years × 44/12, counted when it is applied. Beds, pots, blends without documents, other "
+        f"CO2 removal = organic carbon of the char on soil in scope × fraction remaining after "
+        f"{HORIZON_YEARS} years × 44/12, counted when applied. In scope: mineral field, grassland, orchard. "
+        "Beds, pots, blends without documents, other "
         "uses, unsold and stored char count nothing. Fire, erosion, burning or feeding the char undo it.",
         "The inventory table has no row for bone: both methods are used outside the chars they were fitted to. "
         "Apatite holds 0.2 % hydrogen, which a lab reads as part of H/C_org: on this char it adds "

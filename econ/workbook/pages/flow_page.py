@@ -106,14 +106,14 @@ def _head(desk: Desk, sheet: Any, at: int, column: int, words: tuple[str, ...]) 
 
 
 def _balance(desk: Desk, sheet: Any, at: int) -> int:
-    _head(desk, sheet, at, 0, ("Balance of the bones fired", "kg per t of bones", "kg per year"))
+    _head(desk, sheet, at, 0, ("Balance of the bones processed", "kg per t of bones", "kg per year"))
     sheet.set_row(at, 30)
     rows: list[tuple[str, str, str]] = [
         *((f"in: {label}", name, "plain") for label, name in IN),
         ("In, all", "bones_fired_kg", "total"),
         *((f"out: {label}", name, "plain") for label, name in OUT),
         ("Out, all", "char_kg+leaves_kg", "total"),
-        ("In less out, must be nil", "mass_residual_kg", "plain"),
+        ("In less out, must be zero", "mass_residual_kg", "plain"),
     ]
     for label, formula, look in rows:
         at += 1

@@ -192,7 +192,7 @@ def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
         sheet.write_string(at, 8, _own(desk, name, unit_name), desk.styles("faint"))
         sheet.set_row(at, row_height((label, WIDTHS[0])))
         if value != value:
-            sheet.write_string(at, 7, "withheld", desk.styles("plain"))
+            sheet.write_string(at, 7, "not reported", desk.styles("plain"))
         else:
             sheet.write_number(at, 7, value, desk.styles("plain", number_format(value, "")))
         sheet.write_string(at, 9, "value", desk.styles("faint"))

@@ -20,7 +20,7 @@ def write_log(desk: Desk) -> None:
     reading = desk.results.measured.readings.log
     if reading is None:
         return
-    sheet = desk.sheet(LOG, "What do the weighed firings say?", WIDTHS)
+    sheet = desk.sheet(LOG, "What do the weighed batches say?", WIDTHS)
     at = _statistics(desk, sheet, TOP, reading)
     at = _trends(desk, sheet, at, reading)
     at = change(desk, sheet, at, "log", WIDTHS)
@@ -45,14 +45,14 @@ def _shown(data: TableData, name: str) -> tuple[str, str, float, float]:
     found = {
         "yield": ("Dry char of raw bones", "%", 100.0, 0.0),
         "yield_of_dry": ("Dry char of dry bones", "%", 100.0, 0.0),
-        "load": ("Raw bones in one firing", plain_unit(_mass(data)), 1 / _mass(data).factor, 0.0),
+        "load": ("Raw bones in one batch", plain_unit(_mass(data)), 1 / _mass(data).factor, 0.0),
         "peak": ("Peak temperature", plain_unit(peak), 1 / peak.factor, -peak.offset),
-        "hours": ("Hours of people, a firing", "hours", 1.0, 0.0),
-        "hours_per_t": (f"Hours of people, a {plain_unit(big)} of bones", "hours", per_big, 0.0),
+        "hours": ("Labour hours, a batch", "hours", 1.0, 0.0),
+        "hours_per_t": (f"Labour hours, a {plain_unit(big)} of bones", "hours", per_big, 0.0),
     }
     for n in FUELS:
         own = data.units.get(f"log.fuel_{n}") or unit("L")
-        found[f"fuel_{n}"] = (f"Fuel {n}, a firing", own.short, 1 / own.factor, 0.0)
+        found[f"fuel_{n}"] = (f"Fuel {n}, a batch", own.short, 1 / own.factor, 0.0)
         found[f"fuel_{n}_per_t"] = (
             f"Fuel {n}, a {plain_unit(big)} of bones",
             own.short,
@@ -63,25 +63,25 @@ def _shown(data: TableData, name: str) -> tuple[str, str, float, float]:
 
 
 def _statistics(desk: Desk, sheet: Any, at: int, reading: LogReading) -> int:
-    at = heading(desk, sheet, at, "Mean of the firings, and how well it is known", len(WIDTHS))
+    at = heading(desk, sheet, at, "Mean of the batches, and how well it is known", len(WIDTHS))
     at = titles(
         desk, sheet, at,
-        ("", "Firings", "Mean", "Unit", "Standard\ndeviation", "Standard\nerror", "Mean,\n95 % from", "to",
-         "Next firing,\n95 % from", "to", "Stands out"), frozenset({0, 3, 10}),
+        ("", "Batches", "Mean", "Unit", "Standard\ndeviation", "Standard\nerror", "Mean,\n95 % from", "to",
+         "Next batch,\n95 % from", "to", "Stands out"), frozenset({0, 3, 10}),
     )  # fmt: skip
     for name, found in reading.samples.items():
         _sample(desk, sheet, at, reading.data, name, found)
         at += 1
     if reading.yield_of_totals is not None:
         text = (
-            f"All char ÷ all bones: {reading.yield_of_totals:.1%}. Where it differs from the mean of the firings, "
+            f"All char ÷ all bones: {reading.yield_of_totals:.1%}. Where it differs from the mean of the batches, "
             "large loads yield otherwise than small ones. "
         )
     else:
         text = ""
     text += (
-        "Ranges hold 95 % by Student's t: for the mean ± t s/√n, for the next firing ± t s √(1 + 1/n). They take "
-        "the firings for independent. A firing that stands out (Grubbs' test, from 7 firings on) is counted "
+        "Ranges hold 95 % by Student's t: for the mean ± t s/√n, for the next batch ± t s √(1 + 1/n). They take "
+        "the batches for independent. A batch that stands out (Grubbs' test, from 7 batches on) is counted "
         "all the same: look what happened."
     )
     return note(desk, sheet, at, text, WIDTHS) + 1
@@ -99,13 +99,13 @@ def _sample(desk: Desk, sheet: Any, at: int, data: TableData, name: str, found: 
     for column, end in enumerate(ends, start=6):
         put(desk, sheet, at, column, None if end is None else end * slope + offset)
     if found.outlier is not None:
-        sheet.write_string(at, 10, f"firing {found.lines[found.outlier] + 1}", desk.styles("word_bold"))
+        sheet.write_string(at, 10, f"batch {found.lines[found.outlier] + 1}", desk.styles("word_bold"))
 
 
 def _trends(desk: Desk, sheet: Any, at: int, reading: LogReading) -> int:
     at = heading(desk, sheet, at, "Does it move with load or temperature?", len(WIDTHS))
     if not reading.trends:
-        text = "These firings cannot tell: it takes five at loads or temperatures that differ, eight for both."
+        text = "These batches cannot tell: it takes five at loads or temperatures that differ, eight for both."
         return note(desk, sheet, at, text, WIDTHS) + 1
     for trend in reading.trends:
         at = note(desk, sheet, at, trend_sentence(reading.data, trend), WIDTHS)
@@ -123,7 +123,7 @@ def trend_sentence(data: TableData, trend: Trend) -> str:
     beside = " at like load" if trend.beside == "load" else " at like temperature" if trend.beside else ""
     if not trend.is_told:
         return (
-            f"{label}: no trend with {over.lower()} that {trend.n} firings could tell ({low:+.2g} to {high:+.2g} "
+            f"{label}: no trend with {over.lower()} that {trend.n} batches could tell ({low:+.2g} to {high:+.2g} "
             f"{points} for {step:g} {over_unit} more{beside})."
         )
     word = "rises" if slope > 0 else "falls"
@@ -137,8 +137,8 @@ def _firings(desk: Desk, sheet: Any, at: int, reading: LogReading) -> int:
     data = reading.data
     keys = [column.key for column in data.plan.columns if column.is_number
             and any(line.number(column.key) is not None for line in data.lines)]  # fmt: skip
-    at = heading(desk, sheet, at, f"The {reading.n} firings", len(WIDTHS))
-    names = ["Firing, date, remark"]
+    at = heading(desk, sheet, at, f"The {reading.n} batches", len(WIDTHS))
+    names = ["Batch, date, remark"]
     for key in keys:
         own = data.units[key]
         names.append(f"{data.plan.by_key[key].label.split(',')[0]}\n[{plain_unit(own)}]")

@@ -10,6 +10,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from econ.answer.kiln_work import HIGH, LOW, MODELLED, fuel_verdict, task_name
 from econ.answer.second_look import second_look
 from econ.inputs.rows import MONTHS as CALENDAR
+from econ.inputs.schema import place_words
 from econ.model.derived import MONTHLY, OF_YEAR, months
 from econ.model.lines import line
 from econ.workbook.desk import CHECKS, KILN, MONTHS, Desk, figure_format
@@ -29,7 +30,7 @@ FIRST, LAST = MONTH_TOP + 1, MONTH_TOP + 12
 
 def write_kiln(desk: Desk) -> None:
     """The two figures of heat, what the model says of the fuel, then every figure with its formula."""
-    sheet = desk.sheet(KILN, "What does a firing take, in heat, time and people?", WIDTHS)
+    sheet = desk.sheet(KILN, "What does a batch take, in heat, time and people?", WIDTHS)
     words = (
         "Two stages, never one ratio: gas that comes after the drying cannot dry. MJ of one full load, lower "
         "heating value; a house model, used only as a check where a fuel was measured."
@@ -37,7 +38,7 @@ def write_kiln(desk: Desk) -> None:
     sheet.merge_range(3, 0, 3, 3, words, desk.styles("wrapmid"))
     sheet.set_row(3, row_height((words, math.fsum(WIDTHS))))
     for row, (label, name) in enumerate(TILES, start=5):
-        sheet.write_string(row, 0, f"{label} [MJ a firing]", desk.styles("bold"))
+        sheet.write_string(row, 0, f"{label} [MJ a batch]", desk.styles("bold"))
         value = desk.results.figures[name]
         sheet.write_formula(row, 1, f"={name}", desk.styles("bold", number_format(value, "MJ")), value)
     verdict = _verdict(desk)
@@ -53,7 +54,7 @@ def _verdict(desk: Desk) -> str:
     found = fuel_verdict(desk.results.plan, desk.results.figures)
     if found == MODELLED:
         return (
-            "The fuel of a firing is not measured: the model's start-up fuel is used in the money. Log one firing."
+            "The fuel of a batch is not measured: the model's start-up fuel is used in the money. Log one batch."
         )
     if found == LOW:
         return "The typed fuel looks low beside this model: over half of its heat would have to reach the charge."
@@ -76,7 +77,7 @@ def write_months(desk: Desk) -> None:
     sheet = desk.sheet(MONTHS, "What does each month bring, and what does the kiln take of it?", MONTH_WIDTHS)
     by_month = desk.results.plan.by_month
     extra = [key for key in EXTRA if f"month_2_{key}" in desk.sheets.lines] if by_month else []
-    titles = ["Month", *(f"{line(f'month_1_{key}').label} [kg]" for key in MONTHLY), "Firings", "Left over [kg]"]
+    titles = ["Month", *(f"{line(f'month_1_{key}').label} [kg]" for key in MONTHLY), "Batches", "Left over [kg]"]
     titles += [line(f"month_1_{key}").label for key in extra]
     for column, title in enumerate(titles):
         sheet.write_string(MONTH_TOP, column, title, desk.styles("column_right" if column else "column"))
@@ -114,7 +115,7 @@ def write_months(desk: Desk) -> None:
     )
     sheet.write_string(LAST + 3, 0, words, desk.styles("faint"))
     sheet.write_string(
-        LAST + 4, 0, "Firings: loads begun since January, rounded up, less those of the months before.",
+        LAST + 4, 0, "Batches: loads begun since January, rounded up, less those of the months before.",
         desk.styles("faint"),
     )  # fmt: skip
 
@@ -188,7 +189,8 @@ def write_checks(desk: Desk) -> None:
     for caution in desk.results.cautions:
         at += 1
         sheet.merge_range(at, 0, at, 2, caution.text, desk.styles("caution"))
-        sheet.set_row(at, row_height((caution.text, sum(CHECK_WIDTHS[:3]) - 2)) + 3)
+        where = place_words(caution.where)
+        sheet.set_row(at, row_height((caution.text, sum(CHECK_WIDTHS[:3]) - 2), (where, CHECK_WIDTHS[3])) + 3)
         _where(desk, sheet, at, caution.where)
     sheet.print_area(0, 0, at, 3)
 
@@ -197,9 +199,11 @@ def _where(desk: Desk, sheet: Any, at: int, where: str) -> None:
     """The place of a caution; that of an input leads to its row."""
     target = desk.names.get(key.replace(".", "_"), "") if (key := where.split(" ")[0]) else ""
     if target:
-        sheet.write_url(at, 3, f"internal:{target}", desk.styles("faint"), where, f"to {target}")
+        sheet.write_url(
+            at, 3, f"internal:{target}", desk.styles("faint"), place_words(where), f"to: {place_words(where)}"
+        )
     else:
-        sheet.write_string(at, 3, where, desk.styles("faint_wrap"))
+        sheet.write_string(at, 3, place_words(where), desk.styles("faint_wrap"))
 
 
 def _checks(desk: Desk) -> list[tuple[str, str, float | str, str, str]]:

@@ -15,7 +15,7 @@ WIDTHS = (52, 18, 18, 18, 18, 18, 18, 18, 18)
 
 def write_lender(desk: Desk, rows: dict[str, int]) -> None:
     """Months on top, then the figures, then coverage by year, all live."""
-    sheet = desk.sheet(LENDER, "Will the till hold, and can the debt be paid?", WIDTHS, landscape=False)
+    sheet = desk.sheet(LENDER, "Is there enough cash, and can the loan be repaid?", WIDTHS, landscape=False)
     sheet.fit_to_pages(1, 1)
     basis = "today's money" if desk.results.plan.is_real else "the money of each year"
     text = (
@@ -29,9 +29,7 @@ def write_lender(desk: Desk, rows: dict[str, int]) -> None:
     at = _coverage(desk, sheet, at, rows) + 1
     chart = _chart(desk)
     chart.set_size({"width": 1340, "height": 330})
-    sheet.insert_chart(
-        at, 0, chart, {"x_offset": 4, "description": "Line: balance of the till at the end of each month"}
-    )
+    sheet.insert_chart(at, 0, chart, {"x_offset": 4, "description": "Line: cash balance at the end of each month"})
     sheet.print_area(0, 0, at + 17, len(WIDTHS) - 1)
     sheet.freeze_panes(MONTHS_TOP, 1)
 
@@ -82,7 +80,7 @@ def _figures(desk: Desk, sheet: Any, at: int) -> int:
         ("Grant, paid after the bills", "grant_today"),
         ("What the kiln itself fetches at the end, in today's prices", "salvage_today"),
     ]
-    at = _heading(desk, sheet, at, "Beside it")
+    at = _heading(desk, sheet, at, "Other NPV views")
     for label, key in extra:
         sheet.write_string(at, 0, label, desk.styles("label"))
         look = desk.styles("plain", figure_format(line(key), desk.results.figures[key]))
@@ -100,7 +98,7 @@ def _heading(desk: Desk, sheet: Any, at: int, text: str) -> int:
 
 def _coverage(desk: Desk, sheet: Any, at: int, rows: dict[str, int]) -> int:
     """Coverage of the debt by year, read from the cash page."""
-    at = _heading(desk, sheet, at, "Coverage of the debt")
+    at = _heading(desk, sheet, at, "Debt service coverage")
     years = desk.results.years.get("debt_coverage")
     if years is None:
         sheet.write_string(at, 0, "No loan was typed: there is no debt to cover.", desk.styles("plain"))
@@ -131,15 +129,15 @@ def _chart(desk: Desk) -> Any:
     chart = desk.book.add_chart({"type": "line"})
     chart.add_series(
         {
-            "name": "balance of the till",
+            "name": "cash balance",
             "categories": [LENDER, MONTHS_TOP, 0, last, 0],
             "values": [LENDER, MONTHS_TOP, column, last, column],
             "line": {"color": CLAY, "width": 2.25},
         }
     )
-    chart.set_title(title("The till by month"))
+    chart.set_title(title("Monthly cash balance"))
     months = axis("months from the start")
     chart.set_x_axis({**months, "label_position": "low", "interval_unit": 3, "line": {"color": INK}})
-    chart.set_y_axis(axis(f"balance of the till [{desk.currency}]", "#,##0", has_grid=True))
+    chart.set_y_axis(axis(f"cash balance [{desk.currency}]", "#,##0", has_grid=True))
     chart.set_legend(NO_LEGEND)
     return chart

@@ -16,9 +16,9 @@ TOP = 7
 CHART_ROWS = 18
 
 COLUMNS = (
-    ("npv_against_today", "NPV against today's way, after tax [$]"),
+    ("npv_against_today", "NPV against current practice, after tax [$]"),
     ("cost_per_t_bones", "Even yearly cost [$/t of bones]"),
-    ("present_value", "Worth today of all cost, before tax [$]"),
+    ("present_value", "Present value of all cost, before tax [$]"),
     ("yearly_cost", "Cost of a year, nothing bought [$]"),
     ("capital", "To buy today [$]"),
     ("hours", "People [h/year]"),
@@ -27,7 +27,7 @@ COLUMNS = (
     ("removal_t_co2e", "Removal [t CO2e/year]"),
     ("emissions_t_co2e", "Emissions [t CO2e/year]"),
     ("avoided_t_co2e", "Avoided against today [t CO2e/year]"),
-    ("credits_t_co2e", "Product credits [t CO2e/year]"),
+    ("credits_t_co2e", "Displaced co-products [t CO2e/year]"),
     ("usable_after", "Usable after"),
     ("left_over_t", "Left over [t/year]"),
     ("rules", "Rules to ask about"),

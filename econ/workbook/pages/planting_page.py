@@ -170,7 +170,7 @@ def _figures(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], width
 
 
 def _together(desk: Desk, sheet: Any, at: int, widths: tuple[float, ...]) -> int:
-    at = heading(desk, sheet, at, "All ground", len(widths))
+    at = heading(desk, sheet, at, "All blocks", len(widths))
     names = [name for name in desk.sheets.lines if name.startswith("planting_") and not name[9].isdigit()]
     for name in sorted(names, key=lambda name: line(name).order):
         found, printed = line(name), desk.sheets.lines[name]
@@ -195,8 +195,9 @@ def _words(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths:
                 told.add(text)
     general = (
         "Total P2O5 loads the soil; only the available part feeds a crop. Compost brings phosphorus of its own, "
-        "which is not counted here. The worth is available P2O5 × the share that works in the soil × its price, "
-        "nil unless a soil test says that phosphorus is short. Soil-test classes are Mehlich-3; your state's own "
+        "which is not counted here. Fertiliser value = available P2O5 × its agronomic effectiveness × its "
+        "price. It is zero unless a soil test shows phosphorus below optimum. "
+        "Soil-test classes are Mehlich-3; your state's own "
         "guide goes before them. Keep char and tea away from water."
     )
     return note(desk, sheet, at, general, widths)

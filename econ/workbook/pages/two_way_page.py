@@ -18,12 +18,12 @@ TOP = 6
 def write_breakeven(desk: Desk) -> None:
     """One row a lever: its value, where the NPV is zero, the range that was searched."""
     sheet = desk.sheet(BREAKEVEN, "Where does the answer turn?", WIDTHS)
-    sheet.write_string(3, 0, "One input at a time is moved over its range until the NPV is nil; prices of several "
+    sheet.write_string(3, 0, "Each input is changed alone until the NPV is zero (break-even). Prices of several "
                        "tiers or fuels move in proportion.", desk.styles("plain"))  # fmt: skip
     sheet.write_string(
         4,
         0,
-        "Nil: the kiln is then worth as much as today's way. These are values: change the scenario and run again.",
+        "At zero the kiln equals current practice. These are values: edit the scenario and run again.",
         desk.styles("plain"),
     )
     heads = ("Input", "Value", "Breaks even at", "Searched from", "Searched to", "Unit", "In words")
@@ -73,7 +73,7 @@ LINES = 2 * STEPS + 7
 def write_two_way(desk: Desk, sheet: Any, top: int) -> None:
     """The table from row `top` on: losses tinted, a thick edge where NPV changes sign."""
     table = desk.results.two_way
-    sheet.write_string(top, 0, "Two inputs at once: NPV, and where it passes nought", desk.styles("heading"))
+    sheet.write_string(top, 0, "Two inputs at once: NPV, and where it passes zero", desk.styles("heading"))
     across_last = len(table.across_steps) if table else 7
     for column in range(1, across_last + 1):
         sheet.write_string(top, column, "", desk.styles("heading"))
@@ -125,7 +125,7 @@ def _edges(table: TwoWay, i: int, j: int) -> tuple[str, ...]:
 
 def _zeros(desk: Desk, sheet: Any, at: int, table: TwoWay) -> None:
     """Under each column the value of the other input at which NPV is nought, if there is one."""
-    sheet.write_string(at, 0, "NPV is nought at", desk.styles("total"))
+    sheet.write_string(at, 0, "NPV is zero at", desk.styles("total"))
     for j, zero in enumerate(table.zeros()):
         shown = None if math.isnan(zero) else table.down.shown(zero)
         if shown is None:
@@ -133,6 +133,6 @@ def _zeros(desk: Desk, sheet: Any, at: int, table: TwoWay) -> None:
         else:
             sheet.write_number(at, 1 + j, shown, desk.styles("total_right", number_format(shown, "")))
     sheet.write_string(
-        at + 1, 0, "Tinted: money lost against today's way. Thick edges: NPV passes nought between these cells. "
+        at + 1, 0, "Tinted: NPV below zero. Thick edges: NPV passes zero between these cells. "
         "The last line reads straight between two rows.", desk.styles("faint"),
     )  # fmt: skip

@@ -82,7 +82,7 @@ def _shares(desk: Desk, sheet: Any, at: int, column: int, found: Shares, answer:
     """Alone, in all, and the larger standard error; withheld where the answer is."""
     one = found.by_measure[answer]
     if one is None:
-        sheet.write_string(at, column, "withheld", desk.styles("right"))
+        sheet.write_string(at, column, "not reported", desk.styles("right"))
         return
     error = max(float(one.first_error[place]), float(one.total_error[place]))
     for step, value in enumerate((float(one.first[place]), float(one.total[place]), error)):

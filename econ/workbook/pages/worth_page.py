@@ -14,7 +14,7 @@ WIDTHS = (50, 15, 15, 15, 15, 15, 20, 20)
 TOP = 4
 CHART_LINES = 16
 SINGLE_SHOWN = 12
-FIRING_WORDS = {"yield": "yield", "hours": "hours of people"}
+FIRING_WORDS = {"yield": "yield", "hours": "labour hours"}
 
 
 def write_worth(desk: Desk) -> None:
@@ -77,17 +77,17 @@ def _offer(desk: Desk, sheet: Any, at: int, offer: Offer) -> None:
     _money(desk, sheet, at, 5, offer.net)
     for column, share in enumerate(offer.explains.values(), start=6):
         if share != share:
-            sheet.write_string(at, column, "withheld", desk.styles("right"))
+            sheet.write_string(at, column, "not reported", desk.styles("right"))
         else:
             sheet.write_number(at, column, share, desk.styles("plain", "pct0"))
 
 
 def _firings(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
     """How many trial firings: worth by number, and what one more brings."""
-    at = heading(desk, sheet, at, f"How many trial firings? [{desk.currency}]", len(WIDTHS))
+    at = heading(desk, sheet, at, f"How many test batches? [{desk.currency}]", len(WIDTHS))
     if not deep.counts:
         return note(desk, sheet, at, "Yield, fuel and hours have no ranges: nothing to learn.", WIDTHS)
-    names = ("Weighed firings", "Worth", "Standard\nerror", "With hindsight\n(errs high)", "Their price",
+    names = ("Weighed batches", "Worth", "Standard\nerror", "With hindsight\n(errs high)", "Their price",
              "Left after\ntheir price", "Brought by\neach more", "")  # fmt: skip
     at = first = titles(desk, sheet, at, names)
     before, best = (0, 0.0), deep.best_count
@@ -98,7 +98,7 @@ def _firings(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
     chart = _chart(desk, deep, first, at - 1)
     chart.set_size({"width": 760, "height": 300})
     sheet.insert_chart(
-        at + 1, 0, chart, {"x_offset": 4, "description": "Worth of weighed trial firings by their number"}
+        at + 1, 0, chart, {"x_offset": 4, "description": "Worth of weighed test batches by their number"}
     )
     scatter = ", ".join(
         f"{FIRING_WORDS.get(name, name.replace('_', ' '))}: {share:.0%}"
@@ -106,9 +106,9 @@ def _firings(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
         for name, share in deep.spreads.items()
     )
     text = (
-        f"Scatter from firing to firing (standard deviation): {scatter}. The first firings tell the most: the "
-        "mean of n firings scatters less by the root of n, and no number of them can be worth more than knowing "
-        "yield, fuel and hours exactly. Steps smaller than the standard error are chance."
+        f"Scatter from batch to batch (standard deviation): {scatter}. The first batches tell the most: the "
+        "mean of n batches scatters less by the root of n. No number of them can be worth more than exact yield, "
+        "fuel and hours. Steps smaller than the standard error are chance."
     )
     return note(desk, sheet, at + CHART_LINES + 1, text, WIDTHS, "faint_wrap")
 
@@ -127,7 +127,7 @@ def _count(desk: Desk, sheet: Any, at: int, one: Count, before: tuple[int, float
 def _chart(desk: Desk, deep: Deep, first: int, last: int) -> Any:
     chart = desk.book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     has_price = any(one.price is not None for one in deep.counts)
-    series = [(1, "worth of so many firings", SLATE, "circle")]
+    series = [(1, "worth of so many batches", SLATE, "circle")]
     series += [(4, "their price", OCHRE, "square")] if has_price else []
     for column, name, colour, marker in series:
         chart.add_series(
@@ -139,8 +139,8 @@ def _chart(desk: Desk, deep: Deep, first: int, last: int) -> Any:
                 "marker": {"type": marker, "size": 6, "fill": {"color": colour}, "border": {"color": colour}},
             }
         )
-    chart.set_title(title("What weighed trial firings are worth"))
-    chart.set_x_axis({**axis("number of weighed firings", "0"), "min": 0})
+    chart.set_title(title("What weighed test batches are worth"))
+    chart.set_x_axis({**axis("number of weighed batches", "0"), "min": 0})
     chart.set_y_axis({**axis(desk.currency, "#,##0", has_grid=True), "min": 0})
     chart.set_legend(LEGEND)
     return chart
@@ -171,7 +171,7 @@ def _rule(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
     at = heading(desk, sheet, at, "The rule, and how these figures were made", len(WIDTHS))
     lines = (
         f"Measure first where some evidence may bring {deep.least_gain:,.0f} {money} or more after its price "
-        "(your share of the outlay, sheet Money). For trial firings the worth of the best number of them counts, "
+        "(your share of the outlay, sheet Money). For test batches the worth of the best number of them counts, "
         "for all else the most it could be worth; a price not given counts as nothing.",
         f"Otherwise buy where the kiln is on average at least {limits.least_npv:,.0f} {money} ahead of the best "
         f"other way ({best_rival(desk.results, deep)}) and falls behind it in no more than {limits.buy_at:.0%} "

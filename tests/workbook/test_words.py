@@ -1,0 +1,140 @@
+"""Words that a reader meets: in the sources of the texts, and in everything that is made of them.
+
+The rules stand in DEVELOPERS.md. Banned words are those that owners, lenders and soil scientists did not
+understand or took for something else; 25 words a sentence is what plain-language guides ask (common practice).
+"""
+
+from __future__ import annotations
+
+import ast
+import csv
+import re
+import tomllib
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from written import ALL, shown
+
+from econ.answer.appraisal import appraise
+from econ.answer.screen import screen
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example
+from econ.inputs.schema import rows
+from econ.note.content import note
+from econ.note.write import markdown
+
+ROOT = Path(__file__).parents[2]
+LONGEST = 25
+BANNED = re.compile(
+    r"\b(nil|nought|till|withh(?:eld|old\w*)|worth today|today's way|(?:trial )?firings?|losing money|faults?"
+    r"|own money|coverage of the debt|credits lost|bones fired|hours of people|lasting share)\b",
+    re.IGNORECASE,
+)
+SHOWN = ("label", "help", "help_next", "if_blank", "heading", "intro", "title", "note", "section")
+"""Words of toml files and columns of csv files that a person reads."""
+KEY = re.compile(rf"(?<![\w./])(?:{'|'.join(sorted({key.split('.')[0] for key in rows()}))})\.[a-z_]\w*(?:\.\w+)*")
+CODE = re.compile(r"(?<![\w/.@-])[a-z]\w*_\w+\b(?!\.)")
+Place = tuple[str, str]
+
+
+def in_tables() -> Iterator[Place]:
+    """Texts of the data files: input rows, words of the figures, coefficients."""
+    for path in sorted((ROOT / "econ").rglob("*.toml")):
+        yield from _held(path.name, tomllib.loads(path.read_text(encoding="utf-8")))
+    for path in [*sorted((ROOT / "econ/model/words").glob("*.csv")), ROOT / "econ/workbook/coefficients.csv"]:
+        with path.open(encoding="utf-8") as handle:
+            for row in csv.DictReader(handle):
+                yield from ((f"{path.name} {row['name']}", row[name]) for name in SHOWN if row.get(name))
+
+
+def _held(at: str, item: Any) -> Iterator[Place]:
+    if isinstance(item, list):
+        for one in item:
+            yield from _held(at, one)
+    elif isinstance(item, dict):
+        for name, value in item.items():
+            if isinstance(value, str) and name in SHOWN:
+                yield f"{at} {item.get('key', '')}", value
+            else:
+                yield from _held(at, value)
+
+
+def in_code() -> Iterator[Place]:
+    """Texts of the program: strings with a space in them that are no docstrings."""
+    for path in sorted((ROOT / "econ").rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        silent = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        for node in ast.walk(tree):
+            text = node.value if isinstance(node, ast.Constant) and id(node) not in silent else None
+            if isinstance(text, str) and " " in text.strip():
+                yield f"{path.relative_to(ROOT)}:{node.lineno}", text
+
+
+@cache
+def _made() -> tuple[tuple[Place, ...], tuple[Place, ...]]:
+    """Texts of workbooks with their cells, Key columns left out; texts of screens and notes by line."""
+    cells, lines = [], []
+    for name in ALL:
+        for sheet in shown(name).worksheets:
+            cells += [(f"{name} {sheet.title}!{at}", text) for at, text in _texts(sheet)]
+    for name in NAMES:
+        plant = example(name)
+        results = appraise(build(plant.rows, plant.system, tables=plant.tables))
+        for kind, text in (("screen", screen(results)), ("note", markdown(note(results, "2026-11-25"), "p.png"))):
+            lines += [(f"{name} {kind}", line) for line in text.splitlines()]
+    return tuple(cells), tuple(lines)
+
+
+def _texts(sheet: Any) -> Iterator[Place]:
+    keys = {cell.column for row in sheet.iter_rows() for cell in row if str(cell.value).startswith("Key")}
+    for row in sheet.iter_rows():
+        for cell in row:
+            if isinstance(cell.value, str) and cell.column not in keys:
+                yield cell.coordinate, cell.value
+
+
+def sentences(text: str) -> list[str]:
+    """A text cut at full stops, colons and semicolons that end a clause, at line breaks and cells of a table.
+
+    A formula in words is as long as what it adds up, so it has no sentence here.
+    """
+    return [] if text.startswith("= ") else re.split(r"(?<=[.!?;:])\s+|\n|\s\|\s", text)
+
+
+def _wrong(places: Iterator[Place] | tuple[Place, ...], pattern: re.Pattern[str]) -> list[str]:
+    return [f"{at}: {found[0]!r} in {text!r}" for at, text in places if (found := pattern.search(text))]
+
+
+@pytest.mark.parametrize("kind", ["in_tables", "in_code", "cells", "lines"])
+def test_no_text_holds_a_word_that_readers_did_not_understand(kind: str) -> None:
+    assert not _wrong(_places(kind), BANNED)
+
+
+@pytest.mark.parametrize("kind", ["cells", "lines"])
+def test_no_text_shows_the_key_of_an_input_outside_the_key_columns(kind: str) -> None:
+    assert not _wrong(_places(kind), KEY)
+
+
+@pytest.mark.parametrize("kind", ["in_tables", "cells", "lines"])
+def test_no_text_shows_a_name_of_the_code(kind: str) -> None:
+    assert not _wrong(_places(kind), CODE)
+
+
+@pytest.mark.parametrize("kind", ["in_tables", "cells", "lines"])
+def test_no_sentence_is_longer_than_25_words(kind: str) -> None:
+    long = {
+        f"{at}: {len(one.split())} words: {one}"
+        for at, text in _places(kind)
+        for one in sentences(text)
+        if len(one.split()) > LONGEST
+    }
+    assert not long, "\n".join(sorted(long))
+
+
+def _places(kind: str) -> Iterator[Place] | tuple[Place, ...]:
+    if kind in {"cells", "lines"}:
+        return _made()[kind == "lines"]
+    return in_tables() if kind == "in_tables" else in_code()
