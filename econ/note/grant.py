@@ -48,10 +48,9 @@ def grant_parts(results: Results) -> list[Part]:
                if results.figures["npv"] >= 0 else ": it would not be built for its money alone.")
         ),
         Text(
-            "Monitored: mass of bones and char at each batch, peak temperature, fuel, organic "
-            "carbon and H/C of each "
-            "lot of char by a laboratory, where the char goes (buyer, field, soil), and a stack test "
-            "for methane and N2O."
+            "Monitored at each batch: mass of bones and char, peak temperature and fuel. A laboratory "
+            "measures organic carbon and H/C of each lot of char. Records show where the char goes "
+            "(buyer, field, soil). A stack test covers methane and N2O."
         ),
         _budget_table(results, asked),
     ]  # fmt: skip

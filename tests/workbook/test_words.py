@@ -91,17 +91,17 @@ def _made() -> tuple[tuple[Place, ...], tuple[Place, ...]]:
 def _texts(sheet: Any) -> Iterator[Place]:
     keys = {cell.column for row in sheet.iter_rows() for cell in row if str(cell.value).startswith("Key")}
     for row in sheet.iter_rows():
-        for cell in row:
-            if isinstance(cell.value, str) and cell.column not in keys:
-                yield cell.coordinate, cell.value
+        found = [cell for cell in row if isinstance(cell.value, str) and cell.column not in keys]
+        if not all(KEY.fullmatch(cell.value) for cell in found):  # tables hold a row of keys
+            yield from ((cell.coordinate, cell.value) for cell in found)
 
 
 def sentences(text: str) -> list[str]:
     """A text cut at full stops, colons and semicolons that end a clause, at line breaks and cells of a table.
 
-    A formula in words is as long as what it adds up, so it has no sentence here.
+    A formula is as long as what it adds up, so it is no sentence here.
     """
-    return [] if text.startswith("= ") else re.split(r"(?<=[.!?;:])\s+|\n|\s\|\s", text)
+    return [] if re.match(r"(?:\w+ )?= |    ", text) else re.split(r"(?<=[.!?;:])\s+|\n|\s\|\s", text)
 
 
 def _wrong(places: Iterator[Place] | tuple[Place, ...], pattern: re.Pattern[str]) -> list[str]:
