@@ -173,9 +173,9 @@ def _rule(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
         f"Measure first where some evidence may bring {deep.least_gain:,.0f} {money} or more after its price "
         "(your share of the outlay, sheet Money). For test batches the worth of the best number of them counts, "
         "for all else the most it could be worth; a price not given counts as nothing.",
-        f"Otherwise buy where the kiln leads the best alternative ({best_rival(desk.results, deep)}) by at least "
-        f"{limits.least_npv:,.0f} {money} on average. It may fall behind in no more than {limits.buy_at:.0%} of the "
-        "samples; if not, do not buy.",
+        f"Otherwise buy where the kiln leads the best alternative ({best_rival(desk.results, deep)}) by "
+        f"{limits.least_npv:,.0f} {money} or more on average. It may fall behind in {limits.buy_at:.0%} of the "
+        "samples at most; if not, do not buy.",
         f"From the {deep.sampling.samples:,} samples of the chances, seed {deep.sampling.seed}. The choice in "
         f"each of {FOLDS} parts follows a fit of polynomials to the other parts, so it errs low; the fit to all "
         "samples, with hindsight, errs high. A negative estimate is chance and is shown as 0 with its error. "
