@@ -14,6 +14,10 @@ import typer
 from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say
 from econ.errors import FileRefused
 
+LEAST = 100
+"""Samples of a run whose chances nobody reads."""
+MOST_SHOWN = 8
+"""So many inputs stand on one screen."""
 MANY_SAMPLES = 100_000
 """From so many samples on, a bar shows how far they are: about a second of work."""
 
@@ -156,6 +160,49 @@ def review(path: Book, sets: Sets = None) -> None:
         for caution in results.cautions:
             place = f"  [{place_words(caution.where)}]" if caution.where else ""
             say(f"- {caution.text}{place}")
+
+
+@app.command()
+def explain(
+    figure: Annotated[str, typer.Argument(help="key or label of a figure: removal_kg_co2e, 'dry char made'")],
+    path: Book,
+    sets: Sets = None,
+    every: Annotated[bool, typer.Option("--all", help="all that stands under it, not the nearest")] = False,
+    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+) -> None:
+    """Show where a figure comes from.
+
+    Its formula in words, what it is made of, the inputs and facts under it with their sources.
+
+    Example: kilncase explain char_kg my-plant.xlsx
+    """
+    with faults_to_exit(), uncollected():
+        from dataclasses import asdict
+
+        from econ.answer.appraisal import appraise
+        from econ.questions.latin import Sampling
+        from econ.workbook.read import read_scenario
+        from econ.workbook.results_book import print_model
+        from econ.workbook.trace import find_figure, place, trace
+
+        results = appraise(read_scenario(path, sets or ()), Sampling(samples=LEAST))
+        found = trace(results, find_figure(results, figure), print_model(results, place)[0])
+        if json:
+            print_json(asdict(found))
+            return
+        top = found.figure
+        say(f"{top.label[0].upper()}{top.label[1:]}: {top.value}   [{top.key}]")
+        if found.sheet:
+            say(f"Sheet '{found.sheet}' of the results, section '{found.section}'")
+        say(f"= {found.formula}")
+        for title, parts in (("Made of", found.parts), ("Inputs under it", found.inputs),
+                             ("Coefficients under it", found.coefficients)):  # fmt: skip
+            shown = parts if every else parts[:MOST_SHOWN]
+            say(f"\n{title} ({len(parts)}):")
+            for part in shown:
+                say(f"  {part.label}: {part.value}" + ("" if part.how == "figure" else f"   ({part.how})"))
+            if len(parts) > len(shown):
+                say(f"  ... and {len(parts) - len(shown)} more: --all")
 
 
 @app.command()

@@ -1,0 +1,50 @@
+"""From a figure to its origin: formula in words, what it is made of, inputs and coefficients under it."""
+
+from __future__ import annotations
+
+import pytest
+from conftest import plant
+
+from econ.answer.appraisal import appraise
+from econ.answer.results import Results
+from econ.errors import InputFault
+from econ.questions.latin import Sampling
+from econ.workbook.results_book import print_model
+from econ.workbook.trace import find_figure, place, trace
+
+
+@pytest.fixture(scope="module")
+def results() -> Results:
+    return appraise(plant("thistle-flat"), Sampling(samples=100))
+
+
+TRACES = {
+    "char_kg": ("char by composition", {"bones.1.mass", "bones.1.water_share", "kiln.batch_load"}),
+    "npv": ("of year 10", {"money.discount_rate", "kiln.price", "product.1.price", "labour.wage"}),
+    "removal_kg_co2e": ("CO2 from carbon", {"carbon.organic_share", "carbon.in_scope_share", "bones.1.mass"}),
+    "planting_2_loads": ("tank of the injector", {"planting.2.tea_per_char", "planting.tank"}),
+    "irr": ("adds up to zero", {"kiln.price", "current.saving"}),
+}
+
+
+@pytest.mark.parametrize("name", TRACES)
+def test_a_figure_leads_to_its_inputs(name: str, results: Results) -> None:
+    words, inputs = TRACES[name]
+    found = trace(results, name, print_model(results, place)[0])
+    assert words in found.formula
+    keys = {part.key for part in found.inputs}
+    wanted = {key for key in inputs if key in results.scenario.entries}
+    assert wanted <= keys
+    assert all(part.how for part in (*found.inputs, *found.coefficients))
+    assert "_" not in found.formula.replace("H/C_org", "")
+
+
+@pytest.mark.parametrize(("text", "name"), [("char_kg", "char_kg"), ("Dry char made", "char_kg"), ("npv", "npv")])
+def test_a_figure_is_found_by_key_or_label(text: str, name: str, results: Results) -> None:
+    assert find_figure(results, text) == name
+
+
+@pytest.mark.parametrize(("text", "said"), [("no such thing", "none fits"), ("methane", "compost_ch4_kg")])
+def test_what_fits_no_figure_or_several_is_said(text: str, said: str, results: Results) -> None:
+    with pytest.raises(InputFault, match=said):
+        find_figure(results, text)
