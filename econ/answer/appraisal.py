@@ -13,9 +13,11 @@ from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.carbon_ranges import spans
 from econ.questions.chances import Progress, chances
 from econ.questions.deep import deep as ask_deep
-from econ.questions.effects import effects, leaning, two_way
+from econ.questions.effects import effects, two_way
 from econ.questions.found_deep import Limits
 from econ.questions.latin import Sampling
+from econ.questions.leaning import caution as leaning_caution
+from econ.questions.leaning import leaning
 from econ.questions.measuring import measuring
 from econ.questions.rule import finding
 
@@ -44,7 +46,7 @@ def appraise(
         years=base.years,
         returns=base.returns,
         effects=moved,
-        cautions=(*base.cautions(), leans.caution(scenario.currency)),
+        cautions=(*base.cautions(), leaning_caution(leans, scenario.currency)),
         reasons=reasons_of(scenario, plan, figures, base.returns),
         npv_without_sales=figures["npv_char_price_zero"],
         leaning=leans,

@@ -7,15 +7,17 @@ from typing import Any
 
 from econ.answer.carbon_cautions import persistence_reason
 from econ.answer.results import Results
+from econ.evidence import factor
 from econ.model.blanks import Blank
 from econ.model.derived import KG_PER_T, clean, share_of
 from econ.model.handling import out_share
 from econ.questions.found import Span
 
 HORIZON_YEARS = 100
-METHODS = {"temperature-class": "class", "hydrogen-ratio": "hc"}
+METHODS = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}
 METHOD_WORDS = {
-    "temperature-class": "temperature class of the inventory guidance",
+    "temperature-class": "class of peak temperature at the soil temperature of the plant",
+    "inventory-class": "class of peak temperature of the inventory guidance (IPCC 2019)",
     "hydrogen-ratio": "H/C_org and soil temperature",
 }
 BLOCKS = {
@@ -24,6 +26,10 @@ BLOCKS = {
     "avoided": "avoided_kg_co2e",
     "credits_lost": "credits_lost_kg_co2e",
 }
+QUOTED_RULE = (
+    "the lower of two methods is quoted: class of peak temperature at the soil temperature of the plant, and "
+    "H/C_org less the hydrogen of the mineral"
+)
 NET_FORMULA = "removal - process emissions"
 WITHOUT_FORMULA = "removal - process emissions + avoided emissions (no displaced co-products on either side)"
 WITH_FORMULA = (
@@ -58,6 +64,11 @@ def carbon_json(results: Results) -> dict[str, Any]:
         "persist_by_class_frac": clean(found["persist_by_class_frac"]),
         "persist_by_hc_frac": clean(lasting_share(results, "hc", "")),
         "methods": methods(results),
+        "quoted": {
+            "rule": QUOTED_RULE,
+            "removal": measures(results, "removal_outward_kg_co2e"),
+            "project_net": measures(results, "project_net_outward_kg_co2e"),
+        },
         "blocks": {name: measures(results, key) for name, key in BLOCKS.items()},
         "project_net": {"formula": NET_FORMULA, **measures(results, "project_net_kg_co2e")},
         "difference_to_current_practice": {
@@ -87,7 +98,7 @@ def carbon_json(results: Results) -> dict[str, Any]:
 
 
 def methods(results: Results) -> dict[str, Any]:
-    """Both methods with their own range, the removal they give, and the reason where withheld."""
+    """Each method with its own range (P10 to P90 of one char), its removal, and the reason where withheld."""
     sets: dict[str, Any] = {}
     for method, name in METHODS.items():
         sets[method] = {
@@ -96,6 +107,8 @@ def methods(results: Results) -> dict[str, Any]:
             "reason": reason(results, method),
         }
     sets["hydrogen-ratio"] |= {
+        "half_range_of_the_mean_line": factor("hc_mean_half").value,
+        "one_char_sd": clean(results.coefficients["hc_half_range"] / factor("sd_to_p90").value),
         "h_corg_of_mineral": clean(results.figures["hc_of_mineral"]),
         "h_corg_corrected": clean(results.figures["hc_less_mineral"]),
         "corrected_is_used": results.plan.corrects_hc,
@@ -160,27 +173,34 @@ def paragraph(results: Results) -> str:
     share = figures["organic_c_kg"] / max(figures["char_kg"], 1e-9)
     option = results.scenario["current.option"].row.option(plan.today)
     today = option.label if option else plan.today
-    if math.isfinite(figures["removal_kg_co2e"]):
-        removal = span_words(results, "removal_kg_co2e")
+    if math.isfinite(figures["removal_outward_kg_co2e"]):
+        removal = span_words(results, "removal_outward_kg_co2e")
     else:
-        removal = persistence_reason(results.scenario, plan, figures)
+        removal = persistence_reason(results.scenario, plan, figures, "temperature-class")
     return (
         f"Estimated, not verified; low - middle - high. {_n(figures['bones_fired_kg'])} t of bones a year make "
         f"{_n(figures['char_kg'])} t of dry char with {share:.1%} organic carbon ({organic}); "
         f"{_n(figures['char_in_scope_kg'])} t of it go on mineral field, grassland or orchard soil. Potential "
-        f"{HORIZON_YEARS}-year carbon storage of that char, method {METHOD_WORDS[plan.persistence]}: {removal}. "
+        f"{HORIZON_YEARS}-year carbon storage of that char: {removal}; {both_methods(results)}. "
         f"Process emissions of kiln, fuel and transport ({plan.gwp_set}): "
         f"{span_words(results, 'process_kg_co2e')}. Removal less process emissions: "
-        f"{span_words(results, 'project_net_kg_co2e')}{_verdict(results)}. Reported separately, avoided "
+        f"{span_words(results, 'project_net_outward_kg_co2e')}{_verdict(results)}. Reported separately, avoided "
         f"emissions relative to current practice ({today}): {span_words(results, 'avoided_kg_co2e')}; "
         f"credits of current practice that are lost: {span_words(results, 'credits_lost_kg_co2e')}. The "
-        "inventory guidance has no row for bone: the method is used outside its data. Carbonate carbon is not "
+        "No published method has a row for bone: they are used outside their data. Carbonate carbon is not "
         "counted. Not a carbon credit; no claim of carbon neutrality is made."
     )
 
 
+def both_methods(results: Results) -> str:
+    """The rule of what is quoted, with the middle of either method."""
+    by_class, by_hc = (results.figures[f"removal_by_{name}_kg_co2e"] for name in ("class", "hc_corrected"))
+    second = f"{_n(by_hc)}" if math.isfinite(by_hc) else "not reported"
+    return f"{QUOTED_RULE} ({_n(by_class)} and {second})"
+
+
 def _verdict(results: Results) -> str:
-    found = results.carbon_spans["project_net_kg_co2e"]
+    found = results.carbon_spans["project_net_outward_kg_co2e"]
     if math.isnan(found.middle):
         return ""
     crosses = ", though the range crosses zero" if found.low < 0 < found.high else ""

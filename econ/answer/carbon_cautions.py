@@ -30,8 +30,8 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     yield from _char(plan, figures)
     yield Caution(
         "no-row-for-bone",
-        "The IPCC 2019 method has no row for bone: the fraction remaining after 100 years is an estimate outside "
-        "its data, and some factors in use are unverified (sheet Sources). Not a carbon credit.",
+        "No published method has a row for bone: the fraction remaining after 100 years is an estimate outside "
+        "its data, and some facts in use were not checked (sheet Sources). Not a carbon credit.",
     )
     if not plan.measured_carbon:
         yield Caution(
@@ -100,9 +100,12 @@ def persistence_reason(
     """
     if not plan.soil_is_mineral:
         return "not reported: the methods hold for mineral soil of field, grassland or orchard only"
-    if (method or plan.persistence) == "temperature-class":
-        least = curves.persistence_classes().edges_c[0]
+    least = curves.persistence_classes().edges_c[0]
+    named = method or plan.persistence
+    if named != "hydrogen-ratio" and scenario["kiln.peak_temperature"].number <= least:
         return f"not reported: char of {least:.0f} °C or less is outside the method"
+    if named == "temperature-class":
+        return _soil_reason()
     if not plan.has_hc:
         return "not reported: H/C_org is blank (sheet Carbon)"
     limit = factor("hc_lim").value
@@ -111,6 +114,10 @@ def persistence_reason(
     if ratio > limit:
         hint = "" if plan.corrects_hc else "; hydrogen of the mineral may be in it (sheet Carbon corrects it)"
         return f"not reported: H/C_org is {ratio:.2f}, above {limit:g}, the limit of the method{hint}"
+    return _soil_reason()
+
+
+def _soil_reason() -> str:
     soil = curves.persistence_by_hc().soil_c
     return f"not reported: soil temperature outside {soil[0]:.0f} to {soil[-1]:.0f} °C"
 

@@ -69,7 +69,11 @@ def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: 
 def _carbon_reasons(scenario: Scenario, plan: Plan, figures: Figures) -> dict[str, str]:
     """Reasons of the carbon figures beside the headline, by their name in details.carbon."""
     found = {}
-    for name, method in (("class", "temperature-class"), ("hc", "hydrogen-ratio")):
+    for name, method in (
+        ("class", "temperature-class"),
+        ("inventory", "inventory-class"),
+        ("hc", "hydrogen-ratio"),
+    ):
         if not math.isfinite(figures[f"removal_by_{name}_kg_co2e"]):
             found[f"carbon.methods.{method}"] = carbon.persistence_reason(scenario, plan, figures, method)
     if not math.isfinite(figures["avoided_kg_co2e"]):

@@ -131,4 +131,6 @@ def _method(name: str, scenario: Scenario, figures: Figures) -> tuple[str, float
         return "hydrogen-ratio", figures["hc_less_mineral"]
     if name.startswith(BY_CLASS):
         return "temperature-class", None
+    if name.startswith("removal_by_inventory"):
+        return "inventory-class", None
     return ("hydrogen-ratio" if name.startswith(BY_RATIO) else ""), None

@@ -12,6 +12,7 @@ from econ.answer.option_table import options_json
 from econ.answer.report_measured import after_json, measured_json
 from econ.answer.report_questions import deep_json, questions
 from econ.answer.results import Results, inputs_code
+from econ.answer.weights import NET, NPV, heaviest_json
 from econ.evidence.sieves import sieve_for
 from econ.inputs.records import Scenario
 from econ.model.derived import clean, kg_per_t_bones, per_tonne, tonnes
@@ -109,14 +110,15 @@ def _details(results: Results) -> dict[str, Any]:
             "factors_in_use": results.leaning.in_use,
             "unverified": results.leaning.unverified,
             "unverified_defaults_with_range": results.leaning.defaults,
+            "movers": {measure: heaviest_json(results, measure) for measure in (NPV, NET)},
             "matters_most": {
                 measure: {
-                    "key": doubt.entry.row.key,
-                    "how_known": doubt.entry.known,
-                    "at_low": clean(doubt.at_low),
-                    "at_high": clean(doubt.at_high),
+                    "key": mover.id,
+                    "how_known": f"default: {mover.known}",
+                    "at_low": clean(mover.at_low[measure]),
+                    "at_high": clean(mover.at_high[measure]),
                 }
-                for measure, doubt in results.leaning.worst.items()
+                for measure, mover in results.leaning.worst.items()
             },
         },
         "matter": _matter(results),

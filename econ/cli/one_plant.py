@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
@@ -208,15 +208,24 @@ def explain(
 @app.command()
 def factors(
     words: Annotated[list[str] | None, typer.Argument(help="words to look for", show_default=False)] = None,
+    plant: Annotated[
+        Path | None, typer.Option("--for", help="a plant's workbook: what moves its answers most")
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="print a JSON list and nothing else")] = False,
 ) -> None:
     """List what is known: factors and their sources.
 
-    Value, range, unit, source, and whether it was verified.
+    Value, range, unit, source, and how surely it is known. With --for, the facts and inputs of a plant by what
+    they move: where better evidence would help first.
 
     Example: kilncase factors propane
+
+    Example: kilncase factors --for my-plant.xlsx
     """
     with faults_to_exit():
+        if plant:
+            _movers_of(plant, words or (), json)
+            return
         from econ import evidence
 
         found = evidence.factors(" ".join(words or ()))
@@ -235,7 +244,40 @@ def factors(
         say("1 factor." if len(found) == 1 else f"{len(found)} factors.")
 
 
+def _movers_of(path: Path, words: Sequence[str], json: bool) -> None:
+    """Print what moves NPV and net CO2e of a plant, the most first, with its share of their ranges."""
+    from econ.answer.appraisal import appraise
+    from econ.answer.weights import weights
+    from econ.workbook.read import read_scenario
+
+    results = appraise(read_scenario(path))
+    found = [one for one in weights(results) if all(word.lower() in one.label.lower() for word in words)]
+    if json:
+        print_json([one.as_json() for one in found])
+        return
+    say(f"{'of NPV':>8} {'of net CO2e':>12}  {'how known':<34} fact or input")
+    for one in found:
+        say(f"{one.of_npv:>8.0%} {one.of_net:>12.0%}  {one.known[:34]:<34} {one.label}")
+    say(
+        f"{len(found)} facts and inputs. A share is how far it alone moves the answer, of the range that all give."
+    )
+
+
 def _factor_record(fact: object) -> dict[str, object]:
-    names = ("id", "label", "value", "low", "high", "unit", "locator", "status", "note", "mark")
+    names = (
+        "id",
+        "label",
+        "value",
+        "low",
+        "high",
+        "ends",
+        "unit",
+        "locator",
+        "rung",
+        "read",
+        "parts",
+        "note",
+        "mark",
+    )
     source = getattr(fact, "source")  # noqa: B009
     return {name: getattr(fact, name) for name in names} | {"source": source.text}

@@ -1,9 +1,9 @@
-"""What is known: every figure with its range, unit, source, the place in the source, and whether verified.
+"""What is known: every figure with its range, unit, source, the place in the source, and how surely.
 
-Facts stand in the csv files of this folder, one row a fact, and load at first use. A status is one of
-verified (read in the source named), exact (arithmetic on atomic weights or definitions), unverified
-(recalled), derived (arithmetic on stated inputs, or the house model) or assumed (a choice made here).
-Only the first two count as verified.
+Facts stand in the csv files of this folder, one row a fact, and load at first use. A rung is one of primary
+(read in the source or in its authors' or agency's own data), copy (read in a transcription by others), memory
+(recalled) or assumed (chosen here). A row with parts is computed from them and stands on the lowest of their
+rungs. A curve is one fact.
 
 The tables over temperature, soil and H/C_org need numpy and stand in `econ.evidence.curves`.
 """

@@ -32,7 +32,9 @@ class Limit(Marked):
     min_p2o5_pct: float
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
     def mg_per_kg(self, p2o5_pct: float) -> float:
@@ -55,7 +57,9 @@ class CropRemoval(Marked):
     high: float | None
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
     @property
@@ -75,7 +79,9 @@ class SoilReading(Marked):
     reading: str
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
 

@@ -55,7 +55,9 @@ class Composition(Marked):
     ash: Share
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
     def components(self) -> dict[str, Share]:

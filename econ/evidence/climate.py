@@ -22,7 +22,8 @@ FUEL_COLUMNS = (
     "biogenic_co2_kg_per_unit",
     "ch4_g_per_unit",
     "n2o_g_per_unit",
-    "ch4_fossil",
+    "upstream_frac",
+    "water_frac",
     *ORIGIN,
 )
 
@@ -46,7 +47,9 @@ class Gwp(Marked):
     n2o: Warming
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
 
@@ -54,7 +57,8 @@ class Gwp(Marked):
 class Fuel(Marked):
     """A fuel per unit of its measure (L, m3, kg or kWh): heat [MJ], CO2 [kg], CH4 and N2O [g].
 
-    Burning only, nothing upstream; the CO2 of electricity is that of the grid.
+    Burning only; `upstream_frac` of the fossil CO2e comes on top of it, from the well to the tank. A fuel with
+    water is per unit as fired at `water_frac`. The CO2 of electricity is that of the grid.
     """
 
     kind: str
@@ -66,15 +70,27 @@ class Fuel(Marked):
     biogenic_co2_kg_per_unit: float
     ch4_g_per_unit: float
     n2o_g_per_unit: float
-    ch4_is_fossil: bool
+    upstream_frac: float
+    water_frac: float
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
+    @property
+    def is_fossil(self) -> bool:
+        """Whether burning it releases fossil carbon; the CO2 of electricity is that of a station elsewhere."""
+        return self.fossil_co2_kg_per_unit > 0 and self.kind != "electricity"
+
     def co2e_kg_per_unit(self, edition: Gwp) -> float:
-        """Fossil CO2, CH4 and N2O of one unit [kg CO2e]; biogenic CO2 is a memo line and left out."""
-        ch4 = edition.ch4_fossil if self.ch4_is_fossil else edition.ch4_biogenic
+        """Fossil CO2, CH4 and N2O of one unit [kg CO2e]; biogenic CO2 is a memo line and left out.
+
+        Methane of combustion takes the figure without its own CO2, fossil fuel or not: the table counts all
+        carbon of the fuel as CO2 (GHG Protocol, Global Warming Potential Values, August 2024).
+        """
+        ch4 = edition.ch4_biogenic
         other_g = self.ch4_g_per_unit * ch4.value + self.n2o_g_per_unit * edition.n2o.value
         return self.fossil_co2_kg_per_unit + other_g / 1000
 
@@ -95,8 +111,8 @@ def load_fuels(path: Path, known: Mapping[str, Source]) -> dict[str, Fuel]:
 
 
 def _fuel(row: Row, known: Mapping[str, Source]) -> Fuel:
-    lhv, hhv, fossil, biogenic, ch4, n2o = (row.number(column) for column in FUEL_COLUMNS[3:9])
-    if min(fossil, biogenic, ch4, n2o) < 0 or not 0 < lhv <= hhv:
+    lhv, hhv, fossil, biogenic, ch4, n2o, upstream, water = (row.number(column) for column in FUEL_COLUMNS[3:11])
+    if min(fossil, biogenic, ch4, n2o, upstream, water) < 0 or not 0 < lhv <= hhv:
         raise FactorError(f"{row.where}: a negative figure, or a lower heat above the higher heat")
     return Fuel(
         row.slug("kind"),
@@ -108,7 +124,8 @@ def _fuel(row: Row, known: Mapping[str, Source]) -> Fuel:
         biogenic,
         ch4,
         n2o,
-        row.yes("ch4_fossil"),
+        upstream,
+        water,
         *row.origin(known),
     )
 

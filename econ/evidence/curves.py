@@ -21,7 +21,8 @@ Numbers: TypeAlias = NDArray[np.float64]
 
 RETENTION = ("peak_c", "residue_frac", "mineral_kept_frac", "residue_c_frac", "carbonate_kept_frac", *ORIGIN)
 CLASSES = ("name", "above_c", "up_to_c", "persist_frac", "half_range_pct", *ORIGIN)
-HC = ("soil_c", "intercept_c", "slope_m", *ORIGIN)
+BY_SOIL = ("soil_c", "low", "medium", "high", "low_sd", "medium_sd", "high_sd", *ORIGIN)
+HC = ("soil_c", "intercept_c", "slope_m", "one_char_sd", *ORIGIN)
 STEAM = ("at_c", "heat_kj_per_kg", *ORIGIN)
 SOIL = ("above_ph", "up_to_ph", "soil_factor", "low", "high", *ORIGIN)
 
@@ -72,15 +73,30 @@ class PersistenceClasses:
 
 
 @dataclass(frozen=True)
+class PersistenceBySoil:
+    """Mean share left after 100 years and the scatter of one char, by class of peak temperature and soil_c [°C].
+
+    mean_frac and one_char_sd have a row a class (low, medium, high) and a column a soil temperature.
+    """
+
+    soil_c: Numbers
+    mean_frac: Numbers
+    one_char_sd: Numbers
+    origins: tuple[Origin, ...]
+
+
+@dataclass(frozen=True)
 class PersistenceByHc:
     """Intercept c and slope m of the share left after 100 years, c - m × H/C_org, by soil_c [°C].
 
-    Valid for H/C_org [mol/mol] up to 0.7 and soil from 5 to 25 °C.
+    one_char_sd is the scatter of one char about the line. Valid for H/C_org [mol/mol] up to 0.7 and soil from
+    5 to 25 °C.
     """
 
     soil_c: Numbers
     intercept_c: Numbers
     slope_m: Numbers
+    one_char_sd: Numbers
     origins: tuple[Origin, ...]
 
 
@@ -157,10 +173,19 @@ def load_persistence_classes(path: Path) -> PersistenceClasses:
     )
 
 
+def load_persistence_by_soil(path: Path) -> PersistenceBySoil:
+    """Return means and scatter by class and soil from a table with BY_SOIL columns."""
+    rows = read_rows(path, BY_SOIL)
+    means, scatter = (np.array([_column(rows, name, most=1.0) for name in BY_SOIL[at : at + 3]]) for at in (1, 4))
+    for found in (means, scatter):
+        found.setflags(write=False)
+    return PersistenceBySoil(_axis(rows, "soil_c"), means, scatter, _origins(rows))
+
+
 def load_persistence_by_hc(path: Path) -> PersistenceByHc:
-    """Return intercepts and slopes from a table with HC columns."""
+    """Return intercepts, slopes and scatter from a table with HC columns."""
     rows = read_rows(path, HC)
-    lines = _column(rows, "intercept_c"), _column(rows, "slope_m")
+    lines = _column(rows, "intercept_c"), _column(rows, "slope_m"), _column(rows, "one_char_sd", most=1.0)
     return PersistenceByHc(_axis(rows, "soil_c"), *lines, _origins(rows))
 
 
@@ -183,6 +208,12 @@ def retention() -> Retention:
 def persistence_classes() -> PersistenceClasses:
     """Classes none, low, medium and high of the inventory guidance; it has no row for bone."""
     return load_persistence_classes(FOLDER / "persistence_class.csv")
+
+
+@cache
+def persistence_by_soil() -> PersistenceBySoil:
+    """Return means of the chars of three classes for soil of 5 to 25 °C; none of them is bone."""
+    return load_persistence_by_soil(FOLDER / "persistence_soil.csv")
 
 
 @cache

@@ -3,20 +3,51 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from econ.errors import FactorError
-from econ.evidence.facts import FOLDER, ORIGIN, Factor, Row, Source, keyed, pick, read_rows, shipped_sources
+from econ.evidence.facts import (
+    ENDS,
+    FOLDER,
+    ORIGIN,
+    Factor,
+    Row,
+    Source,
+    keyed,
+    lowest,
+    pick,
+    read_rows,
+    shipped_sources,
+)
 
-COLUMNS = ("id", "label", "value", "low", "high", "unit", *ORIGIN)
+COLUMNS = ("id", "label", "value", "low", "high", "ends", "unit", *ORIGIN)
+TABLES = {"retention": "assumed"}
+"""Whole tables that a factor may be computed from, and the lowest rung in each."""
 
 
 def load_factors(path: Path, known: Mapping[str, Source]) -> dict[str, Factor]:
     """Factors by id from a table with COLUMNS; FactorError names the line of a bad row."""
     rows = read_rows(path, COLUMNS)
-    return keyed((row, row.cells["id"], _factor(row, known)) for row in rows)
+    found = keyed((row, row.cells["id"], _factor(row, known)) for row in rows)
+    for row in rows:
+        _check_parts(row, found)
+    return found
+
+
+def _check_parts(row: Row, known: Mapping[str, Factor]) -> None:
+    """Refuse a computed row whose parts are unknown, or that stands higher than the lowest of them."""
+    one = known[row.cells["id"]]
+    parts = [name for name in one.parts if name not in TABLES]
+    if unknown := [name for name in parts if name not in known or name == one.id]:
+        raise FactorError(f"{row.where}: parts {', '.join(unknown)} are not other factors")
+    rungs = [*(known[name].rung for name in parts), *(TABLES[name] for name in one.parts if name in TABLES)]
+    if one.parts and one.rung != lowest(rungs):
+        raise FactorError(f"{row.where}: rung {one.rung}, the lowest of its parts is {lowest(rungs)}")
 
 
 def _factor(row: Row, known: Mapping[str, Source]) -> Factor:
@@ -24,7 +55,10 @@ def _factor(row: Row, known: Mapping[str, Source]) -> Factor:
     if "_" not in name:
         raise FactorError(f"{row.where}: id {name!r} has no underscore")
     value, low, high = row.ranged("value", "low", "high")
-    return Factor(name, row.text("label"), value, low, high, row.text("unit"), *row.origin(known))
+    ends = row.cells["ends"]
+    if ends not in ENDS or bool(ends) != (low is not None or high is not None):
+        raise FactorError(f"{row.where}: ends {ends!r} for the range {low} to {high}")
+    return Factor(name, row.text("label"), value, low, high, ends, row.text("unit"), *row.origin(known))
 
 
 @cache
@@ -32,9 +66,22 @@ def _shipped() -> dict[str, Factor]:
     return load_factors(FOLDER / "factors.csv", shipped_sources())
 
 
+_held: dict[str, Factor] = {}
+
+
 def factor(name: str) -> Factor:
     """Return the factor with this id; FactorError lists ids that come close."""
-    return pick(_shipped(), name, "factor")
+    return _held.get(name) or pick(_shipped(), name, "factor")
+
+
+@contextmanager
+def held(values: Mapping[str, Any]) -> Iterator[None]:
+    """Within it these factors have other values, numbers or arrays of shape (cases,): questions move them."""
+    _held.update({name: replace(factor(name), value=value) for name, value in values.items()})
+    try:
+        yield
+    finally:
+        _held.clear()
 
 
 def factors(words: str = "") -> tuple[Factor, ...]:

@@ -17,14 +17,26 @@ from typing import NamedTuple, TypeVar
 
 from econ.errors import FactorError
 
-MARKS = {
-    "verified": "verified",
-    "exact": "verified (exact)",
-    "unverified": "unverified (from memory)",
-    "derived": "unverified (derived here)",
-    "assumed": "unverified (assumed here)",
+RUNGS = {
+    "primary": "read in the source",
+    "copy": "read in a copy",
+    "memory": "not checked",
+    "assumed": "assumed",
 }
-"""What is printed beside a figure of each status."""
+"""The ladder, best first, and what is printed: read in the source or in its authors' or agency's own data; read
+in a transcription by others; recalled; chosen here."""
+READ = ("primary", "copy")
+COMPUTED = "computed here, "
+"""Printed before the rung of a value with parts: it stands on the lowest rung of theirs."""
+ENDS = {
+    "": "",
+    "extremes": "least and most read",
+    "interval_90": "hold 90 % of the cases",
+    "one_sd": "one standard deviation either way",
+    "standard_error": "one standard error of the mean either way",
+    "chosen": "chosen: one case in ten beyond each end",
+}
+"""What low and high of a factor are. Samples take them for P10 and P90 whichever they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,54 +49,71 @@ class Source:
     url: str
 
 
+def mark_of(rung: str, parts: tuple[str, ...]) -> str:
+    """The words printed beside a value of this rung, with or without parts."""
+    return (COMPUTED if parts else "") + RUNGS[rung]
+
+
 class Origin(NamedTuple):
-    """The last columns of every row: source, place in the source, status, remark."""
+    """The last columns of every row: source, place in the source, rung, date read, parts, remark."""
 
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
     @property
     def mark(self) -> str:
         """The words printed beside a value of this origin."""
-        return MARKS[self.status]
+        return mark_of(self.rung, self.parts)
 
 
 class Marked:
-    """A row that knows how well it is known."""
+    """A row that knows how surely it is known: its rung, and the ids of the facts it is computed from."""
 
-    status: str
+    rung: str
+    parts: tuple[str, ...]
 
     @property
-    def is_verified(self) -> bool:
-        """Whether the value was read in its source, or is exact arithmetic."""
-        return self.status in {"verified", "exact"}
+    def is_read(self) -> bool:
+        """Whether the value, or all that it is computed from, was read in its source or in a copy."""
+        return self.rung in READ
 
     @property
     def mark(self) -> str:
-        """The words printed beside the value: verified or unverified, and in what way."""
-        return MARKS[self.status]
+        """The words printed beside the value."""
+        return mark_of(self.rung, self.parts)
+
+
+def lowest(rungs: list[str]) -> str:
+    """The lowest of some rungs of the ladder; of none the best."""
+    return max(rungs, key=list(RUNGS).index, default="primary")
 
 
 @dataclass(frozen=True)
 class Factor(Marked):
-    """One figure [unit], its range if known, and its origin."""
+    """One figure [unit], its range if known, what the ends of the range are, and its origin."""
 
     id: str
     label: str
     value: float
     low: float | None
     high: float | None
+    ends: str
     unit: str
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
 
 FOLDER = Path(__file__).parent
-ORIGIN = ("source", "locator", "status", "note")
+ORIGIN = ("source", "locator", "rung", "read", "parts", "note")
+DATE = re.compile(r"20\d\d-\d\d(-\d\d)?")
 SLUG = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 
 T = TypeVar("T")
@@ -156,12 +185,18 @@ class Row:
         return found
 
     def origin(self, known: Mapping[str, Source]) -> Origin:
-        """Return the source named in the row, its locator, the status and the note."""
+        """Return the source named in the row, its locator, rung, date read, parts and note.
+
+        A row that was read has a date; one that was not has none.
+        """
         key = self.text("source")
         if key not in known:
             raise FactorError(f"{self.where}: source {key!r} is not in sources.csv")
-        status = self.choice("status", MARKS)
-        return Origin(known[key], self.text("locator"), status, self.cells["note"])
+        rung, read = self.choice("rung", RUNGS), self.cells["read"]
+        if (rung in READ) != bool(read) or (read and not DATE.fullmatch(read)):
+            raise FactorError(f"{self.where}: rung {rung} with the date read {read!r}")
+        parts = tuple(self.cells["parts"].split())
+        return Origin(known[key], self.text("locator"), rung, read, parts, self.cells["note"])
 
 
 def check_range(where: str, value: float, low: float | None, high: float | None) -> None:

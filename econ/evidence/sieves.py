@@ -21,7 +21,9 @@ class Sieve(Marked):
     opening_mm: float
     source: Source
     locator: str
-    status: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
 
 

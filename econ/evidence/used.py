@@ -1,124 +1,101 @@
-"""The facts that an answer leans on, for the page of sources and the count of unverified ones."""
+"""Facts ready to print: a factor, a share of a kind of bone, a warming potential, a fuel, a whole curve."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from econ.evidence.bone_kinds import Composition, composition
 from econ.evidence.climate import Fuel, Gwp, fuel, gwp
 from econ.evidence.factors import factor
-from econ.evidence.facts import MARKS, Origin
-
-FACTORS = (
-    "ash_p", "ash_ca", "ash_co2", "residue_rel", "coll_n", "prot_c", "fat_c", "residue_n", "av_label", "rho_char",
-    "c_co2", "n_n2o", "hc_lim", "hc_half",
-    "kiln_ch4v_retort", "kiln_n2o_n", "grid_us", "app_rate",
-    "cp_bone", "cp_steel_mean", "steel_per_load", "t_gas_onset", "hv_fat", "hv_prot", "hv_residue", "fat_drip",
-    "eff_kiln", "rho_raw", "keeping_uncooled",
-    "h_hap", "hc_mineral", "cmp_ch4", "cmp_n2o", "cmp_ch4_dry", "cmp_n2o_dry", "cmp_n_kept",
-    "n_fert", "lf_doc", "lf_docf", "lf_mcf", "lf_mcf_pit", "lf_f", "lf_ox", "lf_k", "lf_capture", "rnd_ghg",
-    "rend_meal", "rend_tallow", "rnd_meal_credit", "rnd_tallow_credit", "tsp_p2o5", "haul_fuel_use", "truck_tkm",
-    "truck_rigid_tkm", "truck_van_tkm",
-)  # fmt: skip
-"""Factors that the model reads whatever the scenario."""
+from econ.evidence.facts import Marked, Origin, lowest
 
 
 @dataclass(frozen=True, slots=True)
-class Used:
-    """One fact in use, ready to print."""
+class Used(Marked):
+    """One fact in use; `id` is that of the factor, or of a table and what stands in it. A curve has no value."""
 
+    id: str
     label: str
     value: float | None
     low: float | None
     high: float | None
+    ends: str
     unit: str
-    mark: str
     source: str
     locator: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
     note: str
-    is_verified: bool
 
 
-def used(kinds: Iterable[str], fuels: Iterable[str], gwp_set: str, more: Iterable[str] = ()) -> tuple[Used, ...]:
-    """Every fact that a scenario with these bones, fuels and warming potentials leans on.
-
-    `more` names the factors that only some choices read.
-    """
-    found = [
-        Used(f.label, f.value, f.low, f.high, f.unit, f.mark, f.source.text, f.locator, f.note, f.is_verified)
-        for f in map(factor, (*FACTORS, *more))
-    ]
-    for kind in dict.fromkeys(kinds):
-        made = composition(kind)
-        found += [
-            _row(f"{made.label}: {name}", share.value, share.low, share.high, "kg/kg fresh", made)
-            for name, share in made.components().items()
-        ]
-    edition = gwp(gwp_set)
-    for name, warming in (("biogenic methane", edition.ch4_biogenic), ("N2O", edition.n2o)):
-        label = f"Warming potential of {name}, {gwp_set}, 100 years"
-        found.append(_row(label, warming.value, warming.low, warming.high, "kg CO2e/kg", edition))
-    for kind in dict.fromkeys(fuels):
-        burnt = fuel(kind)
-        found.append(
-            _row(f"{burnt.label}: lower heat", burnt.lhv_mj_per_unit, None, None, f"MJ/{burnt.measure}", burnt)
-        )
-        found.append(
-            _row(f"{burnt.label}: burning", burnt.co2e_kg_per_unit(edition), None, None,
-                 f"kg CO2e/{burnt.measure}", burnt)
-        )  # fmt: skip
-    return (*found, *_curves())
+def of_factor(name: str) -> Used:
+    """The factor of that id."""
+    one = factor(name)
+    return Used(one.id, one.label, one.value, one.low, one.high, one.ends, one.unit, one.source.text, one.locator,
+                one.rung, one.read, one.parts, one.note)  # fmt: skip
 
 
-def _row(
-    label: str, value: float, low: float | None, high: float | None, unit: str, row: Composition | Gwp | Fuel
+def of_bones(kind: str) -> Iterator[Used]:
+    """The four shares of a kind of bone."""
+    made = composition(kind)
+    for name, share in made.components().items():
+        label = f"{made.label}: {name}"
+        yield _of(made, f"bones:{made.kind}:{name}", label, share.value, share.low, share.high, "kg/kg fresh")
+
+
+def of_gwps(edition: str) -> Iterator[Used]:
+    """The two potentials that the model reads: methane without its own CO2, and N2O."""
+    found = gwp(edition)
+    for gas, name, warming in (("ch4", "methane", found.ch4_biogenic), ("n2o", "N2O", found.n2o)):
+        label = f"Warming potential of {name}, {edition}, 100 years"
+        yield _of(found, f"gwp:{gas}", label, warming.value, warming.low, warming.high, "kg CO2e/kg")
+
+
+def of_fuel(kind: str, edition: str) -> Iterator[Used]:
+    """Heat, combustion and upstream of a fuel; what is zero is left out."""
+    burnt = fuel(kind)
+    for name, value, unit in (
+        ("lower heat", burnt.lhv_mj_per_unit, f"MJ/{burnt.measure}"),
+        ("combustion", burnt.co2e_kg_per_unit(gwp(edition)), f"kg CO2e/{burnt.measure}"),
+        ("upstream, of combustion", burnt.upstream_frac, "kg/kg"),
+    ):
+        if value:
+            yield _of(burnt, f"fuel:{burnt.kind}:{name}", f"{burnt.label}: {name}", value, None, None, unit)
+
+
+def _of(
+    row: Composition | Gwp | Fuel,
+    name: str,
+    label: str,
+    value: float,
+    low: float | None,
+    high: float | None,
+    unit: str,
 ) -> Used:
-    return Used(label, value, low, high, unit, row.mark, row.source.text, row.locator, row.note, row.is_verified)
+    """A figure of a wide row."""
+    return Used(name, label, value, low, high, "", unit, row.source.text, row.locator, row.rung, row.read,
+                row.parts, row.note)  # fmt: skip
 
 
-def _curves() -> list[Used]:
-    """The tables over temperature and soil, a line each row."""
+CURVES = {
+    "retention": "Char of bone by peak temperature: residue, mineral, carbon and carbonate kept",
+    "steam": "Heat of steam by temperature",
+    "persistence_by_soil": "Carbon remaining after 100 years by class of peak temperature and soil",
+    "persistence_classes": "Carbon remaining after 100 years by class of the inventory",
+    "persistence_by_hc": "Carbon remaining after 100 years by H/C_org and soil",
+    "soil_factors": "Relative effectiveness of the phosphate by soil pH",
+}
+
+
+def of_curve(name: str) -> Used:
+    """A whole table as one fact: it stands on the lowest rung of its rows."""
     from econ.evidence import curves
 
-    kept = curves.retention()
-    steam = curves.steam()
-    classes = curves.persistence_classes()
-    by_hc = curves.persistence_by_hc()
-    at_peak = [f"{at:.0f} °C" for at in kept.peak_c]
-    lines = [
-        f"Share lasting 100 years = {c:g} - {m:g} × H/C_org, soil {soil:.0f} °C"
-        for soil, c, m in zip(by_hc.soil_c, by_hc.intercept_c, by_hc.slope_m, strict=True)
-    ]
-    return [
-        *_table([f"Residue per kg protein at {at}" for at in at_peak], kept.residue_frac, "kg/kg", kept.origins),
-        *_table(
-            [f"Heat of water of 20 °C to steam of {at:.0f} °C" for at in steam.at_c],
-            steam.heat_mj,
-            "MJ/kg",
-            steam.origins,
-        ),
-        *_table([f"Mineral kept at {at}" for at in at_peak], kept.mineral_kept_frac, "kg/kg", kept.origins),
-        *_table(
-            [f"Share lasting 100 years, class {name}" for name in classes.names],
-            classes.persist_frac,
-            "kg/kg",
-            classes.origins,
-        ),
-        *_table(lines, [None] * len(lines), "kg/kg", by_hc.origins),
-    ]
-
-
-def _table(
-    labels: Iterable[str], values: Iterable[float | None], unit: str, origins: Iterable[Origin]
-) -> list[Used]:
-    return [
-        _origin(label, value, unit, origin) for label, value, origin in zip(labels, values, origins, strict=True)
-    ]
-
-
-def _origin(label: str, value: float | None, unit: str, origin: Origin) -> Used:
-    known = origin.status in {"verified", "exact"}
-    number = None if value is None else float(value)
-    return Used(label, number, None, None, unit, MARKS[origin.status], origin.source.text, origin.locator,
-                origin.note, known)  # fmt: skip
+    origins: tuple[Origin, ...] = getattr(curves, name)().origins
+    rung = lowest([origin.rung for origin in origins])
+    worst = next(origin for origin in origins if origin.rung == rung)
+    sources = dict.fromkeys(origin.source.text for origin in origins)
+    return Used(name, CURVES[name], None, None, None, "", "", "; ".join(sources), f"table of {len(origins)} rows",
+                rung, worst.read, (), worst.note)  # fmt: skip

@@ -93,9 +93,19 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
         ("excluded.risk_part", "risk_bone", by_age),
         ("finish.charge_water_share", CHARGE_WATER.get(charge, ""), charge in CHARGE_WATER),
         ("kiln.efficiency", "eff_kiln", entries["fuel.1.per_batch"].value is None),
+        ("carbon.stack_ch4", _stack_ch4(entries, streams), True),
     ):
         if asked:
             yield key, Filling.by_factor(entries[key].row, name)
+
+
+def _stack_ch4(entries: Entries, streams: list[str]) -> str:
+    """The factor of stack methane: with an afterburner, else for a dry or a wet load."""
+    if entries["carbon.afterburner"].value == "yes":
+        return "kiln_ch4v_burner"
+    dry = evidence.factor("kiln_dry_feed").value / 100
+    is_wet = any(float(entries[f"{stream}.water_share"].value or 0) > dry for stream in streams)
+    return "kiln_ch4v_wet" if is_wet else "kiln_ch4v_retort"
 
 
 def _stream(entries: Entries, stream: str, kind: str) -> Iterator[tuple[str, Filling]]:

@@ -33,7 +33,7 @@ class Blank:
 _ALWAYS = (
     Blank("handling.compost_n_kept", "cmp_n_kept"),
     Blank("handling.n_fertiliser", "n_fert"),
-    Blank("handling.lf_doc", "lf_doc"),
+    Blank("handling.lf_doc", "lf_doc_bone"),
     Blank("handling.lf_docf", "lf_docf"),
     Blank("handling.lf_mcf", "lf_mcf"),
     Blank("handling.lf_gas", "lf_f"),
@@ -54,7 +54,7 @@ def blanks(plan: Plan) -> tuple[Blank, ...]:
     return (
         *_ALWAYS,
         Blank("handling.compost_ch4", f"cmp_ch4{dry}", 1e-3),
-        Blank("handling.compost_n2o", f"cmp_n2o{dry}", 1e-3),
+        Blank("handling.compost_n2o", "cmp_n2o_per_n", 1e-3),
     )
 
 

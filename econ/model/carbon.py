@@ -19,7 +19,9 @@ from econ.model.blanks import given
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
 
-METHODS = ("class", "hc")
+METHODS = ("class", "inventory", "hc")
+CHOSEN = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}
+"""The method behind each choice of the row."""
 
 
 def uses(b: Book, plan: Plan, char_kg: Quantity, stock_kg: Quantity) -> Quantity:
@@ -50,8 +52,7 @@ def removal(b: Book, plan: Plan, organic_c_kg: Quantity, scope: Quantity) -> Qua
     The potential is that of all char made. Both methods are written beside the one chosen.
     """
     applied = b.line("organic_c_in_scope_kg", organic_c_kg * b["char_used_share"] * scope)
-    chosen = "hc" if plan.persistence == "hydrogen-ratio" else "class"
-    used, low, high = _shares(b, plan, chosen)
+    used, low, high = _shares(b, plan, CHOSEN[plan.persistence])
     durable = b.line("durable_c_kg", applied * used)
     b.line("durable_c_low_kg", applied * low)
     b.line("durable_c_high_kg", applied * high)
@@ -61,6 +62,7 @@ def removal(b: Book, plan: Plan, organic_c_kg: Quantity, scope: Quantity) -> Qua
         ends = zip(("", "_low", "_high"), _shares(b, plan, name), strict=True)
         for end, share in ends:
             b.line(f"removal_by_{name}{end}_kg_co2e", applied * share * b["co2_per_c"])
+    b.line("removal_outward_kg_co2e", applied * b["outward_share"] * b["co2_per_c"])
     b.line("removal_by_hc_lab_kg_co2e", applied * b["persist_by_hc_used_frac"] * b["co2_per_c"])
     b.line("removal_by_hc_corrected_kg_co2e", applied * b["hc_corrected_used_share"] * b["co2_per_c"])
     return removed
@@ -74,7 +76,11 @@ def _shares(b: Book, plan: Plan, method: str) -> tuple[Quantity, Quantity, Quant
 
 
 def net(b: Book, removed: Quantity, emitted: Quantity) -> Quantity:
-    """Project net = removal less process emissions [kg CO2e a year]; negative is a net source."""
+    """Project net = removal less process emissions [kg CO2e a year]; negative is a net source.
+
+    The outward one takes the lower of the class and H/C_org less the hydrogen of the mineral.
+    """
+    b.line("project_net_outward_kg_co2e", b["removal_outward_kg_co2e"] - emitted)
     return b.line("project_net_kg_co2e", removed - emitted)
 
 
@@ -111,6 +117,7 @@ def against_current_practice(b: Book, plan: Plan) -> None:
     chosen: Quantity = ways.get(plan.today, own)
     today = b.line("avoided_handling_kg_co2e", chosen)
     hauling = _hauling(b)
+    _not_processed(b, today, hauling)
     avoided = b.line("avoided_kg_co2e", today + hauling)
     fertiliser = _fertiliser(b)
     lost = _credits_lost(b, plan)
@@ -122,11 +129,20 @@ def against_current_practice(b: Book, plan: Plan) -> None:
     )
 
 
+def _not_processed(b: Book, today: Quantity, hauling: Quantity) -> None:
+    """Both accounts whole: bones that may not be processed, or are passed on, go as they do today in either."""
+    others = b["bones_excluded_kg"] + b["bones_passed_on_kg"]
+    per_kg = today / np.maximum(b["bones_fired_kg"], 1e-9)
+    same = b.line("not_processed_kg_co2e", others * per_kg)
+    b.line("today_account_kg_co2e", today + hauling + same)
+    b.line("kiln_account_kg_co2e", b["process_kg_co2e"] - b["removal_kg_co2e"] + same)
+
+
 def _hauling(b: Book) -> Quantity:
     """Trips of today's way that end with the bones, by the share of the bones that is fired."""
     trips = b["handling.haul_trips"] * b["bones_fired_share"]
     diesel_l = b.line("avoided_diesel_l", trips * b["handling.haul_distance"] * given(b, "haul.fuel_use"))
-    upstream = 1 + b["carbon.upstream_share"]
+    upstream = 1 + b["diesel_upstream"]
     return b.line("avoided_haul_kg_co2e", diesel_l * b["diesel_co2e_per_l"] * upstream)
 
 

@@ -52,17 +52,20 @@ def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
         "chips_ch4_per_kg": (evidence.factor("cmp_ch4").low or 0.0) / G_PER_KG,
         "chips_n2o_per_kg": (evidence.factor("cmp_n2o").low or 0.0) / G_PER_KG,
         "ch4_per_c": stoichiometry.CH4_PER_C_REPORTING,
+        "meal_fat": evidence.factor("rend_meal_fat").value / 100,
+        "meal_water": evidence.factor("rend_meal_water").value / 100,
+        "soy_protein": evidence.factor("soy_protein").value / 100,
+        "ammonia_n2o_n": evidence.factor("ef4_n2o").value,
     }
     return found
 
 
-MEAL_DRY_SHARE = 0.85
-"""Of rendered meal: 5 % water and 10 % fat (house balance)."""
-MEAL_FAT_SHARE = 0.10
-
-
 def composting(b: Book, plan: Plan) -> Quantity:
-    """Methane and N2O of a pile, on the basis chosen; new chips at the low end of the table."""
+    """Methane of a pile on the basis chosen, N2O by the nitrogen of the bones; new chips at the low end.
+
+    A typed factor of N2O counts on the basis chosen. Where the share of nitrogen kept is typed, the rest is lost
+    as ammonia, of which a part becomes N2O elsewhere (IPCC EF4).
+    """
     acting: Quantity = {
         "degradable": b["fat_kg"] + b["protein_kg"],
         "dry": b["bones_fired_kg"] - b["water_kg"],
@@ -70,9 +73,13 @@ def composting(b: Book, plan: Plan) -> Quantity:
     }[plan.compost_basis]
     acting = b.line("compost_basis_kg", acting)
     ch4_kg = b.line("compost_ch4_kg", acting * given(b, "handling.compost_ch4"))
-    n2o_kg = b.line("compost_n2o_kg", acting * given(b, "handling.compost_n2o"))
+    n2o_of = b["n_bones_kg"] if plan.compost_n2o_by_n else acting
+    n2o_kg = b.line("compost_n2o_kg", n2o_of * given(b, "handling.compost_n2o"))
+    kept = b["handling.compost_n_kept"] if plan.compost_n_typed else 1.0
+    ammonia_n = b.line("compost_ammonia_n_kg", b["n_bones_kg"] * (1 - kept))
+    indirect = b.line("compost_indirect_n2o_kg", ammonia_n * b["ammonia_n2o_n"] * b["n2o_per_n"])
     chips_kg = b.line("compost_chips_kg", b["bones_fired_kg"] * b["handling.chips"])
-    bones = b.line("compost_bones_kg_co2e", ch4_kg * b["gwp_ch4_biogenic"] + n2o_kg * b["gwp_n2o"])
+    bones = b.line("compost_bones_kg_co2e", ch4_kg * b["gwp_ch4_biogenic"] + (n2o_kg + indirect) * b["gwp_n2o"])
     per_kg = b.line(
         "chips_co2e_per_kg",
         b["chips_ch4_per_kg"] * b["gwp_ch4_biogenic"] + b["chips_n2o_per_kg"] * b["gwp_n2o"],
@@ -101,13 +108,14 @@ def landfill(b: Book) -> Quantity:
 
 
 def rendering(b: Book) -> Quantity:
-    """Rendering before product credits; the credits of meal and tallow stand apart."""
+    """Rendering before product credits; the credits of meal, by its protein, and of tallow stand apart."""
     emitted = b.line("rendering_kg_co2e", b["bones_fired_kg"] * given(b, "handling.rendering"))
-    meal = b.line("rendering_meal_kg", (b["protein_kg"] + b["mineral_kg"]) / MEAL_DRY_SHARE)
-    tallow = b.line("rendering_tallow_kg", np.maximum(b["fat_kg"] - meal * MEAL_FAT_SHARE, 0))
+    meal = b.line("rendering_meal_kg", (b["protein_kg"] + b["mineral_kg"]) / (1 - b["meal_fat"] - b["meal_water"]))
+    tallow = b.line("rendering_tallow_kg", np.maximum(b["fat_kg"] - meal * b["meal_fat"], 0))
+    soy = b.line("soy_meal_replaced_kg", b["protein_kg"] / b["soy_protein"])
     credits = b.line(
         "rendering_credits_kg_co2e",
-        meal * given(b, "handling.meal_credit") + tallow * given(b, "handling.tallow_credit"),
+        soy * given(b, "handling.meal_credit") + tallow * given(b, "handling.tallow_credit"),
     )
     b.line("rendering_with_credits_kg_co2e", emitted - credits)
     return emitted

@@ -1,4 +1,7 @@
-"""Share of the organic carbon that lasts 100 years in soil, by both methods.
+"""Share of the organic carbon that lasts 100 years in soil, by each method.
+
+One method is used: the class of peak temperature at the soil temperature of the plant, means of the chars behind
+the relation to H/C_org. The inventory's class, and H/C_org, stand beside it.
 
 H/C_org less the hydrogen of the mineral and the share it gives are lines and not coefficients, since they
 rest on the organic carbon of the char, which is live in the workbook.
@@ -9,10 +12,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from econ import evidence
 from econ.evidence import curves, stoichiometry
-from econ.model.ledger import Book, Column, Quantity, step
+from econ.model.ledger import Book, Column, Quantity, interp, step, total
 from econ.model.plan import Plan
 
 Values = Mapping[str, Quantity]
@@ -21,16 +25,17 @@ Values = Mapping[str, Quantity]
 def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     """Share of the organic carbon still in soil after 100 years, with low and high end, by each method.
 
-    By temperature class, and by H/C_org as the lab gives it; `used` stands at the place within the range.
-    nan where a method does not apply (`class` at 350 °C or less; `hc` without H/C_org, above its limit, or
-    soil outside 5 to 25 °C; both off mineral soil). H/C_org less the hydrogen of the mineral is computed
-    in lines: econ.model.persistence.
+    By temperature class and soil, by the inventory's class, and by H/C_org as the lab gives it; `used` stands at
+    the place within the range, P10 to P90 of one char. nan where a method does not apply (a class at 350 °C or
+    less; `hc` without H/C_org or above its limit; `class` and `hc` for soil outside 5 to 25 °C; all off mineral
+    soil). H/C_org less the hydrogen of the mineral is computed in lines: `corrected`.
     """
     soil_c = p["carbon.soil_temperature"]
     position = p["carbon.persistence_position"]
     found = _soil_rows(soil_c, plan)
     methods = {
-        "class": class_persistence(p["kiln.peak_temperature"]),
+        "class": class_persistence(p["kiln.peak_temperature"], soil_c),
+        "inventory": inventory_persistence(p["kiln.peak_temperature"]),
         "hc": hc_persistence(p.get("carbon.h_corg", np.nan), soil_c),
     }
     covers = 1.0 if plan.soil_is_mineral else np.nan
@@ -58,7 +63,7 @@ def _soil_rows(soil_c: Quantity, plan: Plan) -> dict[str, Quantity]:
         "hc_c_above": c_above,
         "hc_m_above": m_above,
         "hc_limit": evidence.factor("hc_lim").value,
-        "hc_half_range": evidence.factor("hc_half").value,
+        "hc_half_range": interp(table.soil_c, table.one_char_sd, soil_c) * evidence.factor("sd_to_p90").value,
         "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
         "h_corg_if_blank": np.nan,
     }
@@ -74,8 +79,12 @@ def soil_weight(soil_c: Quantity) -> Quantity:
     """Weight of the row above a temperature [°C] of soil; nan outside the table."""
     rows = curves.persistence_by_hc().soil_c
     below, above = beside(rows, soil_c)
-    ends = (np.nextafter(rows[0], -np.inf), rows[-1])
-    return (soil_c - below) / (above - below) * step(ends, (np.nan, 1.0, np.nan), soil_c)
+    return (soil_c - below) / (above - below) * _inside(rows, soil_c)
+
+
+def _inside(rows: Column, soil_c: Quantity) -> Quantity:
+    """1 for a soil temperature [°C] within the table, nan outside it."""
+    return step((np.nextafter(rows[0], -np.inf), rows[-1]), (np.nan, 1.0, np.nan), soil_c)
 
 
 def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity:
@@ -84,7 +93,25 @@ def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity
     return hydrogen_mol * stoichiometry.C_G_PER_MOL / np.maximum(organic_share, 1e-9)
 
 
-def class_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
+def class_persistence(peak_c: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
+    """Class of peak temperature [°C] at a soil temperature [°C]: middle and P90 less middle [kg/kg].
+
+    Mean and scatter of one char over the chars of the class, straight between the rows of the soil; nan at
+    350 °C or less and for soil outside 5 to 25 °C. An edge takes the lower class.
+    """
+    table, edges = curves.persistence_by_soil(), curves.persistence_classes().edges_c
+    in_class = [step(edges, marks, peak_c) for marks in np.eye(4)[1:]]
+
+    def at_soil(columns: NDArray[np.float64]) -> Quantity:
+        return total(
+            flag * interp(table.soil_c, column, soil_c) for flag, column in zip(in_class, columns, strict=True)
+        )
+
+    covered = step(edges, (np.nan, 1.0, 1.0, 1.0), peak_c) * _inside(table.soil_c, soil_c)
+    return at_soil(table.mean_frac) * covered, at_soil(table.one_char_sd) * evidence.factor("sd_to_p90").value
+
+
+def inventory_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
     """Inventory classes of peak temperature [°C]: middle and half-range [kg/kg]; nan at 350 °C or less."""
     table = curves.persistence_classes()
     middle = step(table.edges_c, (np.nan, *table.persist_frac[1:]), peak_c)
@@ -92,20 +119,24 @@ def class_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
 
 
 def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
-    """H/C_org [mol/mol] and soil temperature [°C]: middle and half-range [kg/kg], capped to 0..1.
+    """H/C_org [mol/mol] and soil temperature [°C]: middle, capped to 0..1, and P90 less middle [kg/kg].
 
     The share is computed at the two nearest soil rows and interpolated between them; nan where H/C_org
-    is above 0.7 or soil outside 5 to 25 °C. The half-range is assumed.
+    is above 0.7 or soil outside 5 to 25 °C. The range is that of one char about the line, not of the line.
     """
     table = curves.persistence_by_hc()
     lines = zip(beside(table.intercept_c, soil_c), beside(table.slope_m, soil_c), strict=True)
     low, high = (np.minimum(np.maximum(c - m * h_corg, 0), 1) for c, m in lines)
     applies = step((evidence.factor("hc_lim").value,), (1.0, np.nan), h_corg)
-    return (low + (high - low) * soil_weight(soil_c)) * applies, evidence.factor("hc_half").value
+    scatter = interp(table.soil_c, table.one_char_sd, soil_c) * evidence.factor("sd_to_p90").value
+    return (low + (high - low) * soil_weight(soil_c)) * applies, scatter
 
 
 def corrected(b: Book, plan: Plan) -> None:
-    """Writes `hc_corrected_share` with its low, high and used value; nan above the limit of the method."""
+    """Writes `hc_corrected_share` with its low, high and used value; nan above the limit of the method.
+
+    `outward_share` is the lower of it and the class: what a text that leaves the plant may quote.
+    """
     kept = b["mineral_kg"] - b["mineral_gas_kg"]
     mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_kg"], 1e-9))
     organic = b.line("organic_share_of_char", b["organic_c_kg"] / np.maximum(b["char_kg"], 1e-9))
@@ -126,6 +157,13 @@ def corrected(b: Book, plan: Plan) -> None:
     high = b.line("hc_corrected_high_share", np.minimum(middle + b["hc_half_range"], 1) * allowed)
     place = b["carbon.persistence_position"]
     b.line("hc_corrected_used_share", _moved(middle, low, high, place))
+    by_class = b["persist_by_class_used_frac"]
+    if plan.has_hc:
+        least = b.line("hc_low_share_or_nil", np.maximum(nil_or_share - b["hc_half_range"], 0))
+        most = b.line("hc_high_share_or_nil", np.minimum(nil_or_share + b["hc_half_range"], 1))
+        by_hc = b.line("hc_used_share_or_nil", _moved(nil_or_share, least, most, place))
+        by_class = by_class - allowed * np.maximum(by_class - by_hc, 0)
+    b.line("outward_share", by_class)
 
 
 def _moved(middle: Quantity, low: Quantity, high: Quantity, place: Quantity) -> Quantity:

@@ -65,6 +65,8 @@ class Plan:
     soil_is_mineral: bool
     today: str
     compost_basis: str
+    compost_n2o_by_n: bool
+    compost_n_typed: bool
     scope_is_rest: bool
     vehicle: str
     tested_ch4: bool
@@ -142,6 +144,8 @@ class Plan:
             soil_is_mineral=scenario.choice("carbon.soil_kind") == "mineral",
             today=scenario.choice("current.option"),
             compost_basis=scenario.choice("handling.compost_basis"),
+            compost_n2o_by_n=not scenario.has("handling.compost_n2o"),
+            compost_n_typed=scenario.has("handling.compost_n_kept"),
             scope_is_rest=scenario["carbon.in_scope_share"].is_default,
             vehicle=scenario.choice("haul.vehicle"),
             tested_ch4=scenario.has("carbon.test_ch4"),

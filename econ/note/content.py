@@ -7,11 +7,12 @@ from typing import Any
 from econ.answer.carbon_account import METHOD_WORDS, WITH_FORMULA, WITHOUT_FORMULA
 from econ.answer.report import as_json
 from econ.answer.results import Results
+from econ.answer.weights import doubts
 from econ.evidence.used import Used
 from econ.note.grant import grant_parts
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
-from econ.questions.found import CASES
+from econ.questions.found import CASES, Mover
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
 BLOCKS = {
@@ -35,11 +36,11 @@ def note(results: Results, date: str) -> Note:
     """The whole note; `date` as YYYY-MM-DD is printed and enters nothing else."""
     contract = as_json(results)
     facts = moving(results)
-    doubtful = [fact for fact in facts if not fact.is_verified]
+    doubtful = doubts(results)
     code = contract["details"]["inputs_code"]
     parts: list[Part] = []
     if doubtful:
-        parts += [Text(BANNER, "banner"), Text(_why_draft(doubtful, len(facts)))]
+        parts += [Text(BANNER, "banner"), Text(_why_draft(doubtful))]
     parts += [
         *_counted(results, contract),
         *_method(results, contract),
@@ -54,16 +55,12 @@ def note(results: Results, date: str) -> Note:
     return Note("Carbon note: bones to bone char", under, tuple(parts))
 
 
-def _why_draft(doubtful: list[Used], of: int) -> str:
+def _why_draft(doubtful: list[tuple[Mover, float]]) -> str:
+    named = "; ".join(f"{mover.label} ({share:.0%} of the range)" for mover, share in doubtful)
     return (
-        f"{len(doubtful)} of the {of} factors that move a figure printed here are unverified: from "
-        "memory, derived or "
-        f"assumed. Replace or verify each before submission: {'; '.join(_short(fact.label) for fact in doubtful)}."
+        f"A figure quoted here rests by more than a tenth of its range on what was not checked in a source or is "
+        f"assumed: {named}. Measure or replace each before submission."
     )
-
-
-def _short(label: str) -> str:
-    return label.partition(" (")[0]
 
 
 def _counted(results: Results, contract: dict[str, Any]) -> list[Part]:

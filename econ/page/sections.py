@@ -8,10 +8,10 @@ from collections.abc import Iterable
 from econ.answer.finding import carbon_finding, firmness, ruling
 from econ.answer.option_table import compared
 from econ.answer.results import Results, inputs_code
-from econ.evidence.used import Used, used
+from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
-from econ.model.lender import factors_of_class
+from econ.model.facts_read import facts_read
 from econ.page.computed import BLOCKS, Program, cost_figure
 from econ.page.markup import Html, joined, money, plain, table, tag
 from econ.page.pictures import Bar, figure, lying, standing
@@ -229,9 +229,7 @@ def fold(title: str, *parts: object) -> Html:
 
 def facts(results: Results) -> tuple[Used, ...]:
     """Every fact in use."""
-    plan = results.plan
-    more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
-    return used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+    return facts_read(results.scenario, results.plan)
 
 
 def sources(results: Results) -> Html:

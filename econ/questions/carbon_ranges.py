@@ -21,6 +21,7 @@ ENDS = (5.0, 95.0)
 
 FIGURES = (
     "durable_c_kg", "removal_kg_co2e", "potential_removal_kg_co2e", "removal_by_class_kg_co2e",
+    "removal_by_inventory_kg_co2e", "removal_outward_kg_co2e", "project_net_outward_kg_co2e",
     "removal_by_hc_kg_co2e", "removal_by_hc_lab_kg_co2e", "removal_by_hc_corrected_kg_co2e", "process_kg_co2e",
     "avoided_kg_co2e", "avoided_with_credits_kg_co2e", "credits_lost_kg_co2e", "project_net_kg_co2e",
     "difference_kg_co2e", "difference_with_credits_kg_co2e",

@@ -15,8 +15,8 @@ from econ.model.plan import Plan
 def edges_inside(entry: Entry, plan: Plan) -> tuple[float, ...]:
     """The class edges between low and high of an input, in its canonical unit; empty where there are none.
 
-    Peak temperature: the edges of the classes of lasting carbon, where that method is chosen. H/C_org and
-    soil temperature: the limits beyond which the other method gives no figure. A class holds its upper
+    Peak temperature: the edges of the classes of lasting carbon, where such a method is chosen. H/C_org and
+    soil temperature: the limits beyond which the method gives no figure. A class holds its upper
     edge, so an edge counts from low (included) to high (left out).
     """
     if entry.low is None or entry.high is None:
@@ -25,13 +25,11 @@ def edges_inside(entry: Entry, plan: Plan) -> tuple[float, ...]:
 
 
 def _edges(key: str, plan: Plan) -> tuple[float, ...]:
-    if key == "kiln.peak_temperature" and plan.persistence == "temperature-class":
+    if key == "kiln.peak_temperature" and plan.persistence != "hydrogen-ratio":
         return tuple(float(edge) for edge in curves.persistence_classes().edges_c)
-    if plan.persistence != "hydrogen-ratio":
-        return ()
-    if key == "carbon.h_corg":
+    if key == "carbon.h_corg" and plan.persistence == "hydrogen-ratio":
         return (factor("hc_lim").value,)
-    if key == "carbon.soil_temperature":
+    if key == "carbon.soil_temperature" and plan.persistence != "inventory-class":
         soil_c = curves.persistence_by_hc().soil_c
         return float(soil_c[0]), float(soil_c[-1])
     return ()

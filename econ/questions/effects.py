@@ -1,4 +1,4 @@
-"""Effects of the user's own ranges one input at a time, two at a time, and of defaults that nobody verified."""
+"""Effects of the user's own ranges one input at a time, and two at a time."""
 
 from __future__ import annotations
 
@@ -7,14 +7,13 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.evidence.used import used
 from econ.inputs.ranges import drawable, table_choice
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.edges import edges_inside, kept_whole
-from econ.questions.found import DOUBTED, MEASURES, STEPS, WHERE_MODELLED, Doubt, Effect, Leaning, TwoWay
+from econ.questions.found import MEASURES, STEPS, WHERE_MODELLED, Effect, TwoWay
 
 
 def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
@@ -91,29 +90,3 @@ def grid(scenario: Scenario, plan: Plan, across: Entry, down: Entry) -> TwoWay:
     found = evaluate(kept_whole(numbers, plan), plan, frozenset({"npv"})).lines["npv"]
     npv = np.broadcast_to(found, (len(lines) * len(columns),)).reshape(len(lines), len(columns))
     return TwoWay(across, down, columns, lines, np.array(npv))
-
-
-def doubtful(entry: Entry) -> bool:
-    """Whether a row stands at a default that was not read in a source."""
-    return entry.is_default and entry.has_range and not entry.known.startswith("default: verified")
-
-
-def leaning(scenario: Scenario, plan: Plan) -> Leaning:
-    """The count of doubtful factors and, over their own ranges, which moves each answer most.
-
-    One call of the model for all of them. Factors without a range cannot be moved and only count.
-    """
-    facts = used(plan.kinds, plan.fuel_kinds, plan.gwp_set, (*plan.matter.factors, *plan.planting.factors))
-    entries = [entry for entry in scenario.ranged() if doubtful(entry)]
-    worst: dict[str, Doubt] = {}
-    if entries:
-        answers = table(scenario.numbers(), plan, entries, tuple(DOUBTED))
-        for measure in DOUBTED:
-            found = [
-                Doubt(entry, float(answers[measure][2 * i]), float(answers[measure][2 * i + 1]))
-                for i, entry in enumerate(entries)
-            ]
-            largest = max(found, key=lambda doubt: doubt.swing)
-            if largest.swing > 1e-9 * max(abs(largest.at_low), abs(largest.at_high)):
-                worst[measure] = largest
-    return Leaning(len(facts), sum(not fact.is_verified for fact in facts), len(entries), worst)

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.evidence.facts import READ
 from econ.inputs.ranges import Pair
-from econ.inputs.records import Caution, Entry
+from econ.inputs.records import Entry
 from econ.measured.use import Readings, Standing
 from econ.questions.latin import Sampling
 
@@ -41,7 +42,11 @@ DOUBTED = {
     "char_kg": "char made",
     "available_p2o5_kg": "available phosphate",
 }
-"""The answers in which a doubtful default is looked for, and how a sentence names them."""
+"""The answers in which a doubtful fact is looked for, and how a sentence names them."""
+QUOTED = ("removal_outward_kg_co2e", "project_net_outward_kg_co2e", "difference_kg_co2e")
+"""Carbon figures that a text quotes."""
+MUCH = 0.1
+"""Share of the range of a quoted figure above which a fact that nobody read makes a text a draft."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,45 +196,54 @@ class Chances:
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
-    """One default nobody verified, moved over its range: an answer at its low and at its high."""
+class Mover:
+    """One fact or input moved alone: its id or row, its words, its rung ("" for the plant's own), the answers."""
 
-    entry: Entry
-    at_low: float
-    at_high: float
+    id: str
+    label: str
+    rung: str
+    known: str
+    at_low: Mapping[str, float]
+    at_high: Mapping[str, float]
 
     @property
-    def swing(self) -> float:
+    def is_read(self) -> bool:
+        """Whether it is the plant's own, or was read in its source or in a copy."""
+        return not self.rung or self.rung in READ
+
+    def swing(self, measure: str) -> float:
         """How far the answer moves; 0 where it is withheld."""
-        moved = abs(self.at_high - self.at_low)
+        moved = abs(self.at_high[measure] - self.at_low[measure])
         return float(moved) if np.isfinite(moved) else 0.0
+
+    def share(self, measure: str, low: float, high: float) -> float:
+        """The same as a share of the answer's own range."""
+        return self.swing(measure) / (high - low) if high > low else 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Leaning:
-    """Facts in use and those unverified, defaults of the house, and the worst doubt by measure."""
+    """Facts in use, how many of them nobody read, how many of these have a range, and everything moved alone."""
 
     in_use: int
     unverified: int
     defaults: int
-    worst: Mapping[str, Doubt]
+    movers: tuple[Mover, ...]
 
-    def caution(self, currency: str) -> Caution:
-        """The count in a sentence, with what matters most for money and for carbon."""
-        text = f"{self.in_use} factors are in use and {self.unverified} of them are unverified (sheet Sources)"
-        words = []
-        for measure, unit, scale in (("npv", currency, 1.0), ("project_net_kg_co2e", "t CO2e a year", 0.001)):
-            doubt = self.worst.get(measure)
-            if doubt is not None:
-                low, high = sorted((doubt.at_low * scale, doubt.at_high * scale))
-                words.append(
-                    f"{DOUBTED[measure]} {low:,.0f} to {high:,.0f} {unit} by '{doubt.entry.row.label}'"
-                    if measure == "npv"
-                    else f"{DOUBTED[measure]} {low:,.1f} to {high:,.1f} {unit} by '{doubt.entry.row.label}'"
-                )
-        if words:
-            text += f". Of the defaults not verified these matter most: {'; '.join(words)}"
-        return Caution("unverified-factors", text + ".")
+    def most(self, measure: str) -> list[Mover]:
+        """Everything that moves an answer, the most first."""
+        found = [
+            mover
+            for mover in self.movers
+            if mover.swing(measure) > 1e-9 * max(abs(mover.at_low[measure]), abs(mover.at_high[measure]))
+        ]
+        return sorted(found, key=lambda mover: -mover.swing(measure))
+
+    @property
+    def worst(self) -> dict[str, Mover]:
+        """By measure, what moves it most of all that nobody read."""
+        found = {measure: [one for one in self.most(measure) if not one.is_read] for measure in DOUBTED}
+        return {measure: unread[0] for measure, unread in found.items() if unread}
 
 
 @dataclass(frozen=True, slots=True)

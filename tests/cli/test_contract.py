@@ -232,7 +232,7 @@ def test_review_and_factors(here: Path) -> None:
     assert "caution" in out
     code, out, _ = run("factors", "propane")
     assert code == 0
-    assert "verified" in out
+    assert "read in a copy" in out
     code, out, _ = run("factors", "--json")
     facts = json.loads(out)
     assert len(facts) > 100

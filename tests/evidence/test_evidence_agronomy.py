@@ -26,7 +26,7 @@ def test_metal_limits_of_a_phosphate_grade(substance, at_16):
     (limit,) = [one for one in evidence.limits("aapfco_suip25") if one.substance == substance]
     assert limit.mg_per_kg(16) == at_16
     assert limit.mg_per_kg(3) == limit.mg_per_kg(6)
-    assert limit.is_verified
+    assert limit.is_read
 
 
 @pytest.mark.parametrize(("substance", "at_16"), [("As", 32), ("Cd", 64), ("Pb", 320)])
@@ -41,7 +41,7 @@ def test_cadmium_per_kg_of_p2o5():
     (limit,) = [one for one in evidence.limits("eu_pfc1") if one.substance == "Cd"]
     assert limit.value == v("eu_cd")
     assert limit.mg_per_kg(34.4) == pytest.approx(20.64)
-    assert not limit.is_verified
+    assert not limit.is_read
 
 
 def test_limit_on_the_product_does_not_move_with_p2o5():
@@ -63,7 +63,7 @@ def test_limit_refuses_what_is_no_percentage(p2o5_pct):
 )  # fmt: skip
 def test_limit_agrees_with_the_list_of_factors(regime, substance, name):
     (limit,) = [one for one in evidence.limits(regime) if one.substance == substance]
-    assert (limit.value, limit.is_verified) == (v(name), evidence.factor(name).is_verified)
+    assert (limit.value, limit.rung) == (v(name), evidence.factor(name).rung)
 
 
 @pytest.mark.parametrize("crop", ["apple", "cherry", "peach", "pear", "apricot"])

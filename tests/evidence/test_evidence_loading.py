@@ -22,8 +22,8 @@ from econ.evidence.factors import COLUMNS, load_factors
 from econ.evidence.facts import Source, load_sources
 
 KNOWN = {"plain_book": Source("plain_book", "A plain book", "1999", "")}
-TAIL = "plain_book,p. 1,verified,"
-GOOD = f"ash_share,Ash,30,15,35,%,{TAIL}"
+TAIL = "plain_book,p. 1,primary,2026-11,,"
+GOOD = f"ash_share,Ash,30,15,35,extremes,%,{TAIL}"
 
 
 @pytest.fixture
@@ -43,41 +43,50 @@ def test_good_row(table):
 
 
 def test_range_may_be_open_at_either_end(table):
-    found = load_factors(table(COLUMNS, f"ash_share,Ash,30,,35,%,{TAIL}"), KNOWN)["ash_share"]
+    found = load_factors(table(COLUMNS, f"ash_share,Ash,30,,35,chosen,%,{TAIL}"), KNOWN)["ash_share"]
     assert (found.low, found.high) == (None, 35)
 
 
 @pytest.mark.parametrize(
     ("row", "complaint"),
     [
-        (f"ash_share,Ash,40,15,35,%,{TAIL}", "outside its range"),
-        (f"ash_share,Ash,10,15,35,%,{TAIL}", "outside its range"),
-        (f"ash_share,Ash,30,31,,%,{TAIL}", "outside its range"),
-        (f"ash_share,Ash,30,,29,%,{TAIL}", "outside its range"),
-        (f"ash_share,Ash,,15,35,%,{TAIL}", "value is empty"),
-        (f"ash_share,Ash,thirty,15,35,%,{TAIL}", "not a number"),
-        (f"ash_share,Ash,nan,,,%,{TAIL}", "not a number"),
-        (f"ash_share,Ash,inf,,,%,{TAIL}", "not a number"),
-        (f"ash_share,Ash,30,15,x,%,{TAIL}", "not a number"),
-        (f"ash_share,,30,15,35,%,{TAIL}", "label is empty"),
-        (f"ash_share,Ash,30,15,35,,{TAIL}", "unit is empty"),
-        ("ash_share,Ash,30,15,35,%,other_book,p. 1,verified,", "not in sources.csv"),
-        ("ash_share,Ash,30,15,35,%,,p. 1,verified,", "source is empty"),
-        ("ash_share,Ash,30,15,35,%,plain_book,,verified,", "locator is empty"),
-        ("ash_share,Ash,30,15,35,%,plain_book,  ,verified,", "locator is empty"),
-        ("ash_share,Ash,30,15,35,%,plain_book,p. 1,seen,", "not one of verified"),
-        ("ash_share,Ash,30,15,35,%,plain_book,p. 1,,", "status is empty"),
-        (f"ash,Ash,30,15,35,%,{TAIL}", "no underscore"),
-        (f"Ash_share,Ash,30,15,35,%,{TAIL}", "not lower_snake"),
-        (f"ash-share,Ash,30,15,35,%,{TAIL}", "not lower_snake"),
-        (f"_ash,Ash,30,15,35,%,{TAIL}", "not lower_snake"),
-        (f"ash_share,Ash,30,15,35,%,{TAIL},surplus", "11 cells under 10 columns"),
-        ("ash_share,Ash,30", "3 cells under 10 columns"),
+        (f"ash_share,Ash,40,15,35,chosen,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,10,15,35,chosen,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,30,31,,chosen,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,30,,29,chosen,%,{TAIL}", "outside its range"),
+        (f"ash_share,Ash,,15,35,chosen,%,{TAIL}", "value is empty"),
+        (f"ash_share,Ash,thirty,15,35,chosen,%,{TAIL}", "not a number"),
+        (f"ash_share,Ash,nan,,,,%,{TAIL}", "not a number"),
+        (f"ash_share,Ash,inf,,,,%,{TAIL}", "not a number"),
+        (f"ash_share,Ash,30,15,x,chosen,%,{TAIL}", "not a number"),
+        (f"ash_share,,30,15,35,chosen,%,{TAIL}", "label is empty"),
+        (f"ash_share,Ash,30,15,35,chosen,,{TAIL}", "unit is empty"),
+        (f"ash_share,Ash,30,15,35,,%,{TAIL}", "ends '' for the range"),
+        (f"ash_share,Ash,30,,,chosen,%,{TAIL}", "ends 'chosen' for the range"),
+        (f"ash_share,Ash,30,15,35,guess,%,{TAIL}", "ends 'guess'"),
+        ("ash_share,Ash,30,,,,%,other_book,p. 1,primary,2026-11,,", "not in sources.csv"),
+        ("ash_share,Ash,30,,,,%,,p. 1,primary,2026-11,,", "source is empty"),
+        ("ash_share,Ash,30,,,,%,plain_book,,primary,2026-11,,", "locator is empty"),
+        ("ash_share,Ash,30,,,,%,plain_book,  ,primary,2026-11,,", "locator is empty"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,seen,2026-11,,", "not one of primary, copy, memory, assumed"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,,,,", "rung is empty"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,primary,,,", "rung primary with the date read ''"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,copy,last May,,", "date read 'last May'"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,memory,2026-11,,", "rung memory with the date read"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,primary,2026-11,no_such,", "parts no_such are not other factors"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,primary,2026-11,ash_share,", "are not other factors"),
+        ("ash_share,Ash,30,,,,%,plain_book,p. 1,copy,2026-11,fat_share,", "the lowest of its parts is primary"),
+        (f"ash,Ash,30,,,,%,{TAIL}", "no underscore"),
+        (f"Ash_share,Ash,30,,,,%,{TAIL}", "not lower_snake"),
+        (f"ash-share,Ash,30,,,,%,{TAIL}", "not lower_snake"),
+        (f"_ash,Ash,30,,,,%,{TAIL}", "not lower_snake"),
+        (f"ash_share,Ash,30,,,,%,{TAIL},surplus", "14 cells under 13 columns"),
+        ("ash_share,Ash,30", "3 cells under 13 columns"),
     ],
 )
 def test_bad_factor_row_is_refused_by_line(table, row, complaint):
     with pytest.raises(FactorError, match=complaint) as refused:
-        load_factors(table(COLUMNS, f"fat_share,Fat,15,,,%,{TAIL}", row), KNOWN)
+        load_factors(table(COLUMNS, f"fat_share,Fat,15,,,,%,{TAIL}", row), KNOWN)
     assert str(refused.value).startswith("facts.csv line 3")
 
 
@@ -129,11 +138,11 @@ def test_bad_composition_is_refused(table, shares, complaint):
 @pytest.mark.parametrize(
     ("load", "columns", "row", "complaint"),
     [
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,20,19,1,0,1,1,yes,{TAIL}", "lower heat above"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,-1,0,1,1,yes,{TAIL}", "negative"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,0,19,1,0,1,1,yes,{TAIL}", "lower heat"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,bag,18,19,1,0,1,1,yes,{TAIL}", "unit 'bag' is not one of"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,1,0,1,1,maybe,{TAIL}", "not one of yes, no"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,20,19,1,0,1,1,0.1,0,{TAIL}", "lower heat above"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,-1,0,1,1,0.1,0,{TAIL}", "negative"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,0,19,1,0,1,1,0.1,0,{TAIL}", "lower heat"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,bag,18,19,1,0,1,1,0.1,0,{TAIL}", "unit 'bag' is not one of"),
+        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,1,0,1,1,-0.1,0,{TAIL}", "negative"),
         (load_gwps, GWP_COLUMNS, f"ar7,27,28,30,30,,,273,,,{TAIL}", "outside its range"),
         (load_limits, LIMIT_COLUMNS, f"rule_one,Cd,1,ppm,wet,,{TAIL}", "basis 'wet' is not one of"),
         (load_crop_removals, CROP_COLUMNS, f"plum,Plums,1,2,3,{TAIL}", "outside its range"),
@@ -145,7 +154,7 @@ def test_bad_wide_row_is_refused(table, load, columns, row, complaint):
         load(table(columns, row), KNOWN)
 
 
-HOUSE = "house,model,assumed,"
+HOUSE = "house,model,assumed,,,"
 
 
 @pytest.mark.parametrize(
@@ -169,7 +178,7 @@ HOUSE = "house,model,assumed,"
         (
             curves.load_persistence_by_hc,
             curves.HC,
-            [f"10,1.1,0.5,{HOUSE}", f"10,1.1,0.5,{HOUSE}"],
+            [f"10,1.1,0.5,0.1,{HOUSE}", f"10,1.1,0.5,0.1,{HOUSE}"],
             "does not ascend",
         ),
         (curves.load_soil_factors, curves.SOIL, [f",,0.6,0.7,0.8,{HOUSE}"], "outside its range"),

