@@ -17,6 +17,7 @@ from xml.sax.saxutils import escape
 
 import openpyxl
 from openpyxl.utils import get_column_letter
+from openpyxl.utils.cell import coordinate_to_tuple
 
 from econ.inputs.examples import example
 from econ.workbook.template import write_template
@@ -82,11 +83,28 @@ def put_in(data: bytes, cells: Mapping[tuple[str, str], Any]) -> bytes:
 
 def _put(sheet: str, address: str, value: Any) -> str:
     start = sheet.find(f'<c r="{address}"')
-    assert start >= 0, f"no cell {address}"
+    if start < 0:
+        return _added(sheet, address, value)
     head = sheet[start : sheet.index(">", start) + 1]
     end = start + len(head) if head.endswith("/>") else sheet.index("</c>", start) + 4
     style = re.search(r' s="\d+"', head)
     return f'{sheet[:start]}<c r="{address}"{style[0] if style else ""}{_content(value)}{sheet[end:]}'
+
+
+def _added(sheet: str, address: str, value: Any) -> str:
+    """A cell that was not there, in its place among those of its row, or in a row of its own at the end."""
+    line, column = coordinate_to_tuple(address)
+    cell = f'<c r="{address}"{_content(value)}'
+    row = re.search(rf'<row r="{line}"[^>]*?(/>|>(.*?)</row>)', sheet, re.S)
+    if row is None:
+        assert line > max(map(int, re.findall(r'<row r="(\d+)"', sheet)))
+        return sheet.replace("</sheetData>", f'<row r="{line}">{cell}</row></sheetData>')
+    if row[1] == "/>":
+        return f"{sheet[: row.end() - 2]}>{cell}</row>{sheet[row.end() :]}"
+    later = (found for found in re.finditer(r'<c r="([A-Z]+\d+)"', row[2])
+             if coordinate_to_tuple(found[1])[1] > column)  # fmt: skip
+    at = row.start(2) + next((found.start() for found in later), len(row[2]))
+    return f"{sheet[:at]}{cell}{sheet[at:]}"
 
 
 def _content(value: Any) -> str:

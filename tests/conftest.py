@@ -21,6 +21,25 @@ settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
+SLOW = """
+test_bad_input test_contract test_compare test_corpus test_values test_many_cluster test_many_equal
+test_many_resume test_many_summary test_carbon_note test_worth_of_more test_deep test_knowing test_second_hand
+test_money_live test_kiln_book test_recalculation test_after_pages test_carbon_page test_flow_page test_guards
+test_links_and_cached_values test_looks test_question_pages test_reproducible test_safe_write
+test_schema_valid test_strangers test_table_sheets test_user_text test_whole_files test_options_page
+test_run_samples test_deep_by_bayes test_plant_properties test_in_other_hands
+"""
+"""Files that read, write or recalculate whole workbooks, draw many samples or start programs of their own."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the tests of SLOW files, so that `pytest -m "not slow"` takes less than a minute."""
+    slow = set(SLOW.split())
+    for item in items:
+        if item.path.stem in slow:
+            item.add_marker("slow")
+
+
 ROOT = Path(__file__).resolve().parents[1]
 
 Plant = Callable[..., Scenario]

@@ -93,3 +93,17 @@ def same(one: object, other: object, nil: float = 1e-9) -> bool:
     if isinstance(one, int | float) and isinstance(other, int | float):
         return math.isclose(one, other, rel_tol=1e-9, abs_tol=nil)
     return one == other
+
+
+@cache
+def defined(path: Path) -> dict[str, str]:
+    """The cell of every workbook name, as "Sheet!A1"."""
+    with zipfile.ZipFile(path) as package:
+        book = package.read("xl/workbook.xml").decode()
+    found = re.findall(r"<definedName name=\"([a-z]\w+)\">'?([^<!]+?)'?!([^<]+)</definedName>", book)
+    return {name: f"{html.unescape(sheet)}!{cell.replace('$', '')}" for name, sheet, cell in found}
+
+
+def is_mark(formula: str) -> bool:
+    """Whether a formula says that inputs differ from the run."""
+    return "inputs_changed" in formula or "as_run" in formula

@@ -182,11 +182,11 @@ def explain(
         from econ.answer.appraisal import appraise
         from econ.questions.latin import Sampling
         from econ.workbook.read import read_scenario
-        from econ.workbook.results_book import print_model
         from econ.workbook.trace import find_figure, place, trace
+        from econ.workbook.what_if import as_run, print_model
 
         results = appraise(read_scenario(path, sets or ()), Sampling(samples=LEAST))
-        found = trace(results, find_figure(results, figure), print_model(results, place)[0])
+        found = trace(results, find_figure(results, figure), print_model(as_run(results), place))
         if json:
             print_json(asdict(found))
             return

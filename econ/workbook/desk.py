@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
@@ -14,6 +14,9 @@ from econ.answer.results import Results
 from econ.model.lines import Line, line
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
+
+if TYPE_CHECKING:
+    from econ.workbook.what_if import WhatIf
 
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
@@ -41,15 +44,25 @@ MONTHS_TOP = 5
 class Desk:
     """One results workbook being written."""
 
-    results: Results
+    case: WhatIf
+    unread: Mapping[str, str]
+    """What each blank row is read as while it is blank, as formula text."""
+    read: frozenset[str]
+    """Workbook names that formulas read."""
     book: Any
     styles: Styles
     sheets: Sheets
-    live: frozenset[str]
+    states: Mapping[str, str]
+    """Of every number in the file: live, fixed here, or live without effect."""
     labels: Mapping[str, str]
     in_words: Callable[[str], str]
     names: dict[str, str] = field(default_factory=dict)
     pages: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def results(self) -> Results:
+        """The results, with the figures of parts that this plant does not have."""
+        return self.case.results
 
     @property
     def currency(self) -> str:
@@ -75,7 +88,9 @@ class Desk:
         sheet.write_string(0, 0, question, self.styles("title"))
         sheet.set_row(0, 28)
         sheet.write_string(1, 0, self.results.scenario.name, self.styles("intro"))
-        if name != ANSWER:
+        if name == ANSWER:
+            sheet.set_row(2, 13)
+        else:
             sheet.write_url(2, 0, f"internal:'{ANSWER}'!A1", self.styles("link"), "back to the answer")
         page(sheet, landscape, is_letter=self.currency in LETTER)
         return sheet
@@ -90,7 +105,9 @@ class Desk:
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
             raise ValueError(f"the workbook name {name!r} was refused")
 
-    def explain(self, sheet: Any, row: int, label: str, formula: str | None, widths: Sequence[float]) -> None:
+    def explain(
+        self, sheet: Any, row: int, name: str, label: str, formula: str | None, widths: Sequence[float]
+    ) -> None:
         """Write a label in the first column and its formula as text in the fourth, and the height of the row.
 
         The formula leads to what it reads first; one of several lines leaves that to the label, since some
@@ -101,11 +118,14 @@ class Desk:
         own, other = ("label", "faint_wrap") if lines == 1 else ("link_plain", "faint_wrap")
         self.lead(sheet, row, 0, label, formula or "" if lines > 1 else "", own)
         self.lead(sheet, row, 3, text, formula or "" if lines == 1 else "", other)
-        sheet.set_row(row, max(row_height((label, widths[0])), row_height((text, widths[1]), size=9)))
+        height = max(row_height((label, widths[0])), row_height((text, widths[1]), size=9))
+        sheet.set_row(row, height, None, self.fold(name))
 
     def lead(self, sheet: Any, row: int, column: int, text: str, formula: str, look: str) -> None:
         """Write a text that leads to the first input, coefficient or figure that a formula reads, if any."""
-        read = (name for name in re.findall(r"[a-z][a-z0-9_]+", formula) if name in self.names)
+        read = (
+            name for name in re.findall(r"[a-z][a-z0-9_]+", formula) if name in self.names and name in self.labels
+        )
         target = next(read, None)
         if target is None:
             sheet.write_string(row, column, text, self.styles(look))
@@ -118,9 +138,9 @@ class Desk:
         """Write a printed cell: a formula with its value, a number, or a word."""
         shape = self.styles(look, number)
         if isinstance(printed.value, str) and printed.formula is None:
-            sheet.write_string(row, column, printed.value, self.styles("right"))
+            sheet.write_live(row, column, printed.value, self.styles("right"))
         elif printed.formula is None:
-            sheet.write_number(row, column, printed.value, shape)
+            sheet.write_live(row, column, printed.value, shape)
         else:
             if isinstance(printed.value, str):  # a word stands where the number would
                 shape = self.styles(
@@ -129,11 +149,21 @@ class Desk:
             value = printed.value or 0.0  # no minus nought
             sheet.write_formula(row, column, f"={printed.formula}", shape, value)
 
+    def mark(self) -> None:
+        """Mark every value of the run; the inputs are marked row by row."""
+        for name, sheet in self.pages.items():
+            if name != INPUTS:
+                sheet.mark(2, 0 if name == ANSWER else 1)
+
     def hide_noise(self, *names: str) -> None:
         """Show the remainders of adding up, far below any figure, as a plain 0 on these pages."""
         nil = {"type": "cell", "criteria": "between", "minimum": -NOISE, "maximum": NOISE}
         for name in names:
             self.pages[name].conditional_format(4, 1, 400, 60, {**nil, "format": self.styles.nil()})
+
+    def fold(self, *names: str) -> dict[str, Any]:
+        """Row options: folded where the figures are those of parts that this plant does not have."""
+        return {"level": 1, "hidden": True} if self.case.added.issuperset(names) else {}
 
     def unit(self, found: Line) -> str:
         """The unit of a line with the currency filled in."""

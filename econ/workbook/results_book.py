@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
 import xlsxwriter
 
 from econ.answer.results import Results
-from econ.model.evaluate import walk
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out
 from econ.workbook.in_words import labels_of, labels_of_years, words_of
-from econ.workbook.live import Cell, Sheets, defined_name
+from econ.workbook.marks import Page
 from econ.workbook.pages.answer_page import write_answer
 from econ.workbook.pages.carbon_page import write_carbon
 from econ.workbook.pages.cash_page import write_cash
@@ -36,6 +34,7 @@ from econ.workbook.pages.worth_page import write_worth
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.template import FIXED_TIME
+from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
 
 
 def write_results(results: Results, path: str | Path, overwrite: bool = False) -> Path:
@@ -51,8 +50,9 @@ def write_results(results: Results, path: str | Path, overwrite: bool = False) -
 
 def results_bytes(results: Results) -> bytes:
     """The results workbook as bytes, every formula with its computed value."""
-    place, rows = lay_out(results)
-    sheets, live = print_model(results, place)
+    case = what_if(results)
+    place, rows = lay_out(case.results)
+    sheets = print_model(case, place)
     target = io.BytesIO()
     book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties(
@@ -67,11 +67,15 @@ def results_bytes(results: Results) -> bytes:
     )
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
-    labels = labels_of(results) | labels_of_years(rows, FIRST_YEAR_COLUMN, results.plan.years)
+    labels = labels_of(case.results) | labels_of_years(rows, FIRST_YEAR_COLUMN, results.plan.years)
     in_words = partial(words_of, label=labels.__getitem__)
-    desk = Desk(results, book, Styles(book), sheets, live, labels, in_words)
+    unread = absent_formulas(case)
+    desk = Desk(
+        case, unread, frozenset(names_read(sheets) | set(unread.values())), book, Styles(book), sheets,
+        states(case, sheets), labels, in_words,
+    )  # fmt: skip
     for name in desk.page_names():
-        desk.pages[name] = book.add_worksheet(name)
+        desk.pages[name] = Page(book.add_worksheet(name), desk.styles)
         desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)
     write_inputs(desk)
     write_matter(desk)
@@ -96,16 +100,6 @@ def results_bytes(results: Results) -> bytes:
     write_label(desk)
     write_answer(desk, rows)
     desk.hide_noise(MATTER, FLOW, KILN, CASH, LENDER)
+    desk.mark()
     book.close()
     return target.getvalue()
-
-
-def print_model(results: Results, place: Callable[[str, int | None], str]) -> tuple[Sheets, frozenset[str]]:
-    """Run the model over cells; returns every printed figure and the inputs that are live in the book."""
-    numbers = results.scenario.numbers()
-    values: Mapping[str, Cell] = {
-        key: Cell(defined_name(key), value) for key, value in {**numbers, **results.coefficients}.items()
-    }
-    sheets = Sheets(place)
-    account = walk(values, results.plan, sheets)
-    return sheets, frozenset(account.reads & (numbers.keys() | results.coefficients.keys()))

@@ -133,6 +133,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "bold_wrap": {"bold": True, "text_wrap": True},
     "bold_right": {"bold": True, "align": "right"},
     "mark": {"bold": True, "font_size": 9, "text_wrap": True, "indent": 1},
+    "as_run": {"bold": True, "font_size": 9, "font_color": CLAY},
     "left": {"align": "left"},
     "right": {"align": "right"},
     "beside": {"font_color": FAINT, "font_size": 9, "indent": 1},
@@ -179,6 +180,9 @@ NUMBERS: dict[str, str] = {
     "money0": "#,##0;-#,##0;0",
     "money2": "#,##0.00;-#,##0.00;0",
     "year": "0",
+    "rate": "General",
+    "changed": '"changed";;',
+    "unlimited": '[>=1E+10]"no limit";#,##0.###',
     "text": "@",
     "date": "yyyy-mm-dd",
 }
@@ -194,13 +198,25 @@ class Styles:
     def __init__(self, book: Book) -> None:
         self._book = book
         self._made: dict[tuple[str, str], Format] = {}
+        self._look: dict[int, str] = {}
 
     def __call__(self, look: str = "plain", number: str = "general") -> Format:
         """The format of a look ("label", "input", ...) with a number format ("n0", "pct1", ...)."""
         key = (look, number)
         if key not in self._made:
             self._made[key] = self._book.add_format({**BASE, **LOOKS[look], "num_format": NUMBERS[number]})
+            self._look[id(self._made[key])] = look
         return self._made[key]
+
+    def look_of(self, shape: Format) -> str:
+        """The look that a format was made for; none for a format made elsewhere."""
+        return self._look.get(id(shape), "")
+
+    def stale(self) -> Format:
+        """The look of a value that did not follow a change, laid over its own."""
+        if ("stale", "") not in self._made:
+            self._made[("stale", "")] = self._book.add_format({"italic": True, "font_color": CLAY})
+        return self._made[("stale", "")]
 
     def nil(self) -> Format:
         """A plain 0, whatever the value."""

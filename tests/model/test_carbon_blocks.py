@@ -20,7 +20,7 @@ from econ.model.persistence import hydrogen_ratio
 from econ.model.plan import Plan
 from econ.questions.carbon_ranges import cause, samples, spans, triangle
 from econ.workbook.desk import lay_out
-from econ.workbook.results_book import print_model
+from econ.workbook.what_if import print_model, what_if
 
 OTHER_WAYS = (
     "avoided",
@@ -52,9 +52,8 @@ def account(**sets: str) -> dict:
 
 def leads_to(**sets: str) -> dict[str, set[str]]:
     """Every name that a figure of the live workbook rests on, by figure."""
-    results = appraise(plant(**sets))
-    place, _ = lay_out(results)
-    lines = print_model(results, place)[0].lines
+    case = what_if(appraise(plant(**sets)))
+    lines = print_model(case, lay_out(case.results)[0]).lines
     direct = {name: set(re.findall(r"[a-z][a-z0-9_]+", found.formula or "")) for name, found in lines.items()}
 
     def all_of(name: str, seen: set[str]) -> set[str]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from iron import Iron, differences, kept
+from iron import Iron, differences, is_mark, kept
 from office import same, with_inputs
 from plants import plant
 from test_money_hand import scenario_rows
@@ -71,7 +71,7 @@ def test_inputs_changed_in_the_file_equal_the_scenario(books: dict[str, Path], t
     asked = _written(tmp_path / "asked.xlsx", rows | {k: (v, rows[k][1]) for k, v in CHANGES.items()})
     expected, found = kept(asked), Iron(books["changed"]).all()
     pages = ("Cash by year", "For the lender", "What comes out", "Answer")
-    live = [at for at in found if at.startswith(pages)]
+    live = [at for at in found if at.startswith(pages) and not is_mark(kept(asked)[at][0])]
     assert len(live) > 500
     # what depends on the search for break-even is a value and says so
     wrong = [f"{at}: {expected.get(at)!r} | {found[at]!r}" for at in live

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from conftest import plant
 from firings import FULL
-from iron import Iron, differences, kept
+from iron import Iron, differences, is_mark, kept
 from office import same, with_inputs
 
 from econ.answer.appraisal import appraise
@@ -46,7 +46,8 @@ def test_tonnage_changed_in_the_file_moves_batches_overflow_fuel_and_hours(
     changed, asked = Iron(books[f"{name}-more"]).all(), kept(books[f"{name}-asked"])
     pages = ("What comes out", "Kiln and hours", "Month by month", "Cash by year")
     wrong = [f"{at}: {value!r} | {asked[at][1]!r}" for at, value in changed.items()
-             if at.startswith(pages) and not same(value, asked[at][1], NIL)]  # fmt: skip
+             if at.startswith(pages) and not is_mark(asked[at][0])
+             and not same(value, asked[at][1], NIL)]  # fmt: skip
     assert not wrong, "\n".join(wrong[:20])
     before = kept(books[name])
     assert any(not same(value, before[at][1], NIL) for at, value in changed.items())

@@ -125,8 +125,8 @@ def clipped(sheet: Any) -> Iterator[str]:
             continue
         for cell in row:
             text = "" if isinstance(cell, MergedCell) else shown(cell)
-            if not text.strip() or cell.column > last_column(sheet):
-                continue
+            if not text.strip() or cell.column > last_column(sheet) or not column_pixels(sheet, cell.column):
+                continue  # nothing there, not printed, or folded
             bounds = joined.get(cell.coordinate)
             wraps = bool(cell.alignment.wrap_text)
             to_left = cell.alignment.horizontal == "right"

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
+from books import filled as plant_book
+from books import put_in
 from conftest import plant
 from typer.testing import CliRunner
 
@@ -19,7 +20,7 @@ from econ.errors import InputFaults
 from econ.inputs.examples import example, in_units
 from econ.inputs.records import Scenario
 from econ.inputs.schema import table_plans
-from econ.workbook.blank import blank_bytes, shipped
+from econ.workbook.blank import blank_bytes
 from econ.workbook.desk import ASSAY, LOG, TRIALS
 from econ.workbook.read import read_scenario, read_typed
 from econ.workbook.results_book import results_bytes
@@ -28,20 +29,11 @@ FIRST = 7
 """The first line of a table, under title, sentence, headings, units and keys."""
 
 
-@cache
-def workbook(name: str) -> bytes:
-    return shipped()[f"scenarios/{name}.xlsx"]
-
-
 def filled(
     path: Path, *changes: tuple[str, str, Any], name: str = "thistle-flat", sets: tuple[str, ...] = ()
 ) -> Scenario:
     """The plant read back from its workbook with cells changed: (sheet, address, value)."""
-    path.write_bytes(workbook(name))
-    found = openpyxl.load_workbook(path)
-    for sheet, address, value in changes:
-        found[sheet][address] = value
-    found.save(path)
+    path.write_bytes(put_in(plant_book(name), {(sheet, address): value for sheet, address, value in changes}))
     return read_scenario(path, sets)
 
 
@@ -138,7 +130,7 @@ def test_more_lines_than_are_read_is_a_fault(tmp_path: Path) -> None:
 
 def test_a_workbook_without_the_sheets_has_no_data(tmp_path: Path) -> None:
     path = tmp_path / "older.xlsx"
-    path.write_bytes(workbook("thistle-flat"))
+    path.write_bytes(plant_book("thistle-flat"))
     found = openpyxl.load_workbook(path)
     for sheet in (LOG, ASSAY, TRIALS):
         del found[sheet]
@@ -170,7 +162,7 @@ def test_blank_lines_between_do_not_matter(tmp_path: Path) -> None:
 
 def test_a_sheet_without_keys_is_a_fault(tmp_path: Path) -> None:
     path = tmp_path / "p.xlsx"
-    path.write_bytes(workbook("thistle-flat"))
+    path.write_bytes(plant_book("thistle-flat"))
     found = openpyxl.load_workbook(path)
     found[LOG].delete_rows(6)
     found.save(path)

@@ -9,8 +9,8 @@ from econ.answer.appraisal import appraise
 from econ.answer.results import Results
 from econ.errors import InputFault
 from econ.questions.latin import Sampling
-from econ.workbook.results_book import print_model
 from econ.workbook.trace import find_figure, place, trace
+from econ.workbook.what_if import as_run, print_model
 
 
 @pytest.fixture(scope="module")
@@ -30,7 +30,7 @@ TRACES = {
 @pytest.mark.parametrize("name", TRACES)
 def test_a_figure_leads_to_its_inputs(name: str, results: Results) -> None:
     words, inputs = TRACES[name]
-    found = trace(results, name, print_model(results, place)[0])
+    found = trace(results, name, print_model(as_run(results), place))
     assert words in found.formula
     keys = {part.key for part in found.inputs}
     wanted = {key for key in inputs if key in results.scenario.entries}

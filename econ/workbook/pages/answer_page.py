@@ -65,7 +65,6 @@ def write_answer(desk: Desk, rows: dict[str, int]) -> None:
     results = desk.results
     sheet = desk.sheet(ANSWER, "Should the bones go to a kiln?", WIDTHS, landscape=False)
     sheet.fit_to_pages(1, 1)
-    sheet.set_row(2, 6)
     sheet.merge_range(3, 0, 3, LAST, "", desk.styles("finding"))
     does = f'IF(the_npv>=0,"{PAYS}","{DOES_NOT_PAY}")'
     before, after = (_plain(part) for part in terms(results))

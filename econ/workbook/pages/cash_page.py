@@ -10,6 +10,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from econ.model.lines import line
 from econ.workbook.desk import CASH, FIGURES_TOP, FIRST_YEAR_COLUMN, Desk, figure_format
 from econ.workbook.live import Printed
+from econ.workbook.pages.rate_rows import write_rate
 from econ.workbook.style import CLAY, INK, LEGEND, MIST, axis, row_height, title
 
 WIDTHS = (52, 13)
@@ -47,13 +48,14 @@ def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
     first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + years
     flows = f"{xl_rowcol_to_cell(rows['net_cash'], first)}:{xl_rowcol_to_cell(rows['net_cash'], last)}"
     rate = "money_discount_rate"
+    mirr = desk.results.figures["mirr"]
     special = {
-        "irr": _whole_row(desk.results.figures["irr"], _irr_formula(desk, flows), "none"),
-        "mirr": _whole_row(desk.results.figures["mirr"], f'IFERROR(MIRR({flows},{rate},{rate}),"none")', "none"),
+        "irr": write_rate(desk, sheet, rows["net_cash"], max(rows.values()) + 2),
+        "mirr": Printed(
+            f'IF(MAX({flows})<=0,"none",IFERROR(MIRR({flows},{rate},{rate}),"none"))',
+            "none" if math.isnan(mirr) else mirr,
+        ),
     }
-    why = desk.results.reasons.get("irr", "")
-    if why.startswith("several"):  # a sheet would pick one of them without saying so
-        special["irr"] = Printed(None, "several")
     names = [name for name in desk.results.figures if line(name).page == "money"]
     for name in sorted(names, key=lambda name: line(name).order):
         found = line(name)
@@ -70,22 +72,11 @@ def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
         reason = desk.results.reasons.get(name, "")
         if reason:
             sheet.merge_range(at, 3, at, 4, reason, desk.styles("faint_wrap"))
-        sheet.set_row(at, row_height((found.label, WIDTHS[0]), (reason, 1.8 * YEAR_WIDTH)))
+            sheet.sentences.add((at, 3))
+        height = row_height((found.label, WIDTHS[0]), (reason, 1.8 * YEAR_WIDTH))
+        sheet.set_row(at, height, None, desk.fold(name))
         desk.define(name, CASH, at, 2)
         at += 1
-
-
-def _irr_formula(desk: Desk, flows: str) -> str:
-    """IRR from the rate found here as first guess, then from others: programs give up on far rates."""
-    guess = desk.results.figures["irr"]
-    formula = '"none"'
-    for start in (0.6, -0.3, 0.1 if math.isnan(guess) else round(guess, 3)):
-        formula = f"IFERROR(IRR({flows},{start}),{formula})"
-    return formula
-
-
-def _whole_row(value: float, formula: str, word: str) -> Printed:
-    return Printed(formula, word if math.isnan(value) else value)
 
 
 def _years(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
@@ -112,7 +103,7 @@ def _years(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
             desk.write(sheet, at, FIRST_YEAR_COLUMN + t, printed, look, number)
         for t in set(range(years + 1)) - desk.sheets.years[name].keys() if name in LOUD else ():
             sheet.write_blank(at, FIRST_YEAR_COLUMN + t, None, styles(look))
-        sheet.set_row(at, height, None, {"level": 1} if section == "Supporting calculations" else None)
+        sheet.set_row(at, height, None, {"level": 1} if section == "Supporting calculations" else desk.fold(name))
 
 
 def cash_chart(desk: Desk, rows: dict[str, int], years: int) -> Any:

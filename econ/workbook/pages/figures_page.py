@@ -50,10 +50,12 @@ def listing(
     room = sum(widths[3:])
     at = top + 1
     section = ""
-    for key in sorted((key for key in desk.sheets.lines if line(key).page in pages), key=_order):
+    keys = sorted((key for key in desk.sheets.lines if line(key).page in pages), key=_order)
+    for key in keys:
         found, printed = line(key), desk.sheets.lines[key]
         if found.section != section:
             section = found.section
+            sheet.set_row(at, None, None, desk.fold(*(key for key in keys if line(key).section == section)))
             for column in range(len(widths)):
                 sheet.write_string(at, column, section if column == 0 else "", styles("heading"))
             at += 1
@@ -62,7 +64,7 @@ def listing(
         desk.write(sheet, at, 1, printed, "plain", figure_format(found, printed.value))
         sheet.write_string(at, 2, desk.unit(found), styles("faint"))
         label = (labels or {}).get(key, found.label)
-        desk.explain(sheet, at, label, printed.formula, (widths[0], room))
+        desk.explain(sheet, at, key, label, printed.formula, (widths[0], room))
         desk.define(key, name, at, 1)
         at += 1
     return at

@@ -4,34 +4,28 @@ from __future__ import annotations
 
 from typing import Any
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from econ.answer.kiln_work import own_measure
 from econ.answer.weights import NET, NPV, heaviest
 from econ.evidence.factors import factor
 from econ.evidence.facts import ENDS
 from econ.evidence.used import Used
+from econ.inputs.absent import NO_LIMIT
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.facts_read import facts_read
 from econ.units import Unit
 from econ.workbook.desk import INPUTS, SOURCES, Desk
 from econ.workbook.in_words import coefficient_words
+from econ.workbook.live import defined_name
+from econ.workbook.marks import AS_RUN, CHANGED, FIXED, FIXED_CHANGED, as_run_formula
 from econ.workbook.style import number_format, row_height
 
 SOURCE_COLUMNS = (
-    "What",
-    "Value",
-    "Low",
-    "High",
-    "Unit",
-    "How surely",
-    "Source",
-    "Place in the source",
-    "Remark",
-    "Low and high",
-    "Read",
-)
+    "What", "Value", "Low", "High", "Unit", "How surely", "Source", "Place in the source", "Remark",
+    "Low and high", "Read",
+)  # fmt: skip
 SOURCE_WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48, 24, 11)
 SOURCE_TOP = 7
 
@@ -64,6 +58,7 @@ def write_sources(desk: Desk) -> None:
         sheet.write_string(SOURCE_TOP, column, name, desk.styles(_look(column)))
     for at, fact in enumerate(facts, start=SOURCE_TOP + 1):
         _source_row(desk, sheet, at, fact)
+    sheet.numbers, sheet.sentences = set(), {(4, 0), (5, 0)}  # facts are what they are, whatever is typed
     sheet.freeze_panes(SOURCE_TOP + 1, 1)
     sheet.repeat_rows(SOURCE_TOP)
     sheet.autofilter(SOURCE_TOP, 0, SOURCE_TOP + len(facts), len(SOURCE_COLUMNS) - 1)
@@ -90,9 +85,10 @@ def _source_row(desk: Desk, sheet: Any, at: int, fact: Used) -> None:
 
 COLUMNS = (
     "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
-    "In this file", "Key",
+    "In this file", "Key", "Changed", "Value as run", "Unit as run", "Low as run", "High as run",
 )  # fmt: skip
-WIDTHS = (50, 14, 27, 11, 11, 30, 44, 14, 18, 13, 32)
+WIDTHS = (50, 14, 27, 11, 11, 30, 44, 14, 18, 13, 32, 15, 60, 60, 14, 14)
+MODEL, STATE, KEY, DIFFERS, AS_TYPED = 7, 9, 10, 11, 12
 TOP = 5
 CANONICAL = {
     "mass": "kg", "period": "year", "money": "$", "volume": "L", "energy": "MJ", "length": "m", "area": "m²",
@@ -103,24 +99,41 @@ CANONICAL = {
 
 
 def write_inputs(desk: Desk) -> None:
-    """Every row that holds a value; cells marked live move the whole workbook when changed."""
+    """Every row that the model reads; cells marked live move the whole workbook when changed."""
     sheet = desk.sheet(INPUTS, "Which inputs were used, and where are they from?", WIDTHS)
+    for column in range(AS_TYPED, AS_TYPED + 4):
+        sheet.set_column(column, column, WIDTHS[column], None, {"level": 1, "hidden": True})
     sheet.write_string(3, 0, "Change a bordered value in column B and the whole file recalculates. Rows marked "
                        "'fixed here' act through tables or choices: change them in the scenario and run again.",
                        desk.styles("plain"))  # fmt: skip
     for column, name in enumerate(COLUMNS):
-        look = "column" if column == 0 else "column_right" if column in {1, 3, 4, 7} else "column_word"
+        right = column in {1, 3, 4, MODEL, AS_TYPED, AS_TYPED + 2, AS_TYPED + 3}
+        look = "column" if column == 0 else "column_right" if right else "column_word"
         sheet.write_string(TOP, column, name, desk.styles(look))
     at, facts = TOP + 1, row_of_fact(desk)
     for plan in sheets():
         for section in plan.sections:
             entries = [desk.results.scenario.entries.get(row.key) for row in section.rows]
-            filled = [entry for entry in entries if entry is not None and entry.value is not None]
+            filled = [entry for entry in entries if entry is not None
+                      and (entry.value is not None or entry.row.key in desk.case.blank)]  # fmt: skip
             if filled:
                 at = _section(desk, sheet, at, f"{plan.name}: {section.heading}", filled, facts)
     at = _coefficients(desk, sheet, at)
+    _count(desk, sheet, at)
     sheet.freeze_panes(TOP + 1, 1)
     sheet.repeat_rows(TOP)
+
+
+def _count(desk: Desk, sheet: Any, end: int) -> None:
+    """How many inputs differ from the run, those fixed here among them, and the words of every mark."""
+    changed = xl_range_abs(TOP + 1, DIFFERS, end - 1, DIFFERS)
+    state = xl_range_abs(TOP + 1, STATE, end - 1, STATE)
+    sheet.write_string(4, 0, "Inputs that differ from the run", desk.styles("bold"))
+    sheet.write_formula(4, 1, f"=SUM({changed})", desk.styles("bold", "n0"), 0)
+    sheet.write_formula(4, 2, as_run_formula(CHANGED, FIXED_CHANGED), desk.styles("as_run"), " ")
+    sheet.write_formula(4, DIFFERS, f'=SUMIF({state},"{FIXED}",{changed})', desk.styles("faint", "n0"), 0)
+    for name, column in ((CHANGED, 1), (AS_RUN, 2), (FIXED_CHANGED, DIFFERS)):
+        desk.define(name, INPUTS, 4, column)
 
 
 def _heading(desk: Desk, sheet: Any, at: int, text: str) -> int:
@@ -132,54 +145,103 @@ def _heading(desk: Desk, sheet: Any, at: int, text: str) -> int:
 def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry], facts: dict[str, int]) -> int:
     at = _heading(desk, sheet, at, heading)
     for entry in entries:
-        _row(desk, sheet, at, entry, facts)
+        _origin(desk, sheet, at, entry, facts)
+        if entry.row.is_number:
+            _number(desk, sheet, at, entry)
+        else:
+            _choice(desk, sheet, at, entry)
         at += 1
     return at
 
 
-def _row(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]) -> None:
+def _origin(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]) -> None:
+    """Label, how known, where from and key of a row; of a blank one what blank means."""
     styles, row = desk.styles, entry.row
     sheet.write_string(at, 0, row.label, styles("label"))
     fact = facts.get(factor(entry.factor).label) if entry.factor else None
+    known = "blank" if entry.value is None else entry.known
     if fact is None:
-        sheet.write_string(at, 5, entry.known, styles("faint_wrap"))
+        sheet.write_string(at, 5, known, styles("faint_wrap"))
     else:
         where = f"'{SOURCES}'!A{fact + 1}"
-        sheet.write_url(at, 5, f"internal:{where}", styles("faint"), entry.known, "to its source")
-    origin = "; ".join(t for t in (entry.source, entry.remark) if t)
+        sheet.write_url(at, 5, f"internal:{where}", styles("faint"), known, "to its source")
+    blank = f"blank means: {row.if_blank or 'this plant has none'}" if entry.value is None else ""
+    origin = "; ".join(t for t in (blank, entry.source, entry.remark) if t)
     sheet.write_string(at, 6, origin, styles("faint_wrap"))
-    unit_name = entry.unit.name if entry.unit else ""
+    unit = _unit(desk, entry)
+    unit_name = unit.name if unit else ""
     small = max(row_height((text, WIDTHS[column]), size=9) for column, text in
-                ((2, unit_name), (5, entry.known), (6, origin)))  # fmt: skip
+                ((2, unit_name), (5, known), (6, origin)))  # fmt: skip
     sheet.set_row(at, max(small, row_height((row.label, WIDTHS[0]))))
-    sheet.write_string(at, 10, row.key, styles("faint"))
-    if not row.is_number:
-        option = row.option(str(entry.value)) if row.kind == "choice" else None
-        sheet.write_string(at, 1, option.label if option else str(entry.value), styles())
-        sheet.write_string(at, 9, "fixed here" if row.kind == "choice" else "", styles("faint"))
-        return
-    shown = entry.shown(entry.number)
-    assert shown is not None
-    is_live = row.key in desk.live and not row.fixed
-    sheet.write_number(at, 1, shown, styles("input" if is_live else "plain", "typed"))
+    sheet.write_string(at, KEY, row.key, styles("faint"))
+
+
+def _unit(desk: Desk, entry: Entry) -> Unit | None:
+    """The unit of a row; a blank one takes that of its own kind of workbook."""
+    if entry.unit is not None or entry.value is not None:
+        return entry.unit
+    first = desk.results.scenario["bones.1.mass"]
+    is_us = first.unit == first.row.start_unit("us", desk.currency)
+    return entry.row.start_unit("us" if is_us else "metric", desk.currency)
+
+
+def _choice(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
+    option = entry.row.option(str(entry.value)) if entry.row.kind == "choice" else None
+    text = option.label if option else str(entry.value)
+    sheet.write_string(at, 1, text, desk.styles())
+    if entry.row.kind == "choice":
+        sheet.write_string(at, STATE, FIXED, desk.styles("faint"))
+        sheet.write_string(at, AS_TYPED, text, desk.styles("faint"))
+        _differs(desk, sheet, at)
+
+
+def _number(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
+    """Value, unit and range as typed and once more as run; in the model's unit, which the formulas read."""
+    styles, row = desk.styles, entry.row
+    state = desk.states.get(row.key, FIXED)
+    look = "plain" if state == FIXED else "input"
+    unit = _unit(desk, entry)
+    unit_name = unit.name if unit else ""
+    if entry.value is None:
+        sheet.write_blank(at, 1, None, styles(look, "typed"))
+    ends = (entry.low, entry.high) if entry.has_range else (None, None)
+    for column, value in ((1, entry.value), (3, ends[0]), (4, ends[1])):
+        number = entry.shown(value) if isinstance(value, float) else None
+        if number is not None:
+            shape = styles(look, "typed") if column == 1 else styles("plain", number_format(number, ""))
+            sheet.write_number(at, column, number, shape)
+            sheet.write_number(at, AS_TYPED + column - 1, number, styles("faint", "typed"))
     sheet.write_string(at, 2, unit_name, styles("faint_wrap"))
-    for column, end in ((3, entry.low), (4, entry.high)):
-        if entry.has_range and (number := entry.shown(end)) is not None:
-            sheet.write_number(at, column, number, styles("plain", number_format(number, "")))
-    size = number_format(entry.number, "")
-    sheet.write_formula(at, 7, canonical_formula(at, entry.unit), styles("faint", size), entry.number)
-    sheet.write_string(at, 8, model_unit(entry.unit, desk.currency), styles("faint"))
-    sheet.write_string(at, 9, "live" if is_live else "fixed here", styles("faint"))
-    desk.define(row.key, INPUTS, at, 7)
+    sheet.write_string(at, AS_TYPED + 1, unit_name, styles("faint"))
+    sheet.write_string(at, 8, model_unit(unit, desk.currency), styles("faint"))
+    sheet.write_string(at, STATE, state, styles("faint"))
+    _differs(desk, sheet, at)
+    if row.key in desk.case.numbers:
+        value = desk.case.numbers[row.key]
+        formula = canonical_formula(at, unit, desk.unread.get(row.key, ""))
+        size = "unlimited" if value >= NO_LIMIT else number_format(value, "")
+        sheet.write_formula(at, MODEL, formula, styles("faint", size), value)
+        desk.define(row.key, INPUTS, at, MODEL)
 
 
-def canonical_formula(at: int, unit: Unit | None) -> str:
-    """The formula that carries the typed value in column B to the model's unit."""
+def _differs(desk: Desk, sheet: Any, at: int) -> None:
+    """1 where value, unit, low or high is not that of the run; a zero typed into a blank cell counts."""
+    typed, kept = (1, 2, 3, 4), range(AS_TYPED, AS_TYPED + 4)
+    pairs = [f"{xl_rowcol_to_cell(at, one)}={xl_rowcol_to_cell(at, other)}"
+             for one, other in zip(typed, kept, strict=True)]  # fmt: skip
+    blank = f"ISBLANK({xl_rowcol_to_cell(at, 1)})=ISBLANK({xl_rowcol_to_cell(at, AS_TYPED)})"
+    formula = f"=IF(AND({','.join((*pairs, blank))}),0,1)"
+    sheet.write_formula(at, DIFFERS, formula, desk.styles("as_run", "changed"), 0)
+
+
+def canonical_formula(at: int, unit: Unit | None, unread: str = "") -> str:
+    """The formula that carries the typed value in column B to the model's unit; `unread`: while it is blank."""
     cell = xl_rowcol_to_cell(at, 1)
-    if unit is None:
-        return f"={cell}"
-    shifted = f"({cell}+{unit.offset!r})" if unit.offset else cell
-    return f"={shifted}*{unit.factor!r}" if unit.factor != 1.0 else f"={shifted}"
+    found = cell
+    if unit is not None:
+        shifted = f"({cell}+{unit.offset!r})" if unit.offset else cell
+        found = f"{shifted}*{unit.factor!r}" if unit.factor != 1.0 else shifted
+    return f'=IF({cell}="",{unread},{found})' if unread else f"={found}"
 
 
 def model_unit(unit: Unit | None, currency: str) -> str:
@@ -203,7 +265,7 @@ def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
     """Coefficients per kg and per unit, marked as values."""
     at = _heading(desk, sheet, at, "Coefficients computed by kilncase from the fixed rows above (values)")
     for name, value in desk.results.coefficients.items():
-        if name not in desk.live:
+        if defined_name(name) not in desk.read:
             continue
         label, unit_name = coefficient_words(name)
         sheet.write_string(at, 0, label, desk.styles("label"))
@@ -213,8 +275,8 @@ def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
             sheet.write_string(at, 7, "not reported", desk.styles("plain"))
         else:
             sheet.write_number(at, 7, value, desk.styles("plain", number_format(value, "")))
-        sheet.write_string(at, 9, "value", desk.styles("faint"))
-        sheet.write_string(at, 10, name, desk.styles("faint"))
+        sheet.write_string(at, STATE, "value", desk.styles("faint"))
+        sheet.write_string(at, KEY, name, desk.styles("faint"))
         desk.define(name, INPUTS, at, 7)
         at += 1
     return at

@@ -1,0 +1,142 @@
+"""What cannot follow an edit says so in place: marks beside every value of the run that is no live formula.
+
+A page is written through `Page`, which notes the numbers and sentences that are written as they were found. When
+all is written, `mark` gives each of them the look "stale" while any input differs from the run, and a sentence in
+the heading above and on top of the page. A page written later is marked unasked.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
+
+from econ.workbook.style import Styles, pixels
+
+CHANGED, FIXED_CHANGED, AS_RUN = "inputs_changed", "fixed_inputs_changed", "as_run"
+"""Workbook names: how many inputs differ from the run, how many of them are fixed here, the words of a mark."""
+LIVE, FIXED, IDLE = "live", "fixed here", "no effect now"
+"""What stands beside an input: formulas follow it, only a new run does, or they follow it at other values."""
+SENTENCES = frozenset({"wrap", "wrapmid", "figure", "intro_wrap"})
+"""Looks of text that is of the run where it holds a figure."""
+FOUND = frozenset({"caution", "finding"})
+"""Looks of text that is always of the run."""
+DIGIT = re.compile(r"\d")
+
+Cells = set[tuple[int, int]]
+
+
+def as_run_formula(changed: str, fixed: str) -> str:
+    """The words of the mark from the cells that count changed inputs, and those among them that are fixed here."""
+    return (
+        f'=IF({changed}=0," ","of the inputs as run; "&{changed}&" changed since"'
+        f'&IF({fixed}>0," ("&{fixed}&" fixed here)","")&": run again")'
+    )
+
+
+class Page:
+    """A worksheet that remembers where values of the run and headings stand; all else is passed on."""
+
+    def __init__(self, sheet: Any, styles: Styles) -> None:
+        self.sheet, self._styles = sheet, styles
+        self.numbers: Cells = set()
+        self.sentences: Cells = set()
+        self.headings: dict[int, dict[int, str]] = {}
+        self.labels: dict[tuple[int, int], str] = {}
+        self.merged: set[int] = set()
+        self._widths: dict[int, float] = {}
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.sheet, name)
+
+    def set_column(self, first: int, last: int, width: float | None, *more: Any) -> None:
+        """A width, remembered."""
+        self._widths |= dict.fromkeys(range(first, last + 1), width or 8.43)
+        self.sheet.set_column(first, last, width, *more)
+
+    def write_number(self, row: int, column: int, number: float, shape: Any = None) -> None:
+        """A number as found by the run, unless it heads a row or a column."""
+        if column and not self._styles.look_of(shape).startswith("column"):
+            self.numbers.add((row, column))
+        self.sheet.write_number(row, column, number, shape)
+
+    def write_string(self, row: int, column: int, text: str, shape: Any = None) -> None:
+        """A text; one that holds a figure, or a heading, is remembered."""
+        self._note(row, column, text, self._styles.look_of(shape))
+        self.sheet.write_string(row, column, text, shape)
+
+    def merge_range(self, row: int, column: int, last_row: int, last: int, text: str, shape: Any) -> None:
+        """A text over several cells."""
+        look = self._styles.look_of(shape)
+        self._note(row, column, text, look)
+        if look == "heading":
+            self.merged.add(row)
+        self.sheet.merge_range(row, column, last_row, last, text, shape)
+
+    def write_live(self, row: int, column: int, value: float | str, shape: Any) -> None:
+        """A constant of the model itself, which no input moves."""
+        self.sheet.write(row, column, value, shape)
+
+    def _note(self, row: int, column: int, text: str, look: str) -> None:
+        if look == "heading":
+            self.headings.setdefault(row, {})[column] = text
+        elif look == "figure_label":
+            self.labels[row, column] = text
+        elif text and (look in FOUND or (look in SENTENCES and DIGIT.search(text))):
+            self.sentences.add((row, column))
+
+    def mark(self, row: int, column: int) -> None:
+        """Mark what the page holds of the run; `row`, `column`: where the words of the whole page stand."""
+        found = self.numbers | self.sentences
+        if not found:
+            return
+        shape = self._styles.stale()
+        areas = list(_areas(found))
+        self.sheet.conditional_format(
+            areas[0], {"type": "formula", "criteria": f"={CHANGED}>0", "format": shape,
+                       "multi_range": " ".join(areas)}
+        )  # fmt: skip
+        self.sheet.write_formula(row, column, f"={AS_RUN}", self._styles("as_run"), " ")
+        for at in sorted(self.labels.keys() & {(line + 1, across) for line, across in found}):
+            self._add(*at, self.labels[at], self._styles("figure_label"), f'"as run; "&{CHANGED}&" changed since"')
+        for line in sorted({max((at for at in self.headings if at <= line), default=-1) for line, _ in found}):
+            if line >= 0:
+                self._mark_heading(line)
+
+    def _mark_heading(self, row: int) -> None:
+        words, shape = self.headings[row], self._styles("heading")
+        first = min(words)
+        if row in self.merged:
+            self._add(row, first, words[first], shape, AS_RUN)
+            return
+        last = max(words)
+        for column in range(first + 1, last + 1):
+            self.sheet.write_blank(row, column, None, shape)
+        room, at = 0.0, first
+        while at < last and room < 1.3 * pixels(words[first]):  # bold, a size larger
+            room += 7 * self._widths.get(at, 8.43)
+            at += 1
+        self.sheet.write_formula(row, at, f"={AS_RUN}", shape, " ")
+
+    def _add(self, row: int, column: int, text: str, shape: Any, words: str) -> None:
+        """The words of a mark at the end of a text of our own."""
+        said = text.replace('"', '""')
+        self.sheet.write_formula(row, column, f'="{said}"&IF({CHANGED}=0,"",": "&{words})', shape, text)
+
+
+def _areas(cells: Iterable[tuple[int, int]]) -> Iterable[str]:
+    """Cells as ranges: runs down a column, as few as that makes."""
+    run: list[tuple[int, int]] = []
+    for row, column in sorted(cells, key=lambda cell: (cell[1], cell[0])):
+        if run and (row, column) != (run[-1][0] + 1, run[-1][1]):
+            yield _area(run)
+            run = []
+        run.append((row, column))
+    yield _area(run)
+
+
+def _area(run: list[tuple[int, int]]) -> str:
+    (first, column), (last, _) = run[0], run[-1]
+    return str(xl_rowcol_to_cell(first, column) if first == last else xl_range(first, column, last, column))

@@ -1,0 +1,150 @@
+"""The internal rate of return in cells, by halving: no program's own IRR, which guesses, is asked.
+
+With u from 0 to 1 the rate is 1/u - 1 (above zero) or u - 1 (below). The NPV as a power series in u, divided by
+(1 - u) again and again, has the running sums of the flows as coefficients, then sums of those sums: their changes
+of sign bound the rates on that side (Descartes' rule) the closer, the more often it is done. Where front and back
+together change sign once, there is one rate and no other, and 52 steps of halving find it. Otherwise the cell says
+so. The helper rows stand folded.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import accumulate, pairwise
+from typing import Any
+
+from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
+
+from econ.workbook.desk import FIRST_YEAR_COLUMN, Desk
+from econ.workbook.live import Printed
+from econ.workbook.marks import CHANGED
+
+STEPS, TIMES = 52, 4
+UNSURE = "several or none: run again"
+FOLDED = {"level": 1, "hidden": True}
+SIDES = ("from today on", "from the last year back")
+
+Rows = list[list[float]]
+
+
+def write_rate(desk: Desk, sheet: Any, flows_row: int, top: int) -> Printed:
+    """Write the helper rows from row `top` on; returns the IRR as a formula over them."""
+    flows = [desk.results.years["net_cash"][t] for t in range(desk.results.plan.years + 1)]
+    both = [_side_values(flows), _side_values(flows[::-1])]
+    for side, rows in enumerate(both):
+        _write_side(desk, sheet, flows_row, top + side * len(rows), side, rows)
+    at = top + 2 * len(both[0])
+    last = _steps(desk, sheet, flows_row, (top, at), flows, _turns(both[0]) > 0)
+    return _printed(desk, top, both, last)
+
+
+def _side_values(flows: list[float]) -> Rows:
+    """Flows, their sums 1 to 4 times over, signs carried over zeros, changes of sign; ends of the sums last."""
+    sums = [flows]
+    for _ in range(TIMES):
+        sums.append(list(accumulate(sums[-1])))
+    whole = sums[-1] + [row[-1] for row in sums[-2:0:-1]]
+    signs: list[float] = []
+    for item in whole:
+        sign = float((round(item, 6) > 0) - (round(item, 6) < 0))
+        signs.append(sign or (signs[-1] if signs else 0.0))
+    turns = [float(one * other < 0) for one, other in pairwise(signs)]
+    return [*sums[:-1], whole, signs, [0.0, *turns]]
+
+
+def _turns(rows: Rows) -> float:
+    return math.fsum(rows[-1])
+
+
+def _write_side(desk: Desk, sheet: Any, flows_row: int, top: int, side: int, rows: Rows) -> None:
+    words = ("Net cash", *(f"Summed {n} times" for n in range(1, TIMES + 1)), "Sign", "Change of sign")
+    last = len(rows[0]) - 1
+    for kind, (word, row) in enumerate(zip(words, rows, strict=True)):
+        sheet.write_string(top + kind, 0, f"{word}, {SIDES[side]}", desk.styles("label"))
+        sheet.set_row(top + kind, None, None, FOLDED)
+        for t, value in enumerate(row):
+            source = (flows_row, last - t if side else t)
+            formula = _formula(kind, t, top, source, last)
+            sheet.write_formula(top + kind, FIRST_YEAR_COLUMN + t, formula, desk.styles("plain", "money0"), value)
+
+
+def _formula(kind: int, t: int, top: int, source: tuple[int, int], last: int) -> str:
+    def cell(row: int, column: int) -> str:
+        return str(xl_rowcol_to_cell(row, FIRST_YEAR_COLUMN + column))
+
+    if kind == 0:
+        return f"={cell(*source)}"
+    if kind <= TIMES:
+        if t > last:  # beyond the last year: ends of the sums taken less often
+            return f"={cell(top + TIMES - (t - last), last)}"
+        before = f"{cell(top + kind, t - 1)}+" if t else ""
+        return f"={before}{cell(top + kind - 1, t)}"
+    if kind == TIMES + 1:
+        own = f"SIGN(ROUND({cell(top + TIMES, t)},6))"
+        return f"=IF({own}=0,{cell(top + kind, t - 1) if t else 0},{own})"
+    return f"=IF({cell(top + TIMES + 1, t - 1)}*{cell(top + TIMES + 1, t)}<0,1,0)" if t else "=0"
+
+
+def _range(row: int, rows: Rows) -> str:
+    return str(xl_range(row, FIRST_YEAR_COLUMN, row, FIRST_YEAR_COLUMN + len(rows[-1]) - 1))
+
+
+def _steps(
+    desk: Desk, sheet: Any, flows_row: int, tops: tuple[int, int], flows: list[float], is_above: bool
+) -> tuple[str, float]:
+    """Write the halving steps; returns address and value of the last rate."""
+    first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + len(flows) - 1
+    (top, at), length = tops, len(flows) + TIMES - 1
+    today = xl_rowcol_to_cell(flows_row, first, True, True)
+    later = (
+        f"{xl_rowcol_to_cell(flows_row, first + 1, True, True)}:{xl_rowcol_to_cell(flows_row, last, True, True)}"
+    )
+    turns = xl_range(top + TIMES + 2, first, top + TIMES + 2, first + length - 1)
+    above = xl_rowcol_to_cell(at, first + 2, True, True)
+    end = xl_rowcol_to_cell(top + TIMES + 1, first + length - 1, True, True)
+    sheet.write_formula(at, first + 2, f"=SUM({turns})", desk.styles("plain", "n0"), float(is_above))
+    sign = (math.fsum(flows) > 0) - (math.fsum(flows) < 0)
+    place, rate, shape = 0.5, 0.0, desk.styles("plain", "rate")
+    for step in range(STEPS):
+        here, rate_cell = xl_rowcol_to_cell(at, first), xl_rowcol_to_cell(at, first + 1)
+        sheet.write_string(at, 0, f"Halving {step + 1}: place, and the rate there", desk.styles("label"))
+        sheet.set_row(at, None, None, FOLDED)
+        if step:
+            before, rate_before = (xl_rowcol_to_cell(at - 1, column) for column in (first, first + 1))
+            place += (-1 if _worth(rate, flows) * sign > 0 else 1) * 0.5 ** (step + 1)
+            move = f"IF(({today}+NPV({rate_before},{later}))*{end}>0,-1,1)*{0.5 ** (step + 1)!r}"
+            sheet.write_formula(at, first, f"={before}+{move}", shape, place)
+        else:
+            sheet.write_live(at, first, place, shape)
+        rate = 1 / place - 1 if is_above else place - 1
+        sheet.write_formula(at, first + 1, f"=IF({above}>0,1/{here}-1,{here}-1)", shape, rate)
+        at += 1
+    return rate_cell, rate
+
+
+def _worth(rate: float, flows: list[float]) -> float:
+    total, growth = 0.0, 1.0
+    for flow in flows:
+        total += flow / growth
+        growth *= 1 + rate
+        if growth in (0.0, math.inf):
+            break
+    return total
+
+
+def _printed(desk: Desk, top: int, both: list[Rows], last: tuple[str, float]) -> Printed:
+    """The rate where it is sure; else what the run found, as long as nothing differs from the run."""
+    high = len(both[0])
+    turns = f"SUM({_range(top + high - 1, both[0])},{_range(top + 2 * high - 1, both[1])})"
+    end = FIRST_YEAR_COLUMN + len(both[0][0]) - 1
+    total, start = xl_rowcol_to_cell(top + 1, end), xl_rowcol_to_cell(top + TIMES + 1, FIRST_YEAR_COLUMN)
+    level = f'IF(AND({turns}=0,ROUND({total},6)=0,{start}<>0),0,"{UNSURE}")'
+    formula = f'IFERROR(IF({turns}=1,{last[0]},{level}),"{UNSURE}")'
+    found = desk.results.figures["irr"]
+    if _turns(both[0]) + _turns(both[1]) == 1 and math.isclose(found, last[1], rel_tol=1e-9, abs_tol=1e-9):
+        return Printed(formula, last[1])
+    said: float | str = found
+    if math.isnan(found):
+        said = "several" if desk.results.reasons.get("irr", "").startswith("several") else "none"
+    kept = repr(said) if isinstance(said, float) else f'"{said}"'
+    return Printed(f"IF({CHANGED}=0,{kept},{formula})", said)

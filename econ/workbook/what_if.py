@@ -1,0 +1,148 @@
+"""What a reader of the results workbook may change in it, and what follows.
+
+The file holds every number that the model reads, blank ones too where blank is the same as a number. A number is
+live if formulas read it and no coefficient rests on it, since coefficients stand in the file as values.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from econ.answer.results import Results
+from econ.inputs.absent import absent
+from econ.inputs.schema import rows
+from econ.model.coefficients import coefficients
+from econ.model.evaluate import walk
+from econ.model.ledger import Arrays
+from econ.workbook.live import Cell, Place, Printed, Sheets, defined_name
+from econ.workbook.marks import FIXED, IDLE, LIVE
+
+MOVES = (0.35, 1.6)
+"""Times the value of the run, to see whether anything follows; ends of the range are tried as well."""
+NAMES = re.compile(r"[a-z][a-z0-9_]+")
+
+Numbers = dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """The results with the parts that this plant does not have, all at zero; what blank rows are the same as."""
+
+    results: Results
+    absent: Numbers
+    blank: tuple[str, ...]
+    added: frozenset[str]
+    """Names of the figures of absent parts."""
+
+    @property
+    def numbers(self) -> Numbers:
+        """Every number that the file holds, in canonical units."""
+        return self.results.scenario.numbers() | self.absent
+
+
+def what_if(results: Results) -> WhatIf:
+    """Every figure as found, and those of the parts that are not there."""
+    known = {**results.scenario.numbers(), **results.coefficients}
+    reads = walk(known, results.plan, Arrays()).reads
+    blank = tuple(key for key, row in rows().items() if key in reads and key not in known and row.is_number)
+    missing = absent(blank, known)
+    found = Arrays()
+    walk({**known, **missing}, results.plan, found)
+    lines = {name: float(value) for name, value in found.lines.items() if name not in results.figures}
+    years = {name: {t: float(value) for t, value in row.items()}
+             for name, row in found.years.items() if name not in results.years}  # fmt: skip
+    whole = replace(results, figures={**results.figures, **lines}, years={**results.years, **years})
+    return WhatIf(whole, missing, blank, frozenset({*lines, *years}))
+
+
+def as_run(results: Results) -> WhatIf:
+    """The parts that this plant has, and no others."""
+    return WhatIf(results, {}, (), frozenset())
+
+
+def print_model(case: WhatIf, place: Place) -> Sheets:
+    """Run the model over cells; returns every printed figure."""
+    sheets = Sheets(place)
+    known = {**case.numbers, **case.results.coefficients}
+    walk({key: Cell(defined_name(key), value) for key, value in known.items()}, case.results.plan, sheets)
+    return sheets
+
+
+def absent_formulas(case: WhatIf) -> dict[str, str]:
+    """What each blank row is read as while it is blank, as formula text."""
+    known = {key: Cell(defined_name(key), value) for key, value in
+             {**case.numbers, **case.results.coefficients}.items()}  # fmt: skip
+    return {key: value.text if isinstance(value, Cell) else repr(value)
+            for key, value in absent(case.blank, known).items()}  # fmt: skip
+
+
+def states(case: WhatIf, sheets: Sheets) -> dict[str, str]:
+    """Whether each number is live, fixed here, or live without effect at the other values of this plant."""
+    read = names_read(sheets)
+    numbers = case.numbers
+    named = [key for key in numbers if defined_name(key) in read and not rows()[key].fixed]
+    fixed = _behind_coefficients(case, named)
+    live = [key for key in named if key not in fixed]
+    moved = _moved(case, live)
+    return {key: (LIVE if key in moved else IDLE) if key in live else FIXED for key in numbers}
+
+
+def names_read(sheets: Sheets) -> set[str]:
+    """Every workbook name in the printed formulas."""
+    return {name for printed in _all(sheets) for name in NAMES.findall(printed.formula or "")}
+
+
+def _all(sheets: Sheets) -> Iterator[Printed]:
+    yield from sheets.lines.values()
+    for table in (sheets.years, sheets.months):
+        for row in table.values():
+            yield from row.values()
+
+
+def _cases(case: WhatIf, keys: list[str]) -> tuple[dict[str, Any], list[str]]:
+    """The numbers as arrays in which each key moves in cases of its own, and the key that moves in each case."""
+    numbers, steps = case.numbers, []
+    for key in keys:
+        entry = case.results.scenario.entries[key]
+        ends = (entry.low, entry.high) if entry.has_range else ()
+        value = numbers[key]
+        steps += [(key, end) for end in (*(value * move for move in MOVES), value + (value == 0), *ends)
+                  if end is not None and end != value]  # fmt: skip
+    arrays: dict[str, Any] = dict(numbers)
+    for key in keys:
+        arrays[key] = np.array([end if moved == key else numbers[key] for moved, end in steps])
+    return arrays, [key for key, _ in steps]
+
+
+def _behind_coefficients(case: WhatIf, keys: list[str]) -> set[str]:
+    """Keys on which any coefficient rests."""
+    numbers = case.results.scenario.numbers()
+    arrays, moved = _cases(case, [key for key in keys if key in numbers])
+    found = coefficients({key: arrays[key] for key in numbers}, case.results.plan)
+    return _movers(found, case.results.coefficients, moved)
+
+
+def _moved(case: WhatIf, keys: list[str]) -> set[str]:
+    """Keys that move a figure while the coefficients stay."""
+    arrays, moved = _cases(case, keys)
+    found = Arrays()
+    with np.errstate(all="ignore"):
+        walk({**arrays, **case.results.coefficients}, case.results.plan, found)
+    years = {(name, t): value for name, row in found.years.items() for t, value in row.items()}
+    base = {(name, t): value for name, row in case.results.years.items() for t, value in row.items()}
+    figures: Mapping[Any, float] = {**case.results.figures, **base}
+    return _movers({**found.lines, **years}, figures, moved)
+
+
+def _movers(found: Mapping[Any, Any], base: Mapping[Any, float], moved: list[str]) -> set[str]:
+    changed = np.zeros(len(moved), bool)
+    for name, values in found.items():
+        if np.ndim(values):
+            same = np.isclose(values, base[name], rtol=1e-12, atol=0, equal_nan=True)
+            changed |= ~same
+    return {key for key, is_changed in zip(moved, changed, strict=True) if is_changed}
