@@ -202,4 +202,5 @@ def _cautions(results: Results) -> list[str]:
     more = len(results.cautions) - CAUTIONS_SHOWN
     if more > 0:
         found.append(f"  and {more} more on the sheet Checks.")
+    found.append("Before the first batch: read the sheet of that name, then the sheet To settle.")
     return found

@@ -121,11 +121,12 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading on a sheet, a line of help, and its rows in order."""
+    """A heading on a sheet, a line of help, its rows in order, and what one has who stops after them."""
 
     heading: str
     rows: tuple[Row, ...] = ()
     help: str = ""
+    stop: str = ""
 
 
 @dataclass(frozen=True, slots=True)

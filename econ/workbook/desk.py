@@ -23,12 +23,13 @@ FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
 LOG, ASSAY = "Kiln log", "Lab assay"
 OPTIONS = "Options"
+BEFORE_BATCH, SETTLE = "Before the first batch", "To settle"
 WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
 LABEL, PLANTING, TRIALS = "Label", "Own planting", "Garden trials"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
 PAGES = (
-    ANSWER, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES, BREAKEVEN, INPUTS,
-    SOURCES, CHECKS,
+    ANSWER, BEFORE_BATCH, SETTLE, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES,
+    BREAKEVEN, INPUTS, SOURCES, CHECKS,
 )  # fmt: skip
 
 LETTER = frozenset({"USD", "CAD", "MXN"})

@@ -143,7 +143,7 @@ def _mark_uncalculated(grid: Grid, formulas: Grid) -> None:
 
 def _edition(grid: Grid, name: str) -> Iterator[Caution]:
     for row in grid[:12]:
-        for item in row[:3]:
+        for item in row:
             if isinstance(item, str) and item.startswith(EDITION_MARK):
                 number = item.removeprefix(EDITION_MARK).strip()
                 known = int(number) if re.fullmatch("[0-9]{1,6}", number) else EDITION

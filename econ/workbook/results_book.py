@@ -28,6 +28,7 @@ from econ.workbook.pages.label_page import write_label
 from econ.workbook.pages.lender_page import write_lender
 from econ.workbook.pages.options_page import write_options
 from econ.workbook.pages.planting_page import write_planting
+from econ.workbook.pages.settle_page import write_before_batch, write_to_settle
 from econ.workbook.pages.two_way_page import write_breakeven
 from econ.workbook.pages.variance_page import write_variance
 from econ.workbook.pages.worth_page import write_worth
@@ -78,6 +79,8 @@ def results_bytes(results: Results) -> bytes:
         desk.pages[name] = Page(book.add_worksheet(name), desk.styles)
         desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)
     write_inputs(desk)
+    write_before_batch(desk)
+    write_to_settle(desk)
     write_matter(desk)
     write_flow(desk)
     write_kiln(desk)

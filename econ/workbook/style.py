@@ -145,6 +145,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "total_faint": {"top": 1, "top_color": INK, "font_color": FAINT, "font_size": 9, "indent": 1},
     "faint": {"font_color": FAINT, "font_size": 9, "indent": 1},
     "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
+    "stop": {"italic": True, "font_color": SLATE, "indent": 1},
     "input": {"bg_color": BONE, "border": 1, "border_color": MIST},
     "choice": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True},
     "choice_required": {

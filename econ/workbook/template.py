@@ -9,6 +9,7 @@ from typing import Any
 
 import xlsxwriter
 
+from econ.answer.safety import advice
 from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
@@ -18,6 +19,8 @@ from econ.workbook.template_tables import Lists, shorten, write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
 WIDTHS = (44, 15, 24, 10, 10, 13, 28, 18, 62, 30)
+FIRST_WIDTHS = (35, 11, 21, 8, 8, 13, 28, 18, 180, 30)
+"""Of the first sheet: its columns up to "High" fill a page at nine tenths, its help stands on one line."""
 VALUE, UNIT, LOW, HIGH, KNOWN_AT, FROM, REMARK, HELP, KEY = range(1, 10)
 FIXED_TIME = dt.datetime(2000, 1, 1)
 """Written as the creation time of every workbook, so that equal contents make equal files."""
@@ -32,23 +35,12 @@ LEGEND = (
 )
 
 STEPS = (
-    "1. Fill the cells with a red edge on this sheet; type 0 where there is nothing. That gives a rough answer.",
-    "2. Where you are not sure give your own low and high (both blank: held fixed), and say how it is known and "
-    "where from. The words for that, and the cautions, stand at the foot of this sheet.",
-    "3. Fill of the other sheets what fits your plant; a blank row means what its help says. Sections fold at the "
-    "left edge.",
+    "Fill the cells with a red edge: a number, or a range such as 2-3; 0 only where there is nothing.",
+    "Low and high: one time in ten it is lower, one time in ten higher.",
 )
-CAUTIONS = (
-    "Keep out of the kiln: skull and most of the backbone of cattle of 30 months and over and other "
-    "specified risk material (US: 9 CFR 310.22). No kiln of this kind is claimed to inactivate prions.",
-    "Ask the air-permit office before the first batch, and the fire marshal about site, stack and gas line.",
-    "Carbon monoxide kills: fire outdoors, with alarms. Never open a hot kiln. Char can rekindle for a day: "
-    "cool it sealed, keep it in metal, outside. Grinding makes dust: treat it as combustible until tested.",
-    "Char is not feed. Print on the bag: not for animal feed, keep from livestock. Selling with a nutrient "
-    "claim usually needs registration and a lab's available-phosphate figure.",
-    "Soil test first: phosphorus, not carbon, limits how much char a field may get. Treat untested compost "
-    "tea like raw manure.",
-    "Carbon figures are estimates, not credits. Local codes and licensed practice go before this workbook.",
+SAFETY = (
+    "Before the first batch: SRM out, air office, fire marshal, CO alarms, hot char, dust.",
+    "How known and where from stand right of the page; words and cautions at the foot of the sheet.",
 )
 
 
@@ -76,8 +68,8 @@ def write_template(
     wide = [(book.add_worksheet(plan.sheet), plan) for plan in table_plans().values()]
     lists = Lists(book)
     for number, (sheet, plan) in enumerate(zip(made, sheets(), strict=True)):
-        one = _Sheet(sheet, lists, styles, plan, system, currency, fill or {})
-        one.write(first=number == 0, title=title)
+        one = _Sheet(sheet, lists, styles, plan, system, currency, fill or {}, first=number == 0)
+        one.write(title)
     for sheet, table in wide:
         write_table(sheet, lists, styles, table, system, currency, (tables or {}).get(table.name))
     book.close()
@@ -96,20 +88,22 @@ class _Sheet:
         system: str,
         currency: str,
         fill: Mapping[str, Typed],
+        first: bool,
     ) -> None:
         self.sheet, self.lists = sheet, lists
         self.styles, self.plan, self.system, self.currency, self.fill = styles, plan, system, currency, fill
+        self.first, self.widths = first, FIRST_WIDTHS if first else WIDTHS
         self.line = 0
         self.height = 18.0
 
-    def write(self, first: bool, title: str) -> None:
+    def write(self, title: str) -> None:
         """The whole sheet: title, legend and cautions on the first, then the rows."""
-        sheet = self.sheet
-        for column, width in enumerate(WIDTHS):
+        sheet, first = self.sheet, self.first
+        for column, width in enumerate(self.widths):
             sheet.set_column(column, column, width)
         sheet.set_tab_color(CLAY if first else SLATE)
         self._put(0, self.plan.name if not first else (title or "A kiln for our bones: the questions"), "title")
-        sheet.set_row(self.line, 28)
+        sheet.set_row(self.line, 24 if first else 28)
         self.line += 1
         self._put(0, self.plan.intro, "intro")
         self.line += 1
@@ -119,27 +113,37 @@ class _Sheet:
         for column, name in enumerate(COLUMNS):
             look = "column_right" if column in {LOW, HIGH} else "column_word" if column > VALUE else "column"
             self._put(column, name, look)
-        sheet.set_row(header, 20)
+        sheet.set_row(header, 16 if first else 20)
         self.line += 1
         for section in self.plan.sections:
             self._section(section)
+        page(sheet, landscape=not first, repeat=None if first else header, is_letter=self.system == "us")
         if first:
+            for at, line in enumerate(SAFETY):
+                self._put(0, line, "plain" if at else "bold")
+                self.line += 1
+            self._one_page()
             self._last_lines()
+        else:
+            sheet.print_area(0, 0, self.line, HELP)
         sheet.freeze_panes(header + 1, 1)
         sheet.outline_settings(symbols_below=False)
-        page(sheet, repeat=header, is_letter=self.system == "us")
-        sheet.print_area(0, 0, self.line, HELP)
+
+    def _one_page(self) -> None:
+        """What is asked prints on one page; help and cautions stay on the screen."""
+        self.sheet.fit_to_pages(1, 1)
+        self.sheet.set_margins(left=0.3, right=0.3, top=0.3, bottom=0.5)
+        self.sheet.set_footer("&L&10&F   &A&R&10Page &P of &N")
+        self.sheet.print_area(0, 0, self.line - 1, HIGH)
 
     def _put(self, column: int, text: str, look: str, number: str = "general") -> None:
         self.sheet.write_string(self.line, column, text, self.styles(look, number))
 
     def _first_lines(self) -> None:
-        self._put(0, f"{EDITION_MARK} {EDITION}", "faint")
-        self.line += 1
-        steps = "\n".join(STEPS)
-        self.sheet.merge_range(self.line, 0, self.line, REMARK, steps, self.styles("wrap"))
-        self.sheet.set_row(self.line, row_height((steps, sum(WIDTHS[:HELP]))) + 4)
-        self.line += 1
+        self._put(HELP, f"{EDITION_MARK} {EDITION}", "faint")
+        for step in STEPS:
+            self._put(0, step, "plain")
+            self.line += 1
 
     def _last_lines(self) -> None:
         self.line += 1
@@ -156,9 +160,9 @@ class _Sheet:
         for column in range(1, KEY):
             self._put(column, "", "heading")
         self.line += 1
-        for caution in CAUTIONS:
+        for caution in (f"{known.about}: {known.text}" for known in advice("before")):
             self.sheet.merge_range(self.line, 0, self.line, FROM, caution, self.styles("caution"))
-            self.sheet.set_row(self.line, row_height((caution, sum(WIDTHS[:REMARK]) - 2)) + 3)
+            self.sheet.set_row(self.line, row_height((caution, sum(self.widths[:REMARK]) - 2)) + 3)
             self.line += 1
 
     def _section(self, section: Section) -> None:
@@ -176,6 +180,9 @@ class _Sheet:
             if is_next_folded and not is_folded:
                 fold["collapsed"] = True
             self.sheet.set_row(self.line - 1, self.height, None, fold)
+        if section.stop:
+            self._put(0, f"If you stop here: {section.stop}", "stop")
+            self.line += 1
 
     def _is_filled(self, row: Row) -> bool:
         return row.key in self.fill and not self.fill[row.key].is_blank
@@ -186,13 +193,13 @@ class _Sheet:
         words = [row.help, f"If left blank: {row.if_blank}." if row.if_blank and not row.required else ""]
         help_text = " ".join(word for word in words if word)
         unit_name = self._unit_name(row, typed)
-        room = sum(WIDTHS[VALUE : HIGH + 1])
-        texts = [(row.label, WIDTHS[0]), (unit_name, WIDTHS[UNIT]), (str(typed.source or ""), WIDTHS[FROM]),
-                 (str(typed.remark or ""), WIDTHS[REMARK])]  # fmt: skip
+        room = sum(self.widths[VALUE : HIGH + 1])
+        cells = ((0, row.label), (UNIT, unit_name), (FROM, typed.source), (REMARK, typed.remark))
+        texts = [(str(text or ""), self.widths[column]) for column, text in cells]
         if not row.is_number:
             texts.append((str(typed.value or ""), room))
-        normal = row_height(*texts, least=17)
-        self.height = max(normal, row_height((help_text, WIDTHS[HELP]), size=9))
+        normal = row_height(*texts, least=15 if self.first else 17)
+        self.height = max(normal, row_height((help_text, self.widths[HELP]), size=9))
         self._put(0, row.label, "label")
         if not row.is_number:
             look = "choice_required" if row.required else "choice"

@@ -19,6 +19,7 @@ from econ.answer.finding import (
 from econ.workbook.desk import (
     ANSWER,
     ASSAY,
+    BEFORE_BATCH,
     BREAKEVEN,
     CASH,
     CHANCES,
@@ -34,6 +35,7 @@ from econ.workbook.desk import (
     MONTHS,
     OPTIONS,
     PLANTING,
+    SETTLE,
     SOURCES,
     TRIALS,
     VARIANCE,
@@ -205,6 +207,7 @@ def _cautions(desk: Desk, sheet: Any, at: int) -> int:
 
 
 WORDS = {
+    BEFORE_BATCH: "fire, gas, SRM, permits", SETTLE: "who, what, by when",
     MATTER: "what comes out", FLOW: "where the bones go", KILN: "heat, time, people", MONTHS: "the months",
     CARBON_PAGE: "what may be said about carbon", CASH: "does it pay", LENDER: "is there enough cash each month",
     EFFECTS: "what would change the answer", CHANCES: "how likely is a loss", BREAKEVEN: "where the answer turns",

@@ -1,0 +1,66 @@
+"""The first sheet: what it asks, in which order, on one page; and what every plant is told before a batch."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from office import convert
+from written import shown
+
+from econ.answer.safety import advice
+from econ.inputs.schema import rows, sheets
+from econ.workbook.blank import blank_bytes
+
+FIRST = sheets()[0]
+
+
+def test_at_most_25_cells_must_be_filled_and_all_stand_here() -> None:
+    needed = [row.key for row in rows().values() if row.required]
+    assert len(needed) <= 25
+    assert set(needed) <= {row.key for section in FIRST.sections for row in section.rows}
+
+
+def test_what_must_be_filled_comes_before_what_may_be() -> None:
+    """An owner answers from top to bottom, and may stop after the last red cell."""
+    required = [any(row.required for row in section.rows) for section in FIRST.sections[1:]]
+    assert required[0]
+    assert required == sorted(required, reverse=True)
+
+
+def test_after_each_section_it_says_what_one_has() -> None:
+    assert [section.heading for section in FIRST.sections if not section.stop] == ["The plant"]
+
+
+@pytest.mark.office
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_it_prints_on_one_page_with_nothing_under_9_points(system: str, tmp_path: Path) -> None:
+    """Measured in the PDF that LibreOffice makes of it."""
+    blank = tmp_path / "blank.xlsx"
+    blank.write_bytes(blank_bytes(system, "USD"))
+    with pdfplumber.open(convert([blank], "pdf", tmp_path)[0]) as document:
+        pages = [page for page in document.pages if FIRST.name in (page.extract_text() or "").splitlines()[-1]]
+        assert len(pages) == 1
+        assert min(letter["size"] for letter in pages[0].chars) >= 8.99
+        text = pages[0].extract_text()
+    for section in FIRST.sections:
+        assert section.heading in text
+    assert "Before the first batch" in text
+
+
+@pytest.mark.parametrize("name", ["thistle-flat", "low-sedge"])
+def test_the_first_pages_of_the_results_carry_the_safety_list(name: str) -> None:
+    """Whatever was filled."""
+    book = shown(name)
+    assert book.sheetnames[1:3] == ["Before the first batch", "To settle"]
+    said = " ".join(str(cell.value) for row in book["Before the first batch"].iter_rows() for cell in row)
+    for words in ("SRM", "What is not SRM", "CO", "hydrogen cyanide", "ammonia", "Fire marshal", "Air permit",
+                  "Hot char", "Dust", "tea"):  # fmt: skip
+        assert words in said
+    asked = [[cell.value for cell in row] for row in book["To settle"].iter_rows(min_row=5)]
+    assert [row[1:4] for row in asked] == [list(line) for line in advice("settle")]
+    assert {row[0] for row in asked} == {"☐"}
+    who = " ".join(line.about for line in advice("settle"))
+    for office in ("Air permit", "Insurer", "inspector", "Lab", "Hauler", "Lender", "Fire marshal", "Fertiliser"):
+        assert office in who
