@@ -13,7 +13,7 @@ OPEN, DONE = "☐", "☑"
 
 def write_before_batch(desk: Desk) -> None:
     """Hazards and rules, whatever was filled."""
-    sheet = desk.sheet(BEFORE_BATCH, "What must be known before the first batch?", KNOWN_WIDTHS)
+    sheet = desk.sheet(BEFORE_BATCH, "What must be known before the first batch?", KNOWN_WIDTHS, landscape=False)
     for column, name in enumerate(("About", "What to do")):
         sheet.write_string(3, column, name, desk.styles("column"))
     for at, known in enumerate(advice("before"), start=4):
