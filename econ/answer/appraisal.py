@@ -8,13 +8,15 @@ from econ.answer.base_case import base_case
 from econ.answer.cautions import reasons_of
 from econ.answer.report import Appraisal
 from econ.inputs.records import Scenario
+from econ.model.blanks import filled
 from econ.model.coefficients import coefficients
 from econ.questions.breakeven import better_than_best, breakeven
-from econ.questions.carbon_ranges import spans
 from econ.questions.chances import Progress, chances
+from econ.questions.deciding import deciding
 from econ.questions.deep import deep as ask_deep
 from econ.questions.effects import effects, two_way
-from econ.questions.found_deep import Limits
+from econ.questions.found_rule import Limits
+from econ.questions.headline import headline
 from econ.questions.latin import Sampling
 from econ.questions.leaning import caution as leaning_caution
 from econ.questions.leaning import leaning
@@ -32,12 +34,15 @@ def appraise(
     sampling = sampling or Sampling()
     base, typed = base_case(scenario), scenario
     scenario, plan, figures = base.scenario, base.plan, base.figures
-    moved = effects(scenario, plan)
-    drawn = chances(scenario, plan, sampling, progress)
+    asked = filled(scenario, plan)
+    moved = effects(asked, plan)
+    drawn = chances(asked, plan, sampling, progress)
+    limits = Limits.of(scenario)
+    facts, looks = deciding(asked, plan, sampling, limits)
     marked = {name: float(np.asarray(value)) for name, value in coefficients(scenario.numbers(), plan).items()}
     leans = leaning(scenario, plan)
     outlay = figures["capital_total_today"]
-    knowing = ask_deep(scenario, plan, sampling, base.readings, outlay, progress) if deep else None
+    knowing = ask_deep(asked, plan, sampling, base.readings, outlay, progress) if deep else None
     return Appraisal(
         scenario=scenario,
         plan=plan,
@@ -50,13 +55,13 @@ def appraise(
         reasons=reasons_of(scenario, plan, figures, base.returns),
         npv_without_sales=figures["npv_char_price_zero"],
         leaning=leans,
-        carbon_spans=spans(scenario, plan, figures),
         months=base.months,
         breakeven=breakeven(scenario, plan),
         better_than_best=better_than_best(scenario, plan),
         chances=drawn,
-        two_way=two_way(scenario, plan, moved),
-        finding=finding(Limits.of(scenario), moved, drawn, knowing),
+        two_way=two_way(asked, plan, moved),
+        finding=finding(limits, drawn, facts, knowing),
+        headline=headline(asked, plan, sampling, figures["npv"], drawn, looks),
         measured=measuring(typed, scenario, base.readings),
         deep=knowing,
     )

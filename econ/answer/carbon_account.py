@@ -11,7 +11,6 @@ from econ.evidence import factor
 from econ.model.blanks import Blank
 from econ.model.derived import KG_PER_T, clean, share_of
 from econ.model.handling import out_share
-from econ.questions.found import Span
 
 HORIZON_YEARS = 100
 METHODS = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}
@@ -178,15 +177,17 @@ def paragraph(results: Results) -> str:
     else:
         removal = persistence_reason(results.scenario, plan, figures, "temperature-class")
     return (
-        f"Estimated, not verified; low - middle - high. {_n(figures['bones_fired_kg'])} t of bones a year make "
+        f"Estimated, not verified; P5 - median - P95 of all ranges. {_n(figures['bones_fired_kg'])} t of "
+        "bones a year make "
         f"{_n(figures['char_kg'])} t of dry char with {share:.1%} organic carbon ({organic}); "
         f"{_n(figures['char_in_scope_kg'])} t of it go on mineral field, grassland or orchard soil. Potential "
         f"{HORIZON_YEARS}-year carbon storage of that char: {removal}; {both_methods(results)}. "
         f"Process emissions of kiln, fuel and transport ({plan.gwp_set}): "
         f"{span_words(results, 'process_kg_co2e')}. Removal less process emissions: "
-        f"{span_words(results, 'project_net_outward_kg_co2e')}{_verdict(results)}. Reported separately, avoided "
+        f"{span_words(results, 'project_net_outward_kg_co2e')}{_verdict(results)}.{favourable(results)} Reported "
+        "separately, avoided "
         f"emissions relative to current practice ({today}): {span_words(results, 'avoided_kg_co2e')}; "
-        f"credits of current practice that are lost: {span_words(results, 'credits_lost_kg_co2e')}. The "
+        f"credits of current practice that are lost: {span_words(results, 'credits_lost_kg_co2e')}. "
         "No published method has a row for bone: they are used outside their data. Carbonate carbon is not "
         "counted. Not a carbon credit; no claim of carbon neutrality is made."
     )
@@ -200,19 +201,30 @@ def both_methods(results: Results) -> str:
 
 
 def _verdict(results: Results) -> str:
-    found = results.carbon_spans["project_net_outward_kg_co2e"]
-    if math.isnan(found.middle):
+    low, middle, high = results.carbon("project_net_outward_kg_co2e")
+    if math.isnan(middle):
         return ""
-    crosses = ", though the range crosses zero" if found.low < 0 < found.high else ""
-    return f": a net {'source' if found.middle < 0 else 'store'}{crosses}"
+    crosses = ", though the range crosses zero" if low < 0 < high else ""
+    return f": a net {'source' if middle < 0 else 'store'}{crosses}"
+
+
+def favourable(results: Results) -> str:
+    """Why the median is quoted, where the figure at the plant's own values would look better; else empty."""
+    name = "project_net_outward_kg_co2e"
+    typed, (_, median, _) = results.figures[name], results.carbon(name)
+    if not typed > median:
+        return ""
+    return (
+        f" At the plant's own values it would be {_n(typed)} t CO2e a year, more favourable: the median is quoted."
+    )
 
 
 def span_words(results: Results, name: str) -> str:
-    """A figure as "low - middle - high t CO2e a year", or the word withheld."""
-    found = results.carbon_spans[name]
-    if math.isnan(found.middle):
+    """A figure as "low - median - high t CO2e a year", or that it is not reported."""
+    found = results.carbon(name)
+    if math.isnan(found[1]):
         return "not reported"
-    return " - ".join(_n(value) for value in (found.low, found.middle, found.high)) + " t CO2e a year"
+    return " - ".join(_n(value) for value in found) + " t CO2e a year"
 
 
 def _n(kg: float) -> str:
@@ -227,6 +239,6 @@ def _t(kg: float) -> float | None:
 
 
 def _tonnes(results: Results, name: str) -> dict[str, float | None]:
-    found: Span = results.carbon_spans[name]
-    return {"low": _t(found.low), "middle": _t(found.middle), "high": _t(found.high),
-            "withheld_share_of_samples": clean(found.withheld_share)}  # fmt: skip
+    low, middle, high = results.carbon(name)
+    return {"low": _t(low), "middle": _t(middle), "high": _t(high), "typed": _t(results.figures[name]),
+            "withheld_share_of_samples": results.chances.spreads[name].withheld_frac}  # fmt: skip

@@ -12,8 +12,8 @@ from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
 from econ.model.lender import SHARE_OF_CLASS, factors_of_class
 from econ.model.plan import Plan
+from econ.questions.draws import pair_faults
 from econ.questions.edges import edges_inside
-from econ.questions.samples import pair_faults
 
 Figures = Mapping[str, float]
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from econ.answer.finding import change, finding_sentence, headline_sentence, reason, wider_sentence
+from econ.answer.must_be_true import must_be_true
 from econ.answer.results import Results
 from econ.model.derived import clean
 from econ.questions.found import Chances, Effect, TwoWay
-from econ.questions.found_deep import Count, Deep, Finding, Indices, Offer, Shares, Worth
+from econ.questions.found_deep import Count, Deep, Indices, Offer, Shares, Worth
+from econ.questions.found_rule import Standing
 
 
 def questions(results: Results) -> dict[str, Any]:
@@ -16,7 +19,9 @@ def questions(results: Results) -> dict[str, Any]:
         "effects": [_effect(effect) for effect in results.effects],
         "two_way": _two_way(results.two_way),
         "chances": _chances(results.chances),
-        "finding": _finding(results.finding),
+        "finding": _finding(results),
+        "headline": _headline(results),
+        "must_be_true": [one.to_json() for one in must_be_true(results)],
     }
 
 
@@ -63,7 +68,7 @@ def _chances(found: Chances) -> dict[str, Any]:
         "figures": {
             name: {
                 "mean": clean(one.mean),
-                **{f"p{percent}": clean(value) for percent, value in one.percentiles.items()},
+                **{f"p{percent:g}": clean(value) for percent, value in one.percentiles.items()},
                 "withheld_share": one.withheld_frac,
             }
             for name, one in found.spreads.items()
@@ -72,16 +77,56 @@ def _chances(found: Chances) -> dict[str, Any]:
     }
 
 
-def _finding(found: Finding) -> dict[str, Any]:
+def _finding(results: Results) -> dict[str, Any]:
+    found = results.finding
     return {
         "verdict": found.verdict,
+        "sentence": finding_sentence(results),
+        "reason": reason(results),
+        "what_would_change_it": change(results),
+        "missing_facts": [one.fact.slug for one in found.missing],
+        "not_said": list(found.deciding.blank),
+        "facts": [_fact(one) for one in found.deciding.standings],
         "mean_npv": found.mean_npv,
         "chance_of_loss": found.loss,
-        "inputs_that_turn_it": list(found.turners),
+        "mean_npv_with_missing_facts_at_their_best": found.deciding.best_mean,
+        "mean_npv_without_gains_of_lopsided_ranges": found.deciding.look.sober_mean,
+        "chance_of_loss_without_gains_of_lopsided_ranges": found.deciding.look.sober_loss,
+        "inputs_that_turn_it": [effect.entry.row.key for effect in results.effects if effect.turns],
         "evidence_worth_having": list(found.evidence),
         "buy_at_loss_chance": found.limits.buy_at,
-        "refuse_at_loss_chance": found.limits.refuse_at,
         "least_mean_npv": found.limits.least_npv,
+    }
+
+
+def _fact(one: Standing) -> dict[str, Any]:
+    low, high = (None, None) if one.at is None else (one.at[0].mean, one.at[1].mean)
+    return {
+        "fact": one.fact.slug,
+        "label": one.fact.label,
+        "settled": one.is_settled,
+        "open_inputs": list(one.open_keys),
+        "can_turn_the_verdict": one.can_turn,
+        "mean_npv_at_p5": low,
+        "mean_npv_at_p95": high,
+    }
+
+
+def _headline(results: Results) -> dict[str, Any]:
+    found = results.headline
+    return {
+        "sentence": headline_sentence(results),
+        "npv_typed": found.typed,
+        "p10": found.p10,
+        "p50": found.p50,
+        "p90": found.p90,
+        "mean": found.mean,
+        "share_of_samples_below_typed": found.place,
+        "outside_middle_half": found.is_outside,
+        "causes": [{"key": key, "npv_change_to_sampled_mean": shift} for key, shift in found.causes],
+        "own_ranges_times_as_wide": found.wider,
+        "chance_of_loss_with_own_ranges_wider": found.wider_loss,
+        "wider_sentence": wider_sentence(results),
     }
 
 

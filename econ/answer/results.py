@@ -13,8 +13,9 @@ from econ.inputs.records import Caution, Scenario
 from econ.model.derived import Returns, tonnes
 from econ.model.lines import line
 from econ.model.plan import Plan
-from econ.questions.found import BreakEven, Chances, Effect, Leaning, Measured, Span, TwoWay
-from econ.questions.found_deep import Deep, Finding
+from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Measured, TwoWay
+from econ.questions.found_deep import Deep
+from econ.questions.found_rule import Finding, Headline
 
 if TYPE_CHECKING:
     import pandas
@@ -35,13 +36,13 @@ class Results:
     reasons: Mapping[str, str]
     npv_without_sales: float
     leaning: Leaning
-    carbon_spans: Mapping[str, Span]
     months: Mapping[str, Mapping[int, float]]
     breakeven: tuple[BreakEven, ...]
     better_than_best: tuple[BreakEven, ...]
     chances: Chances
     two_way: TwoWay | None
     finding: Finding
+    headline: Headline
     measured: Measured
     deep: Deep | None = None
 
@@ -53,6 +54,18 @@ class Results:
     def tonnes(self, name: str) -> float | None:
         """A figure in kg as metric tonnes."""
         return tonnes(self.figure(name))
+
+    def carbon(self, name: str) -> tuple[float, float, float]:
+        """P5, P50 and P95 of a carbon figure over the samples; nan where the figure is not reported."""
+        if not math.isfinite(self.figures[name]):
+            return math.nan, math.nan, math.nan
+        return self.chances.spreads[name].pair(CARBON_PAIR)
+
+    def samples(self) -> pandas.DataFrame:
+        """The answers of every sample: one row a simulation run, one column a figure in its own unit."""
+        import pandas
+
+        return pandas.DataFrame(dict(self.chances.kept))
 
     def to_frame(self) -> pandas.DataFrame:
         """The yearly rows as a pandas DataFrame: one row a year, one column a figure."""

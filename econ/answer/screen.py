@@ -5,8 +5,16 @@ from __future__ import annotations
 import math
 import textwrap
 
-from econ.answer.finding import carbon_finding, chance, firmness, ruling, verdict
+from econ.answer.finding import (
+    carbon_finding,
+    chance,
+    deep_sentence,
+    finding_sentence,
+    headline_sentence,
+    terms,
+)
 from econ.answer.kiln_work import own_measure, people_hours
+from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
@@ -21,9 +29,10 @@ def screen(results: Results) -> str:
     """The finding, the money, a firing, the tonnes, the carbon, what moves it, and the cautions."""
     parts = [
         _title(results),
-        _fold(verdict(results)),
-        _fold(f"{firmness(results)} {carbon_finding(results)}".strip()),
-        _fold(ruling(results)),
+        _fold(finding_sentence(results)),
+        _fold(headline_sentence(results)),
+        *(_fold(text) for text in (deep_sentence(results), carbon_finding(results)) if text),
+        _fold(f"All NPV {terms(results)}."),
         *([_fold(sentence(results))] if AGAINST_BEST in results.figures else []),
         "",
         *_money(results),
@@ -31,6 +40,8 @@ def screen(results: Results) -> str:
         *_work(results),
         "",
         *_tonnes(results),
+        "",
+        *_must(results),
         "",
         *_movers(results),
         *_worth(results),
@@ -112,8 +123,6 @@ def _owner(results: Results, money: str) -> list[str]:
 
 def _chance(results: Results) -> tuple[str, str]:
     found = results.chances
-    if not found.shapes:
-        return "not known", "no ranges were given"
     return chance(found.loss, found.sampling.samples), f"mean NPV {found.spreads['npv'].mean:,.0f}"
 
 
@@ -147,16 +156,24 @@ def _tonnes(results: Results) -> list[str]:
 
     char_kg = results.figures["char_kg"]
     customers = results.figures["customers_per_year"]
-    low, high = (results.figures[f"durable_c_{end}_kg"] / 1000 for end in ("low", "high"))
-    span = "" if math.isnan(low) else f"{low:,.2f} to {high:,.2f}"
+
+    def span(name: str) -> str:
+        low, median, high = (kg / 1000 for kg in results.carbon(name))
+        return "" if math.isnan(low) else f"median {median:,.2f}, {low:,.2f} to {high:,.2f}"
+
     return [
         row("Char a year, dry", "char_kg", "t", f"{char_kg * LB_PER_KG:,.0f} lb"),
         row("P2O5 in it", "p2o5_kg", "t", f"of it available {results.figures['available_p2o5_kg'] / 1000:,.2f} t"),
-        row("Carbon lasting 100 years", "durable_c_kg", "t C", span),
-        row("Removal", "removal_kg_co2e", "t CO2e"),
-        row("Removal less kiln emissions", "project_net_kg_co2e", "t CO2e"),
+        row("Carbon lasting 100 years", "durable_c_kg", "t C", span("durable_c_kg")),
+        row("Removal", "removal_kg_co2e", "t CO2e", span("removal_kg_co2e")),
+        row("Removal less kiln emissions", "project_net_kg_co2e", "t CO2e", span("project_net_kg_co2e")),
         _line("Customers it takes at the label rate", f"{customers:,.0f}", "a year"),
     ]
+
+
+def _must(results: Results) -> list[str]:
+    found = ["What must be true, one at a time, for NPV to be zero:"]
+    return [*found, *(_fold(f"{one.label}: {one.words}", "  ", "    ") for one in must_be_true(results))]
 
 
 def _movers(results: Results) -> list[str]:

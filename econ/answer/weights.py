@@ -77,5 +77,5 @@ def _range(results: Results, measure: str) -> tuple[float, float]:
     if measure == NPV:
         spread = results.chances.spreads[NPV]
         return spread.percentiles[10], spread.percentiles[90]
-    span = results.carbon_spans[measure]
-    return span.low, span.high
+    low, _, high = results.carbon(measure)
+    return low, high

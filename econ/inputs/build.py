@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells, checks, checks_kiln, checks_tables
 from econ.inputs.as_typed import Manner, as_number, decimal_commas
+from econ.inputs.bone_shares import keep_in_proportion
 from econ.inputs.cells import build_tables
 from econ.inputs.defaults import resolve_defaults
+from econ.inputs.range_defaults import fill_ranges
 from econ.inputs.records import Caution, Entry, Scenario, Typed, TypedTable, is_empty
-from econ.inputs.rows import Row
+from econ.inputs.rows import Row, plain
 from econ.inputs.schema import blocks, rows
 
 
@@ -47,6 +48,8 @@ def build(
             faults.append(fault)
             entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
     resolve_defaults(entries)
+    keep_in_proportion(entries)
+    fill_ranges(entries)
     data = build_tables(tables or {}, system, currency, faults)
     seen = {fault.where for fault in faults}
     found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
@@ -134,12 +137,14 @@ def _must(row: Row) -> str:
 
 def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:
     row = blank.row
+    if row.or_words and isinstance(typed.value, str) and plain(typed.value) == row.or_words:
+        return replace(blank, unit=row.start_unit(manner.system, manner.currency), said=row.or_words)
     unit = cells.row_unit(row, typed, manner.system, manner.currency)
     if is_empty(typed.value):
         if row.required or _needs_value(row, typed):
             raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
         return replace(blank, unit=unit, is_default=True)
-    ends = dict.fromkeys(("low", "high"), 0.0)
+    ends: dict[str, float | None] = dict.fromkeys(("low", "high"))
     wrong = []
     try:
         value = cells.number(row, typed.value, unit, typed.at("value"))
@@ -147,20 +152,27 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
         for column in ends:
             item = getattr(typed, column)
             try:
-                ends[column] = math.nan if is_empty(item) else cells.number(row, item, unit, typed.at(column))
+                ends[column] = None if is_empty(item) else cells.number(row, item, unit, typed.at(column))
             except InputFault as fault:
                 wrong.append(fault)
         faults += wrong
-    low, high = (value if math.isnan(end) else end for end in ends.values())
-    if not wrong and not low <= value <= high:
-        faults.append(
-            InputFault(
-                typed.at("low"),
-                ", ".join(f"{word} {cells.say(getattr(typed, word))}" for word in ("low", "value", "high")),
-                "low no greater than the value, the value no greater than high",
-            )
-        )
+    low, high = ends.values()
+    if not wrong and (odd := _odd_range(typed, value, low, high)):
+        faults.append(odd)
     return replace(blank, value=value, low=low, high=high, unit=unit)
+
+
+def _odd_range(typed: Typed, value: float, low: float | None, high: float | None) -> InputFault | None:
+    """The fault of a range the wrong way round, or of one that leaves its own value out."""
+    if low is not None and high is not None and low > high:
+        return InputFault(typed.at("low"), f"low {typed.low} above high {typed.high}", "low no greater than high")
+    for column, is_out in (("low", low is not None and low > value), ("high", high is not None and high < value)):
+        if is_out:
+            found = f"{column} {getattr(typed, column)} with the value {typed.value}"
+            return InputFault(
+                typed.at(column), found, "a range that holds the value: low no greater, high no smaller"
+            )
+    return None
 
 
 def _needs_value(row: Row, typed: Typed) -> bool:

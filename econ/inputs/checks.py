@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.errors import InputFault
+from econ.evidence.default_ranges import how_known
 from econ.inputs import checks_carbon, checks_kiln, checks_matter, checks_ranges
 from econ.inputs.checks_matter import COMPONENTS
 from econ.inputs.checks_money import money_faults, money_warnings, option_faults, planting_faults
@@ -33,6 +34,7 @@ def faults(entries: Entries) -> list[InputFault]:
     return [
         *checks_matter.faults(entries),
         *_share_faults(entries),
+        *_all_of_it(entries),
         *checks_kiln.faults(entries),
         *checks_carbon.faults(entries),
         *money_faults(entries),
@@ -78,6 +80,18 @@ def _share_faults(entries: Entries) -> Iterator[InputFault]:
         )
 
 
+def _all_of_it(entries: Entries) -> Iterator[InputFault]:
+    """That all of it sells may only be said where buyers have said so: the price has evidence."""
+    for n in instances(entries, "product", "price"):
+        limit, price = entries[f"product.{n}.market_limit"], entries[f"product.{n}.price"]
+        if limit.said and how_known(price.known) not in ("measured", "quoted"):
+            yield InputFault(
+                limit.where or limit.row.key,
+                f"the words {limit.said!r} beside a price that is {how_known(price.known)}",
+                "a price known from sales or written offers (how known: measured or quoted), or how much sells",
+            )
+
+
 def _rough(entries: Entries) -> Iterator[Caution]:
     blank = [
         entry.row.label
@@ -100,7 +114,7 @@ def _market(entries: Entries) -> Iterator[Caution]:
     for n in tiers:
         limit = entries[f"product.{n}.market_limit"]
         counted = limit.value is not None or entries[f"product.{n}.customers"].value is not None
-        if not counted and (n != tiers[-1] or len(tiers) == 1):
+        if not counted and not limit.said and (n != tiers[-1] or len(tiers) == 1):
             yield Caution(
                 "no-market-limit",
                 f"The price of tier {n} is applied to every tonne offered there: say how much sells at it.",

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from econ import evidence
 from econ.errors import InputFault
 from econ.evidence import stoichiometry
+from econ.inputs import bone_shares
 from econ.inputs.records import Caution, Entry
 
 Entries = Mapping[str, Entry]
@@ -39,7 +40,7 @@ def faults(entries: Entries) -> list[InputFault]:
     """Contradictions between rows about matter."""
     return [
         *_heads(entries),
-        *_composition(entries),
+        *bone_shares.faults(entries),
         *_mineral(entries),
         *_phosphorus(entries),
         *_calcium(entries),
@@ -50,7 +51,14 @@ def faults(entries: Entries) -> list[InputFault]:
 
 def warnings(entries: Entries) -> list[Caution]:
     """Cautions about matter."""
-    return [*_risk_material(entries), *_both_ways(entries), *_ratio(entries), *_soil(entries), *_grain(entries)]
+    return [
+        *bone_shares.cautions(entries),
+        *_risk_material(entries),
+        *_both_ways(entries),
+        *_ratio(entries),
+        *_soil(entries),
+        *_grain(entries),
+    ]
 
 
 def _heads(entries: Entries) -> Iterator[InputFault]:
@@ -62,20 +70,6 @@ def _heads(entries: Entries) -> Iterator[InputFault]:
                 f"{heads.number:g} animals a year and no bones of one animal",
                 f"a weight for {per_head.row.label!r}: the kind of bones has no usual one",
             )
-
-
-def _composition(entries: Entries) -> Iterator[InputFault]:
-    for n in streams(entries):
-        parts = [entries[f"bones.{n}.{name}_share"] for name in COMPONENTS]
-        typed = [part for part in parts if not part.is_default]
-        if typed and len(typed) < len(parts):
-            yield InputFault(
-                typed[0].where,
-                f"an assay of stream {n} with {len(typed)} of 4 components",
-                "water, fat, protein and ash, all four or none",
-            )
-        elif typed and not 0.98 <= (total := math.fsum(part.number for part in parts)) <= 1.02:
-            yield InputFault(parts[0].where, f"components that add up to {total:.1%}", "98 to 102 %")
 
 
 def _mineral(entries: Entries) -> Iterator[InputFault]:

@@ -13,7 +13,7 @@ EXPECTED = "the name in the last column of a row that has a low and a high"
 
 def faults(entries: Entries) -> list[InputFault]:
     """Every contradiction in what is said of ranges."""
-    return [*_names(entries), *_specials(entries), *_pairs(entries), *_table(entries), *_rule(entries)]
+    return [*_names(entries), *_specials(entries), *_pairs(entries), *_table(entries)]
 
 
 def warnings(entries: Entries) -> list[Caution]:
@@ -92,16 +92,6 @@ def _table(entries: Entries) -> Iterator[InputFault]:
             yield InputFault(entry.where, f"{one.row.label!r}, which has no low and high", EXPECTED)
     if found[0] is not None and found[0] is found[1]:
         yield InputFault(chosen[1].where, f"{found[0].row.label!r} twice", "two different inputs")
-
-
-def _rule(entries: Entries) -> Iterator[InputFault]:
-    buy, refuse = entries["rule.buy_at_loss_chance"], entries["rule.refuse_at_loss_chance"]
-    if buy.value is not None and refuse.value is not None and buy.number > refuse.number:
-        yield InputFault(
-            buy.place,
-            f"buying up to a chance of {buy.number:.0%}, not buying from {refuse.number:.0%}",
-            "the first no greater than the second",
-        )
 
 
 def _unused(entries: Entries) -> Iterator[Caution]:

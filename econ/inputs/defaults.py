@@ -1,7 +1,8 @@
 """The one rule for blanks: what a row that nobody filled is taken to be, with range, how known and source.
 
 A row's own `default` or `factor` comes first; then what other rows say of it (`_hanging`). A blank row that
-neither fills is a part that this plant does not have: the model leaves it out.
+neither fills is a part that this plant does not have: the model leaves it out. Ends of a range that are still
+blank are filled afterwards (`range_defaults`).
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from econ import evidence
+from econ.evidence.default_ranges import how_known
 from econ.inputs.records import Entry
 from econ.inputs.rows import Row
 
@@ -24,6 +26,8 @@ HEADS = {
     "meaty-trim": "head_beef",
 }
 """Kinds of bone for which the bone of one animal is known well enough to be a default."""
+LEAST_SOLD = 0.1
+"""Share of the char that may sell where nobody said how much (P10): a choice of kilncase."""
 CHARGE_WATER = {"tea": "tea_water", "compost": "compost_water"}
 
 
@@ -43,9 +47,8 @@ class Filling:
         """The factor `name` of the evidence, given in the first unit of the row."""
         found = evidence.factor(name)
         own = row.unit_choices("currency")[0]
-        low, value, high = (
-            own.to_canonical(found.value if end is None else end) for end in (found.low, found.value, found.high)
-        )
+        low, high = (None if end is None else own.to_canonical(end) for end in (found.low, found.high))
+        value = own.to_canonical(found.value)
         return cls(value, low, high, f"default: {found.mark}", f"{found.source.text}, {found.locator}", name)
 
     @classmethod
@@ -56,8 +59,8 @@ class Filling:
         if not isinstance(row.default, int | float):
             return None
         own = row.unit_choices("currency")[0]
-        first, last = row.default_range or (row.default, row.default)
-        low, value, high = (own.to_canonical(float(end)) for end in (first, row.default, last))
+        low, high = (None if end is None else own.to_canonical(end) for end in row.default_range or (None, None))
+        value = own.to_canonical(float(row.default))
         return cls(value, low, high, "default", row.if_blank)
 
 
@@ -88,6 +91,7 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
         entries[f"{stream}.older_share"].value is not None and entries[f"{stream}.excluded_share"].is_default
         for stream in streams
     )
+    yield from _sales(entries)
     charge = str(entries["finish.charge"].value)
     for key, name, asked in (
         ("excluded.risk_part", "risk_bone", by_age),
@@ -118,7 +122,21 @@ def _stream(entries: Entries, stream: str, kind: str) -> Iterator[tuple[str, Fil
         at = f"{stream}.bone_per_head"
         yield at, Filling.by_factor(entries[at].row, HEADS[kind])
     if entries[f"{stream}.older_share"].value is not None:
-        yield f"{stream}.condemned_share", Filling(0.0, 0.0, 0.0, "default")
+        yield f"{stream}.condemned_share", Filling(0.0, None, None, "default")
+
+
+def _sales(entries: Entries) -> Iterator[tuple[str, Filling]]:
+    """A price not said earns nothing. An amount not said may be a tenth or all: all is sold at the values.
+
+    "All of it" from somebody who only guesses has the range of a guess.
+    """
+    yield "product.1.price", Filling(0.0, 0.0, 0.0, "not said")
+    limit, customers = entries["product.1.market_limit"], entries["product.1.customers"]
+    if limit.value is None and customers.value is None:
+        if not limit.said:
+            yield "market.sales_share", Filling(1.0, LEAST_SOLD, 1.0, "not said")
+        elif how_known(limit.known) not in ("measured", "quoted"):
+            yield "market.sales_share", Filling(1.0, None, 1.0, "guessed")
 
 
 def _organic_by_difference(entries: Entries) -> None:
@@ -128,6 +146,6 @@ def _organic_by_difference(entries: Entries) -> None:
         return
     value = total.number - carbonate.number * C_PER_CACO3
     entries[organic.row.key] = replace(
-        organic, value=value, low=value, high=value, known=total.known,
+        organic, value=value, known=total.known,
         source="total carbon less CaCO3 × 12/100", where=total.where, is_default=False,
     )  # fmt: skip

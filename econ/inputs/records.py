@@ -131,6 +131,8 @@ class Entry:
     where: str = ""
     is_default: bool = False
     factor: str = ""
+    range_by: str = ""
+    said: str = ""
 
     @property
     def number(self) -> float:

@@ -48,7 +48,9 @@ class Row:
     `default` and its range are in the metric unit of the row; `factor` names the evidence row that supplies
     value and range instead. A `required` row must be filled: an empty cell is a fault, and a zero must be
     typed; `unless` names the row of the same block that excuses it, and `spare` marks a row so excused. Where
-    `zero_misleads`, an empty cell is not answered with "type 0", and a 0 is asked about.
+    `zero_misleads`, an empty cell is not answered with "type 0", and a 0 is asked about. An
+    `asked` row is printed like a required one; left blank it gives figures but no decision. `or_words` may
+    stand in place of a number, such as "all of it".
     """
 
     key: str
@@ -64,6 +66,8 @@ class Row:
     default_range: tuple[float, float] | None = None
     factor: str = ""
     required: bool = False
+    asked: bool = False
+    or_words: str = ""
     unless: str = ""
     if_blank: str = ""
     help: str = ""

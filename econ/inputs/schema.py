@@ -17,6 +17,10 @@ EDITION = 1
 """The schema edition written into every scenario workbook."""
 
 
+RETIRED = frozenset({"rule.refuse_at_loss_chance"})
+"""Rows of older workbooks that no longer mean anything; they are passed over."""
+
+
 def sheets() -> tuple[SheetPlan, ...]:
     """Every input sheet with its rows, in the order in which a person meets them."""
     return sheet_files.shipped().sheets

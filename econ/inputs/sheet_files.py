@@ -24,15 +24,15 @@ SHEETS = ("start-here", "bones", "kiln-and-crew", "products", "money", "carbon",
 TABLES = ("kiln-log", "lab-assay", "garden-trials")
 """The files in the order of their sheets in a workbook."""
 
-TEXTS = ("key", "label", "kind", "us", "factor", "unless", "if_blank", "help")
+TEXTS = ("key", "label", "kind", "us", "factor", "unless", "or_words", "if_blank", "help")
 WORDS: Mapping[str, tuple[type, ...]] = {
     **dict.fromkeys((*TEXTS, "help_next"), (str,)),
     **dict.fromkeys(("lowest", "above", "highest", "low", "high"), (float, int)),
-    **dict.fromkeys(("required", "fixed", "each_month", "zero_misleads"), (bool,)),
+    **dict.fromkeys(("required", "asked", "fixed", "each_month", "zero_misleads"), (bool,)),
     **{"units": (list,), "choices": (list, str), "default": (str, float, int)},
 }
 """What may stand in a row, and of what type."""
-PASSED_ON = frozenset((*TEXTS, "required", "fixed", "default", "zero_misleads"))
+PASSED_ON = frozenset((*TEXTS, "required", "asked", "fixed", "default", "zero_misleads"))
 KINDS = ("number", "whole", "choice", "text", "date")
 
 Item = Mapping[str, Any]
@@ -180,6 +180,7 @@ def _repeated(block: Block, row: Row, number: int, stand: Item) -> Row:
         block=block.name,
         number=number,
         required=row.required and number == 1,
+        asked=row.asked and number == 1,
         **changed,
     )
 

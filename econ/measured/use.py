@@ -137,7 +137,7 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
         unit = own
     return replace(
         entry, value=mean, low=low, high=high, unit=unit, known=f"measured, n = {found.n}",
-        source=_source(target, reading), remark=_was(entry), is_default=False,
+        source=_source(target, reading), remark=_was(entry), is_default=False, range_by="",
     )  # fmt: skip
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from econ import evidence
+from econ.inputs.records import Scenario
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
 
@@ -62,3 +63,17 @@ def given(b: Book, row: str, otherwise: str = "") -> Quantity:
     """The row's number, or the coefficient that stands in for it where it is blank."""
     value = b.optional(row)
     return b[otherwise or Blank(row, "").coefficient] if value is None else value
+
+
+def filled(scenario: Scenario, plan: Plan) -> Scenario:
+    """The scenario with every blank row that a factor stands in for filled by it, so that it can be moved."""
+    entries = dict(scenario.entries)
+    for one in blanks(plan):
+        entry = entries.get(one.row)
+        if entry is not None and entry.value is None:
+            low, value, high = one.ends()
+            mark = f"default: {evidence.factor(one.factor).mark}"
+            entries[one.row] = replace(
+                entry, value=value, low=low, high=high, known=mark, is_default=True, factor=one.factor
+            )
+    return replace(scenario, entries=entries)

@@ -12,7 +12,7 @@ from econ.evidence.used import Used
 from econ.note.grant import grant_parts
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
-from econ.questions.found import CASES, Mover
+from econ.questions.found import Mover
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
 BLOCKS = {
@@ -106,7 +106,7 @@ def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
             f"{METHOD_WORDS[method]}; neither "
             "published method has a row for bone, so both are used outside their data. Warming potentials: "
             f"{carbon['gwp_set']}, 100 years. Ranges: each input moves between its low and high at once "
-            f"({CASES} seeded samples, triangles); low and high are the 5th and 95th percentile. "
+            f"({results.chances.sampling.samples:,} simulation runs); low and high are P5 and P95. "
             "Removal and emissions "
             "are never added to avoided emissions except in the last two lines of the table, whose "
             "formulas are these."
@@ -141,10 +141,11 @@ def _results(results: Results, contract: dict[str, Any]) -> list[Part]:
         ("Difference to current practice, without displaced co-products", difference["without_credits"]),
         ("The same with displaced co-products and displaced fertiliser", difference["with_credits"]),
     ]
-    rows = tuple((label, *_measures(found)) for label, found in lines)
+    bones_t = results.figures["bones_fired_kg"] / 1000
+    rows = tuple((label, *_measures(found, bones_t)) for label, found in lines)
     table = Table(
         "Greenhouse gases of a full year, with ranges; a minus is a net source",
-        ("Block", "Low [t CO2e]", "Middle [t CO2e]", "High [t CO2e]", "[kg CO2e/t bones]"),
+        ("Block", "Low, P5 [t CO2e]", "Median [t CO2e]", "High, P95 [t CO2e]", "[kg CO2e/t bones]"),
         rows,
         (2.9, 0.85, 0.95, 0.85, 0.95),
     )
@@ -152,7 +153,7 @@ def _results(results: Results, contract: dict[str, Any]) -> list[Part]:
     said = _verdict(net)
     blocks = carbon["blocks"]
     alt = "Bars of t CO2e a year, low to high: " + "; ".join(
-        f"{BLOCKS[name].lower()} {', '.join(_measures(blocks[name])[:3])}" for name in BLOCKS
+        f"{BLOCKS[name].lower()} {', '.join(_measures(blocks[name], bones_t)[:3])}" for name in BLOCKS
     )
     picture = Picture("The four blocks, each alone; whiskers from low to high", f"{alt}.", blocks_png(blocks))
     return [
@@ -165,12 +166,14 @@ def _results(results: Results, contract: dict[str, Any]) -> list[Part]:
     ]
 
 
-def _measures(found: dict[str, Any]) -> tuple[str, str, str, str]:
+def _measures(found: dict[str, Any], bones_t: float) -> tuple[str, str, str, str]:
+    """Low, median and high in tonnes, and the median per tonne of bones."""
     span = found["t_co2e_per_year"]
     largest = max((abs(span[end]) for end in ("low", "middle", "high") if span[end] is not None), default=0.0)
     digits = 0 if largest >= 1000 else 1 if largest >= 10 else 2
     low, middle, high = (number(span[end], digits) for end in ("low", "middle", "high"))
-    return low, middle, high, number(found["kg_co2e_per_t_bones"])
+    per_bones = None if span["middle"] is None or not bones_t else span["middle"] * 1000 / bones_t
+    return low, middle, high, number(per_bones)
 
 
 def _verdict(net: dict[str, float | None]) -> str:

@@ -9,16 +9,31 @@ from econ.note.parts import Heading, Part, Table, Text, number
 NOT_DEFINED = "not defined: it is not a reduction on these inputs"
 
 
+def quoted(results: Results) -> dict[str, float | None]:
+    """The grant by the median tonnes of CO2e, with the ends that P95 and P5 of the tonnes give."""
+    lines = {"removal": "removal_kg_co2e", "net": "project_net_kg_co2e", "difference": "difference_kg_co2e"}
+    years = results.plan.years
+    ends = [
+        grant({**results.figures, **{line: results.carbon(line)[at] for line in lines.values()}}, years)
+        for at in range(3)
+    ]
+    found = dict(ends[1])
+    for name in lines:
+        found[f"grant_per_t_{name}_low"] = ends[2][f"grant_per_t_{name}"] if found[f"grant_per_t_{name}"] else None
+        found[f"grant_per_t_{name}_high"] = ends[0][f"grant_per_t_{name}"]
+    return found
+
+
 def grant_parts(results: Results) -> list[Part]:
     """Heading, sentences and budget table."""
-    found, money = grant(results.figures, results.plan.years), results.scenario.currency
+    found, money = quoted(results), results.scenario.currency
     years = results.plan.years
     share = results.scenario["grant.match_share"]
     asked = (
         "no match is typed" if share.value is None else f"the match asked is {share.number:.0%} of the purchase"
     )
     costs = "; ".join(
-        f"{words}: {_or(found[f'grant_per_t_{name}'], money)}"
+        f"{words}: {_or(found[f'grant_per_t_{name}'], money)}{_ends(found, name)}"
         for words, name in (
             ("removal", "removal"), ("removal less process emissions", "net"),
             ("difference to current practice without displaced co-products", "difference"),
@@ -35,7 +50,7 @@ def grant_parts(results: Results) -> list[Part]:
             f"char: {number(found['p_kg_per_year'])} kg P a year, or "
             f"{number(results.figures['p2o5_kg'])} kg P2O5, of "
             f"which {number(found['available_p2o5_kg_per_year'])} kg available. Grant per tonne of "
-            "CO2e over the study, undiscounted: "
+            "CO2e over the study, undiscounted, by the median tonnes and their range: "
             f"{costs}. Net cost to the plant before any grant (an NPV below zero): "
             f"{number(found['pv_net_cost'], 0)} {money}, per tonne of removal "
             f"{_or(found['net_cost_per_t_removal'], money)}."
@@ -54,6 +69,14 @@ def grant_parts(results: Results) -> list[Part]:
         ),
         _budget_table(results, asked),
     ]  # fmt: skip
+
+
+def _ends(found: dict[str, float | None], name: str) -> str:
+    """The range of a grant per tonne, by P95 and P5 of the tonnes; no upper end where P5 is not above zero."""
+    low, high = found[f"grant_per_t_{name}_low"], found[f"grant_per_t_{name}_high"]
+    if low is None:
+        return ""
+    return f" ({number(low, 0)} {'and more' if high is None else f'to {number(high, 0)}'})"
 
 
 def _or(value: float | None, money: str) -> str:

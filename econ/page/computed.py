@@ -13,16 +13,19 @@ import numpy as np
 
 from econ.answer.option_table import compared
 from econ.answer.results import Results
+from econ.evidence.default_ranges import default_range
 from econ.inputs.records import Entry, Scenario
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
 from econ.model.plan_parts import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.questions import samples
+from econ.questions.bone_drivers import CONSTITUENTS, MOST_WET, is_share
+from econ.questions.draws import inputs_drawn
 from econ.questions.edges import kept_whole
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import ROUNDS, TABLES
-from econ.questions.samples import Drawn, bounds, inputs_drawn
+from econ.questions.samples import Drawn, bounds
 
 SLIDERS = 8
 COMPOSITION = re.compile(r"bones\.\d+\.(water|fat|protein|ash)_share")
@@ -48,7 +51,7 @@ def program(results: Results) -> Program:
     scenario, plan = results.scenario, results.plan
     drawn = inputs_drawn(scenario)
     numbers = scenario.numbers()
-    moving = [one.key for one in drawn]
+    moving = _moving(drawn)
     tape = Tape()
     values = kept_whole(inputs(numbers, moving, tape), plan)
     ledger = Pages()
@@ -62,20 +65,51 @@ def program(results: Results) -> Program:
         "years": plan.years,
         "x": [numbers[key] for key in moving],
         "keys": moving,
-        "labels": [one.entry.row.label for one in drawn],
+        "labels": [scenario[key].row.label for key in moving],
+        "ends": [[scenario[key].low, scenario[key].high] for key in moving],
         "drawn": [_drawn(one) for one in drawn],
-        "streams": [_words(one.key, results.chances.sampling.seed) for one in drawn],
+        "rules": [_rule(scenario, one.key) for one in drawn],
+        "streams": [_words(one.stream, results.chances.sampling.seed) for one in drawn],
+        "bones": _bones(scenario, moving),
+        "wettest": MOST_WET,
         **_ties(scenario, moving),
         "samples": results.chances.sampling.samples,
         "decisive": results.chances.decisive,
-        "limits": [
-            results.finding.limits.buy_at,
-            results.finding.limits.refuse_at,
-            results.finding.limits.least_npv,
-        ],
+        "verdict": results.finding.verdict,
         "sliders": [_slider(scenario[key], moving.index(key)) for key in slid(results, moving)],
     }
     return Program(f"{HEAD}\nconst NORMAL={json.dumps(TABLES)};\n{script}", data)
+
+
+def _moving(drawn: list[Drawn]) -> list[str]:
+    """The drawn inputs, and after them the protein that follows from the other shares of its stream."""
+    keys = [one.key for one in drawn]
+    streams = dict.fromkeys(key.rpartition(".")[0] for key in keys if is_share(key))
+    return [*keys, *(f"{stream}.protein_share" for stream in streams)]
+
+
+def _bones(scenario: Scenario, moving: list[str]) -> list[dict[str, Any]]:
+    """Where the four shares of each stream stand among the inputs (-1: held), and the shares as typed."""
+    streams = dict.fromkeys(key.rpartition(".")[0] for key in moving if is_share(key))
+    places = {key: at for at, key in enumerate(moving)}
+    return [
+        {
+            "at": [places.get(f"{stream}.{name}_share", -1) for name in CONSTITUENTS],
+            "typed": (typed := [scenario[f"{stream}.{name}_share"].number for name in CONSTITUENTS]),
+            "whole": math.fsum(typed),
+        }
+        for stream in streams
+    ]
+
+
+def _rule(scenario: Scenario, key: str) -> list[Any] | None:
+    """How the range of an input follows its value where the user gave none: measure, low, high; else None."""
+    entry = scenario[key]
+    if not entry.range_by:
+        return None
+    choices = {name: one.value for name, one in scenario.entries.items() if isinstance(one.value, str)}
+    found = default_range(key, "", choices)
+    return [found.measure, found.low, found.high, int(entry.row.above_lowest)]
 
 
 def _ties(scenario: Scenario, moving: list[str]) -> dict[str, Any]:

@@ -161,17 +161,40 @@ const shareBelow = (x) => {
   }
   return x > 0 ? 1 - tail : tail;
 };
+// Low is P10 and high P90 in every shape: where the triangle with its peak at the value begins and ends.
+const BEYOND = 0.1;
+const triangleEnds = (low, value, high) => {
+  const below = value - low, above = high - value;
+  let least = BEYOND, most = 1 - BEYOND, p, q;
+  for (let i = 0; i < 60; i++) {
+    p = (least + most) / 2;
+    q = 1 - p;
+    if ((p - Math.sqrt(BEYOND * p)) * above < (q - Math.sqrt(BEYOND * q)) * below) least = p; else most = p;
+  }
+  p = (least + most) / 2;
+  q = 1 - p;
+  const width = (below + above) / (1 - Math.sqrt(BEYOND * p) - Math.sqrt(BEYOND * q));
+  return [value - p * width, value + q * width];
+};
 const SHAPES = {
   fixed: (low, value) => () => value,
-  uniform: (low, value, high) => (share) => low + share * (high - low),
+  uniform: (low, value, high) => {
+    const beyond = (high - low) * BEYOND / (1 - 2 * BEYOND);
+    return (share) => low - beyond + share * (high - low + 2 * beyond);
+  },
   triangular: (low, value, high) => {
-    const span = high - low, below = value - low, above = high - value, turn = below / span;
-    return (share) => share < turn ? low + Math.sqrt(share * span * below) :
-      high - Math.sqrt((1 - share) * span * above);
+    const [start, end] = triangleEnds(low, value, high);
+    const span = end - start, below = value - start, above = end - value, turn = below / span;
+    return (share) => share < turn ? start + Math.sqrt(share * span * below) :
+      end - Math.sqrt((1 - share) * span * above);
   },
   lognormal: (low, value, high) => {
-    const middle = plainLog(value), sigma = plainLog(high / low) / 3.2897072539029444;
-    return (share) => plainExp(middle + sigma * deviate(share));
+    const middle = plainLog(value);
+    const below = plainLog(value / low) / 1.2815515655446004, above = plainLog(high / value) / 1.2815515655446004;
+    return (share) => {
+      const one = deviate(share);
+      return plainExp(middle + (one < 0 ? below : above) * one);
+    };
   },
 };
 const column = ([shape, low, value, high, lowest, highest, whole], places) => {
@@ -207,9 +230,18 @@ const placesOf = (j, count) => {
   }
   return joined[j].subarray(0, count);
 };
+// A moved input keeps the range that was typed; a range by default follows the value.
 const settled = (j, moves) => {
   const spec = DATA.drawn[j].slice();
-  if (j in moves) spec[2] = moves[j];
+  if (!(j in moves)) return spec;
+  const value = spec[2] = moves[j], [, , , , lowest, highest] = spec;
+  if (!DATA.rules[j]) return spec;
+  const [measure, low, high, isAbove] = DATA.rules[j];
+  const ends = measure === 'plus' ? [value + low, value + high] :
+    [value + Math.abs(value) * (low - 1), value + Math.abs(value) * (high - 1)].sort((a, b) => a - b);
+  spec[1] = Math.min(Math.max(ends[0], lowest === null ? -Infinity : lowest), value);
+  spec[3] = Math.max(Math.min(ends[1], highest === null ? Infinity : highest), value);
+  if (isAbove && spec[1] <= lowest) spec[1] = value;
   return spec;
 };
 const kept = {};
@@ -224,8 +256,28 @@ const walked = (x) => {
   return y;
 };
 const based = (moves) => DATA.x.map((value, j) => j in moves ? moves[j] : value);
+// The drivers of a stream (water, fat, mineral in mineral and protein) turned into four shares of one whole.
+const madeWhole = ({at, typed, whole}, columns, count) => {
+  const [water, fat, , part] = at.map((j) => j >= 0 && columns[j].length ? columns[j] : null);
+  const made = [0, 1, 2, 3].map(() => new Array(count));
+  for (let i = 0; i < count; i++) {
+    let w = (water ? water[i] : typed[0]) / whole, f = (fat ? fat[i] : typed[1]) / whole;
+    const p = part ? part[i] : typed[3] / (typed[3] + typed[2]);
+    const wet = Math.min(1, DATA.wettest / Math.max(w + f, 1e-12));
+    w *= wet;
+    f *= wet;
+    const solid = 1 - w - f;
+    [w, f, (1 - p) * solid, p * solid].forEach((share, k) => { made[k][i] = share; });
+  }
+  at.forEach((j, k) => { if (j >= 0) columns[j] = made[k]; });
+};
+const columnsOf = (moves, count) => {
+  const columns = DATA.keys.map((_, j) => j < DATA.drawn.length ? values(j, moves, count) : []);
+  for (const one of DATA.bones) madeWhole(one, columns, count);
+  return columns;
+};
 const sampled = (moves, count) => {
-  const columns = DATA.keys.map((_, j) => values(j, moves, count));
+  const columns = columnsOf(moves, count);
   const x = new Float64Array(columns.length), y = new Float64Array(DATA.figures.length);
   const npv = new Float64Array(count), decisive = new Float64Array(count);
   const first = AT('npv'), second = AT(DATA.decisive);
@@ -238,21 +290,27 @@ const sampled = (moves, count) => {
   return {npv, decisive};
 };
 const below = (figures) => figures.reduce((count, one) => count + (one < 0 ? 1 : 0), 0) / figures.length;
+// A share of the bones moved alone leaves the others in proportion.
+const alone = (moves, j, end) => {
+  const x = based(moves);
+  x[j] = end;
+  for (const {at} of DATA.bones) {
+    if (!at.includes(j) || end === DATA.x[j]) continue;
+    const others = at.filter((k) => k >= 0 && k !== j), left = others.reduce((total, k) => total + DATA.x[k], 0);
+    for (const k of others) x[k] = DATA.x[k] * (Math.max(1 - end, 0) / Math.max(left, 1e-12));
+  }
+  return x;
+};
+const endsOf = (j, moves) => {
+  if (!(j in moves)) return DATA.ends[j];
+  const [, low, , high] = settled(j, moves);
+  return [low, high];
+};
 const effects = (moves) => DATA.keys.map((_, j) => {
-  const x = based(moves), [, low, , high] = settled(j, moves);
-  const ends = [low, high].map((end) => {
-    x[j] = end;
-    return walked(x);
-  });
+  const ends = endsOf(j, moves).map((end) => walked(alone(moves, j, end)));
   const [a, b] = ends.map((y) => y[AT('npv')]), [c, d] = ends.map((y) => y[AT(DATA.decisive)]);
   return {label: DATA.labels[j], low: a, high: b, turns: Math.min(c, d) < 0 && Math.max(c, d) >= 0};
 }).sort((one, other) => Math.abs(other.high - other.low) - Math.abs(one.high - one.low));
-const decided = (average, loss, turners) => {
-  const [buyAt, refuseAt, least] = DATA.limits, enough = average >= least;
-  if (!DATA.keys.length) return enough ? 'measure first' : 'do not buy';
-  if (enough && loss <= buyAt) return 'buy';
-  return !enough && (loss >= refuseAt || !turners) ? 'do not buy' : 'measure first';
-};
 const answer = (moves, count) => {
   const y = walked(based(moves)), found = sampled(moves, count), sorted = found.npv.slice().sort();
   const bars = effects(moves);
@@ -260,7 +318,7 @@ const answer = (moves, count) => {
   return {
     y, count, sorted, cash, bars,
     loss: below(found.npv),
-    verdict: decided(mean(found.decisive), below(found.decisive), bars.filter((one) => one.turns).length),
+    verdict: Object.keys(moves).length ? 'run again' : DATA.verdict,
     p10: percentile(sorted, 10), p90: percentile(sorted, 90),
     irr: rateOfReturn(cash),
   };

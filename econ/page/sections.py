@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from econ.answer.finding import carbon_finding, firmness, ruling
+from econ.answer.finding import carbon_finding, change, headline_sentence, reason, wider_sentence
 from econ.answer.option_table import compared
 from econ.answer.results import Results, inputs_code
 from econ.evidence.used import Used
@@ -39,7 +39,7 @@ SAFETY = (
 def heading(results: Results) -> Html:
     """The plant and the finding: the decision first, then its reason."""
     finding = tag("p", tag("strong", VERDICTS[results.finding.verdict], id="verdict"), class_="verdict")
-    words = ruling(results).partition(". ")[2]
+    words = f"{reason(results)} {change(results)}"
     return joined(
         [
             tag("h1", results.scenario.name or "A plant without a name"),
@@ -212,7 +212,8 @@ def how(results: Results) -> Html:
     """How the numbers were made."""
     samples = results.chances.sampling.samples
     words = (
-        f"{firmness(results)} {carbon_finding(results)}".strip(),
+        headline_sentence(results),
+        f"{wider_sentence(results)} {carbon_finding(results)}".strip(),
         "The same model as in the workbook computes mass, energy, nutrients, carbon and money for each year. "
         "Every figure compares the kiln with current practice on the same bones.",
         f"For the probability all inputs with a range are varied together, {samples:,} times. This page holds the "

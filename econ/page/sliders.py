@@ -10,7 +10,13 @@ from econ.answer.results import Results
 from econ.page.markup import Html, money, plain, probability, table, tag
 
 LB_PER_KG = 1 / 0.45359237
-VERDICTS = {"buy": "Buy", "do not buy": "Do not buy", "measure first": "Measure first"}
+VERDICTS = {
+    "buy": "Buy",
+    "do not buy": "Do not buy",
+    "measure first": "Measure first",
+    "rough: no decision yet": "Rough: no decision yet",
+    "run again": "Moved: enter it in the workbook and run again for a finding",
+}
 NONE = "Not reported: the yearly cash turns more than once, or never."
 
 

@@ -1,4 +1,8 @@
-"""Chances: all ranges moved at once over many samples, read in chunks through the same model."""
+"""Chances: all ranges moved at once over many samples, read in chunks through the same model.
+
+Money and carbon come from the same samples. Money is told by P10 to P90, carbon by P5 to P95 (nine cases in
+ten), the pair of inventories of this kind; both pairs stand for the same figure everywhere.
+"""
 
 from __future__ import annotations
 
@@ -11,10 +15,11 @@ from numpy.typing import NDArray
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+from econ.questions.draws import draws, inputs_drawn
 from econ.questions.edges import kept_whole
-from econ.questions.found import AGAINST_BEST, MEASURES, PERCENTILES, WHERE_MODELLED, Bar, Chances, Spread
+from econ.questions.found import AGAINST_BEST, CARBON, MEASURES, PERCENTILES, WHERE_MODELLED, Bar, Chances, Spread
 from econ.questions.latin import Sampling
-from econ.questions.samples import bound, draws, inputs_drawn
+from econ.questions.samples import bound
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -34,7 +39,7 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
     samples = sampling.checked().samples
     inputs = inputs_drawn(scenario)
     numbers = scenario.numbers()
-    wanted = frozenset({*MEASURES, *WHERE_MODELLED})
+    wanted = frozenset({*MEASURES, *WHERE_MODELLED, *CARBON})
     kept: dict[str, Numbers] = {}
     for start, stop, values in draws(scenario, sampling, inputs):
         lines = evaluate(kept_whole({**numbers, **values}, plan), plan, wanted).lines
@@ -50,7 +55,7 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
         sampling=sampling,
         shapes={one.key: one.shape for one in inputs},
         pairs=tuple(bound(scenario, [one.key for one in inputs])),
-        spreads={name: spread(kept[name]) for name in (*MEASURES, *WHERE_MODELLED) if name in kept},
+        spreads={name: spread(figure) for name, figure in kept.items()},
         loss=float(np.mean(npv < 0)),
         never_pays_back=float(np.mean(~np.isfinite(kept["payback_years"]))),
         decisive=decisive,
@@ -60,11 +65,12 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
         so_far=tuple((samples // part, float(np.mean(npv[: samples // part] < 0))) for part in PARTS),
         bars=tuple(bars(ordered)),
         quantiles=tuple(_quantiles(ordered)),
+        kept=kept,
     )
 
 
 def spread(figure: Numbers) -> Spread:
-    """Mean, P10, P50 and P90 of the samples in which a figure of shape (samples,) exists."""
+    """Mean and percentiles of the samples in which a figure of shape (samples,) exists."""
     known = figure[np.isfinite(figure)]
     withheld = 1 - len(known) / len(figure)
     if not len(known):

@@ -39,18 +39,27 @@ END_USES = ("carbon.in_scope_share", "carbon.beds_share", "carbon.blends_share",
 """Where the char ends up; what they leave of the whole is not said."""
 
 
-def kept_whole(numbers: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
-    """The numbers with shares scaled down wherever those of one whole together pass 100 %.
+CONSTITUENTS = ("water", "fat", "protein", "ash")
 
-    Two wholes: the product tiers other than the one that takes the rest, and the end uses of the char.
-    Shares that add up to no more than 1 are returned as they were, to the last digit. Composition needs
-    no such care: the model scales water, fat, protein and ash itself.
+
+def kept_whole(
+    numbers: Mapping[str, Quantity], plan: Plan, base: Mapping[str, Quantity] | None = None
+) -> dict[str, Quantity]:
+    """The numbers with shares scaled wherever a question moved some of one whole.
+
+    The product tiers other than the one that takes the rest, and the end uses of the char, are scaled down
+    where they pass 100 % together. Water, fat, protein and ash of a stream: with `base`, the numbers before
+    anything moved, a share that differs from it stands as it is and the others keep their proportion. Shares
+    that add up to no more than 1 are returned as they were, to the last digit.
     """
     found = dict(numbers)
     for group in _groups(numbers, plan):
         if any(np.ndim(numbers[key]) for key in group):
             over = np.maximum(total(numbers[key] for key in group), 1.0)
             found |= {key: numbers[key] / over for key in group}
+    if base is not None:
+        for n in plan.streams:
+            found |= _in_proportion(numbers, base, [f"bones.{n}.{name}_share" for name in CONSTITUENTS])
     return found
 
 
@@ -58,3 +67,17 @@ def _groups(numbers: Mapping[str, Quantity], plan: Plan) -> Iterator[list[str]]:
     """The typed shares of each whole."""
     yield [key for n in plan.tiers if n != plan.rest_tier and (key := f"product.{n}.share") in numbers]
     yield [key for key in END_USES if key in numbers]
+
+
+def _in_proportion(
+    numbers: Mapping[str, Quantity], base: Mapping[str, Quantity], keys: list[str]
+) -> dict[str, Quantity]:
+    """The shares of one stream: those moved as they are, the others filling the rest in their proportion."""
+    if not any(np.ndim(numbers[key]) for key in keys):
+        return {}
+    is_moved = {key: np.not_equal(numbers[key], base[key]) for key in keys}
+    moved = total(np.where(is_moved[key], numbers[key], 0.0) for key in keys)
+    others = total(np.where(is_moved[key], 0.0, base[key]) for key in keys)
+    untouched = ~np.any(np.broadcast_arrays(*is_moved.values()), axis=0)
+    scale = np.where(untouched, 1.0, np.maximum(1 - moved, 0.0) / np.maximum(others, 1e-12))
+    return {key: np.where(is_moved[key], numbers[key], base[key] * scale) for key in keys}

@@ -20,7 +20,8 @@ def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
     """The effect of every input with a range, the largest on NPV first.
 
     Case 2i is input i at its low, case 2i + 1 the same at its high, all else at its value. Rows that are
-    choices in number's clothing (years to look ahead, the limits of the rule) take no part.
+    choices in number's clothing (years to look ahead, the limits of the rule) take no part. A share of the
+    bones moves with the others in proportion.
     """
     ranged = [entry for entry in scenario.ranged() if drawable(entry)]
     if not ranged:
@@ -48,7 +49,7 @@ def table(
         column = np.full(cases, entry.number)
         column[2 * i], column[2 * i + 1] = entry.low, entry.high
         moved[entry.row.key] = column
-    found = evaluate(kept_whole(moved, plan), plan, frozenset(measures)).lines
+    found = evaluate(kept_whole(moved, plan, numbers), plan, frozenset(measures)).lines
     return {name: np.broadcast_to(found[name], (cases,)) for name in measures if name in found}
 
 
@@ -87,6 +88,6 @@ def grid(scenario: Scenario, plan: Plan, across: Entry, down: Entry) -> TwoWay:
         across.row.key: np.tile(columns, len(lines)),
         down.row.key: np.repeat(lines, len(columns)),
     }
-    found = evaluate(kept_whole(numbers, plan), plan, frozenset({"npv"})).lines["npv"]
+    found = evaluate(kept_whole(numbers, plan, scenario.numbers()), plan, frozenset({"npv"})).lines["npv"]
     npv = np.broadcast_to(found, (len(lines) * len(columns),)).reshape(len(lines), len(columns))
     return TwoWay(across, down, columns, lines, np.array(npv))

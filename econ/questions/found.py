@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +17,7 @@ from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]
 
-CASES = 400
-"""Cases over which the carbon ranges are drawn."""
-PERCENTILES = (10, 50, 90)
+PERCENTILES = (2.5, 5, 10, 50, 90, 95, 97.5)
 """Percentiles shown of every answer."""
 STEPS = 3
 """Steps from low to the value, and from the value to high."""
@@ -36,6 +34,16 @@ MEASURES = (
 """The answers that effects are shown for."""
 WHERE_MODELLED = ("difference_kg_co2e", AGAINST_BEST)
 """Further answers, shown where the model writes such a line; the first is that to current practice."""
+MONEY_PAIR, CARBON_PAIR = (10, 90), (5, 95)
+"""The percentiles called low and high of money, and of carbon."""
+CARBON = (
+    "durable_c_kg", "removal_kg_co2e", "potential_removal_kg_co2e", "removal_by_class_kg_co2e",
+    "removal_by_inventory_kg_co2e", "removal_outward_kg_co2e", "project_net_outward_kg_co2e",
+    "removal_by_hc_kg_co2e", "removal_by_hc_lab_kg_co2e", "removal_by_hc_corrected_kg_co2e", "process_kg_co2e",
+    "avoided_kg_co2e", "avoided_with_credits_kg_co2e", "credits_lost_kg_co2e", "project_net_kg_co2e",
+    "difference_kg_co2e", "difference_with_credits_kg_co2e",
+)  # fmt: skip
+"""The carbon figures that carry a range."""
 DOUBTED = {
     "npv": "NPV",
     "project_net_kg_co2e": "removal less kiln emissions",
@@ -125,22 +133,16 @@ class BreakEven:
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
-    """Low, middle and high of a figure; nan where it is withheld. `withheld_share` of the cases had none."""
-
-    low: float
-    middle: float
-    high: float
-    withheld_share: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
 class Spread:
     """One answer over all samples: mean and percentiles where it exists, and the share withheld."""
 
     mean: float
-    percentiles: Mapping[int, float]
+    percentiles: Mapping[float, float]
     withheld_frac: float
+
+    def pair(self, ends: tuple[float, float]) -> tuple[float, float, float]:
+        """Low, middle (P50) and high, by the percentiles called low and high."""
+        return self.percentiles[ends[0]], self.percentiles[50], self.percentiles[ends[1]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +166,7 @@ class Chances:
     that line is not below nought; `char_is_dearer`: it is. `net_source`: the kiln emits more than the
     char stores, out of the samples in which that figure exists (nan where there are none). `so_far`: the
     chance of a loss after the first samples, as (samples, chance). `quantiles`: (NPV, share of samples
-    up to it).
+    up to it). `kept`: the answers of every sample, by name, in the order of the samples.
     """
 
     sampling: Sampling
@@ -180,6 +182,7 @@ class Chances:
     so_far: tuple[tuple[int, float], ...]
     bars: tuple[Bar, ...]
     quantiles: tuple[tuple[float, float], ...]
+    kept: Mapping[str, Numbers] = field(compare=False, repr=False, default_factory=dict)
 
     @property
     def decisive_mean(self) -> float:

@@ -9,7 +9,6 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.inputs.records import Scenario
 from econ.questions.latin import Sampling
 from econ.questions.purchases import Purchase
 
@@ -150,38 +149,3 @@ class Deep:
 
 
 Verdict = Literal["buy", "do not buy", "measure first"]
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """The user's limits: chance of loss up to which to buy, from which to refuse, and the least mean NPV."""
-
-    buy_at: float
-    refuse_at: float
-    least_npv: float
-
-    @classmethod
-    def of(cls, scenario: Scenario) -> Limits:
-        """The limits typed on the sheet Money, or their defaults."""
-        return cls(
-            scenario["rule.buy_at_loss_chance"].number,
-            scenario["rule.refuse_at_loss_chance"].number,
-            scenario["rule.least_mean_npv"].number,
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """What the rule says, and what it leaned on; `turners` are keys, the largest effect first.
-
-    After a deep run `mean_npv` is the mean lead over the best other way, `loss` the share of samples in which
-    the kiln falls behind it, and `evidence` names what is worth having first, the best first.
-    """
-
-    verdict: Verdict
-    mean_npv: float
-    loss: float
-    turners: tuple[str, ...]
-    has_ranges: bool
-    limits: Limits
-    evidence: tuple[str, ...] = ()

@@ -14,6 +14,7 @@ from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.found import Gain, Measured, View
+from econ.questions.samples import drawn
 
 MEASURES = ("npv", "removal_kg_co2e")
 POINTS = 200
@@ -48,7 +49,8 @@ def _view(scenario: Scenario, key: str, entries: Mapping[str, Entry]) -> View:
     if not entry.has_range or entry.low is None or entry.high is None:
         npv, removal = _answers(changed, changed.numbers(), 1)
         return View(float(npv[0]), _finite(removal[0]), None, None, 0.0)
-    points = np.concatenate([[entry.number, entry.low, entry.high], triangle(entry.low, entry.number, entry.high)])
+    even = (np.arange(POINTS) + 0.5) / POINTS
+    points = np.concatenate([[entry.number, entry.low, entry.high], drawn(entry, "triangular").inverse(even)])
     npv, removal = _answers(changed, {**changed.numbers(), key: points}, len(points))
     worth = worth_of_knowing(npv[3:])
     return View(float(npv[0]), _finite(removal[0]), float(npv[1]), float(npv[2]), worth)
@@ -56,15 +58,6 @@ def _view(scenario: Scenario, key: str, entries: Mapping[str, Entry]) -> View:
 
 def _finite(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
-
-
-def triangle(low: float, mode: float, high: float) -> NDArray[np.float64]:
-    """Middles of equal shares of a triangular distribution, `low` below `high`, `mode` between."""
-    share = (np.arange(POINTS) + 0.5) / POINTS
-    at_mode = (mode - low) / (high - low)
-    rising = low + np.sqrt(share * (high - low) * (mode - low))
-    falling = high - np.sqrt((1 - share) * (high - low) * (high - mode))
-    return np.asarray(np.where(share < at_mode, rising, falling), dtype=float)
 
 
 def worth_of_knowing(npv: NDArray[np.float64]) -> float:

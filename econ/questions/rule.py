@@ -1,70 +1,77 @@
-"""The rule behind the finding: buy, do not buy, or measure first.
+"""The rule behind the finding: buy, do not buy, measure first, or no decision yet.
 
-What the kiln is measured against is the best other option of which the model knows (today's way, where no
-other is filled in). The rule, in this order:
+What the kiln is measured against is the best other option of which the model knows (current practice, where no
+other is filled in). All inputs are sampled over their ranges. The rule, in this order:
 
-1. No ranges. One figure says nothing of its own risk. NPV below the least worth the trouble: do not buy.
-   Otherwise: measure first.
-2. Buy where the mean NPV is at least the least worth the trouble *and* the chance of losing money is at
-   most the user's limit for buying.
-3. Do not buy where the mean NPV is below the least worth the trouble *and* either the chance of losing
-   money is at least the user's limit for refusing, or no input alone turns the NPV across nought within
-   its own range: then no single measurement could change the answer.
-4. Otherwise measure first, the inputs that turn it first, by the size of their effect.
+1. Rough: no decision yet, where the amount sold or the price of the char was left blank.
+2. Deciding facts (`deciding.py`) that are not settled and can turn what follows. While there are any, the
+   finding is "do not buy" where the mean NPV stays below the least worth the trouble even with all of them
+   together at their favourable ends (P5 or P95), else "measure first". It is never "buy".
+3. Buy where the mean NPV is at least the least worth the trouble *and* the probability that NPV is below zero
+   is at most the user's limit.
+4. Do not buy where the mean NPV is below the least worth the trouble.
+5. Otherwise measure first: it pays on average, but the risk is above the limit.
 
-With a deep run the worth of measuring decides between measuring and choosing, in this order:
+For "buy" gains that only the longer arm of a lopsided range brings are left out: each input whose sampled mean
+is better than its value is counted at its value (the sum of those gains is taken off every sample). So wider
+ranges never make a "buy" out of anything else. With a deep run "buy" also asks that no evidence on the list may
+bring, after its price, the user's share of the outlay.
 
-1. No ranges: as above.
-2. Measure first where some evidence that can be bought may bring, after its price, at least the user's share
-   of the outlay: for trial firings the worth of the best number of them, for all else the most it could be
-   worth. A price not filled in counts as nothing.
-3. Buy where the kiln is on average ahead of the best other way by the least worth the trouble, *and* falls
-   behind it in no more of the samples than the user's limit for buying.
-4. Otherwise do not buy: either it does not pay on average, or the risk is above the limit and nothing on the
-   list would take it away.
-
-All limits are rows of the sheet Money. Mean, not middle, because losses and gains of many years add
-up by their mean.
+All limits are rows of the sheet Money. Mean, not median, because gains and losses of many years add up by
+their mean.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from econ.questions.found import Chances, Effect
-from econ.questions.found_deep import Deep, Finding, Limits, Verdict
+from econ.questions.found import Chances
+from econ.questions.found_deep import Deep
+from econ.questions.found_rule import Deciding, Finding, Limits, Look, Verdict
 from econ.questions.purchases import TRIALS
 
 
-def finding(limits: Limits, effects: Sequence[Effect], found: Chances, deep: Deep | None = None) -> Finding:
-    """The finding of the rule above; with `deep`, of its second part."""
-    turners = tuple(effect.entry.row.key for effect in effects if effect.turns)
-    if deep is not None and effects:
-        evidence = worth_having(deep)
-        verdict = decide_deep(limits, deep.ahead, deep.behind, bool(evidence))
-        lead = deep.ahead + limits.least_npv
-        return Finding(verdict, lead, deep.behind, turners, True, limits, evidence)
-    verdict = decide(limits, found.decisive_mean, found.char_is_dearer, len(turners), bool(effects))
-    return Finding(verdict, found.decisive_mean, found.char_is_dearer, turners, bool(effects), limits)
-
-
-def decide(limits: Limits, mean_npv: float, loss: float, turners: int, has_ranges: bool) -> Verdict:
-    """The rule alone: mean NPV [currency], chance of a loss 0 to 1, number of inputs that turn it."""
-    is_worth_it = mean_npv >= limits.least_npv
-    if not has_ranges:
-        return "measure first" if is_worth_it else "do not buy"
-    if is_worth_it and loss <= limits.buy_at:
+def ruled(limits: Limits, look: Look) -> Verdict:
+    """Points 3 to 5 of the rule."""
+    if look.sober_mean >= limits.least_npv and look.sober_loss <= limits.buy_at:
         return "buy"
-    if not is_worth_it and (loss >= limits.refuse_at or not turners):
-        return "do not buy"
-    return "measure first"
+    return "do not buy" if look.mean < limits.least_npv else "measure first"
 
 
-def decide_deep(limits: Limits, ahead: float, behind: float, is_evidence_worth_it: bool) -> Verdict:
-    """The second part of the rule: mean lead less the least worth the trouble, share of samples behind."""
-    if is_evidence_worth_it:
-        return "measure first"
-    return "buy" if ahead >= 0 and behind <= limits.buy_at else "do not buy"
+def verdict(
+    limits: Limits,
+    look: Look,
+    *,
+    missing: int,
+    best_mean: float,
+    is_blank: bool = False,
+    evidence: Sequence[str] = (),
+) -> Verdict:
+    """The whole rule.
+
+    `missing`: deciding facts that are not settled and can turn; `best_mean`: the mean NPV with all of them at
+    their favourable ends; `evidence`: what a deep run says is worth having first.
+    """
+    if is_blank:
+        return "rough: no decision yet"
+    if missing:
+        return "do not buy" if best_mean < limits.least_npv else "measure first"
+    found = ruled(limits, look)
+    return "measure first" if found == "buy" and evidence else found
+
+
+def finding(limits: Limits, drawn: Chances, facts: Deciding, deep: Deep | None = None) -> Finding:
+    """The finding by the rule (`rule.py`)."""
+    evidence = () if deep is None else worth_having(deep)
+    found = verdict(
+        limits,
+        facts.look,
+        missing=len(facts.missing),
+        best_mean=facts.best_mean,
+        is_blank=bool(facts.blank),
+        evidence=evidence,
+    )
+    return Finding(found, drawn.decisive_mean, drawn.char_is_dearer, facts, limits, evidence)
 
 
 def worth_having(deep: Deep) -> tuple[str, ...]:

@@ -1,9 +1,14 @@
-"""From ranges to samples: the shape of each input, inputs that move together, and chunks drawn over all of them.
+"""From a share between 0 and 1 to a value of an input: the inverse distributions, in numpy alone.
 
-Low, value and high are the user's own. Triangular, PERT and uniform never leave low to high. A lognormal
-has the value as its middle, and low to high holds about its middle 90 %; it may leave the range but not
-the bounds of the row. Formulas: the usual ones of the distributions, from memory; the tests compare them
-with scipy.
+Low and high mean the same in every shape: one time in ten the number lies below low (P10), one time in ten
+above high (P90). So every shape is stretched until it says so, and its ends lie outside low to high; they are
+cut off at the bounds of the row. The value is the most likely number of a triangle and of a PERT, the middle
+(P50) of a lognormal, and plays no part in a uniform.
+
+What a port to another language needs: a triangle takes + - * / and square roots only, so it can be repeated
+bit for bit; a uniform + - * /; a lognormal and pairs the plain series of `series.py` and the normal inverse of
+`latin.py`; a PERT powers.
+Inverse formulas: the usual ones of the distributions, from memory; the tests compare them with scipy.
 
 A rank correlation s (Spearman) between two inputs becomes the correlation 2 sin(π s/6) of two normal
 deviates (exact for the normal copula; Pearson 1907, from memory). Every input keeps its own distribution.
@@ -11,34 +16,41 @@ deviates (exact for the normal copula; Pearson 1907, from memory). Every input k
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.errors import InputFault, InputFaults
-from econ.inputs.ranges import Pair, pairs, shapes
+from econ.inputs.ranges import Pair, pairs
 from econ.inputs.records import Entry, Scenario
-from econ.questions import latin
-from econ.questions.latin import Latin, Sampling, Sobol
+from econ.questions import latin, series
 
 Numbers = NDArray[np.float64]
 Inverse = Callable[[Numbers], Numbers]
 
-SPAN_90 = 3.2897072539029444
-"""Normal deviates between the 5th and the 95th percentile."""
+BEYOND = 0.1
+"""Share of the samples below low, and the share above high."""
+DEVIATE = 1.2815515655446004
+"""Normal deviate above which BEYOND lies."""
 CELLS = 4096
-"""Cells of the PERT table; see `pert` for the error it leaves."""
+"""Cells of the PERT table; see `_pert` for the error it leaves."""
+HALVINGS = 60
+"""Halvings that find the place of the peak of a triangle to the last digit."""
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """An input that is drawn: its entry, the name of its shape, and its inverse distribution."""
+    """An input that is drawn: its entry, the name of its shape, its inverse distribution, and its stream.
+
+    Inputs of one stream share a cause: they take the same place in their ranges, low with low.
+    """
 
     entry: Entry
     shape: str
     inverse: Inverse
+    stream: str = ""
 
     @property
     def key(self) -> str:
@@ -46,7 +58,7 @@ class Drawn:
         return self.entry.row.key
 
 
-def drawn(entry: Entry, shape: str) -> Drawn:
+def drawn(entry: Entry, shape: str, stream: str = "") -> Drawn:
     """The input with the inverse distribution of `shape`, kept within the bounds of its row.
 
     `entry` must carry low and high. Where they are equal, or the shape is "fixed", every share gives the
@@ -55,50 +67,100 @@ def drawn(entry: Entry, shape: str) -> Drawn:
     assert entry.low is not None
     assert entry.high is not None
     value, low, high = entry.number, entry.low, entry.high
+    stream = stream or entry.row.key
     if not low < high or shape == "fixed":
-        return Drawn(entry, "fixed", lambda share: np.full_like(share, value))
+        return Drawn(entry, "fixed", lambda share: np.full_like(share, value), stream)
     made = SHAPES[shape](low, value, high)
     lowest, highest = bounds(entry)
     if entry.row.kind == "whole":
-        return Drawn(entry, shape, lambda share: np.clip(np.rint(made(share)), lowest, highest))
-    return Drawn(entry, shape, lambda share: np.clip(made(share), lowest, highest))
+        return Drawn(entry, shape, lambda share: np.clip(np.rint(made(share)), lowest, highest), stream)
+    return Drawn(entry, shape, lambda share: np.clip(made(share), lowest, highest), stream)
 
 
 def bounds(entry: Entry) -> tuple[float, float]:
-    """The bounds within which an input with a range is drawn: those of its row."""
+    """The bounds within which an input with a range is drawn: those of its row.
+
+    Of a row that must be above its lowest, a tenth of the way from there to low.
+    """
     assert entry.low is not None
-    lowest = min(entry.low, entry.number) if entry.row.above_lowest else entry.row.lowest
-    return lowest, entry.row.highest
+    row, lowest = entry.row, entry.row.lowest
+    if row.above_lowest:
+        lowest += (min(entry.low, entry.number) - lowest) * BEYOND
+    return lowest, row.highest
 
 
 def uniform(low: float, value: float, high: float) -> Inverse:
-    """Every number from low to high alike; the value plays no part."""
-    return lambda share: low + share * (high - low)
+    """Every number alike, from an eighth of the range below low to an eighth above high."""
+    beyond = (high - low) * BEYOND / (1 - 2 * BEYOND)
+    return lambda share: low - beyond + share * (high - low + 2 * beyond)
+
+
+def triangle_ends(low: float, value: float, high: float) -> tuple[float, float]:
+    """Where the triangle with its peak at the value begins and ends, so that low is its P10 and high its P90.
+
+    With p the share below the peak and w the whole width: value - low = w (p - √(p/10)) and high - value =
+    w (q - √(q/10)) with q = 1 - p. Their proportion gives p by halving 0.1 to 0.9, their sum gives w.
+    low <= value <= high, low < high. Arithmetic and square roots only.
+    """
+    below, above = value - low, high - value
+    least, most = BEYOND, 1 - BEYOND
+    for _ in range(HALVINGS):
+        p = (least + most) / 2
+        q = 1 - p
+        if (p - math.sqrt(BEYOND * p)) * above < (q - math.sqrt(BEYOND * q)) * below:
+            least = p
+        else:
+            most = p
+    p = (least + most) / 2
+    q = 1 - p
+    width = (below + above) / (1 - math.sqrt(BEYOND * p) - math.sqrt(BEYOND * q))
+    return value - p * width, value + q * width
 
 
 def triangular(low: float, value: float, high: float) -> Inverse:
-    """Most likely at the value, falling straight to nothing at low and at high (low < high)."""
-    span, below, above = high - low, value - low, high - value
+    """Most likely at the value, falling straight to zero at both ends."""
+    start, end = triangle_ends(low, value, high)
+    span, below, above = end - start, value - start, end - value
     turn = below / span
 
     def found(share: Numbers) -> Numbers:
-        rising = low + np.sqrt(share * span * below)
-        falling = high - np.sqrt((1 - share) * span * above)
+        rising = start + np.sqrt(share * span * below)
+        falling = end - np.sqrt((1 - share) * span * above)
         return np.where(share < turn, rising, falling)
 
     return found
 
 
 def pert(low: float, value: float, high: float) -> Inverse:
-    """A smooth hump: Beta(1 + 4 (value - low)/span, 1 + 4 (high - value)/span) stretched over the range.
+    """A smooth hump with its peak at the value: a Beta distribution over a stretched range.
 
-    The distribution function is integrated once over CELLS cells of an angle whose sin² is the place in
-    the range, which leaves both ends smooth, and is read backwards by straight pieces. Error of the
-    inverse below 1e-6 of the range for shares of 1e-9 to 1 - 1e-9.
+    The peak's place in that range is found by halving until P10 and P90 stand about the value as low and high
+    do.
     """
-    left = 4 * (value - low) / (high - low)
-    right = 4 - left
-    angle = np.linspace(0, np.pi / 2, CELLS + 1)
+    ends = np.array([BEYOND, 1 - BEYOND])
+    least, most = 0.0, 1.0
+    for _ in range(30):
+        peak = (least + most) / 2
+        p10, p90 = _pert(peak, CELLS // 8)(ends)
+        if (peak - p10) * (high - value) < (p90 - peak) * (value - low):
+            least = peak
+        else:
+            most = peak
+    standard = _pert((least + most) / 2, CELLS)
+    p10, p90 = standard(ends)
+    scale = (high - low) / (p90 - p10)
+    return lambda share: low + (standard(share) - p10) * scale
+
+
+def _pert(peak: float, cells: int) -> Inverse:
+    """Beta(1 + 4 peak, 5 - 4 peak) on 0 to 1, read backwards.
+
+    The distribution function is integrated once over cells of an angle whose sin² is the place in the range,
+    which leaves both ends smooth, and is read backwards by straight pieces. Error of the inverse with CELLS
+    below 1e-6 of the range for shares of 1e-9 to 1 - 1e-9.
+    """
+    left, right = 4 * peak, 4 - 4 * peak
+    angle = np.linspace(0, np.pi / 2, cells + 1)
     half = (angle[1] - angle[0]) / 2
     gauss = half / np.sqrt(3.0)
     middle = angle[:-1] + half
@@ -108,7 +170,7 @@ def pert(low: float, value: float, high: float) -> Inverse:
 
     def found(share: Numbers) -> Numbers:
         sine = np.sin(np.interp(share, below, angle))
-        return low + (high - low) * sine * sine
+        return np.asarray(sine * sine)
 
     return found
 
@@ -120,9 +182,19 @@ def _density(angle: Numbers, left: float, right: float) -> Numbers:
 
 
 def lognormal(low: float, value: float, high: float) -> Inverse:
-    """The logarithm is normal: the value is the middle, high ÷ low spans the middle 90 % (0 < low < high)."""
-    middle, sigma = np.log(value), np.log(high / low) / SPAN_90
-    return lambda share: np.exp(middle + sigma * latin.inverse(share))
+    """The logarithm is normal on either side of the value, which is the middle (0 < low < high).
+
+    Each side has the scale that puts low at P10 and high at P90; where value² = low × high it is one
+    lognormal.
+    """
+    middle, below, above = series.log(np.array([value, value / low, high / value]))
+    below, above = below / DEVIATE, above / DEVIATE
+
+    def found(share: Numbers) -> Numbers:
+        deviate = latin.inverse(share)
+        return series.exp(middle + np.where(deviate < 0, below, above) * deviate)
+
+    return found
 
 
 SHAPES: dict[str, Callable[[float, float, float], Inverse]] = {
@@ -190,49 +262,3 @@ def joined(shares: Mapping[str, Numbers], lower: Numbers, order: Sequence[str]) 
             moved = moved + lower[i, j] * deviates[j]
         found[name] = np.clip(latin.share_below(moved), 2.0**-53, 1 - 2.0**-53)
     return found
-
-
-STREAMS: dict[str, type[Latin] | type[Sobol]] = {"latin": Latin, "sobol": Sobol}
-
-
-def inputs_drawn(scenario: Scenario) -> list[Drawn]:
-    """The inputs that are drawn, in sheet order; those held fixed are left out."""
-    return [drawn(scenario[key], shape) for key, shape in shapes(scenario.entries).items() if shape != "fixed"]
-
-
-def pair_faults(scenario: Scenario) -> list[InputFault]:
-    """The fault of correlations that no inputs can have: their matrix is not positive semidefinite."""
-    pairs = bound(scenario, [one.key for one in inputs_drawn(scenario)])
-    if triangle(normal_correlations(pairs)) is not None:
-        return []
-    listed = "; ".join(f"{pair.first} with {pair.second} {pair.correlation:g}" for pair in pairs)
-    return [
-        InputFault(
-            pairs[0].where,
-            f"correlations that contradict each other: {listed}",
-            "pairs that can hold at once (if a goes with b and b with c, a cannot go against c); make them "
-            "smaller, or fill in the pair that is missing",
-        )
-    ]
-
-
-def draws(
-    scenario: Scenario, sampling: Sampling, inputs: list[Drawn]
-) -> Iterator[tuple[int, int, dict[str, Numbers]]]:
-    """Chunk by chunk: its first sample, the one after its last, and the values of every drawn input.
-
-    Raises InputFaults where the inputs cannot move together as typed.
-    """
-    if faults := pair_faults(scenario):
-        raise InputFaults(faults)
-    names = [one.key for one in inputs]
-    pairs: list[Pair] = bound(scenario, names)
-    order = paired(pairs)
-    lower = triangle(normal_correlations(pairs))
-    assert lower is not None
-    stream = STREAMS[sampling.stream](names, sampling.samples, sampling.seed)
-    for start in range(0, sampling.samples, sampling.chunk):
-        stop = min(start + sampling.chunk, sampling.samples)
-        shares = dict(zip(names, stream.read(start, stop), strict=True))
-        shares |= joined(shares, lower, order)
-        yield start, stop, {one.key: one.inverse(shares[one.key]) for one in inputs}

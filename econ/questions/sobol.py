@@ -24,19 +24,12 @@ from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+from econ.questions.bone_drivers import made_whole
+from econ.questions.draws import STREAMS, Ties, inputs_drawn
 from econ.questions.edges import kept_whole
 from econ.questions.found_deep import VARIED, Indices, Shares
 from econ.questions.latin import Sampling
-from econ.questions.samples import (
-    STREAMS,
-    Drawn,
-    bound,
-    inputs_drawn,
-    joined,
-    normal_correlations,
-    paired,
-    triangle,
-)
+from econ.questions.samples import Drawn, bound
 
 Numbers = NDArray[np.float64]
 
@@ -93,8 +86,8 @@ def _pairs(scenario: Scenario, inputs: Sequence[Drawn]) -> list[Pair]:
 
 
 def groups(inputs: Sequence[Drawn], pairs: Sequence[Pair]) -> tuple[tuple[str, ...], ...]:
-    """The keys, those that are tied by pairs together, in the order of the inputs."""
-    home = {one.key: one.key for one in inputs}
+    """The keys, those that are tied by pairs or by a common cause together, in the order of the inputs."""
+    home = {one.key: one.stream for one in inputs}
     for pair in pairs:
         old, new = home[pair.second], home[pair.first]
         home = {key: new if group == old else group for key, group in home.items()}
@@ -112,7 +105,7 @@ def shares(
     one, other = _two_sets(scenario, inputs, sampling, base)
     numbers, answers = scenario.numbers(), []
     for exchanged in ((), tuple(one), *found):
-        mixed = {key: other[key] if key in exchanged else one[key] for key in one}
+        mixed = made_whole(scenario.entries, {key: other[key] if key in exchanged else one[key] for key in one})
         lines = evaluate(kept_whole({**numbers, **mixed}, plan), plan, frozenset(VARIED)).lines
         answers.append([np.broadcast_to(np.asarray(lines[name], dtype=float), (base,)) for name in VARIED])
         if progress:
@@ -126,19 +119,12 @@ def _two_sets(
 ) -> tuple[dict[str, Numbers], dict[str, Numbers]]:
     """Two independent sets of values of every input, each by key.
 
-    Pairs tie inputs of one group only, so a group's values can be exchanged as they are.
+    Pairs and causes tie inputs of one group only, so a group's values can be exchanged as they are; the drivers
+    of the bones become shares afterwards.
     """
-    names = [one.key for one in inputs]
+    names = list(dict.fromkeys(one.stream for one in inputs))
     stream = STREAMS[sampling.stream]([*names, *(f"{name} once more" for name in names)], base, sampling.seed)
     read = list(stream.read(0, base))
-    first, second = read[: len(names)], read[len(names) :]
-    return _values(scenario, inputs, first), _values(scenario, inputs, second)
-
-
-def _values(scenario: Scenario, inputs: Sequence[Drawn], read: Sequence[Numbers]) -> dict[str, Numbers]:
-    found = {one.key: share for one, share in zip(inputs, read, strict=True)}
-    pairs = _pairs(scenario, inputs)
-    lower = triangle(normal_correlations(pairs))
-    assert lower is not None  # pairs that cannot be have been refused with the samples
-    found |= joined(found, lower, paired(pairs))
-    return {one.key: one.inverse(found[one.key]) for one in inputs}
+    first, second = (dict(zip(names, part, strict=True)) for part in (read[: len(names)], read[len(names) :]))
+    ties = Ties(scenario, inputs)
+    return ties.raw(first), ties.raw(second)

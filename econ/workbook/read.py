@@ -14,8 +14,8 @@ from econ.harmless import one_line
 from econ.inputs.as_typed import Manner, read_number, unit_behind
 from econ.inputs.build import build
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
-from econ.inputs.rows import Row
-from econ.inputs.schema import EDITION, rows, sheet_names, sheets, table_sheets
+from econ.inputs.rows import Row, plain
+from econ.inputs.schema import EDITION, RETIRED, rows, sheet_names, sheets, table_sheets
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.read_tables import Percent, as_shown, typed_tables
@@ -72,6 +72,8 @@ def read_typed(path: Path) -> TypedBook:
     cautions = [*_edition(grids[sheet_names()[0]], path.name), *map(_hidden, hidden)]
     for name in here:
         for key, typed in _rows_of(name, grids[name]):
+            if key in RETIRED:
+                continue
             if key not in rows():
                 cautions.append(
                     Caution("unknown-row", f"The key {key[:60]!r} is not known and was not read.", typed.where)
@@ -245,6 +247,8 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
     where = f"--set {row.key}"
     if not row.is_number or not item:
         return replace(old, value=item or None, low=None, high=None, where=where, cells=None)
+    if row.or_words and plain(item) == row.or_words:
+        return replace(old, value=item, low=None, high=None, where=where, cells=None)
     reading = read_number(item)
     if reading is None:
         raise InputFault(where, f"{item[:60]!r}", "a plain number, then a unit if it is not the row's own")

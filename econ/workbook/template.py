@@ -202,11 +202,11 @@ class _Sheet:
         self.height = max(normal, row_height((help_text, self.widths[HELP]), size=9))
         self._put(0, row.label, "label")
         if not row.is_number:
-            look = "choice_required" if row.required else "choice"
+            look = "choice_required" if row.required or row.asked else "choice"
             sheet.merge_range(at, VALUE, at, HIGH, "", self.styles(look))
             sheet.write_string(at, VALUE, str(typed.value or ""), self.styles(look))
         else:
-            self._value(VALUE, typed.value, "input_required" if row.required else "input")
+            self._value(VALUE, typed.value, "input_required" if row.required or row.asked else "input")
             self._value(LOW, typed.low, "input")
             self._value(HIGH, typed.high, "input")
             self._value(UNIT, unit_name, "input_text")

@@ -122,7 +122,7 @@ def test_json_workbook_and_screen_agree(name: str, tmp_path: Path) -> None:
     assert money["Net present value (NPV)"] == found["npv"]
     assert money["Payback"] == ("never" if found["payback_years"] is None else found["payback_years"])
     assert by_label["Dry char made"] == pytest.approx(found["char_t_per_year"] * 1000)  # type: ignore[operator]
-    assert by_label["Removal"] == pytest.approx(found["removal_t_co2e_per_year"] * 1000)  # type: ignore[operator]
+    assert by_label["CO2 removal (100-year)"] == pytest.approx(found["removal_t_co2e_per_year"] * 1000)  # type: ignore[operator]
     assert f"{found['npv']:,.0f} {found['currency']}" in shown
     assert f"{found['char_t_per_year']:,.2f} t" in shown
     assert f"{found['removal_t_co2e_per_year']:,.2f} t CO2e" in shown
@@ -137,7 +137,7 @@ def test_the_screen_fits_80_columns_and_holds_no_escape_codes(here: Path) -> Non
 
 
 def test_one_shipped_plant_pays_and_one_does_not_and_both_may_speak_of_carbon() -> None:
-    pays, does_not = (econ.appraise(build(example(name).rows)) for name in NAMES)
+    pays, does_not = (econ.appraise(build(example(name).rows)) for name in NAMES[:2])
     assert pays.figures["npv"] > 0 > does_not.figures["npv"]
     for results in (pays, does_not):
         assert results.figure("durable_c_kg") is not None

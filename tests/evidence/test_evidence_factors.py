@@ -10,6 +10,7 @@ import pytest
 
 from econ import evidence
 from econ.evidence import curves
+from econ.evidence.default_ranges import default_ranges
 from econ.evidence.factors import held
 from econ.evidence.facts import RUNGS
 
@@ -81,6 +82,7 @@ def test_every_source_is_used():
         *evidence.crop_removals(),
         *evidence.soil_readings(),
         *evidence.sieves(),
+        *default_ranges(),
         *(origin for read in TABLES for origin in read().origins),
     ]
     used |= {one.source.key for one in wide}

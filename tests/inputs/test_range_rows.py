@@ -47,9 +47,8 @@ FAULTS = (
     (special(PRICE, "normal"), "shape", "normal"),
     (special(PRICE, "uniform") | special(PRICE, "pert", 2), "key", "second shape"),
     (special("excluded.fee", "lognormal"), "shape", "above 0"),
-    ({"ranges.table_first": Typed("kiln.batch_load", where="here")}, "here", "no low and high"),
+    ({"ranges.table_first": Typed("loan.principal", where="here")}, "here", "no low and high"),
     ({"ranges.table_first": Typed(PRICE), "ranges.table_second": Typed(PRICE, where="here")}, "here", "twice"),
-    ({"rule.buy_at_loss_chance": Typed(90, unit="%", where="here")}, "here", "90%"),
 )
 
 
@@ -68,8 +67,8 @@ def test_all_faults_come_at_once() -> None:
 
 # what was typed, the id of the caution
 CAUTIONS = (
-    (together(PRICE, "kiln.batch_load", 0.5), "pair-without-range"),
-    (special("kiln.batch_load", "pert"), "shape-without-range"),
+    (together(PRICE, "loan.principal", 0.5), "pair-without-range"),
+    (special("loan.principal", "pert"), "shape-without-range"),
     ({"ranges.shape": Typed("lognormal")}, "no-lognormal"),
 )
 

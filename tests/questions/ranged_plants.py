@@ -16,24 +16,27 @@ def plant(changes: dict[str, Typed] | None = None, *, keep: tuple[str, ...] | No
     shipped = example(PLANT)
     rows = dict(shipped.rows)
     if keep is not None:
-        rows = {key: row if key in keep else replace(row, low=None, high=None) for key, row in rows.items()}
-        rows |= without_default_ranges()
+        rows = {key: row if key in keep else held(row) for key, row in rows.items()} | without_default_ranges()
     rows = {key: row for key, row in rows.items() if keep is None or not key.startswith("together.")}
     return build({**rows, **(changes or {})}, shipped.system)
 
 
+def held(row: Typed) -> Typed:
+    """The row typed without width: low and high at the value."""
+    return replace(row, low=row.value, high=row.value) if isinstance(row.value, int | float) else row
+
+
 def without_default_ranges() -> dict[str, Typed]:
-    """Rows whose default carries a range, typed at their value without one."""
+    """Rows whose default carries a range, typed at their value without width."""
     scenario = build(example(PLANT).rows, "us")
-    return {
-        entry.row.key: Typed(entry.shown(entry.number), unit=entry.unit.short if entry.unit else None)
-        for entry in scenario.ranged()
-        if entry.is_default
-    } | {
-        entry.row.key: Typed(entry.number * 100, unit="%")
-        for entry in scenario.ranged()
-        if entry.is_default and entry.row.key.startswith("bones.")
-    }
+    found = {}
+    for entry in scenario.ranged():
+        if entry.is_default:
+            is_share = entry.row.key.startswith("bones.")
+            value = entry.number * 100 if is_share else entry.shown(entry.number)
+            unit = "%" if is_share else entry.unit.short if entry.unit else None
+            found[entry.row.key] = Typed(value, value, value, unit)
+    return found
 
 
 def pair(number: int, first: str, second: str, correlation: float) -> dict[str, Typed]:

@@ -12,10 +12,10 @@ from conftest import plant
 from econ.answer.base_case import base_case
 from econ.model.evaluate import evaluate
 from econ.questions.deep import deep
+from econ.questions.draws import draws, inputs_drawn
 from econ.questions.edges import kept_whole
 from econ.questions.found_deep import Deep
 from econ.questions.latin import Sampling
-from econ.questions.samples import draws, inputs_drawn
 
 SAMPLING = Sampling(4_000, 3)
 SCATTER = 0.3
@@ -26,7 +26,8 @@ BINS = 25
 @cache
 def samples() -> tuple[dict[str, np.ndarray], np.ndarray, Deep]:
     """What firings show and the inputs, by name; NPV; and what the deep run says of the same samples."""
-    base = base_case(plant(current__saving="600 USD per month", measure__batch_spread_share=f"{SCATTER} fraction"))
+    sets = {"current__saving": "1050 USD per month", "measure__batch_spread_share": f"{SCATTER} fraction"}
+    base = base_case(plant(**sets))
     ((_, _, inputs),) = draws(base.scenario, SAMPLING, inputs_drawn(base.scenario))
     wanted = frozenset({"npv", "char_kg", "bones_fired_kg"})
     found = evaluate(kept_whole({**base.scenario.numbers(), **inputs}, base.plan), base.plan, wanted).lines

@@ -19,7 +19,20 @@ from econ.questions.found import MEASURES, TwoWay
 
 def singly(scenario: Scenario, **moved: float) -> dict[str, float]:
     numbers = {**scenario.numbers(), **{key.replace("__", "."): value for key, value in moved.items()}}
+    for key in moved:
+        numbers |= in_proportion(scenario, key.replace("__", "."), numbers)
     return {name: float(value) for name, value in evaluate(numbers, Plan.of(scenario)).lines.items()}
+
+
+def in_proportion(scenario: Scenario, key: str, numbers: dict[str, float]) -> dict[str, float]:
+    """The other shares of a stream, scaled so that all four make 1; nothing for any other input."""
+    stream, _, name = key.rpartition(".")
+    parts = ("water_share", "fat_share", "protein_share", "ash_share")
+    if name not in parts or numbers[key] == scenario[key].number:
+        return {}
+    others = [f"{stream}.{part}" for part in parts if part != name]
+    left = sum(scenario[other].number for other in others)
+    return {other: scenario[other].number * (1 - numbers[key]) / left for other in others}
 
 
 def test_every_effect_equals_the_model_asked_once() -> None:

@@ -11,8 +11,9 @@ from scipy import stats  # noqa: TID253 (the oracle of this file)
 
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
+from econ.questions.draws import draws, inputs_drawn, pair_faults
 from econ.questions.latin import Sampling
-from econ.questions.samples import draws, inputs_drawn, normal_correlations, pair_faults, triangle
+from econ.questions.samples import normal_correlations, triangle, triangle_ends
 
 PRICES = ("product.1.price", "product.2.price", "product.3.price")
 
@@ -42,8 +43,8 @@ def test_each_input_keeps_its_own_distribution() -> None:
     found = drawn_values(scenario)
     for key in PRICES[:2]:
         entry = scenario[key]
-        span = entry.high - entry.low
-        shape = stats.triang((entry.number - entry.low) / span, loc=entry.low, scale=span)
+        start, end = triangle_ends(entry.low, entry.number, entry.high)
+        shape = stats.triang((entry.number - start) / (end - start), loc=start, scale=end - start)
         assert stats.kstest(found[key], shape.cdf).pvalue > 1e-3
 
 

@@ -13,7 +13,7 @@ from econ.inputs.records import Typed, TypedTable
 from econ.inputs.schema import rows
 from econ.units import match
 
-NAMES = ("thistle-flat", "low-sedge")
+NAMES = ("thistle-flat", "low-sedge", "alder-ford")
 """The shipped plants: one where the kiln pays, one where it does not."""
 
 

@@ -6,16 +6,15 @@ import math
 from typing import Any
 
 from econ.answer.finding import (
-    DOES_NOT_PAY,
-    OPENING,
-    PAYS,
     carbon_finding,
-    chance,
-    firmness,
-    ruling,
+    deep_sentence,
+    finding_sentence,
+    headline_sentence,
+    loss_words,
+    place_words,
     terms,
-    verdict,
 )
+from econ.answer.must_be_true import amount, must_be_true
 from econ.workbook.desk import (
     ANSWER,
     ASSAY,
@@ -67,14 +66,16 @@ def write_answer(desk: Desk, rows: dict[str, int]) -> None:
     results = desk.results
     sheet = desk.sheet(ANSWER, "Should the bones go to a kiln?", WIDTHS, landscape=False)
     sheet.fit_to_pages(1, 1)
-    sheet.merge_range(3, 0, 3, LAST, "", desk.styles("finding"))
-    does = f'IF(the_npv>=0,"{PAYS}","{DOES_NOT_PAY}")'
-    before, after = (_plain(part) for part in terms(results))
-    formula = f'="{OPENING} "&{does}&" {before} "&ROUND(money_discount_rate*100,2)&" {after}"'
-    said = _plain(verdict(results))
-    sheet.write_formula(3, 0, formula, desk.styles("finding"), said)
+    said = finding_sentence(results)
+    sheet.merge_range(3, 0, 3, LAST, said, desk.styles("finding"))
     sheet.set_row(3, row_height((said, WIDE), size=13.5) + 10)
-    firm = " ".join(part for part in (firmness(results), carbon_finding(results), ruling(results)) if part)
+    parts = (
+        headline_sentence(results),
+        carbon_finding(results),
+        deep_sentence(results),
+        f"All NPV {terms(results)}.",
+    )
+    firm = " ".join(part for part in parts if part)
     sheet.merge_range(4, 0, 4, LAST, firm, desk.styles("wrap"))
     sheet.set_row(4, row_height((firm, WIDE)) + 4)
     sheet.set_row(5, 6)
@@ -82,14 +83,11 @@ def write_answer(desk: Desk, rows: dict[str, int]) -> None:
     for question in (_money(desk), _bill(desk), _yields(desk), _carbon(desk), _risk(desk)):
         _ask(desk, sheet, at, question)
         at += 2
+    at = _must(desk, sheet, at + 1)
     _charts(desk, sheet, rows, at + 1)
     at = _cautions(desk, sheet, at + 1 + CHART_LINES)
     at = _links(desk, sheet, at + 1)
     sheet.print_area(0, 0, at, LAST)
-
-
-def _plain(text: str) -> str:
-    return text.replace('"', "'")
 
 
 def _ask(desk: Desk, sheet: Any, at: int, asked: Question) -> None:
@@ -115,16 +113,22 @@ def _ask(desk: Desk, sheet: Any, at: int, asked: Question) -> None:
 
 
 def _money(desk: Desk) -> Question:
-    figures, currency = desk.results.figures, desk.currency
-    payback, irr = figures["payback_years"], figures["irr"]
-    years = desk.results.plan.years
+    """The headline as three numbers; range and place are values of the run."""
+    results, currency = desk.results, desk.currency
+    found = results.headline
     return "1  Does it pay?", [
-        (f"present value over {years} years (NPV) [{currency}]", "=the_npv", figures["npv"], "money0",
+        (f"NPV over {results.plan.years} years, at your values [{currency}]", "=the_npv", found.typed, "money0",
          (CASH, "npv")),
-        ("payback: money is back after [years]", "=payback_years", "never" if math.isnan(payback) else payback,
-         "n1", (CASH, "payback_years")),
-        ("return a year (IRR)", "=the_irr", "none" if math.isnan(irr) else irr, "pct1", (CASH, "irr")),
+        (f"P10 to P90: two in ten cases lie outside [{currency}]", "", f"{_few(found.p10)} to {_few(found.p90)}",
+         "money0", (CHANCES, "")),
+        ("place of your values among the simulation runs", "", place_words(found.place), "money0", (CHANCES, "")),
     ]  # fmt: skip
+
+
+def _few(value: float) -> str:
+    """Money with three figures that matter."""
+    step = 10.0 ** max(len(f"{abs(value):.0f}") - 3, 0)
+    return f"{round(value / step) * step:,.0f}"
 
 
 def _bill(desk: Desk) -> Question:
@@ -165,20 +169,29 @@ def _carbon(desk: Desk) -> Question:
 
 
 def _risk(desk: Desk) -> Question:
-    """Values of the run: the ranges do not move with the file."""
-    results, currency = desk.results, desk.currency
-    question = "5  How sure is it?"
-    if not results.finding.has_ranges:
-        why = "give low and high to your inputs"
-        return question, [(why, "", "no ranges", "n0", (EFFECTS, ""))]
-    npv = results.chances.spreads["npv"].percentiles
-    loss, samples = results.finding.loss, results.chances.sampling.samples
-    return question, [
-        ("probability that NPV is below zero", "", loss if 0 < loss < 1 else chance(loss, samples), "pct0",
-         (CHANCES, "")),
-        (f"NPV, 10th percentile (P10) [{currency}]", "", npv[10], "money0", (CHANCES, "")),
-        (f"NPV, 90th percentile (P90) [{currency}]", "", npv[90], "money0", (CHANCES, "")),
+    """The probability is a value of the run: the ranges do not move with the file."""
+    results = desk.results
+    payback, irr = results.figures["payback_years"], results.figures["irr"]
+    return "5  How sure, how soon?", [
+        ("probability that NPV is below zero", "", loss_words(results), "pct0", (CHANCES, "")),
+        ("payback at your values [years]", "=payback_years", "never" if math.isnan(payback) else payback,
+         "n1", (CASH, "payback_years")),
+        ("internal rate of return (IRR) at your values", "=the_irr", "none" if math.isnan(irr) else irr, "pct1",
+         (CASH, "irr")),
     ]  # fmt: skip
+
+
+def _must(desk: Desk, sheet: Any, at: int) -> int:
+    """What must be true, one lever at a time, for the NPV to be zero; values of the run."""
+    heads = ("What must be true", "At your values", "NPV is zero at", "How far that is, all else as typed")
+    for column, text in enumerate(heads):
+        sheet.write_string(at, column, text, desk.styles("heading"))
+    for one in must_be_true(desk.results):
+        at += 1
+        even = "not in range" if one.even is None else f"{amount(one.even)} {one.unit}"
+        for column, text in enumerate((one.label, f"{amount(one.typed)} {one.unit}", even, one.words)):
+            sheet.write_string(at, column, text, desk.styles("word" if column else "bold"))
+    return at + 1
 
 
 def _charts(desk: Desk, sheet: Any, rows: dict[str, int], at: int) -> None:

@@ -102,10 +102,10 @@ def _blocks(desk: Desk, sheet: Any, at: int) -> int:
 
 def _measures(desk: Desk, sheet: Any, at: int, name: str, look: str) -> None:
     figures, years = desk.results.figures, desk.results.plan.years
-    value, found = figures[name], desk.results.carbon_spans[name]
-    _number(desk, sheet, at, 1, found.low / 1000, look)
+    value, (low, _, high) = figures[name], desk.results.carbon(name)
+    _number(desk, sheet, at, 1, low / 1000, look)
     _live(desk, sheet, at, 2, f"{name}/1000", value / 1000, look)
-    _number(desk, sheet, at, 3, found.high / 1000, look)
+    _number(desk, sheet, at, 3, high / 1000, look)
     bones, char = figures["bones_fired_kg"], figures["char_kg"]
     per_bones = value / bones * 1000 if bones else math.nan
     per_char = value / char * 1000 if char else math.nan
@@ -184,8 +184,8 @@ def _methods(desk: Desk, sheet: Any, at: int) -> int:
         sheet.write_string(at, 0, f"{label[0].upper()}{label[1:]}", desk.styles("label"))
         for column, end in enumerate(("low_", "", "high_"), start=1):
             _share(desk, sheet, at, column, lasting_share(desk.results, name, end))
-        span = desk.results.carbon_spans[f"removal_by_{name}_kg_co2e"]
-        for column, value in enumerate((span.low, span.middle, span.high), start=4):
+        span = desk.results.carbon(f"removal_by_{name}_kg_co2e")
+        for column, value in enumerate(span, start=4):
             _number(desk, sheet, at, column, value / 1000)
         if name in ratios and not math.isnan(ratios[name]):
             sheet.write_number(at, 7, ratios[name], desk.styles("plain", "n2"))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.answer.finding import chance, ruling
+from econ.answer.finding import chance, finding_sentence, headline_sentence, wider_sentence
 from econ.inputs.schema import rows
-from econ.questions.found import PERCENTILES, Chances, Spread
+from econ.questions.found import CARBON, CARBON_PAIR, MONEY_PAIR, Chances, Spread
 from econ.workbook.desk import CHANCES, Desk
 from econ.workbook.pages.effects_page import Measure, measures
 from econ.workbook.style import CLAY, LEGEND, MIST, NO_LEGEND, SLATE, axis, number_format, row_height, title
@@ -14,6 +14,10 @@ from econ.workbook.style import CLAY, LEGEND, MIST, NO_LEGEND, SLATE, axis, numb
 WIDTHS = (46, 15, 15, 15, 15, 20, 30)
 TOP = 5
 CHART_LINES = 18
+HELD = (
+    "Held: warming potentials, emission factors of fuels, atomic weights, class edges, whole numbers and choices."
+)
+"""What does not move with the samples."""
 
 
 def write_chances(desk: Desk) -> None:
@@ -23,14 +27,19 @@ def write_chances(desk: Desk) -> None:
     stream = {"latin": "Latin hypercube", "sobol": "scrambled Sobol"}[found.sampling.stream]
     sheet.write_string(
         3, 0, f"{found.sampling.samples:,} samples, {stream}, seed {found.sampling.seed}; all ranges at once. "
-        "The ranges are judgement, and so are these chances. Values: run again after a change.",
+        "Low and high mean P10 and P90 in every range. Values: run again after a change.",
         desk.styles("plain"),
     )  # fmt: skip
-    said = ruling(desk.results)
+    said = finding_sentence(desk.results)
     sheet.merge_range(4, 0, 4, 6, said, desk.styles("finding"))
     sheet.set_row(4, row_height((said, sum(WIDTHS)), size=13.5) + 8)
-    at = _chances(desk, sheet, TOP + 1, found)
+    beside = " ".join((headline_sentence(desk.results), wider_sentence(desk.results))).strip()
+    sheet.merge_range(5, 0, 5, 6, beside, desk.styles("wrap"))
+    sheet.set_row(5, row_height((beside, sum(WIDTHS))) + 4)
+    at = _facts(desk, sheet, TOP + 2) + 1
+    at = _chances(desk, sheet, at, found)
     at = _spreads(desk, sheet, at + 1)
+    at = _make_up(desk, sheet, at + 1)
     charts = at + 1
     data = _convergence(desk, sheet, charts + CHART_LINES + 1, found)
     end = _inputs(desk, sheet, data + 1, found)
@@ -44,6 +53,26 @@ def _heading(desk: Desk, sheet: Any, at: int, names: tuple[str, ...]) -> None:
         sheet.write_string(at, column, name, desk.styles("column_right" if column else "column"))
 
 
+def _facts(desk: Desk, sheet: Any, at: int) -> int:
+    """The deciding facts: settled or open, and what each open one does to the mean NPV."""
+    currency = desk.currency
+    heads = ("Deciding fact", "settled?", f"Mean NPV at its P5 [{currency}]", f"at its P95 [{currency}]",
+             "turns verdict?", "Settled by")  # fmt: skip
+    for column, name in enumerate((*heads, "")):
+        sheet.write_string(at, column, name, desk.styles("column_right" if 0 < column < 5 else "column"))
+    sheet.set_row(at, row_height((heads[2], WIDTHS[2])))
+    for one in desk.results.finding.deciding.standings:
+        at += 1
+        words = one.fact.label[0].upper() + one.fact.label[1:]
+        sheet.write_string(at, 0, words, desk.styles("bold" if one.can_turn else "label"))
+        sheet.write_string(at, 1, "yes" if one.is_settled else "no", desk.styles("right"))
+        for column, look in enumerate(one.at or (), start=2):
+            sheet.write_number(at, column, look.mean, desk.styles("plain", "money0"))
+        sheet.write_string(at, 4, "yes" if one.can_turn else "no", desk.styles("right"))
+        sheet.write_string(at, 5, one.fact.settle, desk.styles("beside"))
+    return at + 1
+
+
 def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     """The four chances, each with what it counts."""
     _heading(desk, sheet, at, ("Chance", "of all samples"))
@@ -55,7 +84,7 @@ def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     rival = "current practice, the only other option here" if found.decisive == "npv" else "the best alternative"
     known = 1 - found.spreads["project_net_kg_co2e"].withheld_frac
     rows = (
-        ("Money is lost", found.loss, f"NPV against current practice below 0; {error}"),
+        ("NPV is below zero", found.loss, f"against current practice; {error}"),
         ("The kiln never pays back", found.never_pays_back, f"not within {desk.results.plan.years} years"),
         ("Char is the cheapest option", found.char_is_cheapest, f"NPV not below 0 against {rival}"),
         ("The kiln is a net source of CO2e", found.net_source,
@@ -73,26 +102,57 @@ def _chances(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
 
 
 def _spreads(desk: Desk, sheet: Any, at: int) -> int:
-    """Mean beside P50, P10 and P90 of each measure, and the share of samples in which it is withheld."""
-    percents = tuple(f"P{percent}" for percent in PERCENTILES)
-    _heading(desk, sheet, at, ("Figure", "Mean", *percents, "Not reported in", "All at their value"))
-    for measure in measures(desk):
+    """Mean, low, median and high of each measure, money by one pair of percentiles, carbon by the other."""
+    for ends, words in ((MONEY_PAIR, "Figure"), (CARBON_PAIR, "Carbon")):
+        shown = [one for one in measures(desk) if (one[0] in CARBON) == (words == "Carbon")]
+        low, high = ends
+        heads = (words, "Mean", f"P{low}", "P50 (median)", f"P{high}", "Not reported in", "At your values")
+        _heading(desk, sheet, at, heads)
+        for measure in shown:
+            at += 1
+            _spread(desk, sheet, at, measure, desk.results.chances.spreads[measure[0]], ends)
         at += 1
-        _spread(desk, sheet, at, measure, desk.results.chances.spreads[measure[0]])
-    sheet.write_string(
-        at + 1, 0, "P10: one sample in ten is below. Mean and percentiles count the samples with the figure; "
-        "a payback is not reported where it is never reached.", desk.styles("faint"),
-    )  # fmt: skip
-    return at + 2
+    text = (
+        "P10: one sample in ten is below; P5: one in twenty. Rows that are added up are means; median and range "
+        "stand for totals only. They count the samples with the figure; a payback may never be reached."
+    )
+    sheet.write_string(at, 0, text, desk.styles("faint"))
+    return at + 1
 
 
-def _spread(desk: Desk, sheet: Any, at: int, measure: Measure, one: Spread) -> None:
+def _spread(desk: Desk, sheet: Any, at: int, measure: Measure, one: Spread, ends: tuple[float, float]) -> None:
     name, label, unit, scale = measure
     sheet.write_string(at, 0, f"{label} [{unit.replace('$', desk.currency)}]", desk.styles("label"))
-    for column, value in enumerate((one.mean, *one.percentiles.values()), start=1):
+    for column, value in enumerate((one.mean, *one.pair(ends)), start=1):
         _number(desk, sheet, at, column, value * scale, unit)
     sheet.write_number(at, 5, one.withheld_frac, desk.styles("plain", "pct1"))
     _number(desk, sheet, at, 6, desk.results.figures[name] * scale, unit)
+
+
+def _make_up(desk: Desk, sheet: Any, at: int) -> int:
+    """Water, fat, protein and ash as sampled, beside the ends typed: they make one whole in every sample."""
+    heads = (
+        "Make-up of the bones, share of raw bones",
+        "Value",
+        "P10 drawn",
+        "P90 drawn",
+        "Low typed",
+        "High typed",
+    )
+    _heading(desk, sheet, at, heads)
+    for key, (low, high) in desk.results.headline.made_of.items():
+        at += 1
+        entry = desk.results.scenario[key]
+        sheet.write_string(at, 0, entry.row.label, desk.styles("label"))
+        for column, value in enumerate((entry.number, low, high, entry.low, entry.high), start=1):
+            if value is not None:
+                sheet.write_number(at, column, value, desk.styles("plain", "pct1"))
+    text = (
+        "Drawn: water, fat, and the proportion of mineral to protein. A share moved alone has the "
+        "others in proportion."
+    )
+    sheet.write_string(at + 1, 0, text, desk.styles("faint"))
+    return at + 2
 
 
 def _number(desk: Desk, sheet: Any, at: int, column: int, value: float, unit: str) -> None:
@@ -127,6 +187,7 @@ def _inputs(desk: Desk, sheet: Any, at: int, found: Chances) -> int:
     lines += [f"{pair.first} with {pair.second}: rank correlation {pair.correlation:g}" for pair in found.pairs]
     if not found.pairs:
         lines.append("No inputs move together: prices that rise and fall as one make the spread wider than here.")
+    lines.append(HELD)
     _heading(desk, sheet, at, ("What was drawn", *[""] * (len(WIDTHS) - 1)))
     for text in lines:
         at += 1

@@ -7,7 +7,6 @@ from typing import Any
 
 from econ.answer.carbon_account import HORIZON_YEARS
 from econ.model.lines import line
-from econ.questions.found import CASES
 from econ.workbook.desk import MATTER, Desk, figure_format
 
 WIDTHS = (52, 16, 15, 74)
@@ -103,8 +102,8 @@ def notes(desk: Desk) -> list[str]:
         "of the char: the difference to a landfill is methane, not storage.",
         "Rendering makes meal and tallow; their credits are weak figures and stand on both sides or on none. "
         "Fertiliser is displaced by available P2O5 only, and only where a soil test calls for it.",
-        f"Low and high: nine in ten of {CASES} seeded samples of all ranges through this model, causes shared "
-        "by several inputs moved together; middle: the figure itself. They are values of the scenario as run.",
+        f"Low and high: P5 and P95 of the {desk.results.chances.sampling.samples:,} simulation runs of the page "
+        "Chances; median: P50. They are values of the scenario as run.",
         f"Warming potentials: {plan.gwp_set}, {HORIZON_YEARS} years. Estimated, not verified; not a credit; "
         "no claim of carbon neutrality is made. Bones carry no upstream burden as long as they are waste without "
         "a price.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.answer.finding import best_rival, ruling
+from econ.answer.finding import best_rival, deep_sentence, finding_sentence
 from econ.questions.found_deep import FOLDS, Count, Deep, Offer, Worth
 from econ.workbook.desk import WORTH, Desk
 from econ.workbook.pages.lab_assay_page import heading, note, titles
@@ -23,7 +23,7 @@ def write_worth(desk: Desk) -> None:
     if deep is None:
         return
     sheet = desk.sheet(WORTH, "What is worth measuring before signing?", WIDTHS)
-    said = ruling(desk.results)
+    said = f"{finding_sentence(desk.results)} {deep_sentence(desk.results)}"
     sheet.merge_range(TOP - 1, 0, TOP - 1, len(WIDTHS) - 1, said, desk.styles("finding"))
     sheet.set_row(TOP - 1, row_height((said, sum(WIDTHS)), size=13.5) + 8)
     at = _evidence(desk, sheet, TOP + 1, deep)
@@ -170,12 +170,12 @@ def _rule(desk: Desk, sheet: Any, at: int, deep: Deep) -> int:
     limits, money = desk.results.finding.limits, desk.currency
     at = heading(desk, sheet, at, "The rule, and how these figures were made", len(WIDTHS))
     lines = (
-        f"Measure first where some evidence may bring {deep.least_gain:,.0f} {money} or more after its price "
-        "(your share of the outlay, sheet Money). For test batches the worth of the best number of them counts, "
+        f"Never buy while some evidence may bring {deep.least_gain:,.0f} {money} or more after its price "
+        "(your share of the outlay, sheet Money). For trial batches the worth of the best number of them counts, "
         "for all else the most it could be worth; a price not given counts as nothing.",
-        f"Otherwise buy where the kiln leads the best alternative ({best_rival(desk.results, deep)}) by "
-        f"{limits.least_npv:,.0f} {money} or more on average. It may fall behind in {limits.buy_at:.0%} of the "
-        "samples at most; if not, do not buy.",
+        "Never buy while a deciding fact that can turn the verdict is open (page Chances). Else two things must "
+        f"hold. The mean NPV against the best alternative ({best_rival(desk.results, deep)}) is at least "
+        f"{limits.least_npv:,.0f} {money}. NPV is below zero in no more than {limits.buy_at:.0%} of the samples.",
         f"From the {deep.sampling.samples:,} samples of the chances, seed {deep.sampling.seed}. The choice in "
         f"each of {FOLDS} parts follows a fit of polynomials to the other parts, so it errs low; the fit to all "
         "samples, with hindsight, errs high. A negative estimate is chance and is shown as 0 with its error. "

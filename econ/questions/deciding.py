@@ -1,0 +1,180 @@
+"""Deciding facts: what must be settled before a kiln is bought, and what each can still do to the answer.
+
+A fact is settled when its numbers were measured (a demonstration at a seller's or another owner's kiln counts)
+or stand in writing. A fact that is not can turn the verdict when the rule says something else with the fact at
+its P5 or at its P95, all other inputs sampled as they are.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.evidence.default_ranges import how_known
+from econ.inputs.records import Entry, Scenario
+from econ.model.evaluate import evaluate
+from econ.model.ledger import Quantity
+from econ.model.plan import Plan
+from econ.questions.bone_drivers import is_share, made_whole
+from econ.questions.draws import STREAMS, Ties, inputs_drawn, refuse_bad_pairs
+from econ.questions.edges import kept_whole
+from econ.questions.found import AGAINST_BEST
+from econ.questions.found_rule import FACTS, Deciding, Fact, Limits, Look, Standing
+from econ.questions.latin import Sampling
+from econ.questions.rule import ruled
+from econ.questions.samples import Drawn
+
+Numbers = NDArray[np.float64]
+
+SAMPLES = 2_048
+"""Samples behind each look at a fact, or fewer where the run has fewer."""
+ENDS = (0.05, 0.95)
+"""A fact at its P5 and at its P95."""
+SETTLED = frozenset({"measured", "quoted"})
+
+
+MODELLED_YIELD = re.compile(r"kiln\.residue_ratio|bones\..*")
+"""What the yield hangs on where none was weighed."""
+WETNESS = re.compile(r"bones\.\d+\.(water|fat)_share")
+
+
+def is_settled(entry: Entry) -> bool:
+    """Whether a number was measured or stands in writing."""
+    return not entry.is_default and how_known(entry.known) in SETTLED
+
+
+def open_keys(scenario: Scenario, fact: Fact, plan: Plan) -> tuple[str, ...]:
+    """The keys of a fact that the model reads and that are not settled."""
+    found = []
+    for key, entry in scenario.entries.items():
+        if entry.value is None or not any(re.fullmatch(pattern, key) for pattern in fact.keys):
+            continue
+        if plan.measured_yield and MODELLED_YIELD.fullmatch(key):
+            continue
+        if not is_settled(entry):
+            found.append(key)
+    return tuple(found)
+
+
+def blank_facts(scenario: Scenario) -> tuple[str, ...]:
+    """Of the amount sold and the price, what the first sheet was left without: slugs of facts."""
+    asked = {"amount": ("product.1.market_limit", "product.1.customers"), "price": ("product.1.price",)}
+    return tuple(slug for slug, keys in asked.items() if not any(is_said(scenario, key) for key in keys))
+
+
+def is_said(scenario: Scenario, key: str) -> bool:
+    """Whether a row was filled by the user, in numbers or in words."""
+    entry = scenario.entries.get(key)
+    return entry is not None and not entry.is_default
+
+
+class Looks:
+    """One set of samples, looked at again and again with some inputs held."""
+
+    def __init__(self, scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn]) -> None:
+        refuse_bad_pairs(scenario)
+        samples = min(sampling.samples, SAMPLES)
+        names = list(dict.fromkeys(one.stream for one in inputs))
+        stream = STREAMS[sampling.stream](names, samples, sampling.seed)
+        ties = Ties(scenario, inputs)
+        self._scenario, self._plan, self._samples = scenario, plan, samples
+        self._raw = ties.raw(dict(zip(names, stream.read(0, samples), strict=True)))
+        self._inputs = {one.key: one for one in inputs}
+        self._weighed = AGAINST_BEST if any(way.is_rival for way in plan.ways) else "npv"
+        found = self._shifts()
+        self.npv_shifts, self.shifts = found["npv"], found[self._weighed]
+
+    def npv(self, held: Mapping[str, float], measure: str = "") -> Numbers:
+        """The NPV that the rule weighs, or `measure`, of every sample; `held`: inputs held at a place 0 to 1."""
+        moved = {
+            key: np.full(self._samples, self._inputs[key].inverse(np.array([place]))[0])
+            for key, place in held.items()
+        }
+        values = made_whole(self._scenario.entries, {**self._raw, **moved})
+        numbers = kept_whole({**self._scenario.numbers(), **values}, self._plan)
+        return self._evaluated(numbers, self._samples)[measure or self._weighed]
+
+    def look(self, held: Mapping[str, float]) -> Look:
+        """What the rule sees with some inputs held."""
+        unearned = math.fsum(max(shift, 0.0) for key, shift in self.shifts.items() if key not in held)
+        return Look.of(self.npv(held), unearned)
+
+    def means(self) -> dict[str, float]:
+        """The sampled mean of every input, as the model reads it."""
+        values = made_whole(self._scenario.entries, self._raw)
+        return {key: float(np.mean(column)) for key, column in values.items()}
+
+    def held(self, keys: Sequence[str], place: float) -> dict[str, float]:
+        """Those of the keys that are drawn, each at a place of its range.
+
+        Of the bones a high yield means little water and fat: they go the other way.
+        """
+        return {
+            key: 1 - place if WETNESS.fullmatch(key) else place
+            for key in keys
+            if key in self._inputs and self._inputs[key].shape != "fixed"
+        }
+
+    def made_of(self) -> dict[str, tuple[float, float]]:
+        """P10 and P90 of every share of the bones, as drawn."""
+        values = made_whole(self._scenario.entries, self._raw)
+        found = {}
+        for key, column in values.items():
+            if is_share(key):
+                low, high = np.percentile(column, (10, 90))
+                found[key] = float(low), float(high)
+        return found
+
+    def _evaluated(self, numbers: Mapping[str, Quantity], cases: int) -> dict[str, Numbers]:
+        names = {"npv", self._weighed}
+        lines = evaluate(numbers, self._plan, frozenset(names)).lines
+        return {name: np.broadcast_to(np.asarray(lines[name], dtype=float), (cases,)) for name in names}
+
+    def _shifts(self) -> dict[str, dict[str, float]]:
+        """By measure and input: the answer with it alone at its sampled mean, less the answer as typed.
+
+        The four shares of a stream go together and stand under the key of its ash.
+        """
+        means = self.means()
+        groups: dict[str, list[str]] = {}
+        for key in means:
+            groups.setdefault(f"{key.rpartition('.')[0]}.ash_share" if is_share(key) else key, []).append(key)
+        numbers, cases = self._scenario.numbers(), len(groups) + 1
+        moved: dict[str, Quantity] = dict(numbers)
+        for at, keys in enumerate(groups.values()):
+            for key in keys:
+                column = np.full(cases, numbers[key])
+                column[at] = means[key]
+                moved[key] = column
+        found = self._evaluated(kept_whole(moved, self._plan), cases)
+        return {
+            name: {key: float(npv[at] - npv[-1]) for at, key in enumerate(groups)} for name, npv in found.items()
+        }
+
+
+def deciding(scenario: Scenario, plan: Plan, sampling: Sampling, limits: Limits) -> tuple[Deciding, Looks]:
+    """The deciding facts of a scenario, and the samples that they were looked at with."""
+    looks = Looks(scenario, plan, sampling, inputs_drawn(scenario))
+    look = looks.look({})
+    standings = tuple(_standings(scenario, plan, looks, limits, look))
+    held: dict[str, float] = {}
+    for one in standings:
+        if one.can_turn and one.at is not None:
+            held |= looks.held(one.open_keys, ENDS[one.at[1].mean > one.at[0].mean])
+    best = looks.look(held).mean if held else look.mean
+    return Deciding(standings, look, best, blank_facts(scenario)), looks
+
+
+def _standings(scenario: Scenario, plan: Plan, looks: Looks, limits: Limits, look: Look) -> Iterator[Standing]:
+    for fact in FACTS:
+        keys = open_keys(scenario, fact, plan)
+        if not (drawn := looks.held(keys, 0.5)):
+            yield Standing(fact, keys)
+            continue
+        low, high = (looks.look(looks.held(tuple(drawn), end)) for end in ENDS)
+        turns = any(ruled(limits, one) != ruled(limits, look) for one in (low, high))
+        yield Standing(fact, keys, (low, high), turns)
