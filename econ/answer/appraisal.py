@@ -22,6 +22,7 @@ from econ.questions.leaning import caution as leaning_caution
 from econ.questions.leaning import leaning
 from econ.questions.measuring import measuring
 from econ.questions.rule import finding
+from econ.questions.stress import stress
 
 
 def appraise(
@@ -59,6 +60,7 @@ def appraise(
         breakeven=breakeven(scenario, plan),
         better_than_best=better_than_best(scenario, plan),
         chances=drawn,
+        stress=stress(scenario, plan),
         two_way=two_way(asked, plan, moved),
         finding=finding(limits, drawn, facts, knowing),
         headline=headline(asked, plan, sampling, figures["npv"], drawn, looks),

@@ -9,7 +9,7 @@ from econ.answer.carbon_cautions import persistence_reason
 from econ.answer.results import Results
 from econ.evidence import factor
 from econ.model.blanks import Blank
-from econ.model.derived import KG_PER_T, clean, share_of
+from econ.model.derived import KG_PER_T, clean, over_study, share_of
 from econ.model.handling import out_share
 
 HORIZON_YEARS = 100
@@ -142,7 +142,7 @@ def measures(results: Results, name: str) -> dict[str, Any]:
         "t_co2e_per_year": _tonnes(results, name),
         "kg_co2e_per_t_bones": clean(share_of(value, bones)),
         "kg_co2e_per_t_char": clean(share_of(value, char)),
-        "t_co2e_over_study": _t(value * results.plan.years),
+        "t_co2e_over_study": _t(over_study(results.figures, name, results.plan.years)),
     }
 
 

@@ -54,9 +54,12 @@ def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: 
     if not math.isfinite(figures["mirr"]):
         found["mirr"] = NO_TURN
     for name in ("payback_years", "discounted_payback_years"):
+        good = name.replace("_years", "_for_good_years")
         if not math.isfinite(figures[name]):
             found[name] = f"never within {plan.years} years"
-    if not scenario.has("current.fee"):
+        if not math.isfinite(figures[good]):
+            found[good] = f"never for good within {plan.years} years"
+    if not scenario.has("current.fee") and not plan.by_contract:
         found["current_cost_per_t_bones"] = "the average cost of current practice is blank (sheet Money)"
     if not math.isfinite(figures["durable_c_kg"]):
         why = carbon.persistence_reason(scenario, plan, figures)

@@ -10,16 +10,18 @@ from econ.answer.carbon_cautions import baseline_reason, persistence_reason, pri
 from econ.errors import InputFault
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
+from econ.model.derived import KG_PER_T
 from econ.model.lender import SHARE_OF_CLASS, factors_of_class
 from econ.model.plan import Plan
 from econ.questions.draws import pair_faults
 from econ.questions.edges import edges_inside
+from econ.questions.found_lender import CENT, COVERAGE_ASKED
 
 Figures = Mapping[str, float]
 
-COVERAGE_ASKED = 1.25
-"""Coverage that lenders commonly ask for (common practice, no source)."""
-CENT = 0.01
+FLATTERS = 0.5
+"""Inflation above this share of a nominal rate leaves less than half of it as a real rate: cautioned."""
+WEEKS = 52
 
 
 def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
@@ -41,10 +43,11 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
             "loan.principal",
         )
     if figures["money_to_bridge"] > CENT:
+        hoped = " The grant requested is not counted." if "lowest_balance_awarded" in figures else ""
         yield Caution(
             "till-below-nil",
             f"The cash balance falls {figures['money_to_bridge']:,.0f} {scenario.currency} below zero by month "
-            f"{figures['lowest_balance_month']:.0f}: have at least that much more cash at the start.",
+            f"{figures['lowest_balance_month']:.0f}: have at least that much more cash at the start.{hoped}",
             "capital.working",
         )
     if scenario.has("grant.match_share"):
@@ -53,9 +56,81 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
             yield Caution(
                 "match-not-at-hand",
                 f"The grant asks for {asked:,.0f} {scenario.currency} of owner equity; the plan has "
-                f"{figures['own_money']:,.0f}.",
+                f"{figures['own_money']:,.0f}. A loan is not owner equity.",
                 "grant.match_share",
             )
+    yield from _study_cautions(scenario, plan, figures)
+    yield from _bill_cautions(scenario, plan, figures)
+
+
+def _study_cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+    """Lives, rates and weeks that flatter the answer or are counted twice."""
+    numbers = scenario.numbers()
+    life, rate, rise = numbers["kiln.life"], numbers["money.discount_rate"], numbers["money.inflation"]
+    if plan.loan_term > life:
+        yield Caution(
+            "loan-outlives-kiln",
+            f"The loan of {plan.loan_term} years outlives the kiln of {life:g}: the last payments fall when a new "
+            "one must be paid too.",
+            "loan.years",
+        )
+    if not plan.is_real and rise > 0 and rise > FLATTERS * rate:
+        yield Caution(
+            "inflation-flatters",
+            f"Inflation of {rise:.1%} with a nominal rate of {rate:.1%} leaves a real rate of "
+            f"{(1 + rate) / (1 + rise) - 1:.1%}: it flatters the answer. Raise the rate with inflation.",
+            "money.inflation",
+        )
+    if scenario.has("costs.downtime_share") and scenario.has("kiln.downtime_share"):
+        yield Caution(
+            "downtime-twice",
+            "Both rows of downtime are filled: batches never made, and sales lost of batches made. Count the same "
+            "days in one of them only.",
+            "costs.downtime_share",
+        )
+    shut = 7 * (WEEKS - numbers["kiln.weeks_per_year"])
+    waits = max(shut - numbers["bones.storage_days"], 0.0) / (7 * WEEKS)
+    if waits > SHUT_SHARE and not plan.seasonal:
+        tonnes = figures["bones_received_kg"] * waits / KG_PER_T
+        yield Caution(
+            "shut-weeks",
+            f"The kiln stands {shut / 7:.0f} weeks a year. Bones are taken to arrive while it runs; if "
+            f"they arrive all year, {tonnes:,.1f} t of them keep too short a time: fill the months.",
+            "kiln.weeks_per_year",
+        )
+    first, good = figures["payback_years"], figures["payback_for_good_years"]
+    if math.isfinite(first) and first != good:
+        after = "never for good" if math.isnan(good) else f"for good after {good:.1f} years"
+        yield Caution(
+            "payback-twice",
+            f"The money is back after {first:.1f} years, but a later replacement takes it below zero "
+            f"again: {after}.",
+            "kiln.life",
+        )
+
+
+SHUT_SHARE = 0.05
+"""Share of a year's bones that may have to wait too long before it is said."""
+
+
+def _bill_cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+    """A bill typed as one number when only part of the bones is processed, or when bones move alone."""
+    if plan.by_contract:
+        return
+    if figures["bones_fired_share"] < 0.999 and scenario["current.saving"].number:
+        yield Caution(
+            "saving-in-proportion",
+            f"The kiln takes {figures['bones_fired_share']:.0%} of the bones, and that share of the typed saving "
+            "is counted. A fixed amount of the bill may stay: type the hauler's contract.",
+            "current.saving",
+        )
+    masses = [entry for entry in scenario.ranged() if entry.row.key.startswith("bones.")]
+    if any(entry.row.key.endswith((".mass", ".heads")) for entry in masses):
+        yield Caution(
+            "bill-stays-put",
+            "When bones move alone, the avoided cost stays as typed. Type the hauler's contract: it follows.",
+            "current.saving",
+        )
 
 
 def market_cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
@@ -64,13 +139,34 @@ def market_cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterato
         yield Caution(
             "char-in-stock",
             f"{figures['char_to_stock_kg'] / 1000:,.1f} t of char a year find no buyer within the market "
-            "limits and earn nothing.",
+            "limits, or are lost to breakdowns, and earn nothing.",
         )
     if figures["customers_per_year"] > 0:
         yield Caution(
             "customers-needed",
             f"At the label rate it takes about {figures['customers_per_year']:,.0f} customers a year to "
             "use the char sold, and a bed needs it once in years.",
+        )
+    yield from _filling_market(scenario, plan, figures)
+
+
+def _filling_market(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+    """Tiers whose sales need new customers every year: how many by the end, and from which year they run out."""
+    per_customer = figures["char_per_customer_kg"]
+    for n in plan.tiers:
+        count, again = scenario[f"product.{n}.customers"], scenario[f"product.{n}.repeat_share"]
+        sold = figures[f"tier_{n}_sold_kg"]
+        if count.value is None or again.value is not None or plan.years < 2 or sold <= 0:
+            continue
+        area = scenario[f"product.{n}.area"]
+        bed = per_customer if area.value is None else area.number * scenario["market.label_rate"].number
+        needed = sold / bed
+        yield Caution(
+            "market-fills-up",
+            f"Tier {n} sells {sold:,.0f} kg every year: {needed:,.0f} new customers a year, "
+            f"{needed * plan.years:,.0f} by year {plan.years}. From year 2 the {count.number:,.0f} reached in "
+            "year 1 take nothing unless they buy again: type that share.",
+            count.where or f"product.{n}.customers",
         )
 
 

@@ -62,6 +62,7 @@ class Compared:
     npv_against_today: float | None
     hours: float | None
     p_kept_kg: float | None
+    p_in_feed_kg: float | None
     n_kept_kg: float | None
     removal_t_co2e: float | None
     emissions_t_co2e: float | None
@@ -90,8 +91,8 @@ def _char(results: Results) -> Compared:
     return Compared(
         CHAR, CHAR, "kiln: char", of("capital_total_today"), of("char_yearly_cost"), of("pv_cost"),
         of("char_cost_per_kg", KG_PER_T), of("npv"), of("hours_per_year"), of("char_p_kept_kg"),
-        of("char_n_kept_kg"), of("removal_kg_co2e", 1e-3), of("process_kg_co2e", 1e-3),
-        of("avoided_kg_co2e", 1e-3), 0.0, USABLE[CHAR], 0.0, RULES[CHAR],
+        0.0, of("char_n_kept_kg"), of("removal_kg_co2e", 1e-3), of("process_kg_co2e", 1e-3),
+        of("avoided_kg_co2e", 1e-3), 0.0, USABLE[CHAR], of("char_left_over_kg", 1e-3), RULES[CHAR],
     )  # fmt: skip
 
 
@@ -104,7 +105,8 @@ def _today(results: Results) -> Compared:
     label = option.label if option else kind
     return Compared(
         TODAY, kind, f"today: {label}", 0.0, of("disposal_saved_today"), of("today_pv_cost"),
-        of("today_cost_per_kg", KG_PER_T), 0.0, None, of("today_p_kept_kg"), of("today_n_kept_kg"),
+        of("today_cost_per_kg", KG_PER_T), 0.0, None, of("today_p_kept_kg"),
+        of("today_p_in_feed_kg"), of("today_n_kept_kg"),
         0.0, of("avoided_kg_co2e", 1e-3), 0.0, of("credits_lost_kg_co2e", 1e-3), USABLE[kind], None,
         RULES[kind],
     )  # fmt: skip
@@ -114,12 +116,10 @@ def _mix(results: Results) -> Compared:
     def of(name: str, scale: float = 1.0) -> float | None:
         return _figure(results, f"mix_{name}", scale)
 
-    tonnes = results.figures["bones_fired_kg"] / KG_PER_T
-    worth = of("pv_cost")
-    even = None if worth is None else worth / results.figures["annuity_today"] / tonnes
     return Compared(
-        MIX, MIX, "present mix, by its parts", of("bought"), of("yearly_cost"), worth, even, None,
-        of("people_hours"), of("p_kept_kg"), of("n_kept_kg"), 0.0, of("emissions_kg_co2e", 1e-3), None, None,
+        MIX, MIX, "present mix, by its parts", of("bought"), of("yearly_cost"), of("pv_cost"),
+        of("cost_per_kg", KG_PER_T), of("npv"), of("people_hours"), of("p_kept_kg"), of("p_in_feed_kg"),
+        of("n_kept_kg"), 0.0, of("emissions_kg_co2e", 1e-3), None, None,
         "by its parts", None, "those of its parts",
     )  # fmt: skip
 
@@ -137,8 +137,8 @@ def _other(results: Results, way: Way) -> Compared:
     is_char = way.kind == GATE_FEE
     return Compared(
         f"option.{n}", way.kind, str(name or label), of("bought"), of("yearly_cost"), of("pv_cost"),
-        of("cost_per_kg", KG_PER_T), of("npv"), of("people_hours"), of("p_kept_kg"), of("n_kept_kg"),
-        None if is_char else 0.0, of("emissions_kg_co2e", 1e-3),
+        of("cost_per_kg", KG_PER_T), of("npv"), of("people_hours"), of("p_kept_kg"), of("p_in_feed_kg"),
+        of("n_kept_kg"), None if is_char else 0.0, of("emissions_kg_co2e", 1e-3),
         None if is_char else _figure(results, "avoided_kg_co2e", 1e-3), of("credits_kg_co2e", 1e-3), usable,
         of("leftover_kg", 1e-3), RULES[way.kind],
     )  # fmt: skip

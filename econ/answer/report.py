@@ -16,6 +16,7 @@ from econ.answer.weights import NET, NPV, heaviest_json
 from econ.evidence.sieves import sieve_for
 from econ.inputs.records import Scenario
 from econ.model.derived import clean, kg_per_t_bones, per_tonne, tonnes
+from econ.model.views import STOPPED
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]
     def figure(name: str) -> float | None:
         return clean(figures.get(name))
 
-    fee = scenario["current.fee"].number if scenario.has("current.fee") else None
+    fee = scenario["current.fee"].number if scenario.has("current.fee") else figure("invoice_per_kg_bones")
     return {
         "currency": scenario.currency,
         "npv": figure("npv"),
@@ -88,7 +89,7 @@ def _details(results: Results) -> dict[str, Any]:
         },
         "money": {
             "basis": "real" if results.plan.is_real else "nominal",
-            "npv_with_grant": clean(results.figures["npv_with_grant"]),
+            "npv_with_grant": clean(results.figures.get("npv_with_grant")),
             "npv_with_char_price_zero": clean(results.npv_without_sales),
             **_money(results),
         },
@@ -148,9 +149,18 @@ def _money(results: Results) -> dict[str, Any]:
         "benefit_cost_ratio",
         "savings_investment_ratio",
         "levelised_cost_per_kg_char",
+        "npv_before_tax",
+        "npv_no_end_value",
+        "payback_for_good_years",
+        "discounted_payback_for_good_years",
     )
     return {
         **{name: clean(results.figures[name]) for name in names},
+        "saved_bill_per_t_bones": per_tonne(clean(results.figures["saved_bill_per_kg_bones"])),
+        "npv_if_stopped_after": {
+            str(year): clean(results.figures.get(f"npv_if_stopped_after_{year}")) for year in STOPPED
+        },
+        "grant_status": results.scenario.choice("grant.status") if results.plan.has_grant else None,
         "grant_tax": "excluded" if results.plan.grant_excluded else "taxable",
         "irr_owner": clean(results.returns.irr_owner),
         "irr_owner_reason": results.returns.irr_owner_reason,
@@ -177,7 +187,13 @@ def _lender(results: Results) -> dict[str, Any]:
         "resale_of_kiln": clean(results.figures["salvage_today"]),
         "coverage": {str(t): clean(value) for t, value in coverage.items()},
         "lowest_coverage": clean(results.figures.get("lowest_coverage")),
+        "lowest_balance_with_award": clean(results.figures.get("lowest_balance_awarded")),
+        "stress": [
+            {"name": one.name, "label": one.label, "npv": clean(one.npv),
+             "lowest_coverage": clean(one.lowest_coverage), "lowest_balance": clean(one.lowest_balance)}
+            for one in results.stress
+        ],
         "char_t_per_year_for_coverage": list(needed[0].values) if needed else [],
         "char_for_coverage_words": needed[0].words if needed else "no loan",
         "months": {name: {str(m): value for m, value in row.items()} for name, row in results.months.items()},
-    }
+    }  # fmt: skip

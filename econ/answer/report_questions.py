@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from econ.answer.finding import change, finding_sentence, headline_sentence, reason, wider_sentence
@@ -73,6 +74,7 @@ def _chances(found: Chances) -> dict[str, Any]:
             }
             for name, one in found.spreads.items()
         },
+        "debt": {name: clean(value) for name, value in asdict(found.debt).items()},
         "npv_histogram": [{"from": bar.start, "to": bar.end, "share": bar.share} for bar in found.bars],
     }
 

@@ -15,6 +15,7 @@ from econ.model.lines import line
 from econ.model.plan import Plan
 from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Measured, TwoWay
 from econ.questions.found_deep import Deep
+from econ.questions.found_lender import Stress
 from econ.questions.found_rule import Finding, Headline
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ class Results:
     breakeven: tuple[BreakEven, ...]
     better_than_best: tuple[BreakEven, ...]
     chances: Chances
+    stress: tuple[Stress, ...]
     two_way: TwoWay | None
     finding: Finding
     headline: Headline

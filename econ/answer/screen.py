@@ -18,6 +18,7 @@ from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
+from econ.model.derived import per_tonne
 from econ.questions.found import AGAINST_BEST
 
 WIDTH = 80
@@ -86,24 +87,49 @@ def _money(results: Results) -> list[str]:
     money = results.scenario.currency
     found = contract(results.scenario, results.figures)
     fee = found["current_cost_per_t_bones"]
-    today = f"current practice: {amount(fee, money)}" if fee is not None else ""
+    bill = per_tonne(results.figure("saved_bill_per_kg_bones"))
+    invoice = [_line("Current practice, a tonne by invoice", amount(fee, money))] if fee is not None else []
     return [
         _line("Net present value (NPV)", amount(results.figure("npv"), money)),
-        _line("  with the grant", amount(results.figure("npv_with_grant"), money)),
+        *_grant(results, money),
         *_owner(results, money),
         *_against_best(results, money),
         _line("  if no char were ever sold", amount(results.npv_without_sales, money)),
         _line(
             "Internal rate of return (IRR)", _percent(results.figure("irr")), results.reasons.get("irr", "")[:26]
         ),
+        *_payback(results),
         _line(
-            "Payback",
-            _years(results.figure("payback_years")),
-            f"discounted: {_years(results.figure('discounted_payback_years'))}",
+            "Kiln's net cost, a tonne of bones",
+            amount(found["net_cost_per_t_bones"], money),
+            f"avoided cost: {amount(bill, money)}",
         ),
-        _line("Kiln's net cost, a tonne of bones", amount(found["net_cost_per_t_bones"], money), today),
+        *invoice,
         _line("Probability that NPV is below zero", *_chance(results)),
     ]
+
+
+def _grant(results: Results, money: str) -> list[str]:
+    """NPV with the grant, where there is one."""
+    if not results.plan.has_grant:
+        return []
+    status = results.scenario.choice("grant.status")
+    return [_line("  with the grant", amount(results.figure("npv_with_grant"), money), status)]
+
+
+def _payback(results: Results) -> list[str]:
+    """The first crossing and the one for good, discounted beside each; the second where it differs."""
+
+    def row(label: str, name: str) -> str:
+        beside = f"discounted: {_years(results.figure(f'discounted_{name}'))}"
+        return _line(label, _years(results.figure(name)), beside)
+
+    found = [row("Payback", "payback_years")]
+    pairs = (("payback_years", "payback_for_good_years"),
+             ("discounted_payback_years", "discounted_payback_for_good_years"))  # fmt: skip
+    if any(results.figure(first) != results.figure(good) for first, good in pairs):
+        found.append(row("  for good, replacements paid", "payback_for_good_years"))
+    return found
 
 
 def _against_best(results: Results, money: str) -> list[str]:

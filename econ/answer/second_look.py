@@ -73,7 +73,8 @@ def _worth(results: Results) -> Iterator[Check]:
 
 def _paybacks(results: Results) -> Iterator[Check]:
     rate, flows = results.scenario.numbers()["money.discount_rate"], _row(results, "net_cash")
-    simple, discounted = finance.payback_years(flows), finance.discounted_payback_years(rate, flows)
+    simple = finance.payback_years([*flows[:-1], results.figures["no_end_cash_last_year"]])
+    discounted = finance.discounted_payback_years(rate, flows)
     yield "Payback", _close(results.figures["payback_years"], float(simple)), OURS
     yield "Discounted payback", _close(results.figures["discounted_payback_years"], float(discounted)), OURS
 
@@ -82,12 +83,13 @@ def _ratios(results: Results) -> Iterator[Check]:
     """Ratios from the rows of benefits, of operating cash and of what is bought."""
     figures, rate = results.figures, results.scenario.numbers()["money.discount_rate"]
     sales, saved, operating, net = (
-        _row(results, name) for name in ("sale_income", "disposal_saved", "operating_cash", "cost_only_cash")
+        _row(results, name) for name in ("sale_income", "bill_saved", "operating_cash", "cost_only_cash")
     )
     benefits = [a + b for a, b in zip(sales, saved, strict=True)]
     paid = [cost + income for cost, income in zip(net, sales, strict=True)]
     invested = [a + b - c for a, b, c in zip(net, operating, saved, strict=True)]
-    char = [0.0, *[figures["char_kg"]] * results.plan.years]
+    prices = _row(results, "price_index") if not results.plan.is_real else [1.0] * (results.plan.years + 1)
+    char = [0.0, *[figures["char_kg"] * price for price in prices[1:]]]
     tests: tuple[tuple[str, str, Callable[..., object], list[float], list[float]], ...] = (
         ("Benefit-to-cost ratio", "benefit_cost_ratio", finance.benefit_cost_ratio, benefits, paid),
         ("Savings-to-investment ratio", "savings_investment_ratio", finance.savings_investment_ratio,
@@ -106,7 +108,10 @@ def _ratios(results: Results) -> Iterator[Check]:
 
 def _written_off(results: Results) -> Iterator[Check]:
     """Depreciation of the kiln until its first renewal, where its life is one that the tables know."""
-    method, life = _method(results.plan), results.scenario.numbers()["kiln.life"]
+    numbers = results.scenario.numbers()
+    method, life = _method(results.plan), numbers.get("tax.life", numbers["kiln.life"])
+    if "written_off_at_once_share" in results.figures:
+        return
     cost = results.years["asset_cost"][0]
     if method == "macrs":
         life = float(results.plan.kiln_method.partition("-")[2])

@@ -21,7 +21,8 @@ CREW = ("shift.days_per_week", "shift.hours_per_day")
 def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
     """Required rows that may stay empty because others stand in for them.
 
-    The fuel of a firing where the modelled fuel is asked for; the hours of a firing where tasks are given.
+    The fuel of a firing where the modelled fuel is asked for; the hours of a firing where tasks are given; the
+    saving on today's bill where the hauler's contract is.
     """
     found = set()
     basis = typed.get("fuel.basis", Typed()).value
@@ -30,7 +31,13 @@ def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
         found.add("fuel.1.per_batch")
     if any(key.startswith("task.") and key.endswith(".hours") and not row.is_blank for key, row in typed.items()):
         found.add("labour.hours_per_batch")
+    if any(key in typed and not typed[key].is_blank for key in CONTRACT):
+        found.add("current.saving")
     return frozenset(found)
+
+
+CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
+"""The amounts of a hauler's contract: with any of them the saving is computed where none is typed."""
 
 
 def faults(entries: Entries) -> Iterator[InputFault]:

@@ -4,7 +4,11 @@ Each asset is a pool with a nominal book value. A purchase at the end of year v 
 v + 1. Straight line takes cost / life a year until nothing is left; double declining balance takes
 2 / life of the book, or the book over the years left where that is more; sum of the years' digits takes
 digits that fall with age; a half-year table takes its printed share of every purchase, k years after it.
-What is renewed early goes on being written down; nothing is traded in.
+What is renewed early goes on being written down; nothing is traded in. A share written off at once
+(US: Section 179, bonus depreciation) goes in the first year after a purchase, the rest by the method.
+
+A life that ends within the last year renews nothing: the part of a new life that is used up by the end is
+charged. What is left of a life at the end comes back: straight line, or the resale typed where that is lower.
 """
 
 from __future__ import annotations
@@ -51,33 +55,48 @@ def item_names(n: int) -> Names:
 class Asset:
     """One asset going through the years.
 
-    `life` in years; `unit_cost` and `book` in nominal money; `age` is the count of whole years since the
-    last purchase; `spent` holds the purchases by year.
+    `life` (service) and `tax_life` in years; `unit_cost` and `book` in nominal money, without the share
+    `at_once` of a purchase, which is `pending` until the year after it; `age` is the count of whole years
+    since the last purchase; `spent` holds the purchases by year.
     """
 
     names: Names
     method: str
     life: Quantity
+    tax_life: Quantity
     unit_cost: Quantity
     book: Quantity
+    at_once: Quantity | None = None
+    pending: Quantity | None = None
     age: Quantity = 0.0
     spent: dict[int, Quantity] = field(default_factory=dict)
 
+    @classmethod
+    def start(cls, b: Book, names: Names, method: str, lives: tuple[Quantity, Quantity], cost: Quantity) -> Asset:
+        """An asset bought today (cost 0: later), by service and tax life."""
+        at_once = b.optional("written_off_at_once_share")
+        slowly = cost if at_once is None else cost * (1 - at_once)
+        unit_cost = b.year(names.unit_cost, 0, slowly)
+        book = b.year(names.book, 0, slowly)
+        pending = None if at_once is None else cost * at_once
+        return cls(names, method, *lives, unit_cost, book, at_once, pending, spent={0: unit_cost})
+
     def written(self, b: Book, t: int) -> Quantity:
         """The nominal write-down of year t."""
-        return b.year(self.names.written, t, self._amount(b, t))
+        amount = self._amount(b, t)
+        return b.year(self.names.written, t, amount if self.pending is None else amount + self.pending)
 
     def _amount(self, b: Book, t: int) -> Quantity:
         if self.method.startswith("macrs"):
             return self._by_table(b, t)
         if self.method == "straight-line":
-            return np.minimum(self.book, self.unit_cost / self.life)
-        left = np.maximum(self.life - self.age, 1)
+            return np.minimum(self.book, self.unit_cost / self.tax_life)
+        left = np.maximum(self.tax_life - self.age, 1)
         if self.method == "declining-balance":
-            return np.minimum(self.book, np.maximum(self.book * 2 / self.life, self.book / left))
-        steps = np.ceil(self.life)
-        digits = steps * self.life - steps * (steps - 1) / 2
-        return np.minimum(self.book, self.unit_cost * np.maximum(self.life - self.age, 0) / digits)
+            return np.minimum(self.book, np.maximum(self.book * 2 / self.tax_life, self.book / left))
+        steps = np.ceil(self.tax_life)
+        digits = steps * self.tax_life - steps * (steps - 1) / 2
+        return np.minimum(self.book, self.unit_cost * np.maximum(self.tax_life - self.age, 0) / digits)
 
     def _by_table(self, b: Book, t: int) -> Quantity:
         """The printed shares over the purchases of earlier years."""
@@ -98,13 +117,15 @@ class Asset:
 
     def close(self, b: Book, t: int, written: Quantity, due: Quantity | None, bought: Quantity | None) -> None:
         """Book value, unit cost and age at the end of year t; `bought` is nominal, None where nothing can be."""
-        left = self.book - written
+        left = self.book - (written if self.pending is None else written - self.pending)
         aged = self.method in {"declining-balance", "sum-of-years"}
+        self.pending = None if self.at_once is None else (0.0 if bought is None else bought * self.at_once)
         if due is None or bought is None:
             self.book = b.year(self.names.book, t, left)
             self.unit_cost = b.year(self.names.unit_cost, t, self.unit_cost)
             self.age = b.year(self.names.age, t, self.age + 1) if aged else self.age
             return
+        bought = bought if self.at_once is None else bought * (1 - self.at_once)
         self.book = b.year(self.names.book, t, left + bought)
         self.unit_cost = b.year(self.names.unit_cost, t, self.unit_cost * (1 - due) + bought)
         self.age = b.year(self.names.age, t, (self.age + 1) * (1 - due)) if aged else self.age
@@ -116,8 +137,30 @@ def falls_due(years: int, life: Quantity) -> Quantity:
     return np.greater(np.floor(years / life), np.floor((years - 1) / life)) * 1.0
 
 
+def worn_out(years: int, life: Quantity) -> Quantity:
+    """How many lives end within the year that ends `years` after the start: several where one lasts months."""
+    return np.floor(years / life) - np.floor((years - 1) / life)
+
+
+def life_left(b: Book, name: str, years: int, life: Quantity) -> tuple[Quantity, Quantity]:
+    """Of the life running at the end: the share left, and the share of a next life that was used up.
+
+    Only one of them is above zero: a life that ended within the last year was not renewed.
+    """
+    ended = falls_due(years, life)
+    used = b.line(f"{name}_life_used_share", years / life - np.floor(years / life))
+    return b.line(f"{name}_life_left_share", (1 - used) * (1 - ended)), used * ended
+
+
+def end_value(b: Book, name: str, cost: Quantity, left: Quantity, typed: Quantity | None) -> Quantity:
+    """What comes back at the end in today's prices: straight line on what is left; the resale typed if lower."""
+    value = cost * left
+    return b.line(name, value if typed is None else np.minimum(value, typed))
+
+
 def capital(b: Book, plan: Plan) -> Quantity:
     """What is bought in year 0, with contingency; working capital stands beside it [currency]."""
+    _at_once(b)
     quoted = b.line("capital_today", b["kiln.price"] + b["kiln.installation"] + b["capital.other"])
     costs = {item.number: item_cost(b, item) for item in plan.items}
     items = [costs[item.number] for item in plan.items if item.year == 0]
@@ -126,6 +169,15 @@ def capital(b: Book, plan: Plan) -> Quantity:
     share = contingency_share(b)
     extra = b.line("contingency_today", 0.0 if share is None else quoted * share)
     return b.line("capital_total_today", quoted + extra)
+
+
+def _at_once(b: Book) -> None:
+    """Share of a purchase written off in its first year besides the method: expensed, then bonus on the rest."""
+    expensed, bonus = b.optional("tax.expensed_share"), b.optional("tax.bonus_share")
+    if expensed is None and bonus is None:
+        return
+    first = 0.0 if expensed is None else expensed
+    b.line("written_off_at_once_share", first if bonus is None else first + bonus * (1 - first))
 
 
 def contingency_share(b: Book) -> Quantity | None:
@@ -142,6 +194,12 @@ def item_cost(b: Book, item: Item) -> Quantity:
     return b.line(f"item_{n}_cost_today", cost if installation is None else cost + installation)
 
 
+def kiln_lives(b: Book) -> tuple[Quantity, Quantity]:
+    """Service life and tax life of the kiln [years]; the same where no tax life is typed."""
+    tax_life = b.optional("tax.life")
+    return b["kiln.life"], b["kiln.life"] if tax_life is None else tax_life
+
+
 class Equipment:
     """Every asset of a plan, moved through the years together."""
 
@@ -151,19 +209,14 @@ class Equipment:
         start = b["capital_today"]
         if contingency_share(b) is not None:
             start = b["capital_today"] + b["contingency_today"]
-        self.kiln = self._start(KILN_NAMES, plan.kiln_method, b["kiln.life"], start)
+        self.kiln = Asset.start(b, KILN_NAMES, plan.kiln_method, kiln_lives(b), start)
         self.items = {item.number: self._item(item) for item in plan.items}
-
-    def _start(self, names: Names, method: str, life: Quantity, cost: Quantity) -> Asset:
-        unit_cost = self.b.year(names.unit_cost, 0, cost)
-        book = self.b.year(names.book, 0, cost)
-        return Asset(names, method, life, unit_cost, book, spent={0: unit_cost})
 
     def _item(self, item: Item) -> Asset:
         b, n = self.b, item.number
         life = b[f"equipment.{n}.life"] if item.has_life else b["kiln.life"]
         cost = b[f"item_{n}_cost_today"]
-        return self._start(item_names(n), item.method, life, cost if item.year == 0 else cost * 0.0)
+        return Asset.start(b, item_names(n), item.method, (life, life), cost if item.year == 0 else cost * 0.0)
 
     def year(self, t: int, price: Quantity, deflator: Quantity) -> tuple[Quantity, Quantity, Quantity]:
         """Year t: the nominal write-down, what is bought, and parts that wear (both in the study's money)."""
@@ -178,7 +231,7 @@ class Equipment:
             goes, paid = self._buy_item(item, asset, t, price)
             asset.close(b, t, written[-1], goes, None if paid is None else paid * deflator)
             purchases += [] if paid is None else [paid]
-        parts = self._parts(t, price, due) if due is not None else 0.0
+        parts = self._parts(t, price, 1.0 if due is None else due)
         if not self.items:
             return written[0], purchases[0], parts
         return (
@@ -199,22 +252,38 @@ class Equipment:
         return asset.renew(self.b, t, item.year, cost * price)
 
     def _parts(self, t: int, price: Quantity, kiln_due: Quantity) -> Quantity:
-        """Parts that wear, replaced in year t; not in a year in which the whole kiln is new."""
+        """Parts that wear, as many as wear out in year t, less one at the end of a kiln or of the study."""
         b, paid = self.b, []
         for n in self.plan.wear:
-            due = b.year(f"part_{n}_due", t, falls_due(t, b[f"wear.{n}.life"]) * (1 - kiln_due))
+            due = b.year(f"part_{n}_due", t, np.maximum(worn_out(t, b[f"wear.{n}.life"]) - kiln_due, 0))
             paid.append(b.year(f"part_{n}_paid", t, due * b[f"wear.{n}.cost"] * price))
         return b.year("parts_paid", t, total(paid)) if paid else 0.0
 
-    def resale_today(self) -> Quantity:
-        """What all of it fetches at the end, in today's prices."""
-        b = self.b
-        found = [b.line("salvage_today", b["kiln.price"] * b["money.salvage_share"])]
+    def end(self) -> tuple[Quantity, Quantity]:
+        """At the end, in today's prices: what all of it is worth, and what was used up of lives not bought."""
+        b, years = self.b, self.plan.years
+        left, used = life_left(b, "kiln", years, b["kiln.life"])
+        typed = b.optional("money.salvage_share")
+        cap = None if typed is None else b["kiln.price"] * typed
+        worth = [end_value(b, "salvage_today", self.renewal, left, cap)]
+        charged = [b.line("kiln_part_life_today", self.renewal * used)]
         for item in self.plan.items:
-            share = b.optional(f"equipment.{item.number}.salvage_share")
-            if share is not None:
-                found.append(b[f"equipment.{item.number}.cost"] * share)
-        return found[0] if len(found) == 1 else summed(b, "resale_today", found, RESALES)
+            self._item_end(item, worth, charged)
+        resale = worth[0] if len(worth) == 1 else summed(b, "resale_today", worth, RESALES)
+        return resale, summed(b, "part_lives_today", charged, RESALES)
+
+    def _item_end(self, item: Item, worth: list[Quantity], charged: list[Quantity]) -> None:
+        b, n = self.b, item.number
+        share = b.optional(f"equipment.{n}.salvage_share")
+        typed = None if share is None else b[f"equipment.{n}.cost"] * share
+        if item.has_life and item.year < self.plan.years:
+            life = b[f"equipment.{n}.life"]
+            left, used = life_left(b, f"item_{n}", self.plan.years - item.year, life)
+            cost = b[f"item_{n}_cost_today"]
+            worth.append(end_value(b, f"item_{n}_end_today", cost, left, typed))
+            charged.append(b.line(f"item_{n}_part_life_today", cost * used))
+        elif typed is not None:
+            worth.append(typed)
 
     def book(self, t: int) -> Quantity:
         """Nominal book value of everything at the end of year t."""

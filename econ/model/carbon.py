@@ -84,6 +84,16 @@ def net(b: Book, removed: Quantity, emitted: Quantity) -> Quantity:
     return b.line("project_net_kg_co2e", removed - emitted)
 
 
+def over_study(b: Book, plan: Plan) -> None:
+    """Removal, project net and difference over the study [kg CO2e]: removal only of char sold or used by then."""
+    used = b["char_used_study_share"] * plan.years
+    removed = b.line("removal_study_kg_co2e", b["removal_kg_co2e"] * used)
+    b.line("project_net_study_kg_co2e", removed - b["process_kg_co2e"] * plan.years)
+    unused = b["removal_kg_co2e"] * plan.years - removed
+    b.line("difference_study_kg_co2e", b["difference_kg_co2e"] * plan.years - unused)
+    b.line("p_used_study_kg", b["p_kg"] * b["char_used_share"] * used)
+
+
 def cancelling(b: Book, removed: Quantity, bones_kg: Quantity, char_kg: Quantity) -> None:
     """What would cancel the removal if it were the only emission: propane, N2O, methane."""
     per_kg = b.line("removal_per_kg_bones", removed / np.maximum(bones_kg, 1e-9))

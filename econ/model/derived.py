@@ -112,6 +112,20 @@ def _begun(firings: float, month: int) -> float:
     return float(math.ceil(firings * month / 12 - 1e-9))
 
 
+FOLLOWS_SALES = ("removal_kg_co2e", "project_net_kg_co2e", "difference_kg_co2e")
+"""Yearly figures whose sum over the study counts only the char sold or used by then."""
+
+
+def study_name(name: str) -> str:
+    """The figure over the study of a yearly figure that follows the char sold, else ""."""
+    return name.replace("_kg_co2e", "_study_kg_co2e") if name in FOLLOWS_SALES else ""
+
+
+def over_study(figures: Figures, name: str, years: int) -> float:
+    """A yearly figure over the study: its own line where it follows the char sold, else times the years."""
+    return figures[study_name(name)] if study_name(name) else figures[name] * years
+
+
 def grant(figures: Figures, years: int) -> dict[str, float | None]:
     """What a funder asks of a grant: money per tonne of bones and of CO2e [currency/t, undiscounted tonnes].
 
@@ -127,9 +141,8 @@ def grant(figures: Figures, years: int) -> dict[str, float | None]:
         "available_p2o5_kg_per_year": figures["available_p2o5_kg"],
         "pv_net_cost": net_cost,
     }
-    blocks = {"removal": "removal_kg_co2e", "net": "project_net_kg_co2e", "difference": "difference_kg_co2e"}
-    for name, line in blocks.items():
-        over_study = figures[line] / KG_PER_T * years
+    for name, line in (("removal", "removal"), ("net", "project_net"), ("difference", "difference")):
+        over_study = figures[f"{line}_study_kg_co2e"] / KG_PER_T
         for money, amount in (("grant", public), ("net_cost", net_cost)):
             found[f"{money}_per_t_{name}"] = amount / over_study if over_study > 0 else None
     return found

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from econ.model import (
     capacity,
     carbon,
-    cashflow,
     finishing,
     heat,
     lender,
@@ -19,6 +18,7 @@ from econ.model import (
     persistence,
     planting,
     process,
+    profitability,
     running,
     views,
 )
@@ -45,7 +45,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     running.labour(b, plan, b["firings_per_year"])
     running.clock(b, plan, b["firings_per_year"])
     running.upkeep(b)
-    running.disposal(b, b["bones_fired_share"], b["bones_excluded_kg"])
+    running.disposal(b, plan, b["bones_fired_share"], b["bones_excluded_kg"])
     scope = carbon.uses(b, plan, b["char_kg"], unused)
     persistence.corrected(b, plan)
     carbon.removal(b, plan, b["organic_c_kg"], scope)
@@ -55,10 +55,11 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     carbon.against_current_practice(b, plan)
     carbon.price_what_if(b, plan)
     project = money.cash(b, plan)
-    cashflow.profitability(b, plan, project)
+    profitability.profitability(b, plan, project)
     if (owner := views.views(b, plan, project)) is not None:
         lender.lender(b, plan, project, owner)
-    options.compare(b, plan)
+    carbon.over_study(b, plan)
+    options.compare(b, plan, project)
     planting.plant(b, plan)
     return b
 

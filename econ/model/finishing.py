@@ -65,18 +65,18 @@ def unused(b: Book) -> Quantity:
 
 
 def costs(b: Book, plan: Plan) -> Quantity:
-    """Grinding of all char, charging of what is left, bags of what is not sold loose, in today's prices.
+    """Grinding of all char, charging of what is left, and apart the bags of what is sold in bags.
 
-    Bags are counted by weight as sold, since that is what a bag holds.
+    In today's prices. Bags are counted by weight as sold, since that is what a bag holds; own use, loose
+    char and stock bear none.
     """
     grind = b["char_kg"] * b["finish.grind_cost"]
     tea = b["char_finished_kg"] * b["finish.tea_cost"]
-    loose = total(b[f"tier_{n}_sold_kg"] for n in plan.matter.bulk) if plan.matter.bulk else 0.0
-    bagged = b.line("bagged_kg", b["product_kg"] - loose)
     if plan.matter.bagged_by_weight:
-        b.line("bags_per_year", bagged / b["finish.bag_weight"])
-    cost = b.line("finish_cost_today", grind + tea + bagged * b["finish.bag_cost"])
-    b.line("finish_cost_per_kg", cost / np.maximum(b["char_kg"], WHOLE))
+        b.line("bags_per_year", b["bagged_kg"] / b["finish.bag_weight"])
+    cost = b.line("finish_cost_today", grind + tea)
+    bags = b.line("bag_cost_today", b["bagged_kg"] * b["finish.bag_cost"])
+    b.line("finish_cost_per_kg", (cost + bags) / np.maximum(b["char_kg"], WHOLE))
     return cost
 
 

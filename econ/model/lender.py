@@ -1,10 +1,9 @@
 """What a lender asks for: coverage of the debt, sources and uses, and 24 months of cash.
 
-Coverage of year t = (operating cash - parts that wear - the owner's tax) / (interest + principal); a grant
+Coverage of year t = (operating cash - renewals - parts that wear - tax) / (interest + principal); a grant
 is not counted in it. By month: sales less selling costs follow the season, other operating cash comes in
-twelfths, the debt by its own schedule, all else in the last month of its year, the grant in a column of its
-own since it is only hoped for. The till starts with the working capital. Its coefficients: what one unit of
-a loan costs by year and month, and the contingency share.
+twelfths, the debt by its own schedule, all else in the last month of its year. The balance starts with the
+working capital. Coefficients: what one unit of a loan costs by year and month, and the contingency share.
 """
 
 from __future__ import annotations
@@ -14,8 +13,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ import evidence, finance
-from econ.model.cashflow import TINY, Financed, Project
-from econ.model.ledger import Book, Quantity, total
+from econ.model.cashflow import TINY, Financed, Project, Yearly
+from econ.model.ledger import Book, Quantity, or_zero, total
 from econ.model.plan import Plan
 
 MONTHS = 24
@@ -59,6 +58,8 @@ def repayment(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
     if plan.loan_term > plan.loan_years:
         last = f"loan_repaid_{plan.loan_years}"
         found[last] = found[last] + balance[12 * plan.loan_years - 1]
+    for year in range(1, min(3, plan.loan_years - 1) + 1):
+        found[f"loan_left_{year}"] = balance[12 * year - 1]
     for month in range(1, min(MONTHS, 12 * plan.loan_years) + 1):
         found[f"loan_month_{month}"] = payment[month - 1]
     return found
@@ -67,15 +68,13 @@ def repayment(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
 SPRING = (3, 4, 5)
 """Calendar months in which beds are dug."""
 
-Yearly = dict[int, Quantity]
-
 
 def lender(b: Book, plan: Plan, found: Project, owner: Financed) -> None:
-    """Sources and uses, coverage and months, from the owner's cash and tax and the debt service by year."""
+    """Sources and uses, coverage and months, without a grant that is only asked for."""
     sources(b)
     if owner.service:
-        coverage(b, plan, found, owner.tax, owner.service)
-    months(b, plan, found, owner.cash, owner.service)
+        coverage(b, plan, found, owner.sure.tax, owner.service)
+    months(b, plan, found, owner)
 
 
 def sources(b: Book) -> None:
@@ -91,32 +90,35 @@ def coverage(b: Book, plan: Plan, found: Project, tax: Yearly, service: Yearly) 
     """Coverage of every year of the loan, and the lowest."""
     lowest: Quantity = None
     for t, due in service.items():
-        earned = found.operating[t] - found.parts[t] if plan.wear else found.operating[t]
+        earned = found.operating[t] - found.bought[t]
+        earned = earned - found.parts[t] if plan.wear else earned
         available = b.year("available_for_debt", t, earned - tax[t])
         ratio = b.year("debt_coverage", t, available / np.maximum(due, TINY))
         lowest = b.year("lowest_coverage_so_far", t, ratio if lowest is None else np.minimum(lowest, ratio))
     b.line("lowest_coverage", lowest)
 
 
-def months(b: Book, plan: Plan, found: Project, cash: Yearly, service: Yearly) -> None:
-    """Cash by month for two years (one where the study is one year), and the lowest balance."""
+def months(b: Book, plan: Plan, found: Project, financed: Financed) -> None:
+    """Cash by month for two years (one where the study is one year), and the lowest balance.
+
+    A grant is in the balance once it is awarded; until then a balance with the award stands beside it.
+    """
+    owner, sure, service = financed.owner, financed.sure, financed.service
     shares = _season(b)
-    working = b.optional("capital.working")
-    balance = b.month("month_balance", 0, 0.0 if working is None else working)
-    lowest = b.month("month_lowest", 0, balance)
-    when = b.month("month_of_lowest", 0, 0.0)
+    start = or_zero(b, "capital.working")
+    balance = _Balance(b, "", start, says_when=True)
+    hoped = _Balance(b, "_awarded", start) if plan.has_grant and not plan.grant_awarded else None
     for year in range(1, min(MONTHS // 12, plan.years) + 1):
-        selling = found.selling[year]
-        net = found.sales[year] if selling is None else found.sales[year] - selling
-        sold = b.line(f"sales_net_year_{year}", net)
+        sold = b.line(f"sales_net_year_{year}", found.sales[year] - found.selling[year])
         other = b.line(f"other_operating_year_{year}", found.operating[year] - sold)
-        rest = cash[year] - found.operating[year]
-        granted = plan.has_grant and plan.grant_year == year
+        rest = sure.cash[year] - found.operating[year]
+        granted = plan.grant_awarded and plan.grant_year == year
         if granted:
             paid = b.line("grant_when_paid", b["grant_today"] / found.deflator[year])
             rest = rest - paid
         at_end = b.line(f"year_end_year_{year}", rest + service[year] if year in service else rest)
         worn = b.line(f"deflator_year_{year}", found.deflator[year])
+        award = b.line(f"award_year_{year}", owner.cash[year] - sure.cash[year]) if hoped else 0.0
         for m in range(12 * year - 11, 12 * year + 1):
             calendar = (plan.first_month + m - 2) % 12 + 1
             flow = b.month("month_sales", m, sold * shares[calendar in SPRING])
@@ -126,13 +128,33 @@ def months(b: Book, plan: Plan, found: Project, cash: Yearly, service: Yearly) -
             if m % 12 == 0:
                 flow = flow + b.month("month_year_end", m, at_end)
                 flow = flow + b.month("month_grant", m, paid) if granted else flow
-            balance = b.month("month_balance", m, balance + flow)
-            lower = np.greater(lowest, balance) * 1.0
-            when = b.month("month_of_lowest", m, when * (1 - lower) + lower * m)
-            lowest = b.month("month_lowest", m, np.minimum(lowest, balance))
-    b.line("lowest_balance", lowest)
-    b.line("lowest_balance_month", when)
-    b.line("money_to_bridge", np.maximum(0 - lowest, 0))
+            balance.add(m, flow)
+            if hoped:
+                hoped.add(m, flow + award if m % 12 == 0 else flow)
+    b.line("lowest_balance", balance.lowest)
+    b.line("lowest_balance_month", balance.when)
+    b.line("money_to_bridge", np.maximum(0 - balance.lowest, 0))
+    if hoped:
+        b.line("lowest_balance_awarded", hoped.lowest)
+
+
+class _Balance:
+    """A cash balance walked month by month, with its lowest so far and, where asked, the month of that."""
+
+    def __init__(self, b: Book, suffix: str, start: Quantity, says_when: bool = False) -> None:
+        self.b, self.suffix, self.says_when = b, suffix, says_when
+        self.now = b.month(f"month_balance{suffix}", 0, start)
+        self.lowest = b.month(f"month_lowest{suffix}", 0, self.now)
+        self.when = b.month("month_of_lowest", 0, 0.0) if says_when else 0.0
+
+    def add(self, m: int, flow: Quantity) -> None:
+        """Month m with what came in less what went out."""
+        b = self.b
+        self.now = b.month(f"month_balance{self.suffix}", m, self.now + flow)
+        if self.says_when:
+            lower = np.greater(self.lowest, self.now) * 1.0
+            self.when = b.month("month_of_lowest", m, self.when * (1 - lower) + lower * m)
+        self.lowest = b.month(f"month_lowest{self.suffix}", m, np.minimum(self.lowest, self.now))
 
 
 def _season(b: Book) -> dict[bool, Quantity]:

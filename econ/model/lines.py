@@ -50,7 +50,7 @@ def _table() -> dict[str, Line]:
     return found
 
 
-_NUMBERED = re.compile(r"^(bones|tier|fuel|task|month|item|part|year|option|planting)_(\d+)_(.+)$")
+_NUMBERED = re.compile(r"^(bones|tier|fuel|task|month|item|part|year|option|planting|stopped)_(\d+)_(.+)$")
 
 
 _STEP = re.compile(r"^(.+)_(?:first_(\d+)|(of_streams))$")

@@ -34,13 +34,14 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
             offered = b.line(f"tier_{n}_offered_kg", offered_kg * share)
         sells = offered if limit is None else np.minimum(offered, limit)
         sold.append(b.line(f"tier_{n}_sold_kg", sells))
-    come_true = b.optional("market.sales_share")
+    _come_true(b, plan, sold)
+    left = np.maximum(offered_kg - total(sold), 0)
+    _not_lost(b, plan, sold)
     for place, n in enumerate(plan.tiers):
-        if come_true is not None:
-            sold[place] = b.line(f"tier_{n}_reached_kg", sold[place] * come_true)
         income.append(b.line(f"tier_{n}_income", sold[place] * b[f"product.{n}.price"]))
     _discounts(b, plan, income)
-    _bulk(b, plan, offered_kg, sold, income)
+    b.line("bagged_kg", total([0.0, *_bagged(plan, sold)]))
+    _bulk(b, plan, left, sold, income)
     sold_kg = b.line("char_sold_kg", total(sold))
     b.line("char_to_stock_kg", offered_kg - sold_kg)
     per_customer = b.line("char_per_customer_kg", b["market.area_per_customer"] * b["market.label_rate"])
@@ -50,6 +51,27 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
         b.line("spring_stock_kg", sold_kg * np.maximum(spring - EVEN_SPRING, 0))
     selling_cost(b, plan, dict(zip(plan.tiers, sold, strict=False)), sold_kg)
     return b.line("sale_income_today", total(income))
+
+
+def _come_true(b: Book, plan: Plan, sold: list[Quantity]) -> None:
+    """Sales as far as the plan comes true, where such a share was typed."""
+    come_true = b.optional("market.sales_share")
+    if come_true is not None:
+        for place, n in enumerate(plan.tiers):
+            sold[place] = b.line(f"tier_{n}_reached_kg", sold[place] * come_true)
+
+
+def _not_lost(b: Book, plan: Plan, sold: list[Quantity]) -> None:
+    """Sales less what breakdowns take: char that is not there bears no bag, no freight, and stores nothing."""
+    down = b.optional("costs.downtime_share")
+    if down is not None:
+        for place, n in enumerate(plan.tiers):
+            sold[place] = b.line(f"tier_{n}_delivered_kg", sold[place] * (1 - down))
+
+
+def _bagged(plan: Plan, sold: list[Quantity]) -> list[Quantity]:
+    """What is sold by the tiers that sell in bags."""
+    return [kg for n, kg in zip(plan.tiers, sold, strict=True) if n not in plan.matter.bulk]
 
 
 def own_use(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
@@ -97,10 +119,11 @@ def _discounts(b: Book, plan: Plan, income: list[Quantity]) -> None:
             income[place] = b.line(f"tier_{n}_net_income", income[place] * (1 - discount))
 
 
-def _bulk(b: Book, plan: Plan, offered_kg: Quantity, sold: list[Quantity], income: list[Quantity]) -> None:
+def _bulk(b: Book, plan: Plan, left: Quantity, sold: list[Quantity], income: list[Quantity]) -> None:
     """Sell what no tier takes at its worth as plain fertiliser, where that was chosen."""
     if plan.rest_at_p_value:
-        left = b.line("bulk_sold_kg", np.maximum(offered_kg - total(sold), 0))
+        down = b.optional("costs.downtime_share")
+        left = b.line("bulk_sold_kg", left if down is None else left * (1 - down))
         sold.append(left)
         income.append(b.line("bulk_income", left * worth_as_sold(b)))
 
@@ -127,7 +150,7 @@ def selling_cost(b: Book, plan: Plan, sold: dict[int, Quantity], sold_kg: Quanti
 def extra_costs(b: Book) -> None:
     """The costs that a sketch forgets [currency a year], where any are given."""
     costs = []
-    names = ("costs.assays", "costs.registration", "costs.grease", "current.price_rise")
+    names = ("costs.assays", "costs.registration", "costs.grease")
     for name in names:
         cost = b.optional(name)
         if cost is not None:

@@ -3,7 +3,8 @@
 Year 0 is today and not discounted; flows of year t fall at its end. Received is positive, paid is
 negative. In a nominal study every price grows with inflation and the rate is nominal; in a real study
 prices stay and the rate is real, while depreciation, losses carried, loan, grant and working capital, which
-are nominal amounts, are worn down by inflation. Loan and grant never enter here (see views).
+are nominal amounts, are worn down by inflation. Char, the bill, fuel and wages may grow faster or slower than
+other prices, by a real rate of their own. Loan and grant never enter here (see views).
 """
 
 from __future__ import annotations
@@ -11,92 +12,143 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.assets import Equipment, capital
-from econ.model.cashflow import TINY, Project, income_tax
-from econ.model.ledger import Book, Quantity
+from econ.model.cashflow import TINY, Project, taxed
+from econ.model.ledger import Book, Quantity, total
 from econ.model.plan import Plan
 
+GROWING = {
+    "char_price": "growth.char_price",
+    "bill_price": "growth.bill",
+    "fuel_price": "growth.fuel",
+    "wage_level": "growth.wages",
+}
+"""Price levels that go their own way, by the row of their real growth."""
+LEVEL = {
+    "sale_income": "char_price",
+    "disposal_saved": "bill_price",
+    "price_rise": "bill_price",
+    "fuel_cost": "fuel_price",
+    "labour_cost": "wage_level",
+}
+"""The price level of a flow; all others follow prices in general."""
 YEARLY = (
-    "sale_income",
-    "disposal_saved",
-    "excluded_cost",
-    "fuel_cost",
-    "labour_cost",
-    "upkeep",
-    "finish_cost",
-)
-"""The yearly flows, each `<name>_today` in today's prices."""
-
-SOLD = frozenset({"sale_income", "selling_cost"})
+    "sale_income", "disposal_saved", "price_rise", "excluded_cost", "fuel_cost", "labour_cost", "upkeep",
+    "finish_cost", "bag_cost", "side_income", "selling_cost", "own_use_saved", "extra_cost",
+)  # fmt: skip
+"""The yearly flows, each `<name>_today` in today's prices where a plant has it."""
+SOLD = frozenset({"sale_income", "selling_cost", "bag_cost"})
 """Flows that build up with sales."""
+STANDING = frozenset({"upkeep", "extra_cost"})
+"""Flows that do not wait for the first firing."""
+RUNNING = ("fuel_cost", "labour_cost", "upkeep", "finish_cost")
+MOVING = ("fuel_cost", "labour_cost", "finish_cost", "bag_cost")
+"""Costs that move with the bones processed."""
 
 
 def cash(b: Book, plan: Plan) -> Project:
     """Every row of the cash sheet; the `<name>_today` amounts are in the book."""
-    bought = capital(b, plan)
-    working = b.optional("capital.working")
-    equipment = Equipment(b, plan)
-    resale = equipment.resale_today()
-    growth = b["money.inflation"] + 1
-    price = b.year("price_index", 0, 1.0)
-    deflator = b.year("deflator", 0, 1.0)
-    carried = b.year("loss_carried", 0, 0.0 * bought)
-    put_in = bought if working is None else bought + working
     found = Project()
-    found.cash[0] = b.year("net_cash", 0, 0 - put_in)
+    bought = capital(b, plan)
+    equipment = Equipment(b, plan)
+    working = b.optional("capital.working")
+    put_in = bought if working is None else bought + working
+    found.before_tax[0] = 0 - put_in
     found.costs[0] = b.year("cost_only_cash", 0, put_in)
+    levels = _prices(b, plan, found)
+    end = equipment.end()
+    for t in range(1, plan.years + 1):
+        kiln_only = operating(b, plan, found, t, levels[t])
+        written, renewed, parts = equipment.year(t, found.price[t], found.deflator[t])
+        profit = found.operating[t] - written / found.deflator[t]
+        flow = found.operating[t]
+        if plan.wear:
+            profit, flow, kiln_only = profit - parts, flow - parts, kiln_only + parts
+        found.parts[t], found.bought[t] = parts, renewed
+        flow, kiln_only = flow - renewed, kiln_only + renewed
+        if t == plan.years:
+            _end(b, plan, found, equipment, end)
+            profit, flow = profit + found.end_profit, flow + found.end_cash
+            kiln_only = kiln_only - found.end_cash
+        found.profit[t], found.before_tax[t] = profit, flow
+        found.costs[t] = b.year("cost_only_cash", t, kiln_only)
+    b.line("char_used_study_share", found.char_used / plan.years)
+    project = taxed(b, plan, "", found.before_tax, found.profit, found.factor)
+    found.cash, found.tax, found.npv_so_far = project.cash, project.tax, project.so_far
+    b.line("npv", project.npv)
+    return found
+
+
+def _prices(b: Book, plan: Plan, found: Project) -> dict[int, dict[str, Quantity]]:
+    """Price levels and discount factors of every year; returns the levels that go their own way."""
+    growth, ratio = b["money.inflation"] + 1, b["money.discount_rate"] + 1
+    price = found.price[0] = b.year("price_index", 0, 1.0)
+    deflator = b.year("deflator", 0, 1.0)
+    factor = found.factor[0] = b.year("discount_factor", 0, 1.0)
+    own = {name: b.year(name, 0, 1.0) for name in GROWING}
+    levels = {}
     for t in range(1, plan.years + 1):
         if plan.is_real:
             deflator = b.year("deflator", t, deflator * growth)
         else:
             price = b.year("price_index", t, price * growth)
-        found.deflator[t] = deflator
-        kiln_only = operating(b, found, t, price)
-        written, renewed, parts = equipment.year(t, price, deflator)
-        found.parts[t] = parts
-        profit = found.operating[t] - written / deflator
-        profit, flow, kiln_only = _parts(plan, b, parts, profit, found.operating[t], kiln_only)
-        flow, kiln_only = flow - renewed, kiln_only + renewed
-        if t == plan.years:
-            end = _end(b, plan, equipment, (resale * price, price, deflator))
-            profit, flow, kiln_only = profit + end[0], flow + end[1], kiln_only - end[1]
-        found.profit[t] = b.year("taxable_profit", t, profit)
-        found.tax[t], carried = income_tax(b, plan, t, found.profit[t], carried)
-        found.cash[t] = b.year("net_cash", t, flow - found.tax[t])
-        found.costs[t] = b.year("cost_only_cash", t, kiln_only)
-    return found
+        found.price[t], found.deflator[t] = price, deflator
+        factor = found.factor[t] = b.year("discount_factor", t, factor / ratio)
+        for name, key in GROWING.items():
+            step = (b[key] + 1) if plan.is_real else (b[key] + 1) * growth
+            own[name] = b.year(name, t, own[name] * step)
+        levels[t] = dict(own)
+        found.bill_price[t], found.wages[t] = own["bill_price"], own["wage_level"]
+    return levels
 
 
-def operating(b: Book, found: Project, t: int, price: Quantity) -> Quantity:
-    """Operating cash of year t; returns the cost of the kiln less product income, saving left out."""
-    ramp = sales_ramp(b, t)
-    amounts: dict[str, Quantity] = {}
-    for name in (*YEARLY, "side_income", "selling_cost", "own_use_saved", "extra_cost"):
-        today = b.optional(f"{name}_today")
-        if today is not None:
-            amount = today * price
-            amounts[name] = b.year(name, t, amount if ramp is None or name not in SOLD else amount * ramp)
-    running = b.year(
-        "running_cost",
-        t,
-        amounts["fuel_cost"] + amounts["labour_cost"] + amounts["upkeep"] + amounts["finish_cost"],
-    )
-    made = amounts["sale_income"] + amounts["disposal_saved"] - running - amounts["excluded_cost"]
+def operating(b: Book, plan: Plan, found: Project, t: int, levels: dict[str, Quantity]) -> Quantity:
+    """Operating cash of year t; returns the cost of the kiln less product income, the saved bill left out."""
+    amounts = _amounts(b, found, t, levels)
+    running = b.year("running_cost", t, total(amounts[name] for name in RUNNING))
+    saved = _saved(b, found, t, amounts)
     kiln_only = running + amounts["excluded_cost"] - amounts["sale_income"]
-    downtime = b.optional("costs.downtime_share")
-    if downtime is not None:
-        lost = (amounts["sale_income"] + amounts["disposal_saved"]) * downtime
-        amounts["breakdowns"] = b.year("breakdowns", t, lost)
-    for name in ("selling_cost", "extra_cost", "breakdowns"):
-        if name in amounts:
-            made, kiln_only = made - amounts[name], kiln_only + amounts[name]
+    for name in ("selling_cost", "bag_cost", "extra_cost"):
+        kiln_only = kiln_only + amounts[name] if name in amounts else kiln_only
     for name in ("side_income", "own_use_saved"):
-        if name in amounts:
-            made, kiln_only = made + amounts[name], kiln_only - amounts[name]
+        kiln_only = kiln_only - amounts[name] if name in amounts else kiln_only
+    kiln_only = b.year("operating_cost", t, kiln_only)
     found.sales[t] = amounts["sale_income"]
-    found.selling[t] = amounts.get("selling_cost")
-    found.benefits[t] = amounts["sale_income"] + amounts["disposal_saved"]
-    found.operating[t] = b.year("operating_cash", t, made)
+    found.selling[t] = total([amounts[name] for name in ("selling_cost", "bag_cost") if name in amounts] or [0.0])
+    found.moving[t] = total(amounts[name] for name in MOVING) - amounts["sale_income"]
+    found.excluded[t] = amounts["excluded_cost"]
+    found.operating[t] = b.year("operating_cash", t, saved - kiln_only)
     return kiln_only
+
+
+def _amounts(b: Book, found: Project, t: int, levels: dict[str, Quantity]) -> dict[str, Quantity]:
+    """Every yearly flow of year t at its own price level, as far as sales have built up and the kiln has run."""
+    ramp = sales_ramp(b, t)
+    running = _year_running(b, t)
+    amounts: dict[str, Quantity] = {}
+    for name in YEARLY:
+        amount = b.optional(f"{name}_today")
+        if amount is None:
+            continue
+        amount = amount * levels.get(LEVEL.get(name, ""), found.price[t])
+        amount = amount * ramp if ramp is not None and name in SOLD else amount
+        amount = amount * running if running is not None and name not in STANDING else amount
+        amounts[name] = b.year(name, t, amount)
+    _char_used(b, found, t, ramp, running)
+    return amounts
+
+
+def _saved(b: Book, found: Project, t: int, amounts: dict[str, Quantity]) -> Quantity:
+    """The bill saved in year t, less what the rest of it gets dearer and what breakdowns leave to the hauler."""
+    rise, down = amounts.get("price_rise"), b.optional("costs.downtime_share")
+    saved = amounts["disposal_saved"]
+    full = b["disposal_saved_today"] * found.bill_price[t]
+    if rise is not None:
+        saved, full = saved - rise, full - b["price_rise_today"] * found.bill_price[t]
+    if down is not None:
+        saved = saved - b.year("breakdowns", t, amounts["disposal_saved"] * down)
+    found.bill[t] = b.year("bill_of_same_bones", t, full)
+    found.saved[t] = b.year("bill_saved", t, saved)
+    return found.saved[t]
 
 
 def sales_ramp(b: Book, t: int) -> Quantity | None:
@@ -116,24 +168,31 @@ def sales_ramp(b: Book, t: int) -> Quantity | None:
     return b.year("sales_ramp", t, np.minimum(first + step * (t - 1), 1))
 
 
-def _parts(
-    plan: Plan, b: Book, parts: Quantity, profit: Quantity, flow: Quantity, kiln_only: Quantity
-) -> tuple[Quantity, Quantity, Quantity]:
-    """Parts that wear, taken off profit and cash; untouched where none are listed."""
-    if not plan.wear:
-        return profit, flow, kiln_only
-    return profit - parts, flow - parts, kiln_only + parts
+def _year_running(b: Book, t: int) -> Quantity | None:
+    """Share of the first year in which the kiln runs, or None: later years, and a kiln that starts at once."""
+    late = b.optional("money.months_to_start")
+    return None if late is None or t > 1 else b.year("first_year_running", t, 1 - late / 12)
 
 
-def _end(
-    b: Book, plan: Plan, equipment: Equipment, last: tuple[Quantity, Quantity, Quantity]
-) -> tuple[Quantity, Quantity]:
-    """What the end of the study adds to profit and to cash: resale, book value, clean-up, working capital."""
+def _char_used(b: Book, found: Project, t: int, ramp: Quantity | None, running: Quantity | None) -> None:
+    """Char sold or used in year t [kg as sold], and the removal that goes with it."""
+    sold = b["char_sold_kg"] if ramp is None else b["char_sold_kg"] * ramp
+    own = b.optional("own_use_kg")
+    used = sold if own is None else sold + own
+    used = b.year("char_used", t, used if running is None else used * running)
+    everything = b["char_sold_kg"] if own is None else b["char_sold_kg"] + own
+    share = used / np.maximum(everything, TINY)
+    found.char_used = b.year("char_used_so_far", t, found.char_used + share)
+
+
+def _end(b: Book, plan: Plan, found: Project, equipment: Equipment, end: tuple[Quantity, Quantity]) -> None:
+    """What the end adds to profit and to cash: end values, book value, part lives, clean-up, working capital."""
     t = plan.years
-    resale, price, deflator = last
-    fetched = b.year("resale", t, resale)
-    profit = b.year("gain_on_resale", t, fetched - equipment.book(t) / deflator)
-    flow = fetched
+    price, deflator = found.price[t], found.deflator[t]
+    fetched = b.year("resale", t, end[0] * price)
+    charged = b.year("part_lives", t, end[1] * price)
+    profit = b.year("gain_on_resale", t, fetched - equipment.book(t) / deflator) - charged
+    flow = fetched - charged
     clean = b.optional("money.decommissioning")
     if clean is not None:
         paid = b.year("decommissioning", t, clean * price)
@@ -141,4 +200,4 @@ def _end(
     working = b.optional("capital.working")
     if working is not None:
         flow = flow + b.year("working_returned", t, working / deflator)
-    return profit, flow
+    found.end_resale, found.end_cash, found.end_profit = fetched, flow, profit

@@ -1,9 +1,14 @@
 """The other ways of handling the same bones, beside the kiln and today's way.
 
-All stand on the bones that the kiln fires. Worth today of a way = what is bought now and again + its yearly
-cost in today's prices × the worth of one unit of money a year. Against today's way = worth of today's bill
-less worth of the way, after tax at once: what is bought lowers tax in the year it is paid, and a loss counts
-against other income. So every figure is linear, and a mix is the sum of its parts.
+All stand on the bones that the kiln fires, and on those kept out of it, which cost every way the same. What a
+way does not take stays on today's bill. Every way goes through the years like the kiln: its own cost at the price
+levels of the study, what it buys and buys again, depreciation by the kiln's method, what is left of a life at the
+end, tax with losses carried (`cashflow.taxed`). A mix is taxed on its summed flows. A way against today's is the
+NPV of the bill that it saves less all that it costs.
+
+A twin of the kiln typed as an own way ties to the cent for a plant whose costs and income follow prices in
+general from the first year: no growth of its own, build-up, late start, breakdowns, working capital, clean-up,
+other equipment, parts, contingency, things beside kiln and installation, or resale typed.
 """
 
 from __future__ import annotations
@@ -11,11 +16,12 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.blanks import given
+from econ.model.cashflow import TINY, Added, Project, View, Yearly, taxed, view
 from econ.model.ledger import Book, Quantity, or_zero, summed, total
+from econ.model.option_flows import Flows, own_flows, present_cost, with_small_kiln
 from econ.model.plan import Plan
 from econ.model.plan_parts import GATE_FEE, Way
 
-TINY = 1e-9
 MIXED = 5
 """Ways in one formula of the mix."""
 CARBON = {
@@ -25,17 +31,21 @@ CARBON = {
     "burial": ("pit_kg_co2e", ""),
 }
 """Lines of emissions and of credits by kind."""
-FIGURES = ("pv_cost", "yearly_cost", "bought", "people_hours", "p_kept_kg", "n_kept_kg", "emissions_kg_co2e")
+MONEY_OF_MIX = ("pv_cost", "yearly_cost", "bought")
+FIGURES = (*MONEY_OF_MIX, "people_hours", "p_kept_kg", "p_in_feed_kg", "n_kept_kg", "emissions_kg_co2e")
 """What the present mix adds up by its shares."""
 
 
-def compare(b: Book, plan: Plan) -> None:
+def compare(b: Book, plan: Plan, found: Project) -> None:
     """Every way's figures, the best other option, and the kiln against it."""
-    worth, factors = _worth(b, plan)
-    _char_and_today(b, plan, worth)
-    others = [_way(b, plan, way, worth, factors) for way in plan.ways]
-    _mix(b, plan)
-    rivals = [npv for way, npv in zip(plan.ways, others, strict=True) if npv is not None and way.kind != GATE_FEE]
+    _char_and_today(b, plan)
+    flows: dict[int, Flows] = {}
+    rivals: list[Quantity] = []
+    for way in plan.ways:
+        npv = _gate_fee(b, plan, way, found) if way.kind == GATE_FEE else _way(b, plan, way, found, flows)
+        if npv is not None and way.is_rival:
+            rivals.append(npv)
+    _mix(b, plan, found, flows)
     if rivals:
         best: Quantity = 0.0
         for npv in rivals:
@@ -44,48 +54,33 @@ def compare(b: Book, plan: Plan) -> None:
         b.line("npv_against_best", b["npv"] - best)
 
 
-def _worth(b: Book, plan: Plan) -> tuple[Quantity, dict[int, Quantity]]:
-    """Worth today of one unit a year in today's prices, and the factor of each year."""
-    step: Quantity = 1 / (b["money.discount_rate"] + 1)
-    if not plan.is_real:
-        step = step * (b["money.inflation"] + 1)
-    step = b.line("annuity_today_step", step)
-    factor: Quantity = 1.0
-    so_far: Quantity = 0.0
-    factors = {}
-    for t in range(1, plan.years + 1):
-        factor = factors[t] = b.year("annuity_today_factor", t, factor * step)
-        so_far = b.year("annuity_today_so_far", t, so_far + factor)
-    return b.line("annuity_today", so_far), factors
-
-
-def _char_and_today(b: Book, plan: Plan, worth: Quantity) -> None:
-    """The two ways that are always compared."""
-    bones = np.maximum(b["bones_fired_kg"], TINY)
-    b.line("char_cost_per_kg", b["pv_cost"] / worth / bones)
+def _char_and_today(b: Book, plan: Plan) -> None:
+    """The two ways that are always compared, by the same measures as on the first page."""
+    b.line("char_cost_per_kg", b["net_cost_per_kg_bones"])
     b.line("char_yearly_cost", _kiln_year(b))
     b.line("char_p_kept_kg", b["p_kg"] * b["char_used_share"])
     b.line("char_n_kept_kg", (b["n_bones_kg"] - b["n_lost_kg"]) * b["char_used_share"])
-    today = b.line("today_pv_cost", b["disposal_saved_today"] * worth)
-    b.line("today_cost_per_kg", today / worth / bones)
+    b.line("char_left_over_kg", b["bones_excluded_kg"])
+    b.line("today_pv_cost", b["pv_saving"])
+    b.line("today_cost_per_kg", b["saved_bill_per_kg_bones"])
     is_compost = plan.today == "composting"
     b.line("today_p_kept_kg", b["p_bones_kg"] * (1.0 if is_compost else 0.0))
+    b.line("today_p_in_feed_kg", b["p_bones_kg"] * (1.0 if plan.today == "rendering" else 0.0))
     kept = given(b, "handling.compost_n_kept") if is_compost else 0.0
     b.line("today_n_kept_kg", b["n_bones_kg"] * kept)
 
 
 def _kiln_year(b: Book) -> Quantity:
     """Cost of a year at the kiln at full sales, char sold taken off, nothing bought [currency]."""
-    paid = ("fuel_cost", "labour_cost", "upkeep", "finish_cost", "excluded_cost", "selling_cost", "extra_cost")
+    paid = ("fuel_cost", "labour_cost", "upkeep", "finish_cost", "bag_cost", "excluded_cost", "selling_cost",
+            "extra_cost")  # fmt: skip
     made = ("sale_income", "side_income", "own_use_saved")
     costs = b.line("char_paid_a_year", total(or_zero(b, f"{name}_today") for name in paid))
     return costs - b.line("char_made_a_year", total(or_zero(b, f"{name}_today") for name in made))
 
 
-def _way(b: Book, plan: Plan, way: Way, worth: Quantity, factors: dict[int, Quantity]) -> Quantity | None:
+def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Flows]) -> Quantity | None:
     """One way's figures; returns its NPV against today's way, or None where no money is filled in."""
-    if way.kind == GATE_FEE:
-        return _gate_fee(b, way, worth)
     n = way.number
     leftover = _matter(b, way)
     _carbon(b, way, leftover)
@@ -93,49 +88,14 @@ def _way(b: Book, plan: Plan, way: Way, worth: Quantity, factors: dict[int, Quan
     b.line(f"option_{n}_people_hours", 0.0 if hours is None else hours)
     if not way.priced:
         return None
-    yearly = _yearly(b, way)
-    bought = b.line(f"option_{n}_bought", or_zero(b, f"option.{n}.capital"))
-    cost = bought + yearly * worth
-    if way.renews:
-        cost = cost + bought * _renewals(b, plan, n, factors)
+    own = own_flows(b, plan, way, found, leftover)
     if way.kind == "compost-char":
-        cost = cost + b.line(f"option_{n}_pv_small_kiln", _small_kiln(b, leftover, worth))
-    cost = b.line(f"option_{n}_pv_cost", cost)
-    b.line(f"option_{n}_cost_per_kg", cost / worth / np.maximum(b["bones_fired_kg"], TINY))
-    npv = (b["today_pv_cost"] - cost) * (1 - b["money.tax_rate"])
+        own = with_small_kiln(b, plan, way, found, own, leftover)
+    flows[n] = own
+    present_cost(b, f"option_{n}", found, own.costs)
+    b.line(f"option_{n}_cost_per_kg", b[f"option_{n}_pv_cost"] / b["annuity_bones_kg"])
+    npv = taxed(b, plan, f"option_{n}", own.before_tax, own.profit, found.factor).npv
     return b.line(f"option_{n}_npv", npv)
-
-
-def _yearly(b: Book, way: Way) -> Quantity:
-    """Cost of a year in today's prices [currency]: fees, hours, carbon source, land, less what it brings."""
-    n, bones = way.number, b["bones_fired_kg"]
-
-    def typed(word: str) -> Quantity:
-        return or_zero(b, f"option.{n}.{word}")
-
-    fee = b.line(f"option_{n}_fee_paid", bones * typed("fee"))
-    people = b.line(f"option_{n}_people", b[f"option_{n}_people_hours"] * b["cost_per_hour"])
-    chips = b.line(f"option_{n}_chips_paid", bones * typed("chips") * typed("chips_price"))
-    sold = b.optional(f"option.{n}.sold_share")
-    income = b.line(f"option_{n}_brought", bones * (1.0 if sold is None else sold) * typed("income"))
-    other = typed("yearly") + typed("land_cost")
-    return b.line(f"option_{n}_yearly_cost", fee + people + chips + other - income)
-
-
-def _renewals(b: Book, plan: Plan, n: int, factors: dict[int, Quantity]) -> Quantity:
-    """Worth today of buying one unit again whenever its life ends, never in the last year."""
-    life = b[f"option.{n}.life"]
-    again: Quantity = 0.0
-    for t in range(1, plan.years):
-        due = b.year(f"option_{n}_due", t, np.greater(np.floor(t / life), np.floor((t - 1) / life)) * 1.0)
-        again = b.year(f"option_{n}_again_so_far", t, again + due * factors[t])
-    return b.line(f"option_{n}_again", again)
-
-
-def _small_kiln(b: Book, leftover: Quantity, worth: Quantity) -> Quantity:
-    """Worth of the kiln's costs where only the leftovers are fired: fuel, people and char in proportion."""
-    moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"] - b["sale_income_today"]
-    return b["pv_cost"] - moving * (1 - leftover) * worth
 
 
 def _matter(b: Book, way: Way) -> Quantity:
@@ -147,7 +107,8 @@ def _matter(b: Book, way: Way) -> Quantity:
     elif way.kind == "compost-char":
         leftover = b["mineral_kg"] / np.maximum(bones, TINY)
     leftover = b.line(f"option_{n}_left_share", leftover)
-    b.line(f"option_{n}_leftover_kg", bones * leftover)
+    b.line(f"option_{n}_leftover_kg", bones * leftover + b["bones_excluded_kg"])
+    b.line(f"option_{n}_p_in_feed_kg", b["p_bones_kg"] * (1.0 if way.kind == "rendering" else 0.0))
     p_share = {"composting": 1 - leftover, "compost-char": 1.0}.get(way.kind, 0.0)
     if way.own_p:
         p_share = b[f"option.{n}.p_kept_share"]
@@ -174,7 +135,7 @@ def _carbon(b: Book, way: Way, leftover: Quantity) -> None:
     b.line(f"option_{n}_credits_kg_co2e", b[credit] if credit else 0.0)
 
 
-def _gate_fee(b: Book, way: Way, worth: Quantity) -> Quantity:
+def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
     """The kiln with bones of others, as far as it has room: gate fee and char against what firing them costs.
 
     `income` is the price of the char that they make.
@@ -184,31 +145,51 @@ def _gate_fee(b: Book, way: Way, worth: Quantity) -> Quantity:
     room = np.maximum(b["kiln_capacity_kg"] - b["bones_fired_kg"], 0)
     taken = b.line(f"option_{n}_taken_kg", np.minimum(or_zero(b, f"option.{n}.mass"), room))
     paid = b.line(f"option_{n}_fee_paid", taken * or_zero(b, f"option.{n}.fee"))
-    moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"]
+    moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"] + b["bag_cost_today"]
     firing = b.line(f"option_{n}_firing_cost", taken * moving / bones)
     char = b.line(f"option_{n}_char_kg", taken * b["char_kg"] / bones)
     income = b.line(f"option_{n}_brought", char * or_zero(b, f"option.{n}.income"))
-    more = or_zero(b, f"option.{n}.yearly")
-    yearly = b.line(f"option_{n}_yearly_cost", paid + firing + more - income)
-    cost = b.line(f"option_{n}_pv_cost", b["pv_cost"] + yearly * worth)
-    b.line(f"option_{n}_cost_per_kg", cost / worth / (bones + taken))
-    return b.line(f"option_{n}_npv", b["npv"] - yearly * worth * (1 - b["money.tax_rate"]))
+    yearly = b.line(f"option_{n}_yearly_cost", paid + firing + or_zero(b, f"option.{n}.yearly") - income)
+    added = Added()
+    for t in range(1, plan.years + 1):
+        cost = b.year(f"option_{n}_cost", t, yearly * found.price[t])
+        added.put(t, 0 - cost, 0 - cost)
+    b.line(f"option_{n}_pv_cost", b["pv_cost"] + yearly * b["annuity_today"])
+    tonnage = b["annuity_today"] * (b["bones_received_kg"] + taken)
+    b.line(f"option_{n}_cost_per_kg", b[f"option_{n}_pv_cost"] / tonnage)
+    return b.line(f"option_{n}_npv", view(b, plan, found, f"option_{n}", added).npv)
 
 
-def _mix(b: Book, plan: Plan) -> None:
-    """The present mix: each figure the sum of its parts by their shares."""
+def _mix(b: Book, plan: Plan, found: Project, flows: dict[int, Flows]) -> None:
+    """The present mix: each figure the sum of its parts by their shares, taxed on the summed flows."""
     parts = [way for way in plan.ways if way.in_mix]
     if not parts:
         return
-    all_priced = all(way.priced for way in parts)
+    all_priced = all(way.number in flows for way in parts)
     for name in FIGURES:
-        if name in {"pv_cost", "yearly_cost", "bought"} and not all_priced:
+        if name in MONEY_OF_MIX and not all_priced:
             continue
         each = [
-            b.line(
-                f"option_{way.number}_mix_{name}",
-                b[f"option.{way.number}.share_today"] * b[f"option_{way.number}_{name}"],
-            )
+            b.line(f"option_{way.number}_mix_{name}", _share(b, way) * b[f"option_{way.number}_{name}"])
             for way in parts
         ]
         summed(b, f"mix_{name}", each, MIXED)
+    if all_priced:
+        b.line("mix_cost_per_kg", b["mix_pv_cost"] / b["annuity_bones_kg"])
+        b.line("mix_npv", _taxed_mix(b, plan, found, [(_share(b, way), flows[way.number]) for way in parts]).npv)
+
+
+def _share(b: Book, way: Way) -> Quantity:
+    return b[f"option.{way.number}.share_today"]
+
+
+def _taxed_mix(b: Book, plan: Plan, found: Project, parts: list[tuple[Quantity, Flows]]) -> View:
+    """The summed flows of a mix, taxed as one."""
+    before: Yearly = {}
+    profit: Yearly = {}
+    for share, flows in parts:
+        for held, own in ((before, flows.before_tax), (profit, flows.profit)):
+            for t, amount in own.items():
+                held[t] = held[t] + amount * share if t in held else amount * share
+    before = {t: b.year("mix_before_tax", t, amount) for t, amount in before.items()}
+    return taxed(b, plan, "mix", before, profit, found.factor)

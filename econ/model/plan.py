@@ -33,6 +33,15 @@ def _whole(scenario: Scenario, key: str, blank: int) -> int:
     return int(scenario[key].number) if scenario.has(key) else blank
 
 
+CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
+"""The amounts of a hauler's contract; any of them makes the saving computed where none is typed."""
+
+
+def by_contract(scenario: Scenario) -> bool:
+    """Whether the saved bill is computed from the hauler's contract: no saving typed, and some amount of it."""
+    return not scenario.has("current.saving") and any(scenario.has(key) for key in CONTRACT)
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """Structure and choices that shape the model; a question evaluates once per plan.
@@ -86,9 +95,12 @@ class Plan:
     items: tuple[Item, ...]
     wear: tuple[int, ...]
     estimate_class: str
+    by_contract: bool
+    fixed_stays: bool
     has_grant: bool
     grant_excluded: bool
     grant_year: int
+    grant_awarded: bool
     loan_years: int
     loan_term: int
     loan_grace: int
@@ -158,6 +170,9 @@ class Plan:
             estimate_class=scenario.choice("capital.estimate_class"),
             has_grant=scenario.has("grant.share") or not scenario["money.grant"].is_default,
             grant_excluded=scenario.choice("grant.treatment") == "excluded",
+            grant_awarded=scenario.choice("grant.status") == "awarded",
+            by_contract=by_contract(scenario),
+            fixed_stays=scenario.choice("contract.falls_away") == "by-amount",
             grant_year=_whole(scenario, "grant.year", 1),
             loan_years=min(_whole(scenario, "loan.years", 0), int(scenario["money.study_years"].number)),
             loan_term=_whole(scenario, "loan.years", 0),

@@ -92,6 +92,7 @@ class Way:
     kind: str
     priced: bool
     in_mix: bool
+    buys: bool
     renews: bool
     own_ghg: bool
     own_p: bool
@@ -115,6 +116,7 @@ class Way:
             kind=scenario.choice(f"option.{n}.kind"),
             priced=any(has(word) for word in MONEY),
             in_mix=has("share_today"),
+            buys=has("capital"),
             renews=has("capital") and has("life"),
             own_ghg=has("ghg"),
             own_p=has("p_kept_share"),

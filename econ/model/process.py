@@ -82,7 +82,7 @@ def process(b: Book, plan: Plan) -> Quantity:
     fuel = _fuel(b, plan)
     ch4, n2o = _stack(b, plan)
     grinding = b.line("grind_kg_co2e", b["char_kg"] * b["carbon.grind_energy"] * b["carbon.grid_factor"])
-    bags = b.line("bags_kg_co2e", b["char_kg"] * b["carbon.bag_factor"])
+    bags = b.line("bags_kg_co2e", b["bagged_kg"] / b["as_sold_per_kg"] * b["carbon.bag_factor"])
     hauling = _hauling(b)
     upstream = b.line("upstream_kg_co2e", b["fuel_upstream_kg_co2e"] + hauling * b["diesel_upstream"])
     other = b.line("other_process_kg_co2e", upstream + hauling + grinding + bags)

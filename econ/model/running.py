@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from econ.model.ledger import Book, Quantity, summed, total
+import numpy as np
+
+from econ.model.ledger import Book, Quantity, or_zero, summed, total
 from econ.model.plan import Plan
 
 
@@ -48,17 +50,38 @@ def upkeep(b: Book) -> Quantity:
     return b.line("upkeep_today", total(parts))
 
 
-def disposal(b: Book, share: Quantity, excluded_kg: Quantity) -> tuple[Quantity, Quantity]:
+def _by_contract(b: Book, plan: Plan) -> Quantity:
+    """What would fall away of the hauler's bill without any bone that may be fired [currency a year].
+
+    The amounts by weight, barrel and head go with the bones; the fixed amount only where it was chosen so.
+    The whole bill is the invoice of all bones received.
+    """
+    share = b["bones_eligible_kg"] / np.maximum(b["bones_received_kg"], TINY)
+    moving = b["bones_received_kg"] * or_zero(b, "contract.per_mass")
+    moving = moving + or_zero(b, "contract.per_piece") * or_zero(b, "contract.pieces")
+    moving = b.line("contract_moving_today", moving)
+    fixed = b.line("contract_fixed_today", or_zero(b, "contract.fixed"))
+    b.line("invoice_per_kg_bones", (moving + fixed) / np.maximum(b["bones_received_kg"], TINY))
+    falls = moving if plan.fixed_stays else moving + fixed
+    return b.line("contract_saving_today", falls * share)
+
+
+def disposal(b: Book, plan: Plan, share: Quantity, excluded_kg: Quantity) -> tuple[Quantity, Quantity]:
     """Today's bill saved, and the separate bill of the excluded bones [currency a year].
 
-    The saving typed is that of all bones which may be fired; where the kiln cannot take all, the share
-    fired saves its part.
+    The saving is that of all bones which may be fired, typed or by the hauler's contract; where the kiln
+    cannot take all, the share fired saves its part.
     """
-    saved = b.line("disposal_saved_today", b["current.saving"] * share)
+    saving = _by_contract(b, plan) if plan.by_contract else b["current.saving"]
+    saved = b.line("disposal_saved_today", saving * share)
+    rise = b.optional("current.price_rise")
+    if rise is not None:
+        b.line("price_rise_today", rise)
     excluded = b.line("excluded_cost_today", excluded_kg * b["excluded.fee"])
     return saved, excluded
 
 
+TINY = 1e-9
 TASKS = 8
 """Tasks in one formula."""
 

@@ -10,16 +10,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.assets import Asset, Names
+from econ.model.assets import Asset, Names, kiln_lives, life_left
 from econ.model.cashflow import Added, Financed, Project, View, view
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
 
-OWNER = frozenset({"npv_owner", "owner_cash", "lowest_coverage", "lowest_balance", "own_money"})
+OWNER = frozenset({
+    "npv_owner", "owner_cash", "lowest_coverage", "lowest_balance", "lowest_balance_awarded", "own_money",
+})  # fmt: skip
 """Figures for which the owner's and the lender's view are reckoned."""
-
 ZERO_PRICE = frozenset({"npv_char_price_zero"})
 WITH_GRANT = frozenset({"npv_with_grant"})
+STOPPED = (1, 2, 3)
+"""Years after which the plant may be stopped."""
+FAILS = frozenset(f"npv_if_stopped_after_{year}" for year in STOPPED)
 
 GRANT_NAMES = Names("", "", "grant_unit_cost", "grant_written", "grant_book", "grant_age", "grant_older_written")
 
@@ -27,43 +31,62 @@ GRANT_NAMES = Names("", "", "grant_unit_cost", "grant_written", "grant_book", "g
 def views(b: Book, plan: Plan, found: Project) -> Financed | None:
     """NPV with the grant and with a char price of zero; the owner's view, None where nobody asked for it."""
     amount = grant_amount(b)
-    needs_grant = b.wants(OWNER) or b.wants(WITH_GRANT)
-    added = Added()
-    if plan.has_grant and needs_grant:
-        _add_grant(b, plan, found, amount, added)
-    if plan.has_grant and plan.grant_excluded:
-        if b.wants(WITH_GRANT):
-            b.line("npv_with_grant", view(b, plan, found, "granted", added).npv)
-    else:
-        b.line("npv_with_grant", b["npv"] + _late_grant(b, plan, amount))
+    grant, loan = Added(), Added()
+    if plan.has_grant and (b.wants(OWNER) or b.wants(WITH_GRANT)):
+        _add_grant(b, plan, found, amount, grant)
+    if plan.has_grant and b.wants(WITH_GRANT):
+        b.line("npv_with_grant", view(b, plan, found, "granted", grant).npv)
     if b.wants(ZERO_PRICE):
-        unsold = view(b, plan, found, "unsold", _no_sales(b, plan, found))
-        b.line("npv_char_price_zero", unsold.npv)
-    if not b.wants(OWNER):
+        b.line("npv_char_price_zero", view(b, plan, found, "unsold", _no_sales(found)).npv)
+    if not (b.wants(OWNER) or b.wants(FAILS)):
         return None
-    service = _add_loan(b, plan, found, added)
-    owner = View(found.cash, found.tax, b["npv"])
+    service = _add_loan(b, plan, found, loan)
+    owner = View(found.cash, found.tax, found.npv_so_far)
     if plan.has_grant or plan.loan_years:
-        owner = view(b, plan, found, "owner", added)
+        owner = view(b, plan, found, "owner", loan.with_all(grant))
     b.line("npv_owner", owner.npv)
-    return Financed(owner.cash, owner.tax, service)
+    sure = owner if plan.grant_awarded or not plan.has_grant else _financed(b, plan, found, loan)
+    if b.wants(FAILS):
+        stopped(b, plan, found, sure)
+    return Financed(owner, sure, service)
+
+
+def _financed(b: Book, plan: Plan, found: Project, loan: Added) -> View:
+    """The owner with the loan but without a grant that nobody has awarded yet."""
+    if not plan.loan_years:
+        return View(found.cash, found.tax, found.npv_so_far)
+    return view(b, plan, found, "financed", loan)
+
+
+def stopped(b: Book, plan: Plan, found: Project, sure: View) -> None:
+    """Present value of all the owner's cash if the plant stops after one, two or three years.
+
+    The kiln fetches the resale typed, never more than its life that is left, and nothing where none is typed;
+    the debt left is repaid, the site cleaned up, working capital freed; the hauler takes the bones again. What
+    tax a loss on the sale would save is left out, and a grant may have to be given back.
+    """
+    typed, clean = b.optional("money.salvage_share"), b.optional("money.decommissioning")
+    working = b.optional("capital.working")
+    for year in STOPPED:
+        if year >= plan.years:
+            return
+        left, _ = life_left(b, f"stopped_{year}", year, b["kiln.life"])
+        price, deflator = found.price[year], found.deflator[year]
+        got: Quantity = 0.0
+        if typed is not None:
+            got = np.minimum(b["kiln.price"] * typed, b["renewal_today"] * left) * price
+        got = got if clean is None else got - clean * price
+        got = got if working is None else got + working / deflator
+        if year < plan.loan_years:
+            got = got - b["loan_today"] * b[f"loan_left_{year}"] / deflator
+        got = b.line(f"stopped_{year}_got", got)
+        b.line(f"npv_if_stopped_after_{year}", sure.so_far[year] + got * found.factor[year])
 
 
 def grant_amount(b: Book) -> Quantity:
     """The grant hoped for: the amount typed, or the share of what is bought today."""
     share = b.optional("grant.share")
     return b.line("grant_today", b["money.grant"] if share is None else b["capital_total_today"] * share)
-
-
-def _late_grant(b: Book, plan: Plan, amount: Quantity) -> Quantity:
-    """A taxable grant today: its tax off, discounted to the year in which it is paid."""
-    ratio = b["money.discount_rate"] + 1
-    if plan.is_real:
-        ratio = b.line("grant_wears_by", ratio * (b["money.inflation"] + 1))
-    late = amount * (1 - b["money.tax_rate"]) / ratio
-    for year in range(2, plan.grant_year + 1):
-        late = b.line(f"year_{year}_grant_late", late / ratio)
-    return late
 
 
 def _add_grant(b: Book, plan: Plan, found: Project, amount: Quantity, added: Added) -> None:
@@ -73,9 +96,7 @@ def _add_grant(b: Book, plan: Plan, found: Project, amount: Quantity, added: Add
     if not plan.grant_excluded:
         return
     basis = np.minimum(amount, b["capital_total_today"])
-    start = b.year(GRANT_NAMES.unit_cost, 0, basis)
-    book = b.year(GRANT_NAMES.book, 0, start)
-    asset = Asset(GRANT_NAMES, plan.kiln_method, b["kiln.life"], start, book, spent={0: start})
+    asset = Asset.start(b, GRANT_NAMES, plan.kiln_method, kiln_lives(b), basis)
     for t in range(1, plan.years + 1):
         written = asset.written(b, t)
         asset.close(b, t, written, None, None)
@@ -100,11 +121,9 @@ def _add_loan(b: Book, plan: Plan, found: Project, added: Added) -> dict[int, Qu
     return service
 
 
-def _no_sales(b: Book, plan: Plan, found: Project) -> Added:
-    """Char that brings nothing: the income of sales taken off, and the part of it that breakdowns took."""
+def _no_sales(found: Project) -> Added:
+    """Char that brings nothing: the income of sales taken off."""
     added = Added()
-    downtime = b.optional("costs.downtime_share")
-    for t in range(1, plan.years + 1):
-        lost = found.sales[t] if downtime is None else found.sales[t] * (1 - downtime)
-        added.put(t, 0 - lost, 0 - lost)
+    for t, sales in found.sales.items():
+        added.put(t, 0 - sales, 0 - sales)
     return added

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.inputs.records import Entry, Scenario
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
-from econ.model.plan import Plan
+from econ.model.plan import CONTRACT, Plan
 from econ.questions.found import AGAINST_BEST, BreakEven
 from econ.units import canonical_measure
 
@@ -98,7 +98,7 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
         _lever("char_price", "Char price, average of what is sold", prices, income / max(sold, 1e-9), "$/kg"),
         Lever("tonnes_sold", "Char sold", (SALES,), sold / 1000, "t/year", 0.0, (sold + stock) / 1000),
         _lever("bones_per_week", "Bones per week, today's bill unchanged", masses, bones / 52000, "t/week", 0.01),
-        _bill(scenario["current.saving"]),
+        _bill(scenario, plan),
         _lever("kiln_price", "Price of the kiln", ("kiln.price",), scenario["kiln.price"].number, "$"),
         _fuel(scenario, fuels),
     ]
@@ -125,8 +125,12 @@ def _fuel(scenario: Scenario, keys: tuple[str, ...]) -> Lever:
     return _lever("fuel_price", "Price of the fuel", keys, entry.number, f"$/{measure}")
 
 
-def _bill(saving: Entry) -> Lever:
-    """The saving on the hauler's bill: it may be negative, and a renderer may pay."""
+def _bill(scenario: Scenario, plan: Plan) -> Lever:
+    """The saving on the hauler's bill, which may be negative, or all amounts of his contract as a share."""
+    if plan.by_contract:
+        keys = tuple(key for key in CONTRACT if scenario.has(key))
+        return _lever("hauler_bill", "Amounts of the hauler's contract, as a share of today's", keys, 1.0, "share")
+    saving = scenario["current.saving"]
     span = MOST * max(abs(saving.number), 1000.0)
     return Lever("hauler_bill", "Avoided disposal cost", (saving.row.key,), saving.number, "$/year", -span, span)
 

@@ -7,7 +7,7 @@ ten), the pair of inventories of this kind; both pairs stand for the same figure
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from econ.model.plan import Plan
 from econ.questions.draws import draws, inputs_drawn
 from econ.questions.edges import kept_whole
 from econ.questions.found import AGAINST_BEST, CARBON, MEASURES, PERCENTILES, WHERE_MODELLED, Bar, Chances, Spread
+from econ.questions.found_lender import CENT, COVERAGE_ASKED, DebtChances
 from econ.questions.latin import Sampling
 from econ.questions.samples import bound
 
@@ -25,6 +26,8 @@ Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
 
 MOST_BARS = 36
+DEBT = ("lowest_coverage", "lowest_balance", "lowest_balance_awarded")
+"""Figures of every sample that a lender asks about."""
 QUANTILES = 100
 PARTS = (8, 4, 2, 1)
 """The chance of a loss is also given after an eighth, a quarter and half of the samples."""
@@ -39,7 +42,7 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
     samples = sampling.checked().samples
     inputs = inputs_drawn(scenario)
     numbers = scenario.numbers()
-    wanted = frozenset({*MEASURES, *WHERE_MODELLED, *CARBON})
+    wanted = frozenset({*MEASURES, *WHERE_MODELLED, *CARBON, *DEBT})
     kept: dict[str, Numbers] = {}
     for start, stop, values in draws(scenario, sampling, inputs):
         lines = evaluate(kept_whole({**numbers, **values}, plan), plan, wanted).lines
@@ -55,8 +58,9 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
         sampling=sampling,
         shapes={one.key: one.shape for one in inputs},
         pairs=tuple(bound(scenario, [one.key for one in inputs])),
-        spreads={name: spread(figure) for name, figure in kept.items()},
+        spreads={name: spread(figure) for name, figure in kept.items() if name not in DEBT},
         loss=float(np.mean(npv < 0)),
+        debt=debt(kept),
         never_pays_back=float(np.mean(~np.isfinite(kept["payback_years"]))),
         decisive=decisive,
         char_is_cheapest=float(np.mean(kept[decisive] >= 0)),
@@ -66,6 +70,21 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
         bars=tuple(bars(ordered)),
         quantiles=tuple(_quantiles(ordered)),
         kept=kept,
+    )
+
+
+def debt(kept: Mapping[str, Numbers]) -> DebtChances:
+    """What the samples say to a lender."""
+
+    def below(name: str, limit: float) -> float:
+        return float(np.mean(kept[name] < limit)) if name in kept else math.nan
+
+    return DebtChances(
+        coverage_below_asked=below("lowest_coverage", COVERAGE_ASKED),
+        coverage_below_one=below("lowest_coverage", 1.0),
+        balance_below_zero=below("lowest_balance", -CENT),
+        balance_below_zero_with_award=below("lowest_balance_awarded", -CENT),
+        lowest_balance_p10=float(np.percentile(kept["lowest_balance"], 10)),
     )
 
 

@@ -13,6 +13,7 @@ from econ.evidence.facts import READ
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Entry
 from econ.measured.use import Readings, Standing
+from econ.questions.found_lender import DebtChances
 from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]
@@ -174,6 +175,7 @@ class Chances:
     pairs: tuple[Pair, ...]
     spreads: Mapping[str, Spread]
     loss: float
+    debt: DebtChances
     never_pays_back: float
     decisive: str
     char_is_cheapest: float

@@ -12,12 +12,15 @@ which a multiple of its life ends; so is equipment, counted from its purchase. A
 the same rule, but not in a year in which the kiln is; it is deducted at once. (5) Straight line: cost / life a
 year until nothing is left. Tables: the printed share of the k-th year, k years after the purchase. (6) Sales
 and what selling costs build up in a straight line from the first year's share to all in the year of full sales;
-breakdowns take a share of the year's sales and saving. (7) Taxed profit = operating cash - parts - write-down +
+breakdowns take a share of what
+is sold, with its selling cost, and of the saving. (7) Taxed profit = operating cash - parts - write-down +
 resale - book value left - clean-up, less losses carried. (8) Net cash = operating - bought - parts + resale -
 clean-up + working capital returned - tax. (9) The owner's cash adds loan, grant (paid at the end of its year;
 taxed in full, or untaxed with the basis lowered by it and written down with the kiln) and debt service;
 interest is deducted. (10) The loan is repaid monthly in level payments after months of interest only. (11)
-Coverage = (operating - parts - the owner's tax) / (interest + principal). (12) By month: sales and selling
+Coverage = (operating - parts - bought - the owner's tax) / (interest + principal); the grant is awarded. At the
+end kiln and tool bring the resale typed, never more than straight line on the life that is left.
+(12) By month: sales and selling
 costs by season, the spring share evenly over March to May; other operating cash in twelfths; all else in the
 last month of its year.
 """
@@ -124,6 +127,12 @@ def _due(life: str, since: str = "0") -> str:
     return f"IF(INT(({{year}}-{since})/{life})>INT(({{year}}-1-{since})/{life}),1,0)"
 
 
+def _left(life: str) -> str:
+    """Share of a life from today that is left at the end: nothing where one ended within the last year."""
+    ended = f"INT({YEARS}/{life})>INT({YEARS - 1}/{life})"
+    return f"IF({ended},0,1-({YEARS}/{life}-INT({YEARS}/{life})))"
+
+
 def _table(row: str, t: int, bought: range) -> str:
     """The half-year table over the purchases of a row."""
     parts = [f"{letter(v + 2)}{AT[row]}*{FIVE_YEAR_TABLE[t - v - 1]}" for v in bought if 0 < t - v <= 6]
@@ -136,14 +145,15 @@ def _year(t: int, is_excluded: bool) -> dict[str, str]:
         "year": str(t), "price": "{-price}*(1+i_inflation)", "char": "i_bones_kg_per_week*52*i_char_yield",
         "ramp": "MIN(1,i_first_share+(1-i_first_share)*({year}-1)/(i_years_to_full-1))",
         "sold_1": "MIN(i_share_1*{char},i_limit_1)", "sold_2": "{char}-{sold_1}",
-        "gross_1": "{sold_1}*i_price_1", "sales": "({gross_1}*(1-i_discount_1)+{sold_2}*i_price_2)*{ramp}*{price}",
+        "gross_1": "{sold_1}*i_price_1",
+        "sales": "({gross_1}*(1-i_discount_1)+{sold_2}*i_price_2)*{ramp}*{price}*(1-i_downtime)",
         "selling": "({sold_1}*(i_freight_1+i_packaging_1)+{sold_1}/1000*i_selling_hours_per_t*i_wage*(1+i_on_cost)"
-        "+i_tonnage_fee*({sold_1}+{sold_2}))*{ramp}*{price}",
+        "+i_tonnage_fee*({sold_1}+{sold_2}))*{ramp}*{price}*(1-i_downtime)",
         "saved": "i_saving*{price}",
         "running": "(i_firings*(i_fuel_each*i_fuel_price+i_hours*i_wage*(1+i_on_cost))+i_kiln_price*i_maintenance"
         "+i_insurance+i_permits+i_other_running+{char}*i_finish)*{price}",
         "extra": "(i_assays+i_registration+i_grease+i_owner_hours_per_week*52*i_owner_worth+i_price_rise)*{price}"
-        "+i_downtime*({sales}+{saved})",
+        "+i_downtime*{saved}",
         "operating": "{sales}-{selling}+{saved}-{running}-{extra}",
         "kiln_due": "0" if last else _due("i_kiln_life"),
         "kiln_buy": "{kiln_due}*(i_kiln_price+i_installation)*{price}",
@@ -161,7 +171,11 @@ def _year(t: int, is_excluded: bool) -> dict[str, str]:
         "late_book": "{-late_book}-{late_written}+{late_buy}",
         "grant_written": "MIN({-grant_book},i_grant/i_kiln_life)" if is_excluded else "0",
         "grant_book": "{-grant_book}-{grant_written}",
-        "resale": "(i_kiln_price*i_salvage_share+i_tool_cost*i_tool_salvage)*{price}" if last else "0",
+        "resale": (
+            f"(MIN(i_kiln_price*i_salvage_share,(i_kiln_price+i_installation)*{_left('i_kiln_life')})"
+            f"+MIN(i_tool_cost*i_tool_salvage,(i_tool_cost+i_tool_installation)*{_left('i_tool_life')}))*{{price}}"
+            if last else "0"
+        ),
         "book_left": "{kiln_book}+{tool_book}+{late_book}" if last else "0",
         "cleanup": "i_cleanup*{price}" if last else "0",
         "profit": "{operating}-{parts}-{kiln_written}-{tool_written}-{late_written}"
@@ -181,7 +195,9 @@ def _year(t: int, is_excluded: bool) -> dict[str, str]:
         "owner_worth": "{owner_cash}/(1+i_rate)^{year}",
     }  # fmt: skip
     if t <= CASE["loan_years"]:
-        found["coverage"] = "({operating}-{parts}-{owner_tax})/({interest}+{principal})"
+        found["coverage"] = (
+            "({operating}-{parts}-{kiln_buy}-{tool_buy}-{late_buy}-{owner_tax})/({interest}+{principal})"
+        )
     return found
 
 

@@ -24,7 +24,7 @@ ROWS = {
     "kiln.batch_load": (600, "kg"),
     "kiln.batches_per_week": (2, "a week"),
     "kiln.weeks_per_year": (52, "weeks"),
-    "kiln.life": (10, "years"),
+    "kiln.life": (20, "years"),
     "kiln.peak_temperature": (500, "degC"),
     "labour.hours_per_batch": (4, "hours"),
     "labour.wage": (20, "USD per hour"),

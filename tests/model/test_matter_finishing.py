@@ -138,7 +138,8 @@ def test_costs_each_on_their_own_weight():
         finish__bag_cost=(0.3, "EUR per kg"),
         finish__bag_weight=(2, "kg"),
     )
-    assert found["finish_cost_today"] == pytest.approx(CHAR * (0.1 + 0.9 * 0.2 + 0.9 * 1.25 * 0.3))
+    assert found["finish_cost_today"] == pytest.approx(CHAR * (0.1 + 0.9 * 0.2))
+    assert found["bag_cost_today"] == pytest.approx(CHAR * 0.9 * 1.25 * 0.3)
     assert found["bags_per_year"] == pytest.approx(CHAR * 0.9 * 1.25 / 2)
 
 
@@ -150,7 +151,7 @@ def test_loose_product_needs_no_bag():
         "product__2__price": (1, "EUR per kg"),
         "product__2__packing": "bulk",
     }
-    assert figures(**changes)["finish_cost_today"] == pytest.approx(0.4 * CHAR * 0.3)
+    assert figures(**changes)["bag_cost_today"] == pytest.approx(0.4 * CHAR * 0.3)
 
 
 # -- phosphorus

@@ -79,6 +79,7 @@ def scenario_rows(is_excluded: bool) -> dict[str, tuple[object, str | None]]:
         "money.tax_rate": (c["tax"], "fraction"),
         "money.grant": (c["grant"], "USD"),
         "grant.treatment": ("excluded" if is_excluded else "taxable", None),
+        "grant.status": ("awarded", None),
         "loan.principal": (c["loan"], "USD"),
         "loan.rate": (c["loan_rate"], "fraction"),
         "loan.years": (c["loan_years"], "years"),

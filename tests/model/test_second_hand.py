@@ -13,11 +13,14 @@ every year and for the owner. Where the rows leave a choice, the plainest was ta
   (capital.other, capital.contingency_share, kiln.life);
 - what is written down is the whole cost, from the year after the purchase; a part of a year of life counts as
   that part (kiln.depreciation); resale less book value is profit or loss of the last year (money.salvage_share);
-- salvage is a share of the price without installation, at the prices of the last year; the replaced kiln
-  brings nothing (money.salvage_share);
-- a kiln of 4.5 years is bought again at the end of year 5 (kiln.life);
-- grinding and bags are paid for all char, other selling costs only for what is sold while sales build up
-  (finish.bag_cost, product.1.packaging, market.first_year_share); an hour of selling costs what an hour of a
+- salvage is a share of the price without installation, at the prices of the last year, and never more than
+  straight line on the life that is left, installation too; the replaced kiln brings nothing
+  (money.salvage_share);
+- a kiln of 4.5 years is bought again at the end of year 5 (kiln.life); at the
+  end of year 9 it is not, and nothing is left of it;
+- grinding is paid for all char; bags and other selling costs only for what is sold while sales build up, less
+  what breakdowns take (finish.bag_cost, product.1.packaging, market.first_year_share, costs.downtime_share);
+  an hour of selling costs what an hour of a
   firing costs, employer's taxes included (product.1.selling_hours);
 - taking the kiln away is deducted from the profit of the last year (money.decommissioning); a part that wears
   keeps its multiples when the kiln is renewed (wear.1.life);

@@ -133,14 +133,13 @@ def _few(value: float) -> str:
 
 def _bill(desk: Desk) -> Question:
     figures, currency = desk.results.figures, desk.currency
-    fee = desk.results.scenario["current.fee"]
     return "2  What does it cost?", [
         (f"to buy before the first batch [{currency}]", "=capital_total_today", figures["capital_total_today"],
          "money0", (CASH, "capital_total_today")),
         (f"kiln: net cost per tonne of bones, char sold [{currency}/t]", "=net_cost_per_kg_bones*1000",
          figures["net_cost_per_kg_bones"] * 1000, "money0", (CASH, "net_cost_per_kg_bones")),
-        (f"current practice, per tonne of bones [{currency}/t]", "" if fee.value is None else "=current_fee*1000",
-         "not given" if fee.value is None else fee.number * 1000, "money0", (INPUTS, "current.fee")),
+        (f"avoided disposal cost, per tonne of bones [{currency}/t]", "=saved_bill_per_kg_bones*1000",
+         figures["saved_bill_per_kg_bones"] * 1000, "money0", (CASH, "saved_bill_per_kg_bones")),
     ]  # fmt: skip
 
 

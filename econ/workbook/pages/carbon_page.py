@@ -16,6 +16,7 @@ from econ.answer.carbon_account import (
     paragraph,
     reason,
 )
+from econ.model.derived import over_study, study_name
 from econ.workbook.desk import CARBON, Desk
 from econ.workbook.live import Printed
 from econ.workbook.pages.figures_page import listing, notes
@@ -111,7 +112,8 @@ def _measures(desk: Desk, sheet: Any, at: int, name: str, look: str) -> None:
     per_char = value / char * 1000 if char else math.nan
     _live(desk, sheet, at, 4, f"{name}/bones_fired_kg*1000", per_bones, look)
     _live(desk, sheet, at, 5, f"{name}/char_kg*1000", per_char, look)
-    _live(desk, sheet, at, 6, f"{name}*{years}/1000", value * years / 1000, look)
+    whole = study_name(name) or f"{name}*{years}"
+    _live(desk, sheet, at, 6, f"{whole}/1000", over_study(figures, name, years) / 1000, look)
 
 
 def _live(desk: Desk, sheet: Any, at: int, column: int, formula: str, value: float, look: str = "plain") -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -10,7 +11,7 @@ from econ.model.lines import line
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, LENDER, MONTHS_TOP, Desk, figure_format, month_columns
 from econ.workbook.style import CLAY, INK, NO_LEGEND, axis, row_height, title
 
-WIDTHS = (52, 18, 18, 18, 18, 18, 18, 18, 18)
+WIDTHS = (52, *[16] * 9)
 
 
 def write_lender(desk: Desk, rows: dict[str, int]) -> None:
@@ -20,13 +21,15 @@ def write_lender(desk: Desk, rows: dict[str, int]) -> None:
     basis = "today's money" if desk.results.plan.is_real else "the money of each year"
     text = (
         f"The owner after finance, in {desk.currency} and {basis}. Sales follow the season; tax and "
-        "renewals fall in the last month of a year; a grant in a column of its own is hoped for, not promised."
+        "renewals fall in the last month of a year. A grant counts once it is awarded; until then the balance "
+        "with it stands beside."
     )
     sheet.merge_range(3, 0, 3, len(WIDTHS) - 1, text, desk.styles("wrap"))
     sheet.set_row(3, row_height((text, sum(WIDTHS))))
     at = _months(desk, sheet) + 2
     at = _figures(desk, sheet, at) + 1
     at = _coverage(desk, sheet, at, rows) + 1
+    at = _tried(desk, sheet, at) + 1
     chart = _chart(desk)
     chart.set_size({"width": 1340, "height": 330})
     sheet.insert_chart(at, 0, chart, {"x_offset": 4, "description": "Line: cash balance at the end of each month"})
@@ -121,6 +124,43 @@ def _coverage(desk: Desk, sheet: Any, at: int, rows: dict[str, int]) -> int:
             sheet.write_number(at, 1, found.values[-1], desk.styles("plain", "n2"))
         sheet.write_string(at, 2, found.words, desk.styles("faint"))
     return at + 1
+
+
+def _tried(desk: Desk, sheet: Any, at: int) -> int:
+    """What a lender tries, and how often the samples miss what is asked; values, not formulas."""
+    at = _heading(desk, sheet, at, "What a lender tries (values)")
+    heads = ("Trial", f"NPV [{desk.currency}]", "Lowest coverage (DSCR)", f"Lowest balance [{desk.currency}]")
+    for column, head in enumerate(heads):
+        sheet.write_string(at, column, head, desk.styles("column_right" if column else "column"))
+    sheet.set_row(at, 30)
+    for one in desk.results.stress:
+        at += 1
+        sheet.write_string(at, 0, one.label, desk.styles("label"))
+        for column, (value, number) in enumerate(
+            ((one.npv, "n0"), (one.lowest_coverage, "n2"), (one.lowest_balance, "n0")), start=1
+        ):
+            _value(desk, sheet, at, column, value, number, "no loan")
+    debt = desk.results.chances.debt
+    samples = desk.results.chances.sampling.samples
+    at = _heading(desk, sheet, at + 1, f"Probabilities, {samples:,} samples (values)")
+    for label, value, number in (
+        ("Coverage (DSCR) below 1.25 in some year", debt.coverage_below_asked, "pct0"),
+        ("Coverage (DSCR) below 1 in some year", debt.coverage_below_one, "pct0"),
+        ("Balance below zero in some month", debt.balance_below_zero, "pct0"),
+        ("The same with the grant requested", debt.balance_below_zero_with_award, "pct0"),
+        ("P10 of the lowest balance", debt.lowest_balance_p10, "n0"),
+    ):
+        sheet.write_string(at, 0, label, desk.styles("label"))
+        _value(desk, sheet, at, 1, value, number, "no such case")
+        at += 1
+    return at
+
+
+def _value(desk: Desk, sheet: Any, at: int, column: int, value: float, number: str, word: str) -> None:
+    if math.isnan(value):
+        sheet.write_string(at, column, word, desk.styles("right"))
+    else:
+        sheet.write_number(at, column, value, desk.styles("plain", number))
 
 
 def _chart(desk: Desk) -> Any:

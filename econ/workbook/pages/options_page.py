@@ -23,6 +23,7 @@ COLUMNS = (
     ("capital", "To buy today [$]"),
     ("hours", "People [h/year]"),
     ("p_kept_kg", "P kept for soil [kg/year]"),
+    ("p_in_feed_kg", "P kept in feed, not for soil [kg/year]"),
     ("n_kept_kg", "N kept for soil [kg/year]"),
     ("removal_t_co2e", "Removal [t CO2e/year]"),
     ("emissions_t_co2e", "Emissions [t CO2e/year]"),
@@ -42,6 +43,7 @@ CHAR_LIVE = {
     "hours": "hours_per_year",
     "p_kept_kg": "char_p_kept_kg",
     "n_kept_kg": "char_n_kept_kg",
+    "left_over_t": "char_left_over_kg/1000",
     "removal_t_co2e": "removal_kg_co2e/1000",
     "emissions_t_co2e": "process_kg_co2e/1000",
     "avoided_t_co2e": "avoided_kg_co2e/1000",
@@ -51,6 +53,7 @@ TODAY_LIVE = {
     "present_value": "today_pv_cost",
     "yearly_cost": "disposal_saved_today",
     "p_kept_kg": "today_p_kept_kg",
+    "p_in_feed_kg": "today_p_in_feed_kg",
     "n_kept_kg": "today_n_kept_kg",
     "emissions_t_co2e": "avoided_kg_co2e/1000",
     "credits_t_co2e": "credits_lost_kg_co2e/1000",
@@ -63,6 +66,7 @@ OWN = {
     "capital": ("bought", ""),
     "hours": ("people_hours", ""),
     "p_kept_kg": ("p_kept_kg", ""),
+    "p_in_feed_kg": ("p_in_feed_kg", ""),
     "n_kept_kg": ("n_kept_kg", ""),
     "emissions_t_co2e": ("emissions_kg_co2e", "/1000"),
     "credits_t_co2e": ("credits_kg_co2e", "/1000"),
@@ -84,7 +88,8 @@ def write_options(desk: Desk) -> None:
     sheet.merge_range(3, 0, 3, len(widths) - 1, said, desk.styles("finding"))
     sheet.set_row(3, row_height((said, sum(widths)), size=13.5) + 8)
     sheet.write_string(
-        4, 0, "All for the bones that the kiln fires. Blocks of greenhouse gases are never added up here. "
+        4, 0, "All for the bones that the kiln fires; those kept out cost every way the same. Blocks "
+        "of greenhouse gases are never added up here. "
         "Usual times and rules: common practice, no source.", desk.styles("plain"),
     )  # fmt: skip
     sheet.write_string(
@@ -140,8 +145,7 @@ def live(way: Compared, name: str) -> str:
     if not line:
         return ""
     if way.kind == MIX:
-        even = "mix_pv_cost/annuity_today/bones_fired_kg*1000"
-        return even if name == "cost_per_t_bones" else f"mix_{line}{scale}"
+        return f"mix_{line}{scale}" if name != "left_over_t" else ""
     return defined_name(f"{way.name.replace('.', '_')}_{line}") + scale
 
 
