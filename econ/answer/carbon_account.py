@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from econ.answer.carbon_cautions import persistence_reason
+from econ.answer.own_units import said
 from econ.answer.results import Results
 from econ.evidence import factor
 from econ.model.blanks import Blank
@@ -30,7 +31,7 @@ QUOTED_RULE = (
     "H/C_org less the hydrogen of the mineral"
 )
 NET_FORMULA = "removal - process emissions"
-WITHOUT_FORMULA = "removal - process emissions + avoided emissions (no displaced co-products on either side)"
+WITHOUT_FORMULA = "removal - process emissions + avoided emissions (no displaced co-products)"
 WITH_FORMULA = (
     "removal - process emissions + avoided emissions + fertiliser displaced - lost displacement of co-products"
 )
@@ -176,18 +177,22 @@ def paragraph(results: Results) -> str:
         removal = span_words(results, "removal_outward_kg_co2e")
     else:
         removal = persistence_reason(results.scenario, plan, figures, "temperature-class")
+
+    def mass(name: str) -> str:
+        return said(figures[name] / KG_PER_T, "t", results.scenario.system, 1)
+
     return (
-        f"Estimated, not verified; P5 - median - P95 of all ranges. {_n(figures['bones_fired_kg'])} t of "
+        f"Estimated, not verified; P5 - median - P95 of all ranges. {mass('bones_fired_kg')} of "
         "bones a year make "
-        f"{_n(figures['char_kg'])} t of dry char with {share:.1%} organic carbon ({organic}); "
-        f"{_n(figures['char_in_scope_kg'])} t of it go on mineral field, grassland or orchard soil. Potential "
+        f"{mass('char_kg')} of dry char with {share:.1%} organic carbon ({organic}); "
+        f"{mass('char_in_scope_kg')} of it go on mineral field, grassland or orchard soil. Potential "
         f"{HORIZON_YEARS}-year carbon storage of that char: {removal}; {both_methods(results)}. "
         f"Process emissions of kiln, fuel and transport ({plan.gwp_set}): "
-        f"{span_words(results, 'process_kg_co2e')}. Removal less process emissions: "
+        f"{span_words(results, 'process_kg_co2e')}. CO2 removal less process emissions: "
         f"{span_words(results, 'project_net_outward_kg_co2e')}{_verdict(results)}.{favourable(results)} Reported "
         "separately, avoided "
         f"emissions relative to current practice ({today}): {span_words(results, 'avoided_kg_co2e')}; "
-        f"credits of current practice that are lost: {span_words(results, 'credits_lost_kg_co2e')}. "
+        f"lost displacement of co-products: {span_words(results, 'credits_lost_kg_co2e')}. "
         "No published method has a row for bone: they are used outside their data. Carbonate carbon is not "
         "counted. Not a carbon credit; no claim of carbon neutrality is made."
     )

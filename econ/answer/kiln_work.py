@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ import evidence
+from econ.answer.own_units import said
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.rows import MONTHS
 from econ.inputs.schema import blocks
@@ -38,7 +39,7 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     """Cautions on what the kiln can take and what a firing burns."""
     yield from _capacity(scenario, plan, figures)
     yield from _keeping(scenario, figures)
-    yield from _fuel(plan, figures)
+    yield from _fuel(plan, figures, scenario.system)
     yield from _hours(scenario, plan)
 
 
@@ -52,8 +53,8 @@ def _capacity(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caut
         when = f" ({', '.join(months)})" if 0 < len(months) < len(MONTHS) else ""
         yield Caution(
             "above-capacity",
-            f"{figures['bones_passed_on_kg'] / 1000:,.1f} t of bones a year are more than the kiln can take "
-            f"and stay with current practice{when}.",
+            f"{said(figures['bones_passed_on_kg'] / 1000, 't', scenario.system, 1)} of bones a year are more than "
+            f"the kiln can take and stay with current practice{when}.",
         )
     if figures["bones_fired_kg"] <= 0:
         yield Caution("nothing-fired", "No bones are processed: check mass, excluded share and batches.")
@@ -61,8 +62,8 @@ def _capacity(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caut
     if figures["load_full_kg"] < weight * (1 - 1e-9):
         yield Caution(
             "volume-limits",
-            f"The room of the kiln takes {figures['load_full_kg']:,.0f} kg of loose bones, less than the "
-            f"{weight:,.0f} kg typed as its load: the room decides.",
+            f"The room of the kiln takes {said(figures['load_full_kg'], 'kg', scenario.system)} of loose bones, "
+            f"less than the {said(weight, 'kg', scenario.system)} typed as its load: the room decides.",
             scenario["kiln.volume"].where,
         )
     if plan.shifts and figures["firings_by_shift"] < scenario["kiln.batches_per_week"].number - 1e-9:
@@ -92,14 +93,15 @@ def _keeping(scenario: Scenario, figures: Figures) -> Iterator[Caution]:
         )
 
 
-def _fuel(plan: Plan, figures: Figures) -> Iterator[Caution]:
+def _fuel(plan: Plan, figures: Figures, system: str) -> Iterator[Caution]:
     verdict = fuel_verdict(plan, figures)
+    digits = 2 if system == "us" else 0
     model, typed = figures["model_fuel_mj"], figures.get("typed_fuel_mj", 0.0)
     if verdict == MODELLED:
         yield Caution(
             "fuel-modelled",
-            f"The fuel of a batch is modelled ({model:,.0f} MJ, lower heating value), not measured; the "
-            "efficiency behind it is assumed and may be out by a factor of two. Log one batch.",
+            f"The fuel of a batch is modelled ({said(model, 'MJ', system, digits)}, lower heating value), not "
+            "measured; the efficiency behind it is assumed and may be out by a factor of two. Log one batch.",
             "fuel.1.per_batch",
         )
     elif verdict != PLAUSIBLE:
@@ -111,15 +113,15 @@ def _fuel(plan: Plan, figures: Figures) -> Iterator[Caution]:
         )
         yield Caution(
             f"fuel-{verdict}",
-            f"The typed fuel of a batch ({typed:,.0f} MJ, lower heating value) looks {verdict} beside the heat "
-            f"model: {why} The typed figure is used.",
+            f"The typed fuel of a batch ({said(typed, 'MJ', system, digits)}, lower heating value) looks "
+            f"{verdict} beside the heat model: {why} The typed figure is used.",
             "fuel.1.per_batch",
         )
     if figures["gas_less_demand_mj"] < 0:
         yield Caution(
             "gas-falls-short",
-            f"After drying, the gas of a load falls short of its demand by {-figures['gas_less_demand_mj']:,.0f} "
-            "MJ a batch: fuel must help to the end.",
+            "After drying, the gas of a load falls short of the heat needed by "
+            f"{said(-figures['gas_less_demand_mj'], 'MJ', system, digits)} a batch: fuel must help to the end.",
         )
 
 

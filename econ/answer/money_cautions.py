@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.answer.carbon_cautions import baseline_reason, persistence_reason, price_reason
+from econ.answer.own_units import said
 from econ.errors import InputFault
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
@@ -138,8 +139,8 @@ def market_cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterato
     if figures["char_to_stock_kg"] > 1e-6:
         yield Caution(
             "char-in-stock",
-            f"{figures['char_to_stock_kg'] / 1000:,.1f} t of char a year find no buyer within the market "
-            "limits, or are lost to breakdowns, and earn nothing.",
+            f"{said(figures['char_to_stock_kg'] / 1000, 't', scenario.system, 1)} of char a year find no buyer "
+            "within the market limits, or are lost to breakdowns, and earn nothing.",
         )
     if figures["customers_per_year"] > 0:
         yield Caution(

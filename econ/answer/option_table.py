@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from econ.answer.own_units import said
 from econ.answer.results import Results
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import rows
@@ -175,7 +176,7 @@ def sentence(results: Results) -> str:
     labels = {way.name: way.label for way in ways}
     parts = []
     for words, column, sign in (
-        ("cheapest per tonne of bones", "cost_per_t_bones", 1),
+        ("cheapest for the bones", "cost_per_t_bones", 1),
         ("keeps most P for soil", "p_kept_kg", -1),
         ("emits least", "emissions_t_co2e", 1),
     ):
@@ -229,7 +230,7 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
             if taken < asked.number * 0.999:
                 yield Caution(
                     "no-room-for-gate-fee",
-                    f"The kiln has room for {taken / KG_PER_T:,.1f} t a year of bones from others, not for "
-                    f"{asked.number / KG_PER_T:,.1f}.",
+                    f"The kiln has room for {said(taken / KG_PER_T, 't', scenario.system, 1)} a year of bones "
+                    f"from others, not for {said(asked.number / KG_PER_T, 't', scenario.system, 1)}.",
                     asked.where,
                 )

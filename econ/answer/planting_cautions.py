@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from econ import evidence
+from econ.answer.own_units import said
 from econ.inputs.records import Caution, Scenario
 from econ.measured.garden_trials import SHOWN, Comparison, Germination, Means, TrialsReading, mean
 from econ.model.plan import Plan
@@ -49,7 +50,7 @@ def said_of(scenario: Scenario, figures: Figures, ground: Ground) -> Said:
             stopped = _stop(level)
         elif figures[f"planting_{n}_p_is_short"] == 0:
             words.append(
-                ("planting-phosphorus-enough", f"Soil test {level:.3g} mg/kg, {soil}: nothing is bought there "
+                ("planting-phosphorus-enough", f"Soil test {level:.3g} ppm, {soil}: nothing is bought there "
                  "that the char could replace, so no value is counted. Apply no more than crops remove.")
             )  # fmt: skip
     words += _load(figures, ground)
@@ -68,8 +69,8 @@ def _class(level: float) -> str:
 def _stop(level: float) -> str:
     limit = evidence.factor("m3_env")
     return (
-        f"STOPPED: the soil test of {level:.3g} mg/kg is at or above the environmental threshold of "
-        f"{limit.value:.0f} mg/kg Mehlich-3 P ({limit.source.text}). Phosphorus would be lost to water; no char "
+        f"DO NOT APPLY: Mehlich-3 P of {level:.3g} ppm (mg/kg) is at or above the environmental threshold of "
+        f"{limit.value:.0f} ppm ({limit.source.text}). Phosphorus would be lost to water; no char "
         "is counted here."
     )
 
@@ -110,7 +111,7 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     """Cautions of every block, and of all of them against the year's char."""
     if not plan.planting.grounds:
         return
-    yield from _amounts(figures)
+    yield from _amounts(figures, scenario.system)
     told: set[str] = set()
     for ground in plan.planting.grounds:
         said = said_of(scenario, figures, ground)
@@ -124,21 +125,22 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
             told.add(word)
 
 
-def _amounts(figures: Figures) -> Iterator[Caution]:
+def _amounts(figures: Figures, system: str) -> Iterator[Caution]:
     """Planting never uses more char than is made, or char that is also sold, without a word."""
     char, beyond = figures["planting_char_kg"], figures["planting_beyond_made_kg"]
     if beyond > 1e-6:
         yield Caution(
             "planting-beyond-made",
-            f"Own planting asks for {char:,.0f} kg of char a year, {beyond:,.0f} kg more than the kiln finishes.",
+            f"Own planting asks for {said(char, 'kg', system)} of char a year, {said(beyond, 'kg', system)} more "
+            "than the kiln finishes.",
             "planting.1.count",
         )
     aside = figures["planting_not_set_aside_kg"]
     if aside > 1e-6:
         yield Caution(
             "planting-not-set-aside",
-            f"{aside:,.0f} of the {char:,.0f} kg of char that own planting takes a year are counted as sold too: "
-            "type what you keep as own use (sheet Products).",
+            f"Char is counted twice: {said(aside, 'kg', system)} of the {said(char, 'kg', system)} a year for own "
+            "planting also count as sold. Enter what you keep as own use (sheet Products).",
             "own_use.mass",
         )
 

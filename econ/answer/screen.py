@@ -16,13 +16,13 @@ from econ.answer.finding import (
 from econ.answer.kiln_work import own_measure, people_hours
 from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import sentence
+from econ.answer.own_units import said, shown_unit
 from econ.answer.report import contract
 from econ.answer.results import Results
-from econ.model.derived import per_tonne
+from econ.model.derived import KG_PER_T, per_tonne
 from econ.questions.found import AGAINST_BEST
 
 WIDTH = 80
-LB_PER_KG = 1 / 0.45359237
 CAUTIONS_SHOWN = 5
 
 
@@ -79,6 +79,10 @@ def _years(value: float | None) -> str:
     return "never" if value is None else f"{value:.1f} years"
 
 
+def _per(value: float | None, factor: float) -> float | None:
+    return None if value is None else value / factor
+
+
 def _percent(value: float | None) -> str:
     return "none" if value is None else f"{value:.1%}"
 
@@ -86,9 +90,10 @@ def _percent(value: float | None) -> str:
 def _money(results: Results) -> list[str]:
     money = results.scenario.currency
     found = contract(results.scenario, results.figures)
-    fee = found["current_cost_per_t_bones"]
-    bill = per_tonne(results.figure("saved_bill_per_kg_bones"))
-    invoice = [_line("Current practice, a tonne by invoice", amount(fee, money))] if fee is not None else []
+    unit, factor = shown_unit("t", results.scenario.system)
+    fee, cost = (_per(found[name], factor) for name in ("current_cost_per_t_bones", "net_cost_per_t_bones"))
+    bill = _per(per_tonne(results.figure("saved_bill_per_kg_bones")), factor)
+    invoice = [_line(f"Current practice, per {unit} by invoice", amount(fee, money))] if fee is not None else []
     return [
         _line("Net present value (NPV)", amount(results.figure("npv"), money)),
         *_grant(results, money),
@@ -100,8 +105,8 @@ def _money(results: Results) -> list[str]:
         ),
         *_payback(results),
         _line(
-            "Kiln's net cost, a tonne of bones",
-            amount(found["net_cost_per_t_bones"], money),
+            f"Net cost of the kiln, per {unit} of bones",
+            amount(cost, money),
             f"avoided cost: {amount(bill, money)}",
         ),
         *invoice,
@@ -156,11 +161,11 @@ def _work(results: Results) -> list[str]:
     scenario = results.scenario
     found = [
         _line(
-            "Batches a year",
+            "Batches per year",
             f"{results.figures['firings_per_year']:,.0f}",
-            f"{results.figures['load_per_firing_kg']:,.0f} kg of bones in each",
+            f"{said(results.figures['load_per_firing_kg'], 'kg', scenario.system)} of bones in each",
         ),
-        _line("People, a batch", f"{people_hours(results.plan, scenario, results.figures):,.1f} h"),
+        _line("Labour per batch", f"{people_hours(results.plan, scenario, results.figures):,.1f} h"),
     ]
     for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
         entry = scenario[f"fuel.{n}.per_batch"]
@@ -169,7 +174,7 @@ def _work(results: Results) -> list[str]:
         if entry.value is not None and entry.unit is not None:
             unit, shown = entry.unit.short, entry.unit.from_canonical(amount_used)
         beside = "modelled, not measured" if entry.value is None else ""
-        found.append(_line(f"{kind.capitalize()}, a batch", f"{shown:,.1f} {unit}", beside))
+        found.append(_line(f"{kind.capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
     return found
 
 
@@ -180,7 +185,9 @@ def _tonnes(results: Results) -> list[str]:
             return _line(label, "not reported")
         return _line(label, f"{value:,.2f} {unit}", beside)
 
-    char_kg = results.figures["char_kg"]
+    def mass(name: str) -> str:
+        return said(results.figures[name] / KG_PER_T, "t", results.scenario.system, 2)
+
     customers = results.figures["customers_per_year"]
 
     def span(name: str) -> str:
@@ -188,12 +195,12 @@ def _tonnes(results: Results) -> list[str]:
         return "" if math.isnan(low) else f"median {median:,.2f}, {low:,.2f} to {high:,.2f}"
 
     return [
-        row("Char a year, dry", "char_kg", "t", f"{char_kg * LB_PER_KG:,.0f} lb"),
-        row("P2O5 in it", "p2o5_kg", "t", f"of it available {results.figures['available_p2o5_kg'] / 1000:,.2f} t"),
-        row("Carbon lasting 100 years", "durable_c_kg", "t C", span("durable_c_kg")),
-        row("Removal", "removal_kg_co2e", "t CO2e", span("removal_kg_co2e")),
-        row("Removal less kiln emissions", "project_net_kg_co2e", "t CO2e", span("project_net_kg_co2e")),
-        _line("Customers it takes at the label rate", f"{customers:,.0f}", "a year"),
+        _line("Dry char per year", mass("char_kg")),
+        _line("Total P2O5 per year", mass("p2o5_kg"), f"available {mass('available_p2o5_kg')}"),
+        row("Carbon remaining after 100 years", "durable_c_kg", "t C", span("durable_c_kg")),
+        row("CO2 removal (100-year)", "removal_kg_co2e", "t CO2e", span("removal_kg_co2e")),
+        row("CO2 removal less process emissions", "project_net_kg_co2e", "t CO2e", span("project_net_kg_co2e")),
+        _line("Customers needed at the label rate", f"{customers:,.0f}", "a year"),
     ]
 
 

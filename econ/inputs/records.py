@@ -15,6 +15,9 @@ Value = float | str | None
 """A cell of a built table: canonical number, slug, ISO date or text; None where empty."""
 
 
+US_MASSES = frozenset({"lb", "short_ton"})
+
+
 @dataclass(frozen=True, slots=True)
 class TypedLine:
     """One line as typed: raw objects and their addresses, by column key."""
@@ -180,6 +183,14 @@ class Scenario:
     def currency(self) -> str:
         """The currency code that names all money."""
         return self.choice("plant.currency")
+
+    @property
+    def system(self) -> str:
+        """The units of the results, "us" or "metric": as chosen, else those of the kiln's load."""
+        if self.has("plant.units"):
+            return self.choice("plant.units")
+        load = self.entries["kiln.batch_load"].unit if "kiln.batch_load" in self.entries else None
+        return "us" if load is not None and load.short in US_MASSES else "metric"
 
     def __getitem__(self, key: str) -> Entry:
         return self.entries[key]

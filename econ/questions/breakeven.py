@@ -218,11 +218,11 @@ def _narrowed(
 def _told(lever: Lever, measure: str, values: tuple[float, ...], jumps: tuple[bool, ...]) -> BreakEven:
     name, label = lever.name, lever.label
     if measure == "lowest_coverage":
-        name, label = "tonnes_sold_for_coverage", f"Char sold for a coverage of {COVERAGE}"
+        name, label = "tonnes_sold_for_coverage", f"Char sold at a DSCR of {COVERAGE}"
     if not values:
         words = "none in range"
     elif len(values) > 1:
-        words = f"{len(values)} values: the answer turns more than once"
+        words = f"{len(values)} values: the sign changes more than once"
     else:
         words = "the answer jumps across here" if jumps[0] else "one value"
     return BreakEven(name, label, lever.unit, lever.value, lever.lowest, lever.highest, values, jumps, words)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.kiln_work import own_measure
+from econ.answer.own_units import shown_label, shown_unit
 from econ.answer.results import Results
 from econ.model.lines import Line, line
 from econ.workbook.live import Printed, Sheets, defined_name
@@ -35,6 +36,8 @@ PAGES = (
 LETTER = frozenset({"USD", "CAD", "MXN"})
 """Currencies of places that print on letter paper."""
 FIRST_YEAR_COLUMN = 2
+HIDDEN = 40
+"""So many columns to the right of a figure stands its value in the model's units, where another is shown."""
 FIGURES_TOP = 6
 """First row of figures on the cash page (counted from 0)."""
 MONTHS_TOP = 5
@@ -96,12 +99,12 @@ class Desk:
         page(sheet, landscape, is_letter=self.currency in LETTER)
         return sheet
 
-    def define(self, key: str, sheet: str, row: int, column: int) -> None:
-        """Give a cell its workbook name."""
+    def define(self, key: str, sheet: str, row: int, column: int, shown: int | None = None) -> None:
+        """Give a cell its workbook name; links lead to the column `shown`, where that is another."""
         name = defined_name(key)
         if name in self.names:
             raise ValueError(f"two cells would be called {name!r}")
-        self.names[name] = f"'{sheet}'!{xl_rowcol_to_cell(row, column)}"
+        self.names[name] = f"'{sheet}'!{xl_rowcol_to_cell(row, column if shown is None else shown)}"
         address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
             raise ValueError(f"the workbook name {name!r} was refused")
@@ -155,6 +158,59 @@ class Desk:
         for name, sheet in self.pages.items():
             if name != INPUTS:
                 sheet.mark(2, 0 if name == ANSWER else 1)
+
+    def figure(
+        self,
+        sheet: Any,
+        name: str,
+        row: int,
+        column: int,
+        key: str,
+        look: str = "plain",
+        printed: Printed | None = None,
+        number: str = "",
+    ) -> None:
+        """Write a figure in the workbook's own units and name it.
+
+        Where those are not the model's, the named cell with its formula stands in a hidden column of the row.
+        """
+        found, printed = line(key), printed or self.sheets.lines[key]
+        factor = self.shown(found)[1]
+        if factor == 1.0:
+            self.write(sheet, row, column, printed, look, number or figure_format(found, printed.value))
+            self.define(key, name, row, column)
+            return
+        hidden = column + HIDDEN
+        sheet.set_column(hidden, hidden, None, None, {"hidden": True})
+        self.write(sheet, row, hidden, printed, look, figure_format(found, printed.value))
+        self.define(key, name, row, hidden, column)
+        cell = xl_rowcol_to_cell(row, hidden)
+        is_word = isinstance(printed.value, str) or '"' in (printed.formula or "")
+        formula = f"IF(ISNUMBER({cell}),{cell}*{factor!r},{cell})" if is_word else f"{cell}*{factor!r}"
+        value = printed.value if isinstance(printed.value, str) else printed.value * factor
+        self.write(sheet, row, column, Printed(formula, value), look, number or figure_format(found, value))
+
+    def shown(self, found: Line) -> tuple[str, float]:
+        """The unit in which a line is shown, and the factor from the figure to it."""
+        return self.shown_unit(self.unit(found))
+
+    def shown_unit(self, metric: str) -> tuple[str, float]:
+        """The unit to show for a metric one, the currency filled in, and the factor to it."""
+        return shown_unit(metric.replace("$", self.currency), self.results.scenario.system)
+
+    def amount(self, name: str, metric: str, scale: float = 1.0) -> tuple[str, float, str]:
+        """A figure times `scale` as a live formula, its value, and the unit it is shown in.
+
+        `metric` is the unit that figure × scale has, such as "t/year" of a mass in kg with 0.001.
+        """
+        shown, factor = self.shown_unit(metric)
+        found = self.results.figures[name]
+        factor *= scale
+        return f"={defined_name(name)}" + (f"*{factor!r}" if factor != 1.0 else ""), found * factor, shown
+
+    def label(self, text: str) -> str:
+        """A label with its units in the workbook's own."""
+        return shown_label(text, self.results.scenario.system)
 
     def hide_noise(self, *names: str) -> None:
         """Show the remainders of adding up, far below any figure, as a plain 0 on these pages."""

@@ -15,7 +15,7 @@ from econ.inputs.as_typed import Manner, read_number, unit_behind
 from econ.inputs.build import build
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
 from econ.inputs.rows import Row, plain
-from econ.inputs.schema import EDITION, RETIRED, rows, sheet_names, sheets, table_sheets
+from econ.inputs.schema import EDITION, RETIRED, place_words, rows, sheet_names, sheets, table_sheets
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.read_tables import Percent, as_shown, typed_tables
@@ -86,8 +86,9 @@ def read_typed(path: Path) -> TypedBook:
         key for key, row in rows().items() if key not in typed_rows and not row.required and row.sheet not in late
     ]
     if absent:
-        names = ", ".join(repr(key) for key in absent[:5]) + (", ..." if len(absent) > 5 else "")
-        cautions.append(Caution("missing-row", f"{len(absent)} row(s) missing; defaults are used: {names}."))
+        labels = "; ".join(place_words(key) for key in absent[:5]) + ("; ..." if len(absent) > 5 else "")
+        rows_missing = "1 row is" if len(absent) == 1 else f"{len(absent)} rows are"
+        cautions.append(Caution("missing-row", f"{rows_missing} missing; defaults are used ({labels})."))
     tables, odd = typed_tables(grids)
     return TypedBook(typed_rows, (*cautions, *odd), tables)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import xlsxwriter
 
+from econ.answer.own_units import shown_label
 from econ.answer.results import Results
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out
 from econ.workbook.in_words import labels_of, labels_of_years, words_of
@@ -69,6 +70,7 @@ def results_bytes(results: Results) -> bytes:
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
     labels = labels_of(case.results) | labels_of_years(rows, FIRST_YEAR_COLUMN, results.plan.years)
+    labels = {name: shown_label(text, results.scenario.system) for name, text in labels.items()}
     in_words = partial(words_of, label=labels.__getitem__)
     unread = absent_formulas(case)
     desk = Desk(

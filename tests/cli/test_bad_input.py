@@ -165,4 +165,4 @@ def test_unknown_rows_are_named_and_missing_rows_take_their_default(tmp_path: Pa
     found = runner.invoke(app, ["review", str(path)])
     assert found.exit_code == 0
     assert "'kiln.lifetime' is not known" in found.stdout
-    assert "1 row(s) missing; defaults are used: 'kiln.life'" in found.stdout
+    assert "1 row is missing; defaults are used (Kiln and crew: " in found.stdout

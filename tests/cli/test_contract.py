@@ -16,6 +16,7 @@ from office import cells
 from typer.testing import CliRunner
 
 import econ
+from econ.answer.own_units import said, shown_unit
 from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example, in_units
@@ -121,10 +122,12 @@ def test_json_workbook_and_screen_agree(name: str, tmp_path: Path) -> None:
     }
     assert money["Net present value (NPV)"] == found["npv"]
     assert money["Payback"] == ("never" if found["payback_years"] is None else found["payback_years"])
-    assert by_label["Dry char made"] == pytest.approx(found["char_t_per_year"] * 1000)  # type: ignore[operator]
-    assert by_label["CO2 removal (100-year)"] == pytest.approx(found["removal_t_co2e_per_year"] * 1000)  # type: ignore[operator]
+    units = econ.read_scenario(here).system
+    assert by_label["Dry char made"] == pytest.approx(found["char_t_per_year"] * 1000 * shown_unit("kg", units)[1])  # type: ignore[operator]
+    removal = found["removal_t_co2e_per_year"] * 1000 * shown_unit("kg CO2e", units)[1]  # type: ignore[operator]
+    assert by_label["CO2 removal (100-year)"] == pytest.approx(removal)
     assert f"{found['npv']:,.0f} {found['currency']}" in shown
-    assert f"{found['char_t_per_year']:,.2f} t" in shown
+    assert f"Dry char per year {said(found['char_t_per_year'], 't', units, 2)}" in " ".join(shown.split())
     assert f"{found['removal_t_co2e_per_year']:,.2f} t CO2e" in shown
 
 

@@ -43,6 +43,7 @@ NO_EFFECT = {
     },
     "plant.name": "names the scenario",
     "plant.currency": "names the money",
+    "plant.units": "says how figures are shown",
     "carbon.h_corg": "acts only with the H/C_org method, shown beside the other",
     "fuel.basis": "acts only where the first fuel is blank",
     "task.1.watching": "acts only where tasks stand in for the hours of a batch",

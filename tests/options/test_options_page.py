@@ -11,6 +11,7 @@ from office import cells
 
 from econ.answer.appraisal import appraise
 from econ.answer.option_table import compared
+from econ.answer.own_units import shown_unit
 from econ.answer.results import Results
 from econ.workbook.pages.options_page import COLUMNS, TOP
 from econ.workbook.results_book import results_bytes
@@ -48,10 +49,11 @@ def test_the_table_is_the_json(results: Results, written: Path) -> None:
     for column, way in enumerate(compared(results), start=1):
         letter = chr(ord("A") + column)
         assert recalculated[f"Options!{letter}{TOP + 1}"] == way.label
-        for row, (name, _) in enumerate(COLUMNS, start=TOP + 2):
+        for row, (name, label) in enumerate(COLUMNS, start=TOP + 2):
+            factor = shown_unit(label.removesuffix("]").rpartition("[")[2], results.scenario.system)[1]
             value = getattr(way, name)
             shown = recalculated.get(f"Options!{letter}{row}")
             if isinstance(value, float):
-                assert shown == pytest.approx(value, rel=1e-9, abs=1e-9), (way.name, name)
+                assert shown == pytest.approx(value * factor, rel=1e-9, abs=1e-9), (way.name, name)
             else:
                 assert shown == ("not known" if value is None else value), (way.name, name)

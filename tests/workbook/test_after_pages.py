@@ -111,7 +111,7 @@ def test_the_field_card_is_in_the_units_typed() -> None:
     assert pounds[1] == pytest.approx(24)
     assert pounds[2] == pytest.approx(220 * 180 * 12 * 18 / 43560 / 3)
     assert pounds[3] == whole[3] == 0
-    assert any(text.startswith("Old kitchen beds: STOPPED: the soil test of 165 mg/kg") for text in texts(sheet))
+    assert any(text.startswith("Old kitchen beds: DO NOT APPLY: Mehlich-3 P of 165 ppm") for text in texts(sheet))
 
 
 def test_the_verdicts_stand_on_the_page() -> None:

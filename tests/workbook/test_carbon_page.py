@@ -48,7 +48,7 @@ def test_a_kiln_that_burns_badly_is_a_net_source_on_the_sheet(tmp_path: Path) ->
     clean = plant("low-sedge", carbon__stack_ch4="0.1 g per kg", carbon__stack_n2o_share="0 %")
     good = write_results(appraise(clean), tmp_path / "good.xlsx")
     assert any("a net source of greenhouse gas" in text for text in page(bad))
-    assert any("a net store, on these inputs" in text for text in page(good))
+    assert any("a net removal, on these inputs" in text for text in page(good))
 
 
 def test_withheld_is_a_word_and_never_an_error(tmp_path: Path) -> None:

@@ -55,6 +55,7 @@ WIDE = sum(WIDTHS)
 FIGURES_TOP = 6
 CHART_LINES = 14
 CAUTIONS_SHOWN = 7
+PER_T = 1000.0
 
 Tile = tuple[str, str, float | str, str, tuple[str, str]]
 """Label with its unit, formula, value, number format; page and figure where it comes from."""
@@ -133,21 +134,22 @@ def _few(value: float) -> str:
 
 def _bill(desk: Desk) -> Question:
     figures, currency = desk.results.figures, desk.currency
+    formula, value, unit = desk.amount("net_cost_per_kg_bones", "$/t", PER_T)
+    bill, saved, _ = desk.amount("saved_bill_per_kg_bones", "$/t", PER_T)
     return "2  What does it cost?", [
         (f"to buy before the first batch [{currency}]", "=capital_total_today", figures["capital_total_today"],
          "money0", (CASH, "capital_total_today")),
-        (f"kiln: net cost per tonne of bones, char sold [{currency}/t]", "=net_cost_per_kg_bones*1000",
-         figures["net_cost_per_kg_bones"] * 1000, "money0", (CASH, "net_cost_per_kg_bones")),
-        (f"avoided disposal cost, per tonne of bones [{currency}/t]", "=saved_bill_per_kg_bones*1000",
-         figures["saved_bill_per_kg_bones"] * 1000, "money0", (CASH, "saved_bill_per_kg_bones")),
+        (f"kiln: net cost of bones [{unit}]", formula, value, "money0", (CASH, "net_cost_per_kg_bones")),
+        (f"avoided disposal cost of bones [{unit}]", bill, saved, "money0", (CASH, "saved_bill_per_kg_bones")),
     ]  # fmt: skip
 
 
 def _tonnes(desk: Desk, label: str, name: str, page: str) -> Tile:
-    value = desk.results.figures[name] / 1000
+    label, _, metric = label.removesuffix("]").partition(" [")
+    formula, value, unit = desk.amount(name, metric, 1 / PER_T)
     if math.isnan(value):
-        return (label, "", "not reported", "n2", (page, name))
-    return (label, f"={name}/1000", value, number_format(value, ""), (page, name))
+        return (f"{label} [{unit}]", "", "not reported", "n2", (page, name))
+    return (f"{label} [{unit}]", formula, value, number_format(value, ""), (page, name))
 
 
 def _yields(desk: Desk) -> Question:
@@ -159,8 +161,8 @@ def _yields(desk: Desk) -> Question:
 
 
 def _carbon(desk: Desk) -> Question:
-    return "4  What of the climate?", [
-        _tonnes(desk, "stored for 100 years: removal [t CO2e/year]", "removal_kg_co2e", CARBON_PAGE),
+    return "4  What are the greenhouse gas effects?", [
+        _tonnes(desk, "CO2 removal, 100 years [t CO2e/year]", "removal_kg_co2e", CARBON_PAGE),
         _tonnes(desk, "emitted by fuel, stack and transport [t CO2e/year]", "process_kg_co2e", CARBON_PAGE),
         _tonnes(desk, "removal less emissions; below 0: a net source [t CO2e/year]", "project_net_kg_co2e",
                 CARBON_PAGE),

@@ -26,7 +26,7 @@ WIDTHS = (58, 16, 16, 16, 16, 16, 16, 16)
 LAST = len(WIDTHS) - 1
 TOP = 5
 BLOCKS = (
-    ("Removal (100 years, at application)", "removal_kg_co2e"),
+    ("CO2 removal (100 years, at application)", "removal_kg_co2e"),
     ("Process emissions", "process_kg_co2e"),
     ("Avoided emissions against current practice", "avoided_kg_co2e"),
     ("Lost displacement of co-products", "credits_lost_kg_co2e"),
@@ -62,7 +62,7 @@ def write_carbon(desk: Desk) -> None:
 
 
 def _verdict(desk: Desk, sheet: Any) -> None:
-    store = "Removal is larger than process emissions: a net store, on these inputs."
+    store = "CO2 removal is larger than process emissions: a net removal, on these inputs."
     source = "The kiln emits more than the char stores: a net source of greenhouse gas."
     net = desk.results.figures["project_net_kg_co2e"]
     sheet.merge_range(3, 0, 3, LAST, "", desk.styles("finding"))
@@ -86,10 +86,11 @@ def _heads(desk: Desk, sheet: Any, at: int, heads: tuple[str, ...]) -> int:
 
 def _blocks(desk: Desk, sheet: Any, at: int) -> int:
     """The blocks per year with low, middle, high; per tonne of bones and char; over the study."""
+    per = desk.shown_unit("kg CO2e/t")[0]
     at = _heads(
         desk, sheet, at,
-        ("Never summed silently: each block stands alone", "Low [t CO2e/year]", "Middle [t CO2e/year]",
-         "High [t CO2e/year]", "[kg CO2e/t bones]", "[kg CO2e/t char]",
+        ("Reported separately; do not add", "Low [t CO2e/year]", "Middle [t CO2e/year]",
+         "High [t CO2e/year]", f"[{per} bones]", f"[{per} char]",
          f"{desk.results.plan.years} full years [t CO2e]"),
     )  # fmt: skip
     for label, name in (*BLOCKS, *NETS):
@@ -108,10 +109,11 @@ def _measures(desk: Desk, sheet: Any, at: int, name: str, look: str) -> None:
     _live(desk, sheet, at, 2, f"{name}/1000", value / 1000, look)
     _number(desk, sheet, at, 3, high / 1000, look)
     bones, char = figures["bones_fired_kg"], figures["char_kg"]
-    per_bones = value / bones * 1000 if bones else math.nan
-    per_char = value / char * 1000 if char else math.nan
-    _live(desk, sheet, at, 4, f"{name}/bones_fired_kg*1000", per_bones, look)
-    _live(desk, sheet, at, 5, f"{name}/char_kg*1000", per_char, look)
+    scale = 1000 * desk.shown_unit("kg CO2e/t")[1]
+    per_bones = value / bones * scale if bones else math.nan
+    per_char = value / char * scale if char else math.nan
+    _live(desk, sheet, at, 4, f"{name}/bones_fired_kg*{scale!r}", per_bones, look)
+    _live(desk, sheet, at, 5, f"{name}/char_kg*{scale!r}", per_char, look)
     whole = study_name(name) or f"{name}*{years}"
     _live(desk, sheet, at, 6, f"{whole}/1000", over_study(figures, name, years) / 1000, look)
 
@@ -170,11 +172,11 @@ def _heading(desk: Desk, sheet: Any, at: int, text: str) -> None:
 
 def _methods(desk: Desk, sheet: Any, at: int) -> int:
     """Both methods and, for H/C_org, with and without the hydrogen of the mineral."""
-    _heading(desk, sheet, at, "Share lasting 100 years, by both methods")
+    _heading(desk, sheet, at, "Fraction of carbon remaining after 100 years, by both methods")
     at = _heads(
         desk, sheet, at + 1,
-        ("Method", "Share, low", "Share, middle", "Share, high", "Removal, low [t CO2e/year]",
-         "Removal, middle [t CO2e/year]", "Removal, high [t CO2e/year]", "H/C_org [mol/mol]"),
+        ("Method", "Share, low", "Share, middle", "Share, high", "CO2 removal, low [t CO2e/year]",
+         "CO2 removal, middle [t CO2e/year]", "CO2 removal, high [t CO2e/year]", "H/C_org [mol/mol]"),
     )  # fmt: skip
     scenario = desk.results.scenario
     lab = scenario["carbon.h_corg"].number if scenario.has("carbon.h_corg") else math.nan
@@ -211,15 +213,16 @@ def _share(desk: Desk, sheet: Any, at: int, column: int, value: float) -> None:
 def _ways(desk: Desk, sheet: Any, at: int) -> int:
     """The same bones by each other way; today's way is marked."""
     _heading(desk, sheet, at, "What the same bones would emit by each other way (never part of a removal)")
-    at = _heads(desk, sheet, at + 1, ("Way", "[t CO2e/year]", "[kg CO2e/t bones]"))
+    at = _heads(desk, sheet, at + 1, ("Way", "[t CO2e/year]", f"[{desk.shown_unit('kg CO2e/t')[0]} bones]"))
     today = desk.results.plan.today
     for label, name in WAYS:
         mark = " (current practice)" if _is_today(today, name) else ""
         sheet.write_string(at, 0, label + mark, desk.styles("bold" if mark else "label"))
         value, bones = desk.results.figures[name], desk.results.figures["bones_fired_kg"]
         _live(desk, sheet, at, 1, f"{name}/1000", value / 1000)
-        per_t = value / bones * 1000 if bones else math.nan
-        _live(desk, sheet, at, 2, f"{name}/bones_fired_kg*1000", per_t)
+        scale = 1000 * desk.shown_unit("kg CO2e/t")[1]
+        per_t = value / bones * scale if bones else math.nan
+        _live(desk, sheet, at, 2, f"{name}/bones_fired_kg*{scale!r}", per_t)
         at += 1
     return at
 
@@ -230,22 +233,23 @@ def _is_today(today: str, name: str) -> bool:
 
 
 def _cancels(desk: Desk, sheet: Any, at: int) -> int:
-    _heading(desk, sheet, at, "Each of these alone cancels the removal")
+    _heading(desk, sheet, at, "Each of these alone cancels the CO2 removal")
     at += 1
     rows = (
-        ("Propane per tonne of bones [L/t]", "cancel_propane_l_per_t", ""),
-        ("Propane per tonne of bones [gal/t]", "cancel_propane_gal_per_t", ""),
+        ("Propane for the bones [L/t]", "cancel_propane_l_per_t", ""),
         ("Share of the lost nitrogen leaving as N2O", "cancel_n2o_share", "pct2"),
-        ("Stack methane [g per kg of char]", "cancel_ch4_g_per_kg_char", ""),
-        ("Stack methane [g per kg of gas-forming matter]", "cancel_ch4_g_per_kg_volatiles", ""),
+        ("Stack methane for the char [g/kg]", "cancel_ch4_g_per_kg_char", ""),
+        ("Stack methane for the fat and protein turned to gas [g/kg]", "cancel_ch4_g_per_kg_volatiles", ""),
     )
     for label, name, number in rows:
-        value = desk.results.figures[name]
-        sheet.write_string(at, 0, label, desk.styles("label"))
+        label, _, metric = label.removesuffix("]").partition(" [")
+        unit, factor = desk.shown_unit(metric) if metric else ("", 1.0)
+        value = desk.results.figures[name] * factor
+        sheet.write_string(at, 0, f"{label} [{unit}]" if unit else label, desk.styles("label"))
         if number and not math.isnan(value):
             desk.write(sheet, at, 1, Printed(name, value), "plain", number)
         else:
-            _live(desk, sheet, at, 1, name, value)
+            _live(desk, sheet, at, 1, f"{name}*{factor!r}" if factor != 1.0 else name, value)
         at += 1
     return at
 

@@ -66,16 +66,17 @@ def _figures(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
             at += 1
         printed = special.get(name) or desk.sheets.lines[name]
         look = "bold" if name == "npv" else "plain"
-        desk.lead(sheet, at, 0, found.label, printed.formula or "", "bold_wrap" if name == "npv" else "label")
-        sheet.write_string(at, 1, desk.unit(found), desk.styles("faint"))
-        desk.write(sheet, at, 2, printed, look, figure_format(found, printed.value))
+        desk.lead(
+            sheet, at, 0, desk.label(found.label), printed.formula or "", "bold_wrap" if name == "npv" else "label"
+        )
+        sheet.write_string(at, 1, desk.shown(found)[0], desk.styles("faint"))
+        desk.figure(sheet, CASH, at, 2, name, look, special.get(name))
         reason = desk.results.reasons.get(name, "")
         if reason:
             sheet.merge_range(at, 3, at, 4, reason, desk.styles("faint_wrap"))
             sheet.sentences.add((at, 3))
         height = row_height((found.label, WIDTHS[0]), (reason, 1.8 * YEAR_WIDTH))
         sheet.set_row(at, height, None, desk.fold(name))
-        desk.define(name, CASH, at, 2)
         at += 1
 
 
@@ -95,7 +96,7 @@ def _years(desk: Desk, sheet: Any, rows: dict[str, int], years: int) -> None:
                 sheet.write_string(at - 1, column, section if column == 0 else "", styles("heading"))
         look = "total" if name in LOUD else "plain"
         sheet.write_string(at, 0, found.label, styles(look if name in LOUD else "label"))
-        sheet.write_string(at, 1, desk.unit(found), styles("total_faint" if name in LOUD else "faint"))
+        sheet.write_string(at, 1, desk.shown(found)[0], styles("total_faint" if name in LOUD else "faint"))
         height = row_height((found.label, WIDTHS[0]))
         largest = max(abs(value) for value in desk.results.years[name].values())
         number = figure_format(found, largest)

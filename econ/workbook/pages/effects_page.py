@@ -26,8 +26,8 @@ MEASURES: tuple[Measure, ...] = (
     ("payback_years", "Payback", "years", 1.0),
     ("net_cost_per_kg_bones", "Net cost of bones", "$/t", 1000.0),
     ("durable_c_kg", "Durable carbon", "t C/year", 0.001),
-    ("project_net_kg_co2e", "Project net", "t CO2e/year", 0.001),
-    (WHERE_MODELLED[0], "Difference to today's emissions", "t CO2e/year", 0.001),
+    ("project_net_kg_co2e", "CO2 removal less process emissions", "t CO2e/year", 0.001),
+    (WHERE_MODELLED[0], "Difference to current practice", "t CO2e/year", 0.001),
     (AGAINST_BEST, "NPV against the best alternative", "$", 1.0),
 )
 FIRST = 5
@@ -65,7 +65,12 @@ def write_effects(desk: Desk) -> None:
 
 def measures(desk: Desk) -> list[Measure]:
     """The measures that the model writes."""
-    return [measure for measure in MEASURES if measure[0] in desk.results.figures]
+    found = []
+    for name, label, metric, scale in MEASURES:
+        if name in desk.results.figures:
+            unit, factor = ("$", 1.0) if metric == "$" else desk.shown_unit(metric)
+            found.append((name, label, unit, scale * factor))
+    return found
 
 
 def _columns(shown: list[Measure]) -> list[int]:

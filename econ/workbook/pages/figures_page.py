@@ -7,7 +7,7 @@ from typing import Any
 
 from econ.answer.carbon_account import HORIZON_YEARS
 from econ.model.lines import line
-from econ.workbook.desk import MATTER, Desk, figure_format
+from econ.workbook.desk import MATTER, Desk
 
 WIDTHS = (52, 16, 15, 74)
 HEADS = ("Figure", "Value", "Unit", "How it is computed")
@@ -60,11 +60,10 @@ def listing(
             at += 1
         if len(widths) > len(HEADS):
             sheet.merge_range(at, 3, at, len(widths) - 1, "", styles("faint_wrap"))
-        desk.write(sheet, at, 1, printed, "plain", figure_format(found, printed.value))
-        sheet.write_string(at, 2, desk.unit(found), styles("faint"))
-        label = (labels or {}).get(key, found.label)
+        sheet.write_string(at, 2, desk.shown(found)[0], styles("faint"))
+        label = desk.label((labels or {}).get(key, found.label))
         desk.explain(sheet, at, key, label, printed.formula, (widths[0], room))
-        desk.define(key, name, at, 1)
+        desk.figure(sheet, name, at, 1, key)
         at += 1
     return at
 
@@ -98,7 +97,7 @@ def notes(desk: Desk) -> list[str]:
         "project net. Avoided emissions hang on what would have happened instead: they are reported beside a "
         "removal, never added to it, and belong to whoever handles the bones or buys the fertiliser.",
         f"Composting acts on {BASIS_WORDS[plan.compost_basis]}. Landfill: first-order decay; the "
-        f"{figures['landfill_c_stays_kg'] / 1000:,.2f} t of carbon a year that would stay buried can exceed that "
+        f"{figures['landfill_c_stays_kg'] / 1000:,.2f} t C a year that would stay buried can exceed that "
         "of the char: the difference to a landfill is methane, not storage.",
         "Rendering makes meal and tallow; their credits are weak figures and stand on both sides or on none. "
         "Fertiliser is displaced by available P2O5 only, and only where a soil test calls for it.",

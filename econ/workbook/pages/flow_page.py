@@ -27,7 +27,7 @@ OUT: tuple[Part, ...] = (
     ("Gas from fat", "fat_gas_kg"),
     ("Gas from protein", "protein_gas_kg"),
     ("Gas from mineral: carbonate, bound water", "mineral_gas_kg"),
-    ("Fat dripped out", "fat_drip_kg"),
+    ("Fat dripped off", "fat_drip_kg"),
     ("Dry char", "char_kg"),
 )
 PRODUCT: tuple[Part, ...] = (
@@ -37,7 +37,7 @@ PRODUCT: tuple[Part, ...] = (
     ("Dry char that goes into the product", "char_finished_kg"),
     ("Product for sale, as sold", "product_kg"),
     ("  sold", "char_sold_kg"),
-    ("  left in stock", "char_to_stock_kg"),
+    ("  unsold, in inventory", "char_to_stock_kg"),
 )
 ELEMENTS: tuple[tuple[str, str, str, str], ...] = (
     ("Phosphorus (P)", "p_bones_kg", "p_kg", "p_residual_kg"),
@@ -61,7 +61,7 @@ def write_flow(desk: Desk) -> None:
     sheet.fit_to_pages(1, 1)
     fired = desk.results.figures["bones_fired_kg"]
     text = (
-        "A tonne of bones as fired, left, and what it becomes, right: the width of a band is its mass. Gas and "
+        "Bones as loaded, left, and what they become, right: the width of a band is its mass. Gas and "
         "vapour are computed, not taken as the rest."
     )
     sheet.write_string(3, 0, text, desk.styles("plain"))
@@ -76,6 +76,11 @@ def write_flow(desk: Desk) -> None:
     sheet.print_area(0, 0, bands - 2, len(WIDTHS) - 1)
     for row in range(bands, bands + BAND_ROWS):
         sheet.set_row(row, None, None, {"level": 1, "hidden": False})
+
+
+def _units(desk: Desk) -> tuple[str, str]:
+    """Masses for a tonne of bones, and for a year."""
+    return f"{desk.shown_unit('kg/t')[0]} of bones", desk.shown_unit("kg/year")[0]
 
 
 def _value(desk: Desk, formula: str, scale: float) -> float:
@@ -93,9 +98,11 @@ def _cell(
     desk: Desk, sheet: Any, at: int, column: int, formula: str, per_tonne: bool, look: str = "plain"
 ) -> None:
     fired = max(desk.results.figures["bones_fired_kg"], 1e-6)
-    value = _value(desk, formula, 1000 / fired if per_tonne else 1.0)
+    factor = desk.shown_unit("kg/t" if per_tonne else "kg")[1]
+    value = _value(desk, formula, factor * (1000 / fired if per_tonne else 1.0))
     text = f"({formula})" if "+" in formula or "-" in formula else formula
-    shown = PER_TONNE.format(text) if per_tonne else formula
+    shown = PER_TONNE.format(text) if per_tonne else text
+    shown += f"*{factor!r}" if factor != 1.0 else ""
     clean = 0.0 if abs(value) < 1e-6 else value
     sheet.write_formula(at, column, f"={shown}", desk.styles(look, number_format(clean, "")), value)
 
@@ -106,7 +113,7 @@ def _head(desk: Desk, sheet: Any, at: int, column: int, words: tuple[str, ...]) 
 
 
 def _balance(desk: Desk, sheet: Any, at: int) -> int:
-    _head(desk, sheet, at, 0, ("Balance of the bones processed", "kg per t of bones", "kg per year"))
+    _head(desk, sheet, at, 0, ("Balance of the bones processed", *_units(desk)))
     sheet.set_row(at, 30)
     rows: list[tuple[str, str, str]] = [
         *((f"in: {label}", name, "plain") for label, name in IN),
@@ -125,7 +132,7 @@ def _balance(desk: Desk, sheet: Any, at: int) -> int:
 
 def _product(desk: Desk, sheet: Any, at: int) -> None:
     sheet.merge_range(at, 4, at, 6, "From char to product", desk.styles("column"))
-    for column, text in ((7, "kg per t of bones"), (8, "kg per year")):
+    for column, text in enumerate(_units(desk), start=7):
         sheet.write_string(at, column, text, desk.styles("column_right"))
     for label, formula in PRODUCT:
         at += 1
@@ -142,7 +149,7 @@ def _product(desk: Desk, sheet: Any, at: int) -> None:
 
 
 def _elements(desk: Desk, sheet: Any, at: int) -> None:
-    _head(desk, sheet, at, 0, ("Elements, kg per t of bones", "in the bones", "in the char", "gone"))
+    _head(desk, sheet, at, 0, (f"Elements, {_units(desk)[0]}", "in the bones", "in the char", "gone"))
     for label, *formulas in ELEMENTS:
         at += 1
         sheet.write_string(at, 0, label, desk.styles("plain"))

@@ -26,7 +26,7 @@ BANDS: tuple[tuple[str, str, str], ...] = (
     ("Gas from protein", "protein_gas_kg", BRICK),
     ("Gas from fat", "fat_gas_kg", OCHRE),
     ("", "fat_drip_kg", ""),
-    ("Fat dripped out", "fat_drip_kg", SAND),
+    ("Fat dripped off", "fat_drip_kg", SAND),
     ("", "1", ""),
     ("Water vapour", "vapour_kg", MIST),
 )
@@ -42,7 +42,7 @@ RIGHT = (
     ("Carbonate, bound water", (0, 0), "mineral_gas_kg"),
     ("Dry char", (2, 3), "char_kg"),
     ("Gas from protein and fat", (5, 6), "volatiles_kg"),
-    ("Fat dripped out", (8, 8), "fat_drip_kg"),
+    ("Fat dripped off", (8, 8), "fat_drip_kg"),
     ("Water vapour", (10, 10), "vapour_kg"),
 )
 BAND_ROWS = 1 + len(BANDS) + len(LEFT) + len(RIGHT)
@@ -82,7 +82,9 @@ def _value(desk: Desk, formula: str) -> float:
 def _bands(desk: Desk, sheet: Any, top: int, scale: float) -> list[float]:
     """The rows of bands and gaps; returns the mass of each band [kg per t], 0 or the width for a gap."""
     styles = desk.styles
-    for column, words in enumerate(("Cells of the picture, kg per t of bones", "", *[""] * len(FAN))):
+    for column, words in enumerate(
+        (f"Cells of the picture, {desk.shown_unit('kg/t')[0]} of bones", "", *[""] * len(FAN))
+    ):
         sheet.write_string(top, column, words, styles("faint"))
     found = []
     for i, (label, formula, colour) in enumerate(BANDS):
@@ -113,8 +115,9 @@ def _mark(
 ) -> None:  # fmt: skip
     """One label: its text with the mass, and its height at the middle of the bands it names."""
     number = desk.results.figures[formula] * scale
-    text = f'=IF({formula}>0,"{label} "&TEXT({formula}/MAX(bones_fired_kg,0.000001)*1000,"0")&" kg"," ")'
-    sheet.write_formula(at, 0, text, desk.styles("faint"), f"{label} {number:.0f} kg" if number > 0 else " ")
+    mass = desk.shown_unit("kg")[0]
+    text = f'=IF({formula}>0,"{label} "&TEXT({formula}/MAX(bones_fired_kg,0.000001)*1000,"0")&" {mass}"," ")'
+    sheet.write_formula(at, 0, text, desk.styles("faint"), f"{label} {number:.0f} {mass}" if number > 0 else " ")
     column = FIRST + point
     below = f"SUM({_span(top, 0, span[0] - 1, column)})+" if span[0] else ""
     middle = f"={below}SUM({_span(top, span[0], span[1], column)})/2"

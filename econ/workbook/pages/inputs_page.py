@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
@@ -51,9 +52,9 @@ def write_sources(desk: Desk) -> None:
     for at, (measure, words) in enumerate(((NPV, "NPV"), (NET, "net CO2e")), start=4):
         named = "; ".join(f"{one.label} ({share:.0%}, {one.known or 'yours'})"
                           for one, share in heaviest(desk.results, measure))  # fmt: skip
-        sheet.write_string(
-            at, 0, f"Most of the range of {words}, each moved alone: {named}.", desk.styles("plain")
-        )
+        text = f"Most of the range of {words}, each moved alone: {named}."
+        sheet.merge_range(at, 0, at, len(SOURCE_WIDTHS) - 1, text, desk.styles("wrapmid"))
+        sheet.set_row(at, row_height((text, math.fsum(SOURCE_WIDTHS))))
     for column, name in enumerate(SOURCE_COLUMNS):
         sheet.write_string(SOURCE_TOP, column, name, desk.styles(_look(column)))
     for at, fact in enumerate(facts, start=SOURCE_TOP + 1):
@@ -87,7 +88,7 @@ COLUMNS = (
     "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
     "In this file", "Key", "Changed", "Value as run", "Unit as run", "Low as run", "High as run",
 )  # fmt: skip
-WIDTHS = (50, 14, 27, 11, 11, 30, 44, 14, 18, 13, 32, 15, 60, 60, 14, 14)
+WIDTHS = (50, 14, 27, 11, 11, 32, 44, 14, 18, 13, 32, 15, 60, 60, 14, 14)
 MODEL, STATE, KEY, DIFFERS, AS_TYPED = 7, 9, 10, 11, 12
 TOP = 5
 CANONICAL = {
@@ -120,6 +121,9 @@ def write_inputs(desk: Desk) -> None:
                 at = _section(desk, sheet, at, f"{plan.name}: {section.heading}", filled, facts)
     at = _coefficients(desk, sheet, at)
     _count(desk, sheet, at)
+    if desk.results.scenario.system == "us":  # the model's own units
+        for column in (7, 8):
+            sheet.set_column(column, column, WIDTHS[column], None, {"hidden": True})
     sheet.freeze_panes(TOP + 1, 1)
     sheet.repeat_rows(TOP)
 
@@ -269,7 +273,13 @@ def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
             continue
         label, unit_name = coefficient_words(name)
         sheet.write_string(at, 0, label, desk.styles("label"))
-        sheet.write_string(at, 8, _own(desk, name, unit_name), desk.styles("faint"))
+        own = _own(desk, name, unit_name)
+        unit, factor = desk.shown_unit(own)
+        sheet.write_string(at, 8, own, desk.styles("faint"))
+        if desk.results.scenario.system == "us" and value == value:
+            sheet.write_string(at, 2, unit, desk.styles("faint_wrap"))
+            formula, shown = f"={xl_rowcol_to_cell(at, 7)}*{factor!r}", value * factor
+            sheet.write_formula(at, 1, formula, desk.styles("plain", number_format(shown, "")), shown)
         sheet.set_row(at, row_height((label, WIDTHS[0])))
         if value != value:
             sheet.write_string(at, 7, "not reported", desk.styles("plain"))

@@ -19,8 +19,8 @@ from econ.workbook.style import number_format, row_height
 
 TILES = (
     ("Start-up fuel to the end of drying", "start_up_fuel_mj"),
-    ("Gas of the load, after it", "gas_mj"),
-    ("Demand after it", "after_demand_mj"),
+    ("Pyrolysis gas after drying", "gas_mj"),
+    ("Heat needed after drying", "after_demand_mj"),
 )
 TOP = 10
 MONTH_TOP = 4
@@ -32,15 +32,15 @@ def write_kiln(desk: Desk) -> None:
     """The two figures of heat, what the model says of the fuel, then every figure with its formula."""
     sheet = desk.sheet(KILN, "What does a batch take, in heat, time and people?", WIDTHS)
     words = (
-        "Two stages, never one ratio: gas that comes after the drying cannot dry. MJ of one full load, lower "
-        "heating value; a house model, used only as a check where a fuel was measured."
+        "Heat is shown in two stages: pyrolysis gas forms only after drying, so it cannot fuel the drying. One "
+        "full load, lower heating value. The heat model is only a check where a fuel was measured."
     )
     sheet.merge_range(3, 0, 3, 3, words, desk.styles("wrapmid"))
     sheet.set_row(3, row_height((words, math.fsum(WIDTHS))))
     for row, (label, name) in enumerate(TILES, start=5):
-        sheet.write_string(row, 0, f"{label} [MJ a batch]", desk.styles("bold"))
-        value = desk.results.figures[name]
-        sheet.write_formula(row, 1, f"={name}", desk.styles("bold", number_format(value, "MJ")), value)
+        formula, value, unit = desk.amount(name, "MJ/batch")
+        sheet.write_string(row, 0, f"{label} [{unit}]", desk.styles("bold"))
+        sheet.write_formula(row, 1, formula, desk.styles("bold", number_format(value, unit)), value)
     verdict = _verdict(desk)
     sheet.merge_range(8, 0, 8, 3, verdict, desk.styles("caution"))
     sheet.set_row(8, row_height((verdict, math.fsum(WIDTHS))) + 3)
@@ -77,7 +77,9 @@ def write_months(desk: Desk) -> None:
     sheet = desk.sheet(MONTHS, "What does each month bring, and what does the kiln take of it?", MONTH_WIDTHS)
     by_month = desk.results.plan.by_month
     extra = [key for key in EXTRA if f"month_2_{key}" in desk.sheets.lines] if by_month else []
-    titles = ["Month", *(f"{line(f'month_1_{key}').label} [kg]" for key in MONTHLY), "Batches", "Left over [kg]"]
+    mass, factor = desk.shown_unit("kg")
+    masses = [f"{line(f'month_1_{key}').label} [{mass}]" for key in MONTHLY]
+    titles = ["Month", *masses, "Batches", f"Left over [{mass}]"]
     titles += [line(f"month_1_{key}").label for key in extra]
     for column, title in enumerate(titles):
         sheet.write_string(MONTH_TOP, column, title, desk.styles("column_right" if column else "column"))
@@ -93,17 +95,14 @@ def write_months(desk: Desk) -> None:
                 printed = desk.sheets.lines.get(f"month_{m}_{key}")
                 if printed is None:  # January carries nothing
                     continue
-                desk.write(sheet, at, column, printed, "plain", _format(key, printed.value))
-                desk.define(f"month_{m}_{key}", MONTHS, at, column)
+                desk.figure(sheet, MONTHS, at, column, f"month_{m}_{key}", number=_format(key, printed.value))
             else:
-                sheet.write_formula(
-                    at,
-                    column,
-                    _even(m, key),
-                    desk.styles("plain", _format(key, values[m - 1][key])),
-                    values[m - 1][key],
+                scale, value = (
+                    (1.0, values[m - 1][key]) if key == "firings" else (factor, values[m - 1][key] * factor)
                 )
-    _totals(desk, sheet, values)
+                formula = _even(m, key) + (f"*{scale!r}" if scale != 1.0 else "")
+                sheet.write_formula(at, column, formula, desk.styles("plain", _format(key, value)), value)
+    _totals(desk, sheet, values, factor)
     if by_month:
         listing(desk, sheet, MONTHS, ("months",), LAST + 6, widths=MONTH_WIDTHS[: max(len(titles), 8)])
     sheet.freeze_panes(MONTH_TOP + 1, 1)
@@ -145,12 +144,12 @@ def _difference(desk: Desk, sheet: Any, at: int, column: int) -> None:
     sheet.write_formula(at, column, f"=ROUND({'-'.join(cells)},6)", desk.styles("plain", "n0"), 0)
 
 
-def _totals(desk: Desk, sheet: Any, values: list[dict[str, Any]]) -> None:
+def _totals(desk: Desk, sheet: Any, values: list[dict[str, Any]], factor: float) -> None:
     """The year under the months."""
     sheet.write_string(LAST + 1, 0, "Year", desk.styles("total"))
     for column, key in enumerate((*MONTHLY, "firings"), start=1):
         cells = f"{xl_rowcol_to_cell(FIRST, column)}:{xl_rowcol_to_cell(LAST, column)}"
-        whole = math.fsum(month[key] for month in values)
+        whole = math.fsum(month[key] for month in values) * (1.0 if key == "firings" else factor)
         sheet.write_formula(LAST + 1, column, f"=SUM({cells})", desk.styles("total", "n0"), whole)
     sheet.write_string(LAST + 1, 6, "", desk.styles("total"))
 

@@ -136,9 +136,9 @@ LABELS = {
     "ca": ("Calcium (Ca)", "%", 100.0), "c_total": ("Total carbon", "%", 100.0),
     "c_org": ("Organic carbon", "%", 100.0), "h": ("Hydrogen", "%", 100.0), "n": ("Nitrogen", "%", 100.0),
     "h_corg": ("Hydrogen to organic carbon (H/C_org)", "mol/mol", 1.0),
-    "ca_per_p": ("Calcium to phosphorus", "kg/kg", 1.0),
+    "ca_per_p": ("Calcium to phosphorus", "ratio", 1.0),
     "ph": ("pH", "", 1.0), "moisture": ("Moisture, as received", "%", 100.0),
-    "pah16": ("PAH (tars), sum of 16", "mg/kg", 1e6), "pah8": ("PAH (tars), sum of 8", "mg/kg", 1e6),
+    "pah16": ("PAH (tars), sum of 16", "ppm", 1e6), "pah8": ("PAH (tars), sum of 8", "ppm", 1e6),
 }  # fmt: skip
 
 
@@ -193,7 +193,7 @@ def _figures(desk: Desk, sheet: Any, at: int, reading: AssayReading) -> int:
 
 
 def _figure(desk: Desk, sheet: Any, at: int, reading: AssayReading, name: str, first: int) -> None:
-    label, unit, scale = LABELS.get(name, (_full(name.capitalize()), "mg/kg", 1e6))
+    label, unit, scale = LABELS.get(name, (_full(name.capitalize()), "ppm", 1e6))
     found = reading.samples[name]
     sheet.write_string(at, 0, label, desk.styles("label"))
     sheet.write_string(at, 1, unit, desk.styles("faint"))
@@ -216,7 +216,7 @@ def _doubts(desk: Desk, sheet: Any, at: int, reading: AssayReading) -> int:
 
 
 def _limits(desk: Desk, sheet: Any, at: int, rows: tuple[Compared, ...]) -> int:
-    at = heading(desk, sheet, at, "Against the limits of several sets of rules [mg/kg of dry char]", len(WIDTHS))
+    at = heading(desk, sheet, at, "Against the limits of several sets of rules [ppm of dry char]", len(WIDTHS))
     text = (
         "Which of these rules hold for you is for your state or country to say. Limits per 1 % of P2O5 are "
         "counted on the mean available P2O5 of the assays; the highest sample is compared."

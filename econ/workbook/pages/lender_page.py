@@ -76,7 +76,7 @@ def _figures(desk: Desk, sheet: Any, at: int) -> int:
         sheet.set_row(at, row_height((found.label, WIDTHS[0])))
         number = "n0" if found.unit == "month" else figure_format(found, printed.value)
         desk.write(sheet, at, 1, printed, "plain", number)
-        sheet.write_string(at, 2, desk.unit(found), desk.styles("faint"))
+        sheet.write_string(at, 2, desk.shown(found)[0], desk.styles("faint"))
         desk.define(key, LENDER, at, 1)
         at += 1
     extra = [
@@ -117,11 +117,12 @@ def _coverage(desk: Desk, sheet: Any, at: int, rows: dict[str, int]) -> int:
     needed = [found for found in desk.results.breakeven if found.name == "tonnes_sold_for_coverage"]
     for found in needed:
         at += 1
-        words = f"{found.label} [t/year] (a value; the whole plan sells {found.value:,.2f} t)"
+        unit, factor = desk.shown_unit("t/year")
+        words = f"{found.label} [{unit}] (a value; the whole plan sells {found.value * factor:,.2f})"
         sheet.write_string(at, 0, words, desk.styles("label"))
         sheet.set_row(at, row_height((words, WIDTHS[0])))
         if found.values:
-            sheet.write_number(at, 1, found.values[-1], desk.styles("plain", "n2"))
+            sheet.write_number(at, 1, found.values[-1] * factor, desk.styles("plain", "n2"))
         sheet.write_string(at, 2, found.words, desk.styles("faint"))
     return at + 1
 

@@ -17,20 +17,20 @@ CHART_ROWS = 18
 
 COLUMNS = (
     ("npv_against_today", "NPV against current practice, after tax [$]"),
-    ("cost_per_t_bones", "Even yearly cost [$/t of bones]"),
-    ("present_value", "Present value of all cost, before tax [$]"),
-    ("yearly_cost", "Cost of a year, nothing bought [$]"),
-    ("capital", "To buy today [$]"),
-    ("hours", "People [h/year]"),
+    ("cost_per_t_bones", "Annual equivalent cost of bones [$/t]"),
+    ("present_value", "Present value of costs, before tax [$]"),
+    ("yearly_cost", "Net operating cost per year [$]"),
+    ("capital", "Initial investment [$]"),
+    ("hours", "Labour [h/year]"),
     ("p_kept_kg", "P kept for soil [kg/year]"),
     ("p_in_feed_kg", "P kept in feed, not for soil [kg/year]"),
     ("n_kept_kg", "N kept for soil [kg/year]"),
-    ("removal_t_co2e", "Removal [t CO2e/year]"),
+    ("removal_t_co2e", "CO2 removal [t CO2e/year]"),
     ("emissions_t_co2e", "Emissions [t CO2e/year]"),
-    ("avoided_t_co2e", "Avoided against today [t CO2e/year]"),
+    ("avoided_t_co2e", "Avoided emissions [t CO2e/year]"),
     ("credits_t_co2e", "Displaced co-products [t CO2e/year]"),
     ("usable_after", "Usable after"),
-    ("left_over_t", "Left over [t/year]"),
+    ("left_over_t", "Bones not taken [t/year]"),
     ("rules", "Rules to ask about"),
 )
 WORDS = frozenset({"usable_after", "rules"})
@@ -110,14 +110,16 @@ def _table(desk: Desk, sheet: Any, ways: tuple[Compared, ...]) -> None:
     for column, way in enumerate(ways, start=1):
         sheet.write_string(TOP, column, way.label, desk.styles("column_right"))
     for at, (name, label) in enumerate(COLUMNS, start=TOP + 1):
-        sheet.write_string(at, 0, label.replace("$", desk.currency), desk.styles("label"))
+        label, _, metric = label.removesuffix("]").partition(" [")
+        unit, factor = desk.shown_unit(metric) if metric else ("", 1.0)
+        sheet.write_string(at, 0, f"{label} [{unit}]" if unit else label, desk.styles("label"))
         texts = [str(getattr(way, name)) for way in ways] if name in WORDS else [""]
         sheet.set_row(at, row_height(*((text, WAY_WIDTH - 1) for text in texts)))
         for column, way in enumerate(ways, start=1):
-            _cell(desk, sheet, at, column, way, name)
+            _cell(desk, sheet, at, column, way, name, factor)
 
 
-def _cell(desk: Desk, sheet: Any, at: int, column: int, way: Compared, name: str) -> None:
+def _cell(desk: Desk, sheet: Any, at: int, column: int, way: Compared, name: str, factor: float) -> None:
     value = getattr(way, name)
     if isinstance(value, str):
         sheet.write_string(at, column, value, desk.styles("faint_wrap"))
@@ -125,12 +127,13 @@ def _cell(desk: Desk, sheet: Any, at: int, column: int, way: Compared, name: str
     if value is None:
         sheet.write_string(at, column, "not known", desk.styles("right"))
         return
-    shape = desk.styles("plain", number_format(value, ""))
+    shape = desk.styles("plain", number_format(value * factor, ""))
     formula = live(way, name)
     if formula:
-        sheet.write_formula(at, column, f"={formula}", shape, value)
+        own = f"*{factor!r}" if factor != 1.0 else ""
+        sheet.write_formula(at, column, f"={formula}{own}", shape, value * factor)
     else:
-        sheet.write_number(at, column, value, shape)
+        sheet.write_number(at, column, value * factor, shape)
 
 
 def live(way: Compared, name: str) -> str:
@@ -155,18 +158,18 @@ def _chart(desk: Desk, sheet: Any, count: int, at: tuple[int, int]) -> None:
     row = TOP + 1 + [name for name, _ in COLUMNS].index("cost_per_t_bones")
     chart.add_series(
         {
-            "name": "even yearly cost of a tonne of bones",
+            "name": "annual equivalent cost of bones",
             "categories": [OPTIONS, TOP, 1, TOP, count],
             "values": [OPTIONS, row, 1, row, count],
             "fill": {"color": SLATE},
             "gap": 60,
         }
     )
-    words = "Even yearly cost of a tonne of bones"
+    words = "Annual equivalent cost of bones"
     chart.set_title(title(words))
     chart.set_legend(NO_LEGEND)
     chart.set_y_axis({**axis("way of handling"), "reverse": True, "label_position": "low", "line": {"color": INK}})
-    unit = f"{desk.currency} per tonne of bones; a cost stands to the right"
+    unit = f"{desk.shown_unit('$/t')[0]}; a cost stands to the right"
     chart.set_x_axis({**axis(unit, "#,##0", has_grid=True), "label_position": "high", "line": {"none": True}})
     chart.set_size({"width": 580 if at[1] == 2 + 1 else 430 if at[1] else 820, "height": 330})
     sheet.insert_chart(*at, chart, {"x_offset": 12, "description": f"Bars: {words.lower()}, one for each way"})

@@ -8,7 +8,7 @@ from econ.answer.planting_cautions import said_of
 from econ.model.lines import line
 from econ.model.plan_parts import Ground
 from econ.units import Unit
-from econ.workbook.desk import PLANTING, Desk, figure_format
+from econ.workbook.desk import PLANTING, Desk
 from econ.workbook.pages.lab_assay_page import heading, note, plain_unit
 from econ.workbook.style import number_format, row_height
 
@@ -142,7 +142,7 @@ def _own_units(
 
 
 def _figures(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: tuple[float, ...]) -> int:
-    """Every figure of the blocks, live, in metric units."""
+    """Every figure of the blocks, live."""
     styles, lines = desk.styles, desk.sheets.lines
     words: dict[str, str] = {}
     for ground in grounds:
@@ -156,15 +156,11 @@ def _figures(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], width
             at = heading(desk, sheet, at, section, len(widths))
         loud = found.label.isupper()
         sheet.write_string(at, 0, found.label, styles("bold" if loud else "label"))
-        sheet.write_string(at, 1, "" if found.unit == "flag" else desk.unit(found), styles("faint"))
+        sheet.write_string(at, 1, "" if found.unit == "flag" else desk.shown(found)[0], styles("faint"))
         for column, ground in enumerate(grounds, start=2):
             key = f"planting_{ground.number}_{word}"
             if key in lines:
-                printed = lines[key]
-                desk.write(
-                    sheet, at, column, printed, "bold" if loud else "plain", figure_format(found, printed.value)
-                )
-                desk.define(key, PLANTING, at, column)
+                desk.figure(sheet, PLANTING, at, column, key, "bold" if loud else "plain")
         at += 1
     return at + 1
 
@@ -173,13 +169,12 @@ def _together(desk: Desk, sheet: Any, at: int, widths: tuple[float, ...]) -> int
     at = heading(desk, sheet, at, "All blocks", len(widths))
     names = [name for name in desk.sheets.lines if name.startswith("planting_") and not name[9].isdigit()]
     for name in sorted(names, key=lambda name: line(name).order):
-        found, printed = line(name), desk.sheets.lines[name]
+        found = line(name)
         look = "bold" if found.label.startswith("CHAR") else "plain"
         sheet.write_string(at, 0, found.label, desk.styles("bold" if look == "bold" else "label"))
-        unit = "" if found.unit == "share" else desk.unit(found)
+        unit = "" if found.unit == "share" else desk.shown(found)[0]
         sheet.write_string(at, 1, unit, desk.styles("faint"))
-        desk.write(sheet, at, 2, printed, look, figure_format(found, printed.value))
-        desk.define(name, PLANTING, at, 2)
+        desk.figure(sheet, PLANTING, at, 2, name, look)
         at += 1
     return at + 1
 

@@ -63,7 +63,8 @@ def _as_typed(desk: Desk, found: BreakEven) -> tuple[Callable[[float], float], s
     entry = desk.results.scenario[f"fuel.{desk.results.plan.fuels[0]}.price"]
     if found.name == "fuel_price" and found.unit != "share" and entry.unit is not None:
         return entry.unit.from_canonical, entry.unit.short
-    return lambda value: value, found.unit.replace("$", desk.currency)
+    unit, factor = desk.shown_unit(found.unit)
+    return lambda value: value * factor, unit
 
 
 LINES = 2 * STEPS + 7

@@ -1,0 +1,90 @@
+"""A workbook speaks one system of units: what a US plant reads holds no kg, tonne, L or °C, and the reverse.
+
+Factors: NIST SP 811, appendix B (exact ones); remembered, then read against `econ/units.csv`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from written import shown
+
+from econ.answer.own_units import said, shown_label, shown_unit
+
+METRIC = re.compile(r"(?<![\w/])(kg|g|t|tonnes?|L|m³|m²|m|km|MJ|°C|ha|litres?|metres?)(?![\w])")
+US = re.compile(r"(?<!\w)(lb|oz|tons?|gal|cu ft|sq ft|ft|acres?|Btu|°F)(?!\w)")
+LEFT_OUT = re.compile(r"\([^)]*\)|Student's t|± t s|\S*\b(?:kg|t) CO2e?\S*(?: bones| char)?|\bt C\b")
+"""In parentheses, for a label or a permit; carbon, in metric tons for all; and Student's t."""
+EXEMPT = {
+    "Sources": "facts keep the unit of their source",
+    "Inputs used": "a row keeps the unit in which it was typed, and remarks are facts'",
+    "Lab assay": "a source is named by its number",
+    "What changes it": "a row keeps the unit in which it was typed",
+    "Label": "a label states the rate in several units",
+}
+
+
+def texts(name: str) -> Iterator[tuple[str, str]]:
+    for sheet in shown(name).worksheets:
+        if sheet.title in EXEMPT:
+            continue
+        hidden = {key for key, column in sheet.column_dimensions.items() if column.hidden}
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str) and cell.column_letter not in hidden:
+                    yield f"{sheet.title}!{cell.coordinate}", cell.value
+
+
+def wrong(name: str, units: re.Pattern[str]) -> list[str]:
+    return [f"{at}: {text}" for at, text in texts(name) if units.search(LEFT_OUT.sub("", text))]
+
+
+def test_a_us_workbook_shows_no_metric_unit() -> None:
+    assert not wrong("thistle-flat", METRIC)
+
+
+def test_a_metric_workbook_shows_no_us_unit() -> None:
+    assert not wrong("low-sedge", US)
+
+
+@pytest.mark.parametrize(
+    ("metric", "us", "factor"),
+    [
+        ("kg/year", "lb/year", 1 / 0.45359237),
+        ("t/year", "ton/year", 1 / 0.90718474),
+        ("g", "oz", 1 / 28.349523125),
+        ("L/min", "gal/min", 1 / 3.785411784),
+        ("m²", "sq ft", 1 / 0.09290304),
+        ("kg/ha", "lb/acre", 0.40468564224 / 0.45359237),
+        ("MJ", "million Btu", 1 / 1055.05585262),
+        ("$/kg", "$/lb", 0.45359237),
+        ("kg CO2e/year", "t CO2e/year", 0.001),
+        ("kg CO2e/t", "t CO2e/ton", 0.90718474 / 1000),
+        ("t CO2e/year", "t CO2e/year", 1.0),
+        ("mg/kg", "ppm", 1.0),
+        ("hours/year", "hours/year", 1.0),
+    ],
+)
+def test_a_figure_moves_to_us_units_by_exact_factors(metric: str, us: str, factor: float) -> None:
+    assert shown_unit(metric, "us") == (us, pytest.approx(factor, rel=1e-9))
+    assert shown_unit(metric, "metric") == (metric, 1.0)
+
+
+def test_words_go_with_the_unit() -> None:
+    assert shown_label("Net cost per kg of bones", "us") == "Net cost per lb of bones"
+    assert said(1000, "kg", "us") == "2,205 lb"
+    assert said(1000, "kg", "metric") == "1,000 kg"
+
+
+def cells(sheet: Any) -> dict[str, float]:
+    return {str(row[0].value): row[1].value for row in sheet.iter_rows(min_row=6)}
+
+
+def test_a_us_page_shows_what_the_model_holds() -> None:
+    book = shown("thistle-flat")
+    page = book["What comes out"]
+    name = book.defined_names["char_kg"].attr_text.split("!")[1].replace("$", "")
+    assert cells(page)["Dry char made"] == pytest.approx(page[name].value / 0.45359237, rel=1e-12)
