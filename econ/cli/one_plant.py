@@ -50,6 +50,10 @@ def blank(
     units: Annotated[str, typer.Option(help="us or metric: the units that cells start with")] = "us",
     currency: Annotated[str, typer.Option(help="currency code that names all money")] = "USD",
     example: Annotated[bool, typer.Option("--example", help="filled with an invented plant, to try out")] = False,
+    results: Annotated[
+        Path | None,
+        typer.Option("--from", help="a results workbook: take its inputs, with what was changed there"),
+    ] = None,
     overwrite: Overwrite = False,
 ) -> None:
     """Write a scenario workbook to fill in.
@@ -59,8 +63,13 @@ def blank(
     with faults_to_exit():
         from econ.workbook.blank import write_blank
 
-        write_blank(path, units, currency, example, overwrite)
-        say(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
+        changed = write_blank(path, units, currency, example, overwrite, results)
+        if results is None:
+            say(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
+            return
+        say(f"Wrote {path} with the inputs of {results}. {len(changed)} were changed there"
+            f"{': ' * bool(changed)}{'; '.join(changed)}.")  # fmt: skip
+        say("Kiln log, lab assay and garden trials are not in it: their figures stand as typed values.")
 
 
 @app.command()
@@ -85,7 +94,7 @@ def run(
 ) -> None:
     """Work out the answer and write the results workbook.
 
-    It stands beside the workbook unless --to says otherwise.
+    It stands beside the workbook unless --to says otherwise. With --set it is written only with --to.
 
     Example: kilncase run my-plant.xlsx --set kiln.price="42000 USD"
     """
@@ -93,7 +102,7 @@ def run(
         from econ.answer.appraisal import appraise
         from econ.questions import deep as asking
         from econ.questions.latin import Sampling
-        from econ.workbook.places import real
+        from econ.workbook.places import check_goal, real
         from econ.workbook.read import read_scenario
         from econ.workbook.results_book import write_results
 
@@ -105,16 +114,19 @@ def run(
         with sample_bar(samples + more, quiet) as progress:
             results = appraise(scenario, sampling, progress, deep)
         target = to or path.with_name(f"{path.stem}.results.xlsx")
+        check_goal(target, ".xlsx")
         if real(target) == real(path):
             raise FileRefused(f"{target} is the scenario itself: give another name with --to")
-        write_results(results, target, overwrite)
+        if to or not sets:  # a what-if never takes the place of the record
+            write_results(results, target, overwrite)
         if json:
             print_json(results.to_json())
         elif not quiet:
             from econ.answer.screen import screen
 
             say(screen(results))
-            say(f"\nResults workbook: {target}")
+            said = target if to or not sets else "not written, since --set was given; name one with --to"
+            say(f"\nResults workbook: {said}")
 
 
 @app.command()

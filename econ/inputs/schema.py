@@ -13,7 +13,7 @@ from functools import cache
 from econ.inputs import sheet_files
 from econ.inputs.rows import Block, Row, SheetPlan, TablePlan
 
-EDITION = 1
+EDITION = 2
 """The schema edition written into every scenario workbook."""
 
 

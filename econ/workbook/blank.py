@@ -9,14 +9,18 @@ from econ.inputs.examples import NAMES, example, in_units
 from econ.inputs.schema import rows
 from econ.workbook.places import check_goal, is_taken
 from econ.workbook.safe_write import write_atomically
+from econ.workbook.take_back import scenario_bytes
 from econ.workbook.template import write_template
 
 SYSTEMS = ("us", "metric")
 
 
-def write_blank(path: Path, system: str, currency: str, filled: bool, overwrite: bool) -> None:
+def write_blank(
+    path: Path, system: str, currency: str, filled: bool, overwrite: bool, results: Path | None = None
+) -> list[str]:
     """Write a scenario workbook; raises InputFaults for an unknown unit system or currency.
 
+    With `results` it holds the inputs of that results workbook; returns the labels of those changed there.
     An existing file is never replaced unless `overwrite`: it may hold a person's work.
     """
     faults = []
@@ -31,7 +35,11 @@ def write_blank(path: Path, system: str, currency: str, filled: bool, overwrite:
     check_goal(path, ".xlsx")
     if is_taken(path) and not overwrite:
         raise FileRefused(f"{path} exists and may hold your work: choose another name, or add --overwrite")
-    write_atomically(path, blank_bytes(system, currency.upper(), filled))
+    content, changed = blank_bytes(system, currency.upper(), filled), list[str]()
+    if results is not None:
+        content, changed = scenario_bytes(results)
+    write_atomically(path, content)
+    return changed
 
 
 def blank_bytes(system: str, currency: str, filled: bool = False) -> bytes:

@@ -12,9 +12,11 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from econ.answer.kiln_work import own_measure
 from econ.answer.own_units import shown_label, shown_unit
 from econ.answer.results import Results
+from econ.inputs.records import Entry
 from econ.model.lines import Line, line
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
+from econ.workbook.template import INPUTS_PAGE
 
 if TYPE_CHECKING:
     from econ.workbook.what_if import WhatIf
@@ -27,7 +29,7 @@ OPTIONS = "Options"
 BEFORE_BATCH, SETTLE = "Before the first batch", "To settle"
 WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
 LABEL, PLANTING, TRIALS = "Label", "Own planting", "Garden trials"
-EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", "Inputs used", "Sources", "Checks"
+EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", INPUTS_PAGE, "Sources", "Checks"
 PAGES = (
     ANSWER, BEFORE_BATCH, SETTLE, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES,
     BREAKEVEN, INPUTS, SOURCES, CHECKS,
@@ -38,6 +40,8 @@ LETTER = frozenset({"USD", "CAD", "MXN"})
 FIRST_YEAR_COLUMN = 2
 HIDDEN = 40
 """So many columns to the right of a figure stands its value in the model's units, where another is shown."""
+MOST_NAMED = 6
+"""So many inputs set on the command line are named on every page."""
 FIGURES_TOP = 6
 """First row of figures on the cash page (counted from 0)."""
 MONTHS_TOP = 5
@@ -91,7 +95,7 @@ class Desk:
             sheet.set_column(column, column, width)
         sheet.write_string(0, 0, question, self.styles("title"))
         sheet.set_row(0, 28)
-        sheet.write_string(1, 0, self.results.scenario.name, self.styles("intro"))
+        sheet.write_string(1, 0, self.results.scenario.name + set_by_command(self.results), self.styles("intro"))
         if name == ANSWER:
             sheet.set_row(2, 13)
         else:
@@ -228,6 +232,22 @@ class Desk:
             kind = self.results.scenario.choice(f"fuel.{found.name.split('_')[1]}.kind")
             return found.unit.replace("measure", own_measure(kind))
         return found.unit.replace("$", self.currency)
+
+
+def set_by_command(results: Results) -> str:
+    """Which inputs were set on the command line, and to what; nothing where none was."""
+    entries = [entry for entry in results.scenario.entries.values() if entry.where.startswith("--set ")]
+    if not entries:
+        return ""
+    said = [f"{entry.row.label} {_as_set(entry)}" for entry in entries[:MOST_NAMED]]
+    more = f", and {len(entries) - MOST_NAMED} more" if len(entries) > MOST_NAMED else ""
+    return f" (set on the command line: {', '.join(said)}{more})"
+
+
+def _as_set(entry: Entry) -> str:
+    if not isinstance(entry.value, int | float):
+        return str(entry.value or "blank")
+    return f"{entry.shown(entry.number):,.6g} {entry.unit.short if entry.unit else ''}".strip()
 
 
 def lay_out(results: Results) -> tuple[Callable[[str, int | None], str], dict[str, int]]:

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from econ.errors import InputFault, InputFaults
+from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
 from econ.inputs.as_typed import Manner, read_number, unit_behind
 from econ.inputs.build import build
+from econ.inputs.editions import older
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
 from econ.inputs.rows import Row, plain
 from econ.inputs.schema import EDITION, RETIRED, place_words, rows, sheet_names, sheets, table_sheets
 from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
+from econ.workbook.package_parts import shown
 from econ.workbook.read_tables import Percent, as_shown, typed_tables
-from econ.workbook.template import EDITION_MARK
+from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
 
 COLUMN_OF = {
     "value": "value",
@@ -59,19 +61,23 @@ def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
 
 def read_typed(path: Path) -> TypedBook:
     """The typed rows of a workbook; raises FileRefused, or InputFaults where sheets are missing."""
-    grids, hidden = _grids(path)
+    grids, hidden, all_names = grids_of(path, (*sheet_names(), *table_sheets()))
     late = {plan.name for plan in sheets() if plan.late and plan.name not in grids}
     here = [name for name in sheet_names() if name not in late]
     missing = [name for name in here if name not in grids]
+    if missing and INPUTS_PAGE in all_names:
+        raise FileRefused(
+            f"{shown(path.name)} is a results workbook; take the scenario out of it first, with what was changed"
+            f" there: kilncase blank NEW.xlsx --from {shown(path.name)}"
+        )
     if missing:
-        there = ", ".join(repr(name) for name in grids) or "none of its sheets"
-        names = ", ".join(repr(name) for name in missing)
-        found = f"no sheet {names} (there are: {there})"
+        there = ", ".join(repr(one_line(name)[:40]) for name in all_names[:20]) or "no sheets"
+        found = f"no sheet {', '.join(repr(name) for name in missing)} (there are: {there})"
         raise InputFaults([InputFault(path.name, found, "a scenario workbook made by 'kilncase blank'")])
     typed_rows: dict[str, Typed] = {}
     cautions = [*_edition(grids[sheet_names()[0]], path.name), *map(_hidden, hidden)]
     for name in here:
-        for key, typed in _rows_of(name, grids[name]):
+        for key, typed in rows_of(name, grids[name]):
             if key in RETIRED:
                 continue
             if key not in rows():
@@ -93,27 +99,27 @@ def read_typed(path: Path) -> TypedBook:
     return TypedBook(typed_rows, (*cautions, *odd), tables)
 
 
-def _grids(path: Path) -> tuple[dict[str, Grid], list[str]]:
-    """Sheets that hold inputs, as rows of cells, and which are hidden; formulas never calculated are marked."""
-    grids, hidden = _load(path, values=True)
+def grids_of(path: Path, wanted: Collection[str]) -> tuple[dict[str, Grid], list[str], list[str]]:
+    """The wanted sheets as rows of cells, those hidden, all names; formulas never calculated are marked."""
+    grids, hidden, names = _load(path, wanted, values=True)
     if has_formulas(path):
-        formulas, _ = _load(path, values=False)
+        formulas, *_ = _load(path, wanted, values=False)
         for name, grid in grids.items():
             _mark_uncalculated(grid, formulas.get(name, []))
-    return grids, hidden
+    return grids, hidden, names
 
 
-def _load(path: Path, values: bool) -> tuple[dict[str, Grid], list[str]]:
+def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, Grid], list[str], list[str]]:
     with opening(path) as data:
         import openpyxl
 
         book = openpyxl.load_workbook(data, read_only=True, data_only=values, keep_links=False)
-        ours = [sheet for sheet in book.worksheets if sheet.title in (*sheet_names(), *table_sheets())]
+        ours = [sheet for sheet in book.worksheets if sheet.title in wanted]
         grids = {
             sheet.title: [tuple(_content(cell, values) for cell in row) for row in bounded_rows(sheet)]
             for sheet in ours
         }
-        return grids, [sheet.title for sheet in ours if sheet.sheet_state != "visible"]
+        return grids, [sheet.title for sheet in ours if sheet.sheet_state != "visible"], list(book.sheetnames)
 
 
 def _hidden(name: str) -> Caution:
@@ -151,22 +157,16 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
                 number = item.removeprefix(EDITION_MARK).strip()
                 known = int(number) if re.fullmatch("[0-9]{1,6}", number) else EDITION
                 if known > EDITION:
-                    raise InputFaults(
-                        [
-                            InputFault(
-                                name,
-                                f"schema edition {number}",
-                                f"edition {EDITION} or older: update kilncase",
-                            )
-                        ]
-                    )
+                    expected = f"edition {EDITION} or older: update kilncase"
+                    raise InputFaults([InputFault(name, f"schema edition {number}", expected)])
                 if known < EDITION:
-                    yield Caution("older-edition", f"Written for schema edition {number}; this is {EDITION}.")
+                    yield older(known)
                 return
     yield Caution("no-edition", "The first sheet does not say which schema edition it was made for.")
 
 
-def _rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
+def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
+    """Key and typed row of every line of a sheet that has a key."""
     columns, first = _heading(sheet, grid)
     for at in range(first, len(grid)):
         row = grid[at]

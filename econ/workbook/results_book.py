@@ -10,7 +10,18 @@ import xlsxwriter
 
 from econ.answer.own_units import shown_label
 from econ.answer.results import Results
-from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, FLOW, KILN, LENDER, MATTER, PAGES, Desk, lay_out
+from econ.workbook.desk import (
+    CASH,
+    FIRST_YEAR_COLUMN,
+    FLOW,
+    KILN,
+    LENDER,
+    MATTER,
+    PAGES,
+    Desk,
+    lay_out,
+    set_by_command,
+)
 from econ.workbook.in_words import labels_of, labels_of_years, words_of
 from econ.workbook.marks import Page
 from econ.workbook.pages.answer_page import write_answer
@@ -63,7 +74,8 @@ def results_bytes(results: Results) -> bytes:
             "subject": "Bone char: mass, nutrients, carbon and money",
             "author": "kilncase",
             "keywords": "bone char, kiln, payback, phosphorus, carbon",
-            "comments": "Figures are live formulas over the sheet Inputs used; see the sheets Sources and Checks.",
+            "comments": "Figures are live formulas over the sheet Inputs used; see the sheets Sources and Checks."
+            + set_by_command(results)[:200],
             "created": FIXED_TIME,
         }
     )

@@ -26,6 +26,8 @@ FIXED_TIME = dt.datetime(2000, 1, 1)
 """Written as the creation time of every workbook, so that equal contents make equal files."""
 
 EDITION_MARK = "kilncase scenario workbook, schema edition"
+INPUTS_PAGE = "Inputs used"
+"""The page of a results workbook that holds every input."""
 
 LEGEND = (
     ("measured", "You weighed it, timed it, or have the invoices."),

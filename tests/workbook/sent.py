@@ -20,7 +20,7 @@ from hostile import LAUGHING, OUTSIDE
 from odd import external_link
 from openpyxl.comments import Comment
 
-from econ.inputs.schema import sheets
+from econ.inputs.schema import EDITION, sheets
 
 LETTERS = {"Value": "B", "Unit": "C", "Low": "D", "High": "E", "How known": "F", "Where from": "G", "Remark": "H",
            "Key": "J"}  # fmt: skip
@@ -209,7 +209,7 @@ def links_out() -> bytes:
 
 
 def edition(number: str) -> bytes:
-    return edited(STRINGS, "schema edition 1<", f"schema edition {number}<", shipped_plant())
+    return edited(STRINGS, f"schema edition {EDITION}<", f"schema edition {number}<", shipped_plant())
 
 
 def in_utf_16() -> bytes:
