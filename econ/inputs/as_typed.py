@@ -184,7 +184,8 @@ def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner,
     if not words:
         return None
     allowed = row.unit_choices(currency)
-    tries = (words, f"{currency} {words}", f"{currency} per {words}") if row.is_money else (words,)
+    plain = reading.unit.strip()  # "each" may be the unit itself
+    tries = (plain, words, f"{currency} {words}", f"{currency} per {words}") if row.is_money else (plain, words)
     found = next((one for text in tries if beside and (one := match(text, beside, allowed, currency))), None)
     if found is None:
         raise InputFault(

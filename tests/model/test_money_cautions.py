@@ -20,9 +20,9 @@ def said(**sets: str) -> dict[str, str]:
     [
         pytest.param(
             {**LOAN, "loan__principal": "54000 USD", "current__saving": "300 USD per month"},
-            "coverage-low", "its debt service", id="debt",
+            "coverage-low", "lenders commonly ask for", id="debt",
         ),
-        pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "must be at hand", id="till"),
+        pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "more cash at the", id="till"),
         pytest.param({"grant__match_share": "60 %"}, "match-not-at-hand", "32,580 USD", id="60 % of 54,300"),
         pytest.param({"capital__estimate_class": "class-5"}, "capital-estimate", "-50 to +100 %", id="class 5"),
         pytest.param({"capital__estimate_class": "class-1"}, "capital-estimate", "-10 to +15 %", id="class 1"),

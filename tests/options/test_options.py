@@ -218,7 +218,7 @@ def test_a_case_alone_equals_the_same_case_in_an_array() -> None:
 def test_the_rule_weighs_the_best_other_way_where_there_is_one() -> None:
     results = mixed()
     assert results.chances.decisive == AGAINST_BEST
-    assert results.finding.mean_npv == pytest.approx(results.figures[AGAINST_BEST], rel=1e-9, abs=1e-6)
+    assert results.finding.mean_npv == pytest.approx(results.chances.spreads[AGAINST_BEST].mean, rel=1e-9)
 
 
 def test_the_sentence_names_the_best_by_its_own_table() -> None:
