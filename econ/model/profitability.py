@@ -38,6 +38,8 @@ def profitability(b: Book, plan: Plan, found: Project) -> None:
     b.line("pv_saving", saved)
     b.line("npv_before_tax", saved - cost)
     b.line("kiln_cost_per_year", cost / today)
+    if (own := b.optional("owner_time_today")) is not None:
+        b.line("pv_owner_time", own * today)
     tonnage = b.line("annuity_bones_kg", today * np.maximum(b["bones_received_kg"], TINY))
     b.line("net_cost_per_kg_bones", cost / tonnage)
     b.line("saved_bill_per_kg_bones", saved / tonnage)

@@ -86,20 +86,27 @@ def _or(value: float | None, money: str) -> str:
 def _budget_table(results: Results, asked: str) -> Table:
     found, money = budget(results.figures, results.scenario.numbers()), results.scenario.currency
     total = found["total"]
-    covered = min(results.figures["grant_today"], total)
-    share = covered / total if total else 0.0
+    grant, loan, own = _sources(results.figures["grant_today"], results.figures["loan_today"], total)
     labels = {
         "kiln": "Kiln", "installation": "Freight and installation", "other": "Other things to buy",
         "items": "Other equipment", "contingency": "Contingency", "total": "Total",
     }  # fmt: skip
     rows = tuple(
-        (label, number(found[name], 0), number(found[name] * share, 0), number(found[name] * (1 - share), 0))
+        (label, *(number(found[name] * share, 0) for share in (1.0, grant, loan, own)))
         for name, label in labels.items()
         if found[name] or name == "total"
     )
     return Table(
-        f"Budget by category, grant spread in proportion; {asked}",
-        ("Category", f"Cost [{money}]", f"Grant [{money}]", f"Own match [{money}]"),
+        f"Budget by category, grant and loan spread in proportion; {asked}",
+        ("Category", f"Cost [{money}]", f"Grant [{money}]", f"Loan [{money}]", f"Own match [{money}]"),
         rows,
-        (2.8, 1.2, 1.2, 1.2),
+        (2.4, 1.0, 1.0, 1.0, 1.0),
     )
+
+
+def _sources(grant: float, loan: float, total: float) -> tuple[float, float, float]:
+    """Shares of the purchase that grant, loan and own money pay; a loan is no match."""
+    covered = min(grant, total)
+    borrowed = min(loan, total - covered)
+    whole = total or 1.0
+    return covered / whole, borrowed / whole, (total - covered - borrowed) / whole

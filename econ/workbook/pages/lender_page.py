@@ -40,7 +40,8 @@ def write_lender(desk: Desk, rows: dict[str, int]) -> None:
 def _months(desk: Desk, sheet: Any) -> int:
     columns = month_columns(desk.results)
     sheet.write_string(MONTHS_TOP - 1, 0, "Month", desk.styles("column"))
-    sheet.set_row(MONTHS_TOP - 1, 30)
+    heads = [(line(name).label, WIDTHS[1]) for name in columns]
+    sheet.set_row(MONTHS_TOP - 1, row_height(*heads, size=10.5))
     last = 0
     for name, column in columns.items():
         sheet.write_string(MONTHS_TOP - 1, column, line(name).label, desk.styles("column_right"))
@@ -133,7 +134,7 @@ def _tried(desk: Desk, sheet: Any, at: int) -> int:
     heads = ("Trial", f"NPV [{desk.currency}]", "Lowest coverage (DSCR)", f"Lowest balance [{desk.currency}]")
     for column, head in enumerate(heads):
         sheet.write_string(at, column, head, desk.styles("column_right" if column else "column"))
-    sheet.set_row(at, 30)
+    sheet.set_row(at, row_height(*((head, WIDTHS[1]) for head in heads[1:]), size=10.5))
     for one in desk.results.stress:
         at += 1
         sheet.write_string(at, 0, one.label, desk.styles("label"))
@@ -143,12 +144,12 @@ def _tried(desk: Desk, sheet: Any, at: int) -> int:
             _value(desk, sheet, at, column, value, number, "no loan")
     debt = desk.results.chances.debt
     samples = desk.results.chances.sampling.samples
-    at = _heading(desk, sheet, at + 1, f"Probabilities, {samples:,} samples (values)")
+    at = _heading(desk, sheet, at + 1, f"Probabilities, {samples:,} simulation runs (values)")
     for label, value, number in (
         ("Coverage (DSCR) below 1.25 in some year", debt.coverage_below_asked, "pct0"),
         ("Coverage (DSCR) below 1 in some year", debt.coverage_below_one, "pct0"),
         ("Balance below zero in some month", debt.balance_below_zero, "pct0"),
-        ("The same with the grant requested", debt.balance_below_zero_with_award, "pct0"),
+        ("Balance below zero, the grant requested counted", debt.balance_below_zero_with_award, "pct0"),
         ("P10 of the lowest balance", debt.lowest_balance_p10, "n0"),
     ):
         sheet.write_string(at, 0, label, desk.styles("label"))
