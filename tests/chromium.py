@@ -33,10 +33,10 @@ def browser() -> Iterator[Any]:
         found.close()
 
 
-def violations(tab: Any) -> list[str]:
-    """What axe-core finds serious or critical on a page, one line each."""
+def violations(tab: Any, *only: str) -> list[str]:
+    """What axe-core finds serious or critical on a page, one line each; `only` some of its rules."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
-    found = axe.run(tab).response["violations"]
+    found = axe.run(tab, options={"runOnly": list(only)} if only else None).response["violations"]
     return [
         f"{one['id']}: {node['html'][:120]} {node['failureSummary'][:200]}"
         for one in found

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 import math
-import re
 import zlib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,28 +14,31 @@ import numpy as np
 from econ.answer.option_table import compared
 from econ.answer.results import Results
 from econ.evidence.default_ranges import default_range
+from econ.inputs.ranges import drawable
 from econ.inputs.records import Entry, Scenario
+from econ.model.blanks import filled
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
 from econ.model.plan_parts import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.questions import samples
-from econ.questions.bone_drivers import CONSTITUENTS, MOST_WET, is_share
+from econ.questions.bone_drivers import CONSTITUENTS, is_share
+from econ.questions.deciding import SAMPLES, WETNESS
 from econ.questions.draws import inputs_drawn
 from econ.questions.edges import kept_whole
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import ROUNDS, TABLES
-from econ.questions.samples import Drawn, bounds
+from econ.questions.samples import Drawn
 
 SLIDERS = 8
-COMPOSITION = re.compile(r"bones\.\d+\.(water|fat|protein|ash)_share")
-"""Shares of one whole, which no slider moves alone."""
 BLOCKS = ("removal_kg_co2e", "process_kg_co2e", "avoided_kg_co2e", "credits_lost_kg_co2e")
 FIGURES = (
     "npv", "payback_years", "char_kg", "p2o5_kg", "removal_kg_co2e", "project_net_kg_co2e",
     "customers_per_year", "lowest_coverage", AGAINST_BEST, *BLOCKS[1:],
 )  # fmt: skip
 """What the page shows of a walk, where the model writes it."""
+MINERAL = "driver.mineral"
+"""The row of the default ranges for the share of mineral in clean bone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,82 +51,123 @@ class Program:
 
 def program(results: Results) -> Program:
     """The model of a scenario printed for a page, with its samples described and its sliders chosen."""
-    scenario, plan = results.scenario, results.plan
-    drawn = inputs_drawn(scenario)
-    numbers = scenario.numbers()
-    moving = _moving(drawn)
-    tape = Tape()
+    asked, plan = filled(results.scenario, results.plan), results.plan
+    drawn = inputs_drawn(asked)
+    numbers = asked.numbers()
+    moving = moving_keys(asked, drawn)
+    tape, ledger = Tape(), Pages()
     values = kept_whole(inputs(numbers, moving, tape), plan)
-    ledger = Pages()
     walk({**values, **coefficients(values, plan)}, plan, ledger)
-    costs = {one.name: name for one in compared(results) if (name := cost_figure(one.name)) in ledger.lines}
-    names = [name for name in (*FIGURES, *costs.values()) if name in ledger.lines]
+    ways = [[one.label, name] for one in compared(results) if (name := cost_figure(one.name)) in ledger.lines]
+    names = [name for name in (*FIGURES, *(name for _, name in ways)) if name in ledger.lines]
     cash = [ledger.years["net_cash"][t] for t in range(plan.years + 1)]
     script = tape.function("model", [*(ledger.lines[name] for name in names), *cash])
     data = {
         "figures": [*names, *(f"cash {t}" for t in range(plan.years + 1))],
-        "years": plan.years,
+        "ways": ways,
         "x": [numbers[key] for key in moving],
-        "keys": moving,
-        "labels": [scenario[key].row.label for key in moving],
-        "ends": [[scenario[key].low, scenario[key].high] for key in moving],
-        "drawn": [_drawn(one) for one in drawn],
-        "rules": [_rule(scenario, one.key) for one in drawn],
-        "streams": [_words(one.stream, results.chances.sampling.seed) for one in drawn],
-        "bones": _bones(scenario, moving),
-        "wettest": MOST_WET,
-        **_ties(scenario, moving),
+        **_inputs(asked, moving, drawn),
+        **_streams(asked, drawn, results.chances.sampling.seed),
+        **_rule(results, drawn),
         "samples": results.chances.sampling.samples,
-        "decisive": results.chances.decisive,
-        "verdict": results.finding.verdict,
-        "sliders": [_slider(scenario[key], moving.index(key)) for key in slid(results, moving)],
+        "sliders": [_slider(asked[key], moving.index(key)) for key in slid(results, moving)],
     }
     return Program(f"{HEAD}\nconst NORMAL={json.dumps(TABLES)};\n{script}", data)
 
 
-def _moving(drawn: list[Drawn]) -> list[str]:
-    """The drawn inputs, and after them the protein that follows from the other shares of its stream."""
+def moving_keys(scenario: Scenario, drawn: Sequence[Drawn]) -> list[str]:
+    """The inputs of the printed model: every one with a range, and all shares of a whole of which one is drawn."""
+    found = dict.fromkeys(entry.row.key for entry in scenario.ranged() if drawable(entry))
+    for whole in _wholes(drawn):
+        found |= dict.fromkeys(whole)
+    return list(found)
+
+
+def _wholes(drawn: Sequence[Drawn]) -> list[list[str]]:
+    """The four shares of every stream of bones of which one is drawn."""
+    streams = dict.fromkeys(one.key.rpartition(".")[0] for one in drawn if is_share(one.key))
+    return [[f"{stream}.{name}_share" for name in CONSTITUENTS] for stream in streams]
+
+
+def _inputs(scenario: Scenario, moving: list[str], drawn: Sequence[Drawn]) -> dict[str, Any]:
+    """Every ranged input, which of them are drawn, and which make one whole."""
+    choices = {key: entry.value for key, entry in scenario.entries.items() if isinstance(entry.value, str)}
+    shapes = {one.key: one.shape for one in drawn}
+    ranged = [key for key in moving if scenario[key].has_range and drawable(scenario[key])]
+    clean = default_range(MINERAL, "guessed", {})
+    return {
+        "ranged": [_ranged(scenario[key], moving.index(key), shapes.get(key, "fixed"), choices) for key in ranged],
+        "wholes": [[moving.index(key) for key in whole] for whole in _wholes(drawn)],
+        "mineral": {"least": clean.low, "most": clean.high},
+        "drawn": [
+            {"ranged": ranged.index(one.key), "mineral": one.key.endswith(".ash_share") and is_share(one.key)}
+            for one in drawn
+        ],
+    }
+
+
+def _ranged(entry: Entry, at: int, shape: str, choices: Mapping[str, str]) -> dict[str, Any]:
+    row = entry.row
+    own = not (entry.is_default or entry.range_by)
+    found: dict[str, Any] = {
+        "at": at, "label": row.label, "shape": shape, "value": entry.number, "low": entry.low, "high": entry.high,
+        "lowest": _finite(row.lowest), "highest": _finite(row.highest), "open": row.above_lowest,
+        "whole": row.kind == "whole", "own": own,
+    }  # fmt: skip
+    if not own:  # once moved, the ends are those of the table for a number without a range
+        rule = default_range(row.key, entry.known, choices)
+        least, most = (1.0, 1.0) if rule.measure == "held" else (rule.low, rule.high)
+        found["rule"] = {"times": rule.measure != "plus", "least": least, "most": most}
+    return found
+
+
+def _finite(end: float) -> float | None:
+    return end if math.isfinite(end) else None
+
+
+def _streams(scenario: Scenario, drawn: list[Drawn], seed: int) -> dict[str, Any]:
+    """The streams of shares, which input reads which, and the inputs that go together."""
+    names = list(dict.fromkeys(one.stream for one in drawn))
     keys = [one.key for one in drawn]
-    streams = dict.fromkeys(key.rpartition(".")[0] for key in keys if is_share(key))
-    return [*keys, *(f"{stream}.protein_share" for stream in streams)]
-
-
-def _bones(scenario: Scenario, moving: list[str]) -> list[dict[str, Any]]:
-    """Where the four shares of each stream stand among the inputs (-1: held), and the shares as typed."""
-    streams = dict.fromkeys(key.rpartition(".")[0] for key in moving if is_share(key))
-    places = {key: at for at, key in enumerate(moving)}
-    return [
-        {
-            "at": [places.get(f"{stream}.{name}_share", -1) for name in CONSTITUENTS],
-            "typed": (typed := [scenario[f"{stream}.{name}_share"].number for name in CONSTITUENTS]),
-            "whole": math.fsum(typed),
-        }
-        for stream in streams
-    ]
-
-
-def _rule(scenario: Scenario, key: str) -> list[Any] | None:
-    """How the range of an input follows its value where the user gave none: measure, low, high; else None."""
-    entry = scenario[key]
-    if not entry.range_by:
-        return None
-    choices = {name: one.value for name, one in scenario.entries.items() if isinstance(one.value, str)}
-    found = default_range(key, "", choices)
-    return [found.measure, found.low, found.high, int(entry.row.above_lowest)]
-
-
-def _ties(scenario: Scenario, moving: list[str]) -> dict[str, Any]:
-    """The inputs that go together, and the triangle of their correlations."""
-    pairs = samples.bound(scenario, moving)
+    pairs = samples.bound(scenario, keys)
     lower = samples.triangle(samples.normal_correlations(pairs))
     assert lower is not None  # the run has refused pairs that cannot be
-    return {"tied": [moving.index(name) for name in samples.paired(pairs)], "triangle": lower.tolist()}
+    return {
+        "streams": [_words(name, seed) for name in names],
+        "read": [names.index(one.stream) for one in drawn],
+        "tied": [keys.index(name) for name in samples.paired(pairs)],
+        "triangle": lower.tolist(),
+    }
+
+
+def _words(name: str, seed: int) -> list[int]:
+    """The keys of a stream of shares, as halves of 32 bits, the upper one first."""
+    state = np.random.SeedSequence([seed, zlib.crc32(name.encode())]).generate_state(ROUNDS + 1, np.uint64)
+    return [int(half) for word in state for half in divmod(int(word), 2**32)]
+
+
+def _rule(results: Results, drawn: list[Drawn]) -> dict[str, Any]:
+    """What the rule weighs, its limits, and the deciding facts that are open."""
+    found, places = results.finding, {one.key: j for j, one in enumerate(drawn) if one.shape != "fixed"}
+    facts = []
+    for one in found.deciding.standings:
+        if keys := [key for key in one.open_keys if key in places]:
+            opened = [[places[key], WETNESS.fullmatch(key) is not None] for key in keys]
+            facts.append({"label": one.fact.label, "open": opened})
+    return {
+        "decisive": results.chances.decisive,
+        "limits": [found.limits.buy_at, found.limits.least_npv],
+        "blank": bool(found.deciding.blank),
+        "facts": facts,
+        "looks": SAMPLES,
+    }
 
 
 def slid(results: Results, moving: list[str]) -> list[str]:
-    """The keys of the inputs that move the NPV most, the largest first."""
+    """The keys of the inputs that move the NPV most, the largest first; measured ones cannot be typed over."""
+    measured = {one.typed.row.key for one in results.measured.readings.used}
     keys = [effect.entry.row.key for effect in results.effects if effect.swing("npv") > 0]
-    return [key for key in keys if key in moving and not COMPOSITION.fullmatch(key)][:SLIDERS]
+    return [key for key in keys if key in moving and key not in measured][:SLIDERS]
 
 
 def cost_figure(way: str) -> str:
@@ -131,23 +175,10 @@ def cost_figure(way: str) -> str:
     return {CHAR: "char_cost_per_kg", TODAY: "today_cost_per_kg"}.get(way, f"{way.replace('.', '_')}_cost_per_kg")
 
 
-def _drawn(one: Drawn) -> list[Any]:
-    """Shape, low, value, high, the bounds of the row, and whether only whole numbers count."""
-    entry = one.entry
-    ends = (None if math.isinf(end) else end for end in bounds(entry))
-    return [one.shape, entry.low, entry.number, entry.high, *ends, int(entry.row.kind == "whole")]
-
-
-def _words(name: str, seed: int) -> list[int]:
-    """The keys of an input's stream of shares, as halves of 32 bits, the upper one first."""
-    state = np.random.SeedSequence([seed, zlib.crc32(name.encode())]).generate_state(ROUNDS + 1, np.uint64)
-    return [int(half) for word in state for half in divmod(int(word), 2**32)]
-
-
 def _slider(entry: Entry, at: int) -> dict[str, Any]:
     """An input as a person moves it: in the unit that was typed."""
     unit = entry.unit
-    shown = [float(f"{entry.shown(end):.12g}") for end in (entry.low, entry.number, entry.high)]
+    low, value, high = (float(f"{entry.shown(end):.12g}") for end in (entry.low, entry.number, entry.high))
     return {
         "at": at,
         "key": entry.row.key,
@@ -155,7 +186,7 @@ def _slider(entry: Entry, at: int) -> dict[str, Any]:
         "unit": unit.short if unit else "",
         "factor": unit.factor if unit else 1.0,
         "offset": unit.offset if unit else 0.0,
-        "low": shown[0],
-        "value": shown[1],
-        "high": shown[2],
+        "low": low,
+        "value": value,
+        "high": high,
     }

@@ -9,23 +9,27 @@ from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from typing import Any
 
-from econ.answer.option_table import compared
+import numpy as np
+
 from econ.answer.results import Results
 from econ.harmless import one_line
 from econ.page import sections
-from econ.page.computed import BLOCKS, Program, cost_figure, program
+from econ.page.computed import BLOCKS, Program, program
 from econ.page.markup import Html, joined, tag
-from econ.page.sliders import NONE, VERDICTS, answer_rows
+from econ.page.sliders import MISSING, NONE, VERDICTS, answer_rows, as_run
 
 OPEN_LIVE = (
     "This is the answer as it was run. To move the inputs, save this file and open it in a web browser: previews "
     "in mail and file programs do not run it."
 )
+FEW = 2000
+"""Simulation runs by which the page finds its own numbers equal to those of the program."""
 START = "'use strict';\nconst DATA=JSON.parse(document.getElementById('data').textContent);"
 WORDS = {
     "typed": "at your values",
     "below": "probability that NPV is below zero",
     "none": NONE,
+    "missing": MISSING,
     "spread": sections.SPREAD,
     "cash": sections.CASH,
     "outside": "Outside the range from low to high. Change the range in the workbook and run again.",
@@ -94,26 +98,26 @@ def _body(results: Results, made: Program) -> Html:
         sections.sources(results),
         sections.all_inputs(results),
     )
-    bar = tag(
-        "div", tag("strong", "", id="bar-verdict"), tag("span", "", id="bar-npv"), tag("span", "", id="bar-loss"),
-        class_="bar needs-script", hidden=True, aria_hidden="true",
-    )  # fmt: skip
+    run = as_run(results)
+    said = (("strong", "verdict", run["verdict"]), ("span", "npv", f"NPV {run['npv']}"),
+            ("span", "loss", f"{run['loss']} {WORDS['below']}"))  # fmt: skip
+    parts = (tag(name, text, id=f"bar-{part}") for name, part, text in said)
+    bar = tag("div", *parts, class_="bar needs-script", hidden=True, aria_hidden="true")
     return joined([main, sections.foot(results, _version()), bar])
 
 
 def _data(results: Results, made: Program) -> dict[str, Any]:
-    figures = made.data["figures"]
     return {
         **made.data,
         "currency": results.scenario.currency,
         "words": WORDS,
         "rows": [[row.name, row.kind, row.missing] for row in answer_rows(results)],
         "blocks": list(zip(sections.BLOCK_WORDS, BLOCKS, sections.SIGNS, strict=True)),
-        "ways": [[way.label, name] for way in compared(results) if (name := cost_figure(way.name)) in figures],
+        "ton": sections.ton_of(results)[0],
         "run": {
             "npv": results.figures["npv"],
-            "loss": results.chances.loss,
-            "verdict": results.finding.verdict,
+            "irr": as_run(results)["irr"],
+            "lossOfFirst": float(np.mean(results.chances.kept["npv"][:FEW] < 0)),
         },
     }
 

@@ -3,8 +3,11 @@ const interp = (xs, ys, x) => {
   const n = xs.length;
   if (!(x > xs[0])) return x !== x ? x : ys[0];
   if (x >= xs[n - 1]) return ys[n - 1];
-  let j = 0;
-  while (xs[j + 1] <= x) j++;
+  let j = 0, end = n - 1;
+  while (end - j > 1) {
+    const middle = (j + end) >> 1;
+    if (xs[middle] <= x) j = middle; else end = middle;
+  }
   return xs[j] === x ? ys[j] : (ys[j + 1] - ys[j]) / (xs[j + 1] - xs[j]) * (x - xs[j]) + ys[j];
 };
 const step = (edges, values, x) => {
@@ -90,28 +93,35 @@ const summed = (a, from, n) => {
 };
 const mean = (a) => summed(a, 0, a.length) / a.length;
 
-// The rate at which yearly flows are worth nothing, by halving; null where they turn more than once or never.
-const rateOfReturn = (flows) => {
-  const largest = Math.max(...flows.map(Math.abs));
-  const clean = flows.map((flow) => Math.abs(flow) <= 1e-14 * largest ? 0 : flow);
-  const signs = clean.filter((flow) => flow !== 0).map(Math.sign);
-  if (signs.filter((sign, i) => i && sign !== signs[i - 1]).length !== 1) return null;
-  const worth = (rate) => clean.reduceRight((total, flow) => total / (1 + rate) + flow, 0) * signs[0];
-  let low = -0.999999, high = 1;
-  while (worth(high) < 0 && high < 1e9) high *= 2;
-  for (let i = 0; i < 200; i++) {
-    const middle = (low + high) / 2;
-    if (worth(middle) > 0) high = middle; else low = middle;
-  }
-  return (low + high) / 2;
+// The rate at which yearly flows are worth nothing, by halving, as in the cells of the workbook. It is the only one
+// where the running sums from the front and from the back change sign once in all; null otherwise.
+const signs = (sums) => {
+  let last = 0;
+  return sums.map((sum) => last = Math.sign(Math.round(sum * 1e6)) || last);
 };
+const rateOfReturn = (flows) => {
+  let total = 0;
+  const forward = signs(flows.map((flow) => total += flow));
+  total = 0;
+  const backward = signs(flows.slice().reverse().map((flow) => total += flow));
+  const turns = (list) => list.filter((sign, i) => i && sign * list[i - 1] < 0).length;
+  if (turns(forward) + turns(backward) !== 1) return null;
+  const end = Math.sign(total), above = forward[0] * forward[flows.length - 1] < 0;
+  const rate = (place) => above ? 1 / place - 1 : place - 1;
+  const worth = (one) => flows.reduceRight((all, flow) => all / (1 + one) + flow, 0);
+  let low = 0, high = 1;
+  for (let i = 0; i < 60; i++) {
+    const middle = (low + high) / 2;
+    if (worth(rate(middle)) * end > 0) high = middle; else low = middle;
+  }
+  return rate((low + high) / 2);
+};
+
 
 const rounded = (x) => { // halves to even
   const low = Math.floor(x), rest = x - low;
   return rest < 0.5 ? low : rest > 0.5 ? low + 1 : low % 2 ? low + 1 : low;
 };
-
-// From a share to a value, by low, value and high of an input and the name of its shape.
 const horner = (coefficients, x) => coefficients.reduce((total, one) => total * x + one);
 // Series in + - * / and powers of two alone, as in the program.
 const LN2_HIGH = 6.93147180369123816490e-1, LN2_LOW = 1.90821492927058770002e-10;
@@ -161,8 +171,8 @@ const shareBelow = (x) => {
   }
   return x > 0 ? 1 - tail : tail;
 };
-// Low is P10 and high P90 in every shape: where the triangle with its peak at the value begins and ends.
-const BEYOND = 0.1;
+// From a share to a value: low is P10 and high is P90, one time in ten beyond either.
+const BEYOND = 0.1, NORMAL_P90 = 1.2815515655446004, CELLS = 4096;
 const triangleEnds = (low, value, high) => {
   const below = value - low, above = high - value;
   let least = BEYOND, most = 1 - BEYOND, p, q;
@@ -176,8 +186,25 @@ const triangleEnds = (low, value, high) => {
   const width = (below + above) / (1 - Math.sqrt(BEYOND * p) - Math.sqrt(BEYOND * q));
   return [value - p * width, value + q * width];
 };
+const beta = (peak, cells) => { // a Beta distribution over an angle, read backwards
+  const left = 4 * peak, right = 4 - 4 * peak, quarter = Math.PI / 2, size = quarter / cells;
+  const angle = Array.from({length: cells + 1}, (_, i) => i === cells ? quarter : i * size);
+  const half = (angle[1] - angle[0]) / 2, gauss = half / Math.sqrt(3);
+  const density = (x) => plainExp((2 * left + 1) * plainLog(plainSine(x))) *
+    plainExp((2 * right + 1) * plainLog(plainSine(quarter - x)));
+  const under = [0];
+  for (let i = 0, total = 0; i < cells; i++) {
+    const middle = angle[i] + half, mass = density(middle - gauss) + density(middle + gauss);
+    total = i ? total + mass : mass;
+    under.push(total);
+  }
+  const all = under[cells], places = under.map((one) => one / all);
+  return (share) => {
+    const sine = plainSine(interp(places, angle, share));
+    return sine * sine;
+  };
+};
 const SHAPES = {
-  fixed: (low, value) => () => value,
   uniform: (low, value, high) => {
     const beyond = (high - low) * BEYOND / (1 - 2 * BEYOND);
     return (share) => low - beyond + share * (high - low + 2 * beyond);
@@ -188,138 +215,276 @@ const SHAPES = {
     return (share) => share < turn ? start + Math.sqrt(share * span * below) :
       end - Math.sqrt((1 - share) * span * above);
   },
+  pert: (low, value, high) => {
+    let least = 0, most = 1;
+    for (let i = 0; i < 30; i++) {
+      const peak = (least + most) / 2, read = beta(peak, CELLS / 8);
+      if ((peak - read(BEYOND)) * (high - value) < (read(1 - BEYOND) - peak) * (value - low)) least = peak;
+      else most = peak;
+    }
+    const standard = beta((least + most) / 2, CELLS), p10 = standard(BEYOND);
+    const scale = (high - low) / (standard(1 - BEYOND) - p10);
+    return (share) => low + (standard(share) - p10) * scale;
+  },
   lognormal: (low, value, high) => {
     const middle = plainLog(value);
-    const below = plainLog(value / low) / 1.2815515655446004, above = plainLog(high / value) / 1.2815515655446004;
+    const below = plainLog(value / low) / NORMAL_P90, above = plainLog(high / value) / NORMAL_P90;
     return (share) => {
-      const one = deviate(share);
-      return plainExp(middle + (one < 0 ? below : above) * one);
+      const moved = deviate(share);
+      return plainExp(middle + (moved < 0 ? below : above) * moved);
     };
   },
 };
-const column = ([shape, low, value, high, lowest, highest, whole], places) => {
-  if (!(low < high)) return places.map(() => value);
+// One input: its shape, low, value and high, the bounds of its row, whether the lower one is left out, whether
+// only whole numbers count.
+const column = ({shape, low, value, high, lowest, highest, open, whole}, places) => {
+  if (!(low < high) || shape === 'fixed') return places.map(() => value);
   const made = SHAPES[shape](low, value, high);
+  const least = lowest === null ? null : open ? lowest + (Math.min(low, value) - lowest) * BEYOND : lowest;
   return places.map((share) => {
     let found = whole ? rounded(made(share)) : made(share);
-    if (lowest !== null) found = Math.max(found, lowest);
+    if (least !== null) found = Math.max(found, least);
     return highest === null ? found : Math.min(found, highest);
   });
 };
 
-// The plant with some inputs moved: `moves` maps the place of an input to its value in the model's unit.
-const AT = (name) => DATA.figures.indexOf(name);
-const streams = [];
-const streamOf = (j, count) => {
-  if (!streams[j] || streams[j].length < count) streams[j] = shares(DATA.streams[j], count, DATA.samples);
-  return streams[j].subarray(0, count);
+// The plant with some inputs moved: `moves` maps the place of an input in x to its value in the model's unit.
+const AT = Object.fromEntries(DATA.figures.map((name, i) => [name, i]));
+// The sum of a few numbers, rounded once: Shewchuk's, by parts that do not overlap.
+const added = (list) => {
+  const parts = [];
+  for (let x of list) {
+    let kept = 0;
+    for (let y of parts) {
+      if (Math.abs(x) < Math.abs(y)) [x, y] = [y, x];
+      const high = x + y, low = y - (high - x);
+      if (low) parts[kept++] = low;
+      x = high;
+    }
+    parts.length = kept;
+    parts.push(x);
+  }
+  let n = parts.length, high = n ? parts[--n] : 0, low = 0;
+  while (n > 0 && !low) {
+    const x = high, y = parts[--n];
+    high = x + y;
+    low = y - (high - x);
+  }
+  if (n > 0 && low && (low < 0) === (parts[n - 1] < 0)) { // a half of the last place goes with what lies below it
+    const twice = low * 2, x = high + twice;
+    if (twice === x - high) high = x;
+  }
+  return high;
 };
-const joined = [];
+const wholeOf = (at) => DATA.wholes.find((shares) => shares.includes(at));
+// Ends of an input after it was moved: those that were typed, or those of the table of default ranges.
+const ended = (input, value) => {
+  const {rule, lowest, highest, open} = input;
+  if (!rule) return [input.low, input.high];
+  const {times, least, most} = rule;
+  const [first, second] = times ?
+    [value + Math.abs(value) * (least - 1), value + Math.abs(value) * (most - 1)].sort((a, b) => a - b) :
+    [value + least, value + most];
+  let low = Math.min(lowest === null ? first : Math.max(first, lowest), value);
+  const high = Math.max(highest === null ? second : Math.min(second, highest), value);
+  if (open && low <= lowest) low = value;
+  return [low, high];
+};
+// Every ranged input as it stands after the moves: value and ends. Shares of one whole keep their proportion.
+const settled = (moves) => {
+  const found = DATA.ranged.map((input) => {
+    if (!(input.at in moves)) return input;
+    const value = moves[input.at], [low, high] = ended(input, value);
+    return {...input, value, low, high, own: !input.rule};
+  });
+  for (const shares of DATA.wholes) {
+    const given = shares.filter((at) => at in moves), others = shares.filter((at) => !(at in moves));
+    const left = 1 - added(given.map((at) => moves[at])), whole = added(others.map((at) => DATA.x[at]));
+    if (!given.length || !(left > 0 && whole > 0)) continue;
+    const scale = left / whole;
+    found.forEach((one, i) => {
+      if (others.includes(one.at)) {
+        found[i] = {...one, value: one.value * scale, low: one.low * scale, high: Math.min(one.high * scale, 1)};
+      }
+    });
+  }
+  return found;
+};
+const based = (moves) => {
+  const x = DATA.x.slice();
+  for (const one of settled(moves)) x[one.at] = one.value;
+  return x;
+};
+// The share of mineral in mineral and protein, which is drawn in place of the ash.
+const mineralOf = (ash, inputs, x) => {
+  const [water, fat, protein] = wholeOf(ash.at), solid = ash.value + x[protein], part = ash.value / solid;
+  const {least, most} = DATA.mineral;
+  let low = part + Math.abs(part) * (least - 1), high = part + Math.abs(part) * (most - 1);
+  if (ash.own && ash.value > 0) {
+    const others = [water, fat].map((at) => inputs.find((one) => one.at === at) || {value: 0, low: 0, high: 0});
+    const spread = (arms) => Math.sqrt(arms[0] * arms[0] + arms[1] * arms[1]);
+    const rest = (whole, taken) => Math.sqrt(Math.max(whole * whole - taken * taken, 0));
+    const less = spread(others.map((one) => (one.high - one.value) / solid));
+    const more = spread(others.map((one) => (one.value - one.low) / solid));
+    low = part * (1 - rest((ash.value - ash.low) / ash.value, less));
+    high = part * (1 + rest((ash.high - ash.value) / ash.value, more));
+  }
+  return {...ash, value: part, low, high: Math.min(high, 1), lowest: 0, highest: 1};
+};
+const specs = (moves) => {
+  const inputs = settled(moves), x = based(moves);
+  return DATA.drawn.map(({ranged, mineral}) => mineral ? mineralOf(inputs[ranged], inputs, x) : inputs[ranged]);
+};
+
+// Samples: streams are computed once for each number of runs, columns once for each setting of an input.
+const memory = new Map();
+const once = (key, make) => {
+  if (!memory.has(key)) memory.set(key, make());
+  return memory.get(key);
+};
+const streamOf = (j, count, all) => once(`stream ${DATA.read[j]} ${count} ${all}`,
+  () => shares(DATA.streams[DATA.read[j]], count, all));
 // Places of an input in its distribution: those of its stream, or, where it goes together with others, moved
 // through normal deviates by a row of the triangle of their correlations.
-const placesOf = (j, count) => {
+const placesOf = (j, count, all) => {
   const row = DATA.tied.indexOf(j);
-  if (row < 1) return streamOf(j, count);
-  if (!joined[j] || joined[j].length < count) {
-    const others = DATA.tied.slice(0, row + 1).map((one) => streamOf(one, count).map(deviate));
-    joined[j] = others[0].map((_, i) => {
+  if (row < 1) return streamOf(j, count, all);
+  return once(`tied ${j} ${count} ${all}`, () => {
+    const others = DATA.tied.slice(0, row + 1).map((one) => streamOf(one, count, all).map(deviate));
+    return others[0].map((_, i) => {
       let moved = DATA.triangle[row][0] * others[0][i];
       for (let k = 1; k <= row; k++) moved += DATA.triangle[row][k] * others[k][i];
       return Math.min(Math.max(shareBelow(moved), 2 ** -53), 1 - 2 ** -53);
     });
+  });
+};
+const UNMOVED = specs({});
+const drawn = (moves, count, all) => specs(moves).map((spec, j) => {
+  const make = () => column(spec, placesOf(j, count, all)), same = UNMOVED[j];
+  return spec.low === same.low && spec.value === same.value && spec.high === same.high ?
+    once(`column ${j} ${count} ${all}`, make) : make();
+});
+// Water, fat and the share of mineral as drawn, made into four shares of one whole.
+const MOST_WET = 0.95;
+const INTO = DATA.drawn.map(({ranged}) => DATA.ranged[ranged].at);
+const IS_DRAWN = DATA.x.map((_, at) => INTO.includes(at));
+const sumsOf = (typed) => DATA.wholes.map((shares) => added(shares.map((at) => typed[at])));
+const madeWhole = (x, typed, sums) => {
+  for (let k = 0; k < sums.length; k++) {
+    const [w, f, p, a] = DATA.wholes[k], whole = sums[k];
+    let water = (IS_DRAWN[w] ? x[w] : typed[w]) / whole, fat = (IS_DRAWN[f] ? x[f] : typed[f]) / whole;
+    const part = IS_DRAWN[a] ? x[a] : typed[a] / (typed[a] + typed[p]);
+    const wet = Math.min(1, MOST_WET / Math.max(water + fat, 1e-12));
+    water *= wet;
+    fat *= wet;
+    const solid = 1 - water - fat;
+    x[w] = water;
+    x[f] = fat;
+    x[p] = (1 - part) * solid;
+    x[a] = part * solid;
   }
-  return joined[j].subarray(0, count);
-};
-// A moved input keeps the range that was typed; a range by default follows the value.
-const settled = (j, moves) => {
-  const spec = DATA.drawn[j].slice();
-  if (!(j in moves)) return spec;
-  const value = spec[2] = moves[j], [, , , , lowest, highest] = spec;
-  if (!DATA.rules[j]) return spec;
-  const [measure, low, high, isAbove] = DATA.rules[j];
-  const ends = measure === 'plus' ? [value + low, value + high] :
-    [value + Math.abs(value) * (low - 1), value + Math.abs(value) * (high - 1)].sort((a, b) => a - b);
-  spec[1] = Math.min(Math.max(ends[0], lowest === null ? -Infinity : lowest), value);
-  spec[3] = Math.max(Math.min(ends[1], highest === null ? Infinity : highest), value);
-  if (isAbove && spec[1] <= lowest) spec[1] = value;
-  return spec;
-};
-const kept = {};
-const values = (j, moves, count) => {
-  if (j in moves) return column(settled(j, moves), placesOf(j, count));
-  const key = `${j} ${count}`;
-  return kept[key] = kept[key] || column(DATA.drawn[j], placesOf(j, count));
 };
 const walked = (x) => {
   const y = new Float64Array(DATA.figures.length);
   model(x, y);
   return y;
 };
-const based = (moves) => DATA.x.map((value, j) => j in moves ? moves[j] : value);
-// The drivers of a stream (water, fat, mineral in mineral and protein) turned into four shares of one whole.
-const madeWhole = ({at, typed, whole}, columns, count) => {
-  const [water, fat, , part] = at.map((j) => j >= 0 && columns[j].length ? columns[j] : null);
-  const made = [0, 1, 2, 3].map(() => new Array(count));
+// Walks every sample; `held` maps some of the drawn inputs to one value each. Keeps the figures asked for.
+const walkAll = (moves, columns, held, names) => {
+  const typed = based(moves), sums = sumsOf(typed), count = columns.length ? columns[0].length : 1, x = typed.slice();
+  const y = new Float64Array(DATA.figures.length), kept = names.map(() => new Float64Array(count));
+  const places = names.map((name) => AT[name]);
   for (let i = 0; i < count; i++) {
-    let w = (water ? water[i] : typed[0]) / whole, f = (fat ? fat[i] : typed[1]) / whole;
-    const p = part ? part[i] : typed[3] / (typed[3] + typed[2]);
-    const wet = Math.min(1, DATA.wettest / Math.max(w + f, 1e-12));
-    w *= wet;
-    f *= wet;
-    const solid = 1 - w - f;
-    [w, f, (1 - p) * solid, p * solid].forEach((share, k) => { made[k][i] = share; });
-  }
-  at.forEach((j, k) => { if (j >= 0) columns[j] = made[k]; });
-};
-const columnsOf = (moves, count) => {
-  const columns = DATA.keys.map((_, j) => j < DATA.drawn.length ? values(j, moves, count) : []);
-  for (const one of DATA.bones) madeWhole(one, columns, count);
-  return columns;
-};
-const sampled = (moves, count) => {
-  const columns = columnsOf(moves, count);
-  const x = new Float64Array(columns.length), y = new Float64Array(DATA.figures.length);
-  const npv = new Float64Array(count), decisive = new Float64Array(count);
-  const first = AT('npv'), second = AT(DATA.decisive);
-  for (let i = 0; i < count; i++) {
-    for (let j = 0; j < x.length; j++) x[j] = columns[j][i];
+    for (let j = 0; j < INTO.length; j++) x[INTO[j]] = j in held ? held[j] : columns[j][i];
+    madeWhole(x, typed, sums);
     model(x, y);
-    npv[i] = y[first];
-    decisive[i] = y[second];
+    for (let k = 0; k < places.length; k++) kept[k][i] = y[places[k]];
   }
-  return {npv, decisive};
+  return kept;
 };
-const below = (figures) => figures.reduce((count, one) => count + (one < 0 ? 1 : 0), 0) / figures.length;
-// A share of the bones moved alone leaves the others in proportion.
-const alone = (moves, j, end) => {
-  const x = based(moves);
-  x[j] = end;
-  for (const {at} of DATA.bones) {
-    if (!at.includes(j) || end === DATA.x[j]) continue;
-    const others = at.filter((k) => k >= 0 && k !== j), left = others.reduce((total, k) => total + DATA.x[k], 0);
-    for (const k of others) x[k] = DATA.x[k] * (Math.max(1 - end, 0) / Math.max(left, 1e-12));
+const belowOf = (figures, least) => {
+  let count = 0;
+  for (const one of figures) if (one < least) count++;
+  return count / figures.length;
+};
+
+// Each input alone at its low and at its high; a share of a whole with the others in proportion.
+const effects = (moves) => {
+  const base = based(moves);
+  return settled(moves).filter((one) => one.low < one.high).map((one) => {
+    const [low, high] = [one.low, one.high].map((end) => {
+      const x = base.slice(), shares = wholeOf(one.at);
+      x[one.at] = end;
+      if (shares && end !== base[one.at]) {
+        const others = shares.filter((at) => at !== one.at);
+        const scale = Math.max(1 - end, 0) / Math.max(others.reduce((total, at) => total + base[at], 0), 1e-12);
+        for (const at of others) x[at] = base[at] * scale;
+      }
+      return walked(x)[AT.npv];
+    });
+    return {label: one.label, low, high};
+  }).sort((one, other) => Math.abs(other.high - other.low) - Math.abs(one.high - one.low));
+};
+
+// The rule: what it sees of samples, and what it says.
+const ruled = (look) => {
+  const [buyAt, least] = DATA.limits;
+  if (look.soberMean >= least && look.soberLoss <= buyAt) return 'buy';
+  return look.mean < least ? 'do not buy' : 'measure first';
+};
+// By group of inputs: the answer with it alone at its sampled mean, less the answer as typed, gains only.
+const gains = (moves, columns) => {
+  const typed = based(moves), sums = sumsOf(typed), means = new Map();
+  const count = columns.length ? columns[0].length : 0, x = typed.slice();
+  const whole = DATA.wholes.flat(), rows = Object.fromEntries(whole.map((at) => [at, new Float64Array(count)]));
+  for (let i = 0; whole.length && i < count; i++) {
+    for (let j = 0; j < INTO.length; j++) x[INTO[j]] = columns[j][i];
+    madeWhole(x, typed, sums);
+    for (const at of whole) rows[at][i] = x[at];
   }
-  return x;
+  INTO.forEach((at, j) => means.set(at, mean(at in rows ? rows[at] : columns[j])));
+  const first = walked(typed)[AT[DATA.decisive]], found = new Map();
+  const alone = (at, moved) => {
+    const one = typed.slice();
+    for (const place of moved) one[place] = at in rows ? mean(rows[place]) : means.get(place);
+    found.set(at, Math.max(walked(one)[AT[DATA.decisive]] - first, 0));
+  };
+  for (const at of means.keys()) if (!(at in rows)) alone(at, [at]);
+  for (const shares of DATA.wholes) alone(shares[3], shares);
+  return found;
 };
-const endsOf = (j, moves) => {
-  if (!(j in moves)) return DATA.ends[j];
-  const [, low, , high] = settled(j, moves);
-  return [low, high];
+const decided = (moves, count) => {
+  if (DATA.blank) return {verdict: 'rough: no decision yet', missing: []};
+  const all = Math.min(DATA.samples, DATA.looks), columns = drawn(moves, Math.min(count, all), all);
+  const unearned = gains(moves, columns), spec = specs(moves);
+  const look = (held) => {
+    const [npv] = walkAll(moves, columns, held, [DATA.decisive]);
+    const places = new Set(Object.keys(held).map((j) => DATA.ranged[DATA.drawn[j].ranged].at));
+    const extra = added([...unearned].filter(([at]) => !places.has(at)).map(([, gain]) => gain));
+    const average = mean(npv);
+    return {mean: average, soberMean: average - extra, soberLoss: belowOf(npv, extra), loss: belowOf(npv, 0)};
+  };
+  const hold = (fact, place) => Object.fromEntries(fact.open.map(([j, turned]) =>
+    [j, column(spec[j], [turned ? 1 - place : place])[0]]));
+  const now = look({}), verdict = ruled(now), best = {};
+  const missing = [];
+  for (const fact of DATA.facts) {
+    const [low, high] = [0.05, 0.95].map((place) => look(hold(fact, place)));
+    if (ruled(low) === verdict && ruled(high) === verdict) continue;
+    missing.push({label: fact.label, swing: Math.abs(high.mean - low.mean)});
+    Object.assign(best, hold(fact, high.mean > low.mean ? 0.95 : 0.05));
+  }
+  missing.sort((one, other) => other.swing - one.swing);
+  if (!missing.length) return {verdict, missing, look: now};
+  return {verdict: look(best).mean < DATA.limits[1] ? 'do not buy' : 'measure first', missing, look: now};
 };
-const effects = (moves) => DATA.keys.map((_, j) => {
-  const ends = endsOf(j, moves).map((end) => walked(alone(moves, j, end)));
-  const [a, b] = ends.map((y) => y[AT('npv')]), [c, d] = ends.map((y) => y[AT(DATA.decisive)]);
-  return {label: DATA.labels[j], low: a, high: b, turns: Math.min(c, d) < 0 && Math.max(c, d) >= 0};
-}).sort((one, other) => Math.abs(other.high - other.low) - Math.abs(one.high - one.low));
 const answer = (moves, count) => {
-  const y = walked(based(moves)), found = sampled(moves, count), sorted = found.npv.slice().sort();
-  const bars = effects(moves);
-  const cash = Array.from(y.slice(AT('cash 0')));
+  const y = walked(based(moves));
+  const [npv] = walkAll(moves, drawn(moves, count, DATA.samples), {}, ['npv']);
+  const sorted = npv.slice().sort(), cash = Array.from(y.slice(AT['cash 0']));
   return {
-    y, count, sorted, cash, bars,
-    loss: below(found.npv),
-    verdict: Object.keys(moves).length ? 'run again' : DATA.verdict,
-    p10: percentile(sorted, 10), p90: percentile(sorted, 90),
-    irr: rateOfReturn(cash),
+    y, count, sorted, cash, bars: effects(moves), loss: belowOf(npv, 0),
+    p10: percentile(sorted, 10), p90: percentile(sorted, 90), irr: rateOfReturn(cash),
+    ...decided(moves, count < DATA.samples ? 256 : DATA.looks),
   };
 };

@@ -1,4 +1,5 @@
 // What a person moves, and what the page then says. All words stand in DATA.words or in the page itself.
+const FEW = 2000; // simulation runs while a slider moves; all of them when it is let go
 const MINUS = '\u2212';
 const $ = (id) => document.getElementById(id);
 const put = (id, text) => { if ($(id)) $(id).textContent = text; };
@@ -30,7 +31,7 @@ const SHOWN = {
 };
 
 // Pictures: bars that lie and columns that stand, as the program draws them.
-const WIDE = 360, BARS_END = 226, ROW = 36, TALL = 150;
+const WIDE = 360, BARS_END = 226, ROW = 36, TALL = 150, TOP = 28;
 const escaped = (text) => String(text).replace(/[&<>"']/g, (c) => `&#${c.charCodeAt(0)};`);
 const svg = (inside, height) => `<svg viewBox="0 0 ${WIDE} ${height}" aria-hidden="true">${inside}</svg>`;
 const piece = (side, left, right, top) => right > left ?
@@ -53,7 +54,7 @@ const lying = (bars, line) => {
 };
 const standing = (values, texts, marks, under) => {
   const low = Math.min(0, ...values), high = Math.max(0, ...values), span = high - low || 1;
-  const wide = WIDE / values.length, y = (value) => 18 + (high - value) / span * TALL;
+  const wide = WIDE / values.length, y = (value) => TOP + (high - value) / span * TALL;
   let parts = '';
   values.forEach((value, i) => {
     const top = Math.min(y(value), y(0)), bottom = Math.max(y(value), y(0));
@@ -62,16 +63,16 @@ const standing = (values, texts, marks, under) => {
       `width="${(wide * 0.84).toFixed(1)}" height="${(bottom - top).toFixed(1)}"/>`;
     if (i in texts) {
       const [side, at] = anchor(i, values.length, wide);
-      parts += `<text class="${side}" x="${at.toFixed(1)}" y="${TALL + 34}">${escaped(texts[i])}</text>`;
+      parts += `<text class="${side}" x="${at.toFixed(1)}" y="${TOP + TALL + 16}">${escaped(texts[i])}</text>`;
     }
   });
   parts += `<path class="line" d="M0 ${y(0).toFixed(1)}H${WIDE}"/>`;
-  for (const [place, text] of marks) {
+  marks.forEach(([place, text], row) => {
     const at = Math.min(Math.max(place * wide, 0), WIDE), right = at > WIDE / 2;
-    parts += `<path class="mark" d="M${at.toFixed(1)} 4V${TALL + 18}"/>` +
-      `<text class="${right ? 'end' : 'start'}" x="${(at + (right ? -4 : 4)).toFixed(1)}" y="12">${escaped(text)}</text>`;
-  }
-  return svg(parts, TALL + 38);
+    parts += `<path class="mark" d="M${at.toFixed(1)} ${2 + 12 * row}V${TOP + TALL}"/>` +
+      `<text class="${right ? 'end' : 'start'}" x="${(at + (right ? -4 : 4)).toFixed(1)}" y="${10 + 12 * row}">${escaped(text)}</text>`;
+  });
+  return svg(parts, TOP + TALL + 20);
 };
 const roundWidth = (least) => {
   const power = 10 ** Math.floor(Math.log10(least));
@@ -90,7 +91,7 @@ const PICTURES = {
   spread: (found) => {
     const {first, width, bars} = spreadOf(found.sorted), texts = {0: money(first * width)};
     texts[bars.length - 1] = money((first + bars.length) * width);
-    const marks = [[-first, '0'], [found.y[AT('npv')] / width - first, DATA.words.typed]];
+    const marks = [[-first, '0'], [found.y[AT['npv']] / width - first, DATA.words.typed]];
     return standing(bars, texts, marks.filter(([at]) => at >= 0 && at <= bars.length),
       bars.map((_, i) => first + i < 0));
   },
@@ -99,13 +100,13 @@ const PICTURES = {
   moves: (found) => lying(found.bars.slice(0, 8).map((bar) => ({
     label: bar.label, start: Math.min(bar.low, bar.high), end: Math.max(bar.low, bar.high),
     text: range(Math.min(bar.low, bar.high), Math.max(bar.low, bar.high)),
-  })), found.y[AT('npv')]),
-  carbon: (found) => lying(DATA.blocks.filter(([, name]) => isFinite(found.y[AT(name)])).map(([label, name, sign]) => {
-    const value = sign * found.y[AT(name)] / 1000;
+  })), found.y[AT['npv']]),
+  carbon: (found) => lying(DATA.blocks.filter(([, name]) => isFinite(found.y[AT[name]])).map(([label, name, sign]) => {
+    const value = sign * found.y[AT[name]] / 1000;
     return {label, start: 0, end: value, text: `${plain(value)} t`};
   }), 0),
-  options: (found) => lying(DATA.ways.filter(([, name]) => isFinite(found.y[AT(name)])).map(([label, name]) => {
-    const value = found.y[AT(name)] * 1000;
+  options: (found) => lying(DATA.ways.filter(([, name]) => isFinite(found.y[AT[name]])).map(([label, name]) => {
+    const value = found.y[AT[name]] * DATA.ton;
     return {label, start: 0, end: value, text: money(value)};
   }), 0),
 };
@@ -122,11 +123,11 @@ const rows = (found) => {
     verdict: words.verdicts[found.verdict],
     range: range(found.p10, found.p90),
     loss: probability(found.loss, found.count),
-    irr: found.irr === null ? words.none : SHOWN.percent(found.irr),
+    irr: found.irr === null ? (Object.keys(moved).length ? words.none : DATA.run.irr) : SHOWN.percent(found.irr),
   };
   for (const [name, kind, missing] of DATA.rows) {
     if (name in cell) continue;
-    const value = found.y[AT(name)];
+    const value = found.y[AT[name]];
     cell[name] = isFinite(value) ? SHOWN[kind](value) : missing;
   }
   return cell;
@@ -137,12 +138,13 @@ const show = (found) => {
   for (const name of Object.keys(PICTURES)) {
     if ($(`picture-${name}`)) $(`picture-${name}`).innerHTML = PICTURES[name](found);
   }
+  put('now-missing', found.missing.length ? DATA.words.missing + found.missing.map((one) => one.label).join('; ') : '');
   put('bar-verdict', cell.verdict);
   put('bar-npv', `NPV ${cell.npv}`);
   put('bar-loss', `${cell.loss} ${DATA.words.below}`);
   document.body.classList.toggle('moved', some);
   $('as-run').hidden = !some;
-  put('said-spread', DATA.words.spread.replace('{loss}', cell.loss).replace('{n}', found.count.toLocaleString('en-US')));
+  put('title-spread', DATA.words.spread.replace('{loss}', cell.loss).replace('{n}', found.count.toLocaleString('en-US')));
   const later = found.cash.slice(1);
   put('said-cash', DATA.words.cash.replace('{first}', money(found.cash[0]))
     .replace('{low}', money(Math.min(...later))).replace('{high}', money(Math.max(...later))));
@@ -182,8 +184,9 @@ const setSlider = (i, value, fromBox) => {
   return true;
 };
 const start = () => {
-  const cold = answer({}, DATA.samples), run = DATA.run;
-  if (cold.y[AT('npv')] !== run.npv || cold.loss !== run.loss || cold.verdict !== run.verdict) {
+  const first = Math.min(FEW, DATA.samples), columns = drawn({}, first, DATA.samples);
+  const [npv] = walkAll({}, columns, {}, ['npv']), run = DATA.run;
+  if (walked(DATA.x)[AT.npv] !== run.npv || belowOf(npv, 0) !== run.lossOfFirst) {
     put('trouble', DATA.words.differs);
     $('trouble').hidden = false;
     return;
@@ -193,7 +196,7 @@ const start = () => {
   for (const one of document.querySelectorAll('.no-script')) one.hidden = true;
   DATA.sliders.forEach((slider, i) => {
     $(`slide-${i}`).addEventListener('input', (event) => {
-      if (setSlider(i, nice(slider, Number(event.target.value)))) refresh(Math.min(2000, DATA.samples));
+      if (setSlider(i, nice(slider, Number(event.target.value)))) refresh(Math.min(FEW, DATA.samples));
     });
     $(`slide-${i}`).addEventListener('change', () => refresh(DATA.samples));
     $(`box-${i}`).addEventListener('change', (event) => {
@@ -218,6 +221,14 @@ const start = () => {
     const i = DATA.sliders.findIndex((slider) => slider.key === key);
     if (i >= 0) any = setSlider(i, Number(value)) || any;
   }
-  show(any ? answer(moves(), DATA.samples) : cold);
+  if (any) show(answer(moves(), DATA.samples));
+  else document.querySelector('.sliders').addEventListener('pointerover', () => prepare(0), {once: true});
+};
+// Before anything is moved: the samples of one input after the other, so that the first release is quick.
+const prepare = (j) => {
+  if (j >= DATA.drawn.length) return;
+  placesOf(j, DATA.samples, DATA.samples);
+  placesOf(j, Math.min(DATA.samples, DATA.looks), Math.min(DATA.samples, DATA.looks));
+  setTimeout(() => prepare(j + 1), 5);
 };
 addEventListener('DOMContentLoaded', () => setTimeout(start, 0));

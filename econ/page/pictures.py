@@ -12,6 +12,8 @@ BARS_END = 226
 """Where lying bars end; their figures stand right of it."""
 ROW = 36
 TALL = 150
+TOP = 28
+"""Room above standing columns, for the texts of two marks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ def standing(
     span, wide = (high - low) or 1.0, WIDE / len(values)
 
     def y(value: float) -> float:
-        return 18 + (high - value) / span * TALL
+        return TOP + (high - value) / span * TALL
 
     parts = []
     for i, value in enumerate(values):
@@ -78,15 +80,15 @@ def standing(
         )
         if i in texts:
             side, at = _anchor(i, len(values), wide)
-            parts.append(f'<text class="{side}" x="{at:.1f}" y="{TALL + 34}">{safe(texts[i])}</text>')
+            parts.append(f'<text class="{side}" x="{at:.1f}" y="{TOP + TALL + 16}">{safe(texts[i])}</text>')
     parts.append(f'<path class="line" d="M0 {y(0):.1f}H{WIDE}"/>')
-    for place, text in marks:
+    for row, (place, text) in enumerate(marks):
         at = min(max(place * wide, 0), WIDE)
         side = "end" if at > WIDE / 2 else "start"
         shift = -4 if at > WIDE / 2 else 4
-        parts.append(f'<path class="mark" d="M{at:.1f} 4V{TALL + 18}"/>')
-        parts.append(f'<text class="{side}" x="{at + shift:.1f}" y="12">{safe(text)}</text>')
-    return _svg("".join(parts), TALL + 38)
+        parts.append(f'<path class="mark" d="M{at:.1f} {2 + 12 * row}V{TOP + TALL}"/>')
+        parts.append(f'<text class="{side}" x="{at + shift:.1f}" y="{10 + 12 * row}">{safe(text)}</text>')
+    return _svg("".join(parts), TOP + TALL + 20)
 
 
 def _anchor(i: int, count: int, wide: float) -> tuple[str, float]:

@@ -5,26 +5,34 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from econ.answer.finding import carbon_finding, change, headline_sentence, reason, wider_sentence
-from econ.answer.option_table import compared
+from econ.answer.finding import (
+    carbon_finding,
+    change,
+    headline_sentence,
+    place_words,
+    reason,
+    terms,
+    wider_sentence,
+)
+from econ.answer.must_be_true import must_be_true as musts
 from econ.answer.results import Results, inputs_code
 from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.facts_read import facts_read
-from econ.page.computed import BLOCKS, Program, cost_figure
+from econ.page.computed import BLOCKS, Program
 from econ.page.markup import Html, joined, money, plain, table, tag
 from econ.page.pictures import Bar, figure, lying, standing
-from econ.page.sliders import VERDICTS, answers, as_run, slider
-from econ.questions.found import BreakEven
+from econ.page.sliders import VERDICTS, answers, as_run, is_american, slider
 
 BARS = 8
-PRINTED = 5
+MUSTS = 5
+PRINTED = 4
 """Cautions that a printed page shows."""
 BLOCK_WORDS = ("CO2 removal (100-year)", "Process emissions", "Avoided emissions", "Lost co-product displacement")
 SIGNS = (1, -1, 1, -1)
 """Emissions and lost displacement count against the climate."""
-SPREAD = "NPV is below zero in {loss} of {n} simulation runs (hatched)."
+SPREAD = "NPV is below zero in {loss} of {n} simulation runs"
 CASH = "Year 0: {first}. Later years: {low} to {high}."
 SAFETY = (
     "Unburnt gas holds carbon monoxide, hydrogen cyanide and ammonia. Open air, a CO alarm, never alone.",
@@ -37,13 +45,13 @@ SAFETY = (
 
 
 def heading(results: Results) -> Html:
-    """The plant and the finding: the decision first, then its reason."""
-    finding = tag("p", tag("strong", VERDICTS[results.finding.verdict], id="verdict"), class_="verdict")
-    words = f"{reason(results)} {change(results)}"
+    """The plant and the finding: the decision first, then its reason, then what would change it."""
+    verdict = tag("p", tag("strong", VERDICTS[results.finding.verdict], id="verdict"), class_="verdict")
+    words = tag("p", f"{reason(results)} {change(results)}".strip())
     return joined(
         [
             tag("h1", results.scenario.name or "A plant without a name"),
-            tag("section", finding, tag("p", words), class_="finding", aria_label="Finding"),
+            tag("section", verdict, words, class_="finding", aria_label="Finding"),
             _numbers(results),
             tag("p", "Inputs were moved below. Finding and numbers here are as run.", id="as-run", hidden=True),
         ]
@@ -52,37 +60,20 @@ def heading(results: Results) -> Html:
 
 def _numbers(results: Results) -> Html:
     """The headline as three numbers: as typed, P10 to P90, the place of the typed value."""
-    found, currency = as_run(results), results.scenario.currency
-    share = _place(results)
+    found = results.headline
+    side, number = place_words(found.place).partition(" than ")[::2]
     items = (
-        ("NPV at your values", money(results.figures["npv"], currency)),
-        ("NPV, P10 to P90", found["range"]),
-        ("Your values are better than", f"{share:.0f} of 100 cases"),
+        ("NPV at your values", money(found.typed, results.scenario.currency)),
+        ("NPV, P10 to P90", as_run(results)["range"]),
+        (f"Your values are {side} than", number),
     )
     return tag("dl", *(tag("div", tag("dt", name), tag("dd", value)) for name, value in items), class_="numbers")
 
 
-def _place(results: Results) -> float:
-    """Of 100 simulation runs, those below the typed NPV."""
-    npv = results.figures["npv"]
-    return 100 * max((share for value, share in results.chances.quantiles if value <= npv), default=0.0)
-
-
 def must_be_true(results: Results) -> Html:
-    """Where the answer turns, in the user's units."""
-    rows = [_turn(results, one) for one in results.breakeven if one.name != "tonnes_sold_for_coverage"]
-    return tag("section", tag("h2", "What must be true"), tag("ul", *(tag("li", row) for row in rows[:5])))
-
-
-def _turn(results: Results, one: BreakEven) -> str:
-    unit = one.unit.replace("$", results.scenario.currency).replace("/", " per ")
-    if not one.values:
-        return f"{one.label}: no value in range changes the sign"
-    near = min(one.values, key=lambda value: abs(value - one.value))
-    word = "at least" if near < one.value else "at most"
-    if one.name in {"kiln_price", "fuel_price", "hours_per_firing"} and results.figures["npv"] < 0:
-        word = "at most"
-    return f"{one.label}: {word} {plain(near)} {unit} (now {plain(one.value)})"
+    """Where the answer turns, in the user's units, one at a time."""
+    rows = [tag("li", tag("b", one.label), Html(" "), one.words) for one in musts(results)[:MUSTS]]
+    return tag("section", tag("h2", "What must be true for NPV to be zero"), tag("ul", *rows))
 
 
 def pictures(results: Results, made: Program) -> dict[str, Html]:
@@ -90,7 +81,7 @@ def pictures(results: Results, made: Program) -> dict[str, Html]:
     currency = results.scenario.currency
     npv = results.figures["npv"]
     found = {
-        "spread": figure("spread", "How the NPV spreads", _spread_said(results), _spread(results)),
+        "spread": figure("spread", _spread_said(results), "Hatched: below zero.", _spread(results)),
         "cash": figure("cash", f"Net cash by year [{currency}]", _cash_said(results), _cash(results)),
     }
     moves = []
@@ -106,15 +97,20 @@ def pictures(results: Results, made: Program) -> dict[str, Html]:
     ]
     said = "Metric tons CO2e per year. Left of the line is a burden. The four are never added up."
     found["carbon"] = figure("carbon", "The four carbon blocks", said, lying(blocks))
-    costs = [
-        (way.label, way.cost_per_t_bones)
-        for way in compared(results)
-        if cost_figure(way.name) in made.data["figures"]
+    kg, ton = ton_of(results)
+    ways = [
+        Bar(label, 0.0, cost * kg, money(cost * kg, currency))
+        for label, name in made.data["ways"]
+        if math.isfinite(cost := results.figures[name])
     ]
-    ways = [Bar(label, 0.0, cost, money(cost, currency)) for label, cost in costs if cost is not None]
-    said = "Net cost per metric ton of bones, over the study period. Left of the line is a gain."
-    found["options"] = figure("options", "The alternatives, per ton of bones", said, lying(ways))
+    said = f"Net cost per {ton} of bones, over the study period. Left of the line is a gain."
+    found["options"] = figure("options", f"The alternatives, per {ton} of bones", said, lying(ways))
     return found
+
+
+def ton_of(results: Results) -> tuple[float, str]:
+    """The mass that a cost of bones is told for [kg], and its name."""
+    return (907.18474, "ton (2,000 lb)") if is_american(results) else (1000.0, "metric ton")
 
 
 def _spread(results: Results) -> Html:
@@ -213,7 +209,9 @@ def how(results: Results) -> Html:
     samples = results.chances.sampling.samples
     words = (
         headline_sentence(results),
-        f"{wider_sentence(results)} {carbon_finding(results)}".strip(),
+        wider_sentence(results),
+        carbon_finding(results),
+        f"All NPV {terms(results)}.",
         "The same model as in the workbook computes mass, energy, nutrients, carbon and money for each year. "
         "Every figure compares the kiln with current practice on the same bones.",
         f"For the probability all inputs with a range are varied together, {samples:,} times. This page holds the "

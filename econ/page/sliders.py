@@ -7,15 +7,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from econ.answer.results import Results
-from econ.page.markup import Html, money, plain, probability, table, tag
+from econ.page.markup import Html, joined, money, plain, probability, table, tag
 
+MISSING = "Not settled, and able to turn the finding: "
 LB_PER_KG = 1 / 0.45359237
 VERDICTS = {
     "buy": "Buy",
     "do not buy": "Do not buy",
     "measure first": "Measure first",
     "rough: no decision yet": "Rough: no decision yet",
-    "run again": "Moved: enter it in the workbook and run again for a finding",
 }
 NONE = "Not reported: the yearly cash turns more than once, or never."
 
@@ -81,7 +81,7 @@ SHOWN: Mapping[str, Callable[[float], str]] = {
 def as_run(results: Results) -> dict[str, str]:
     """Every answer of the table in words, as the run found it."""
     found: dict[str, str] = {}
-    currency, npv = results.scenario.currency, results.chances.spreads["npv"].percentiles
+    currency = results.scenario.currency
     for row in answer_rows(results):
         value = results.figures.get(row.name, math.nan)
         if row.kind == "money":
@@ -90,7 +90,7 @@ def as_run(results: Results) -> dict[str, str]:
             found[row.name] = SHOWN[row.kind](value) if math.isfinite(value) else row.missing
     return found | {
         "verdict": VERDICTS[results.finding.verdict],
-        "range": f"{money(npv[10], currency)} to {money(npv[90], currency)}",
+        "range": f"{money(results.headline.p10, currency)} to {money(results.headline.p90, currency)}",
         "loss": probability(results.chances.loss, results.chances.sampling.samples),
     }
 
@@ -104,7 +104,14 @@ def answers(results: Results) -> Html:
     )
     samples = results.chances.sampling.samples
     caption = f"The answer. P10, P90 and the probability come from {samples:,} simulation runs."
-    return table(("", "As run", "Now"), rows, caption, class_="answers")
+    missing = tag("p", open_facts(results), id="now-missing", class_="said")
+    return joined([table(("", "As run", "Now"), rows, caption, class_="answers"), missing])
+
+
+def open_facts(results: Results) -> str:
+    """The deciding facts that can still turn the finding, the largest effect first."""
+    labels = [one.fact.label for one in results.finding.missing]
+    return MISSING + "; ".join(labels) if labels else ""
 
 
 def slider(at: int, one: Mapping[str, object]) -> Html:

@@ -55,7 +55,7 @@ def mineral(entries: Entries, stream: str) -> Entry:
     low, high = default_range("driver.mineral", "guessed", {}).ends(part)
     if not (ash.is_default or ash.range_by) and ash.number > 0:
         by_others = [_arm(shares[name], up) / solid for name in ("water", "fat") for up in (True, False)]
-        less, more = (math.hypot(*by_others[side::2]) for side in (0, 1))
+        less, more = (math.sqrt(a * a + b * b) for a, b in (by_others[0::2], by_others[1::2]))
         low = part * (1 - _rest(_arm(ash, up=False) / ash.number, less))
         high = part * (1 + _rest(_arm(ash, up=True) / ash.number, more))
     return replace(ash, value=part, low=low, high=min(high, 1.0), row=replace(ash.row, lowest=0.0, highest=1.0))

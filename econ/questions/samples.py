@@ -5,9 +5,7 @@ above high (P90). So every shape is stretched until it says so, and its ends lie
 cut off at the bounds of the row. The value is the most likely number of a triangle and of a PERT, the middle
 (P50) of a lognormal, and plays no part in a uniform.
 
-What a port to another language needs: a triangle takes + - * / and square roots only, so it can be repeated
-bit for bit; a uniform + - * /; a lognormal and pairs the plain series of `series.py` and the normal inverse of
-`latin.py`; a PERT powers.
+All of it is + - * /, square roots and the series of `series.py`, so that the page repeats it bit for bit.
 Inverse formulas: the usual ones of the distributions, from memory; the tests compare them with scipy.
 
 A rank correlation s (Spearman) between two inputs becomes the correlation 2 sin(π s/6) of two normal
@@ -169,7 +167,7 @@ def _pert(peak: float, cells: int) -> Inverse:
     below /= below[-1]
 
     def found(share: Numbers) -> Numbers:
-        sine = np.sin(np.interp(share, below, angle))
+        sine = series.sine(np.interp(share, below, angle))
         return np.asarray(sine * sine)
 
     return found
@@ -177,8 +175,8 @@ def _pert(peak: float, cells: int) -> Inverse:
 
 def _density(angle: Numbers, left: float, right: float) -> Numbers:
     """Density of the angle, unscaled: x^left (1 - x)^right dx with x = sin² of the angle."""
-    sine, cosine = np.sin(angle), np.cos(angle)
-    return np.asarray(np.power(sine, 2 * left + 1) * np.power(cosine, 2 * right + 1))
+    sine, cosine = series.log(series.sine(angle)), series.log(series.sine(np.pi / 2 - angle))
+    return series.exp((2 * left + 1) * sine) * series.exp((2 * right + 1) * cosine)
 
 
 def lognormal(low: float, value: float, high: float) -> Inverse:

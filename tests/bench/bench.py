@@ -19,6 +19,7 @@ import numpy as np
 import numpy_financial as npf
 from floor import program
 from office_case import case_s
+from page_case import page_ms
 from plant import NAME, SETS, taxed
 from timing import ROOT, Row, in_turn, kilncase, peak, processes, report
 
@@ -110,6 +111,12 @@ def spreadsheet(work: Path) -> Iterator[Row | str]:
     yield f"    for NPV alone a case takes {1e6 * npv_s / CHUNK:.2f} microseconds"
 
 
+def on_the_page() -> Iterator[Row | str]:
+    """The page of a phone: a slider moves, and the answer is there again."""
+    cold, warm = page_ms(taxed())
+    yield f"    page: slider to answer, 2,000 runs and the rule: {cold:.0f} ms the first time, {warm:.0f} ms then"
+
+
 def main() -> None:
     """Print the table."""
     print(f"load of the machine before: {os.getloadavg()[0]:.2f} on {os.cpu_count()} cores, "
@@ -117,7 +124,7 @@ def main() -> None:
     print(f"{'ours | the other':<84} {'ours s':>11} {'other s':>11} {'ratio':>9}  asked")
     with tempfile.TemporaryDirectory() as folder:
         work = Path(folder)
-        for part in (commands(work), samples(work), calls(), spreadsheet(work)):
+        for part in (commands(work), samples(work), calls(), spreadsheet(work), on_the_page()):
             for row in part:
                 print(row, flush=True)
     print(f"load of the machine after: {os.getloadavg()[0]:.2f}")
