@@ -189,4 +189,5 @@ def _slider(entry: Entry, at: int) -> dict[str, Any]:
         "low": low,
         "value": value,
         "high": high,
+        "note": "; the other shares keep their proportion" if is_share(entry.row.key) else "",
     }

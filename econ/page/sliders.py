@@ -130,7 +130,7 @@ def slider(at: int, one: Mapping[str, object]) -> Html:
     back = tag(
         "button", "As typed", type="button", id=f"back-{at}", disabled=True, aria_label=f"{one['label']}: as typed"
     )
-    ends = tag("span", f"{low} to {high}{unit}", id=f"ends-{at}", class_="ends")
+    ends = tag("span", f"{low} to {high}{unit}{one['note']}", id=f"ends-{at}", class_="ends")
     why = tag("span", "", id=f"why-{at}", class_="why", role="alert")
     return tag(
         "div",
