@@ -31,7 +31,7 @@ const SHOWN = {
 };
 
 // Pictures: bars that lie and columns that stand, as the program draws them.
-const WIDE = 360, BARS_END = 226, ROW = 36, TALL = 150, TOP = 28;
+const WIDE = 360, BARS_END = 226, ROW = 36, TALL = 150, TOP = 28, ROOM = 84;
 const escaped = (text) => String(text).replace(/[&<>"']/g, (c) => `&#${c.charCodeAt(0)};`);
 const svg = (inside, height) => `<svg viewBox="0 0 ${WIDE} ${height}" aria-hidden="true">${inside}</svg>`;
 const piece = (side, left, right, top) => right > left ?
@@ -68,7 +68,7 @@ const standing = (values, texts, marks, under) => {
   });
   parts += `<path class="line" d="M0 ${y(0).toFixed(1)}H${WIDE}"/>`;
   marks.forEach(([place, text], row) => {
-    const at = Math.min(Math.max(place * wide, 0), WIDE), right = at > WIDE / 2;
+    const at = Math.min(Math.max(place * wide, 0), WIDE), right = row === 0 || at > WIDE - ROOM;
     parts += `<path class="mark" d="M${at.toFixed(1)} ${2 + 12 * row}V${TOP + TALL}"/>` +
       `<text class="${right ? 'end' : 'start'}" x="${(at + (right ? -4 : 4)).toFixed(1)}" y="${10 + 12 * row}">${escaped(text)}</text>`;
   });

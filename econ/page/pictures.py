@@ -12,6 +12,8 @@ BARS_END = 226
 """Where lying bars end; their figures stand right of it."""
 ROW = 36
 TALL = 150
+ROOM = 84
+"""Width that the text of a mark takes."""
 TOP = 28
 """Room above standing columns, for the texts of two marks."""
 
@@ -84,8 +86,8 @@ def standing(
     parts.append(f'<path class="line" d="M0 {y(0):.1f}H{WIDE}"/>')
     for row, (place, text) in enumerate(marks):
         at = min(max(place * wide, 0), WIDE)
-        side = "end" if at > WIDE / 2 else "start"
-        shift = -4 if at > WIDE / 2 else 4
+        is_left = row == 0 or at > WIDE - ROOM
+        side, shift = ("end", -4) if is_left else ("start", 4)
         parts.append(f'<path class="mark" d="M{at:.1f} {2 + 12 * row}V{TOP + TALL}"/>')
         parts.append(f'<text class="{side}" x="{at + shift:.1f}" y="{10 + 12 * row}">{safe(text)}</text>')
     return _svg("".join(parts), TOP + TALL + 20)
