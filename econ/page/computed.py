@@ -21,6 +21,7 @@ from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
 from econ.model.plan_parts import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
+from econ.page.pictures import BLOCKS
 from econ.questions import samples
 from econ.questions.bone_drivers import CONSTITUENTS, is_share
 from econ.questions.deciding import SAMPLES, WETNESS
@@ -31,7 +32,6 @@ from econ.questions.latin import ROUNDS, TABLES
 from econ.questions.samples import Drawn
 
 SLIDERS = 8
-BLOCKS = ("removal_kg_co2e", "process_kg_co2e", "avoided_kg_co2e", "credits_lost_kg_co2e")
 FIGURES = (
     "npv", "payback_years", "char_kg", "p2o5_kg", "removal_kg_co2e", "project_net_kg_co2e",
     "customers_per_year", "lowest_coverage", AGAINST_BEST, *BLOCKS[1:],

@@ -14,8 +14,9 @@ import numpy as np
 from econ.answer.results import Results
 from econ.harmless import one_line
 from econ.page import sections
-from econ.page.computed import BLOCKS, Program, program
+from econ.page.computed import Program, program
 from econ.page.markup import Html, joined, tag
+from econ.page.pictures import BLOCKS
 from econ.page.sliders import MISSING, NONE, VERDICTS, answer_rows, as_run
 
 OPEN_LIVE = (
@@ -68,7 +69,7 @@ def document(results: Results) -> str:
 
 
 def _body(results: Results, made: Program) -> Html:
-    drawn = sections.pictures(results, made)
+    drawn = sections.pictures(results, made.data)
     first = tag("div", sections.heading(results), sections.must_be_true(results), drawn["spread"], class_="first")
     notes = (
         tag("p", OPEN_LIVE, class_="no-script"),
@@ -79,7 +80,7 @@ def _body(results: Results, made: Program) -> Html:
         "main",
         first,
         *notes,
-        sections.sliders(made),
+        sections.sliders(made.data),
         sections.now(results),
         tag(
             "section",
@@ -93,7 +94,7 @@ def _body(results: Results, made: Program) -> Html:
         sections.keep(),
         sections.cautions(results),
         sections.before_the_first_batch(),
-        sections.main_inputs(results, made),
+        sections.main_inputs(results, made.data),
         sections.how(results),
         sections.sources(results),
         sections.all_inputs(results),

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from econ.page.markup import Html, safe, tag
 
+BLOCKS = ("removal_kg_co2e", "process_kg_co2e", "avoided_kg_co2e", "credits_lost_kg_co2e")
+"""The four carbon blocks, never added up."""
 WIDE = 360
 BARS_END = 226
 """Where lying bars end; their figures stand right of it."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from econ.answer.finding import (
     carbon_finding,
@@ -20,11 +21,11 @@ from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.facts_read import facts_read
-from econ.page.computed import BLOCKS, Program
 from econ.page.markup import Html, joined, money, plain, table, tag
-from econ.page.pictures import Bar, figure, lying, standing
+from econ.page.pictures import BLOCKS, Bar, figure, lying, standing
 from econ.page.sliders import VERDICTS, answers, as_run, is_american, slider
 
+Data = Mapping[str, Any]
 BARS = 8
 MUSTS = 5
 PRINTED = 4
@@ -76,7 +77,7 @@ def must_be_true(results: Results) -> Html:
     return tag("section", tag("h2", "What must be true for NPV to be zero"), tag("ul", *rows))
 
 
-def pictures(results: Results, made: Program) -> dict[str, Html]:
+def pictures(results: Results, made: Data) -> dict[str, Html]:
     """The five pictures by name, as run."""
     currency = results.scenario.currency
     npv = results.figures["npv"]
@@ -100,7 +101,7 @@ def pictures(results: Results, made: Program) -> dict[str, Html]:
     kg, ton = ton_of(results)
     ways = [
         Bar(label, 0.0, cost * kg, money(cost * kg, currency))
-        for label, name in made.data["ways"]
+        for label, name in made["ways"]
         if math.isfinite(cost := results.figures[name])
     ]
     said = f"Net cost per {ton} of bones, over the study period. Left of the line is a gain."
@@ -144,9 +145,9 @@ def _cash_said(results: Results) -> str:
     )
 
 
-def sliders(made: Program) -> Html:
+def sliders(made: Data) -> Html:
     """The inputs to move; hidden until the script of the page has started."""
-    parts = [slider(i, one) for i, one in enumerate(made.data["sliders"])]
+    parts = [slider(i, one) for i, one in enumerate(made["sliders"])]
     back = tag("button", "All as typed", type="button", id="back-all")
     return tag(
         "section",
@@ -186,9 +187,9 @@ def cautions(results: Results) -> Html:
     return tag("section", tag("h2", "Settle first"), tag("ul", *parts), rest, class_="cautions")
 
 
-def main_inputs(results: Results, made: Program) -> Html:
+def main_inputs(results: Results, made: Data) -> Html:
     """The inputs of the sliders as a table, for print."""
-    entries = [results.scenario[one["key"]] for one in made.data["sliders"]]
+    entries = [results.scenario[one["key"]] for one in made["sliders"]]
     heads = ("Input", "Value", "Low", "High", "How known")
     inputs = table(heads, map(_entry, entries), "The inputs that move the NPV most, as run")
     return tag("section", inputs, class_="print-only")
