@@ -267,16 +267,11 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
         cautions.append(
             Caution("range-dropped", f"{row.key} was set outside its range; the range is not used.", where)
         )
-    known = ", ".join((*_said(old.known), "set on the command line"))
+    known = f"{old.known or ''}, set on the command line".lstrip(", ")  # a what-if keeps how it was known
     return replace(
         old, value=value, low=low, high=high, unit=unit.short if unit else None, known=known, source="",
         where=where, cells=None,
     )  # fmt: skip
-
-
-def _said(known: object) -> tuple[str, ...]:
-    """How a row was known before it was set: a what-if keeps it, and says that it is one."""
-    return (known,) if isinstance(known, str) and known.strip() else ()
 
 
 def _own_unit(row: Row, typed: Typed, currency: str) -> Unit | None:
