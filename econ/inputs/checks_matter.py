@@ -123,7 +123,7 @@ def _label(entries: Entries) -> Iterator[InputFault]:
         yield InputFault(
             entry.where,
             f"{typed:.3g} % P read off a label",
-            "the unit '% P2O5': a label like 0-16-0 states P2O5, and as P it would count 2.29 times too much",
+            "the unit '% P2O5': a label like 0-12-0 states P2O5, and as P it would count 2.29 times too much",
         )
 
 

@@ -107,7 +107,7 @@ def test_a_label_of_0_16_0_is_asked_for_as_p2o5() -> None:
 
     row = rows()["product.available_p2o5_share"]
     assert row.units[0] == "% P2O5"
-    assert "0-16-0" in row.help
+    assert "0-12-0" in row.help
 
 
 def test_more_char_than_dry_matter_is_refused(tmp_path: Path) -> None:

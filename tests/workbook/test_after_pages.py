@@ -51,19 +51,19 @@ def test_only_where_asked_for() -> None:
 
 
 def test_the_label_states_what_the_figures_hold() -> None:
-    """16 % available as P2O5, typed; total and calcium rounded down to whole per cent; 5 lb is 2.27 kg."""
+    """14 % available as P2O5, typed; total and calcium rounded down to whole per cent; 4 lb is 1.81 kg."""
     whole = {
         name: math.floor(100 * base_case(plant()).figures[f"sold_{name}_share"]) / 100 for name in ("p2o5", "ca")
     }
     figures, sheet = base_case(plant()).figures, demo()[LABEL]
-    assert "0-16-0" in texts(sheet)
-    assert beside(sheet, "Available phosphate (P2O5)")[:3] == pytest.approx([0.16, 0.16, 0.16])
+    assert "0-14-0" in texts(sheet)
+    assert beside(sheet, "Available phosphate (P2O5)")[:3] == pytest.approx([0.14, 0.14, 0.14])
     assert beside(sheet, "Total phosphate (P2O5)")[:2] == pytest.approx(
         [whole["p2o5"], figures["sold_p2o5_share"]]
     )
     assert beside(sheet, "Calcium (Ca), elemental")[:2] == pytest.approx([whole["ca"], figures["sold_ca_share"]])
-    assert "Net weight 5 lb (2.27 kg)" in texts(sheet)
-    assert beside(sheet, "Char, as sold")[:3] == pytest.approx([1, 435.6, 488.24], rel=1e-4)
+    assert "Net weight 4 lb (1.81 kg)" in texts(sheet)
+    assert beside(sheet, "Char, as sold")[:3] == pytest.approx([0.8, 348.48, 390.59], rel=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -91,9 +91,9 @@ def test_a_guarantee_is_rounded_down(share: str, grade: str, stated: float) -> N
 
 
 def test_wet_product_states_less() -> None:
-    """20 % water as sold: 16 % of the dry char is 12.8 % as sold, 12 on the label."""
+    """20 % water as sold: 14 % of the dry char is 11.2 % as sold, 11 on the label."""
     label = appraise(plant(finish__added_water="0.25 kg per kg")).to_json()["details"]["label"]
-    assert label["grade"] == "0-12-0"
+    assert label["grade"] == "0-11-0"
     assert label["moisture_share"] == pytest.approx(0.2)
 
 
