@@ -8,7 +8,7 @@ from measured_plants import log, with_data
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.finding import ruling
+from econ.answer.finding import deep_sentence
 from econ.inputs.records import Scenario
 from econ.questions.deep import deep
 from econ.questions.found_deep import Deep
@@ -29,7 +29,7 @@ def test_worth_falls_as_the_kiln_log_grows() -> None:
         {"bones_in": 1000, "char_out": char, "fuel_1": fuel, "hours": hours}
         for char, fuel, hours in ((280, 18, 5.0), (330, 26, 6.2), (350, 20, 5.2), (300, 24, 6.0))
     ]
-    use = ("log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "current.saving=620 USD per month")
+    use = ("log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "current.saving=1300 USD per month")
     worths = []
     for times in (1, 2, 4, 8):
         one = of(with_data({"log": log(*cycle * times)}, *use))
@@ -44,9 +44,9 @@ def test_worth_falls_as_the_kiln_log_grows() -> None:
 
 def test_firings_at_hand_come_before_firings_to_pay_for() -> None:
     firing = {"bones_in": 1000, "char_out": 300, "fuel_1": 21.5, "hours": 5.75}
-    idle = with_data({"log": log(firing, firing, firing)}, "current.saving=620 USD per month")
+    idle = with_data({"log": log(firing, firing, firing)}, "current.saving=1050 USD per month")
     results = appraise(idle, Sampling(2_000, 3), deep=True)
     assert "trials" in results.finding.evidence
-    assert "The kiln log holds 3 batches that do not count yet" in ruling(results)
-    bare = appraise(with_data({}, "current.saving=620 USD per month"), Sampling(2_000, 3), deep=True)
-    assert "kiln log" not in ruling(bare)
+    assert "The kiln log holds 3 batches that do not count yet" in deep_sentence(results)
+    bare = appraise(with_data({}, "current.saving=1050 USD per month"), Sampling(2_000, 3), deep=True)
+    assert "kiln log" not in deep_sentence(bare)

@@ -57,7 +57,7 @@ def charts(sheet: str) -> list[str]:
 @pytest.mark.parametrize(
     ("label", "key"),
     [
-        ("Money is lost", "chance_of_loss"),
+        ("NPV is below zero", "chance_of_loss"),
         ("The kiln never pays back", "chance_never_pays_back"),
         ("Char is the cheapest option", "chance_char_is_cheapest"),
         ("The kiln is a net source", "chance_net_source"),
