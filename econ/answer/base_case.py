@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from econ.answer.cautions import cautions_of, faults_of
+from econ.answer.cautions import cautions_of, faults_of, in_order
 from econ.errors import InputFaults
 from econ.inputs.records import Caution, Scenario
 from econ.measured.use import Readings, put_in, read
@@ -30,11 +30,12 @@ class BaseCase:
         """What to say of the inputs and the figures, the leaning on unverified factors left out."""
         peak = self.scenario["kiln.peak_temperature"].number
         seen = {"load": self.figures["load_per_firing_kg"], "peak": peak}
-        return (
+        found = (
             *self.scenario.warnings,
             *cautions_of(self.scenario, self.plan, self.figures),
             *cautions_measured(self.readings, seen),
         )
+        return in_order(found, self.scenario, self.plan, self.figures)
 
 
 def base_case(typed: Scenario) -> BaseCase:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from econ.answer import carbon_cautions as carbon
 from econ.answer import kiln_work as kiln
@@ -15,6 +15,7 @@ from econ.answer import planting_cautions as planting
 from econ.answer.money_cautions import figure_reasons, market_cautions, range_cautions, range_faults
 from econ.errors import InputFault
 from econ.evidence.edition import edition, in_words, shipped_edition
+from econ.inputs import checks_carbon
 from econ.inputs.records import Caution, Scenario
 from econ.model.derived import NO_TURN, Returns
 from econ.model.plan import Plan
@@ -30,11 +31,18 @@ def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFau
 def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Caution]:
     """Cautions that hang on the figures, most pressing first."""
     asked = (
-        *(carbon.cautions, kiln.cautions, market_cautions, matter.cautions, money.cautions),
-        *(options.cautions, label.cautions, planting.cautions),
+        *(market_cautions, money.cautions, kiln.cautions, matter.cautions, options.cautions),
+        *(carbon.cautions, label.cautions, planting.cautions),
     )
     found = [caution for ask in asked for caution in ask(scenario, plan, figures)]
     return [*found, *range_cautions(scenario, plan), *_edited_tables()]
+
+
+def in_order(found: Iterable[Caution], scenario: Scenario, plan: Plan, figures: Figures) -> tuple[Caution, ...]:
+    """The cautions with those about carbon after all about money, otherwise as they came."""
+    late = {one.id for one in checks_carbon.cautions(scenario.entries)}
+    late |= {one.id for one in carbon.cautions(scenario, plan, figures)}
+    return tuple(sorted(found, key=lambda one: one.id in late))
 
 
 def _edited_tables() -> list[Caution]:

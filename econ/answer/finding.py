@@ -97,7 +97,9 @@ def change(results: Results) -> str:
     near = nearest(results)
     if near is None:
         return "No single value on the list of break-evens would change it."
-    return f"It would change first with this: {near.label.lower()} {near.words}."
+    assert near.change is not None
+    way = "lower" if near.change < 0 else "higher"
+    return f"The nearest break-even: {near.label.lower()} {abs(near.change):.0%} {way}, all else as typed."
 
 
 def _enter(blank: tuple[str, ...]) -> str:

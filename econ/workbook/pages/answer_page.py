@@ -11,7 +11,6 @@ from econ.answer.finding import (
     finding_sentence,
     headline_sentence,
     loss_words,
-    place_words,
     terms,
 )
 from econ.answer.must_be_true import amount, must_be_true
@@ -122,7 +121,8 @@ def _money(desk: Desk) -> Question:
          (CASH, "npv")),
         (f"P10 to P90: two in ten cases lie outside [{currency}]", "", f"{_few(found.p10)} to {_few(found.p90)}",
          "money0", (CHANCES, "")),
-        ("place of your values among the simulation runs", "", place_words(found.place), "money0", (CHANCES, "")),
+        ("cases in which NPV is lower than at your values", "", f"{found.place * 100:.0f} of 100", "money0",
+         (CHANCES, "")),
     ]  # fmt: skip
 
 

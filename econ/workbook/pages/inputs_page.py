@@ -163,7 +163,7 @@ def _origin(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]
     styles, row = desk.styles, entry.row
     sheet.write_string(at, 0, row.label, styles("label"))
     fact = facts.get(factor(entry.factor).label) if entry.factor else None
-    known = "blank" if entry.value is None else entry.known
+    known = _known(entry)
     if fact is None:
         sheet.write_string(at, 5, known, styles("faint_wrap"))
     else:
@@ -178,6 +178,16 @@ def _origin(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]
                 ((2, unit_name), (5, known), (6, origin)))  # fmt: skip
     sheet.set_row(at, max(small, row_height((row.label, WIDTHS[0]))))
     sheet.write_string(at, KEY, row.key, styles("faint"))
+
+
+def _known(entry: Entry) -> str:
+    """How a value is known, and what its range is where the user gave none."""
+    if entry.value is None:
+        return f"{entry.said}: {entry.known}".rstrip(": ") if entry.said else "blank"
+    if not entry.range_by:
+        return entry.known
+    words = "range by default" if entry.has_range else "held"
+    return f"{entry.known or 'not said'}; {words}: {entry.range_by}"
 
 
 def _unit(desk: Desk, entry: Entry) -> Unit | None:

@@ -1,0 +1,153 @@
+"""Ranges of numbers that came without one: by what they are, how they are known, and what replaces them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from conftest import plant
+
+from econ.errors import InputFaults
+from econ.evidence.default_ranges import default_range, default_ranges, how_known
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example
+from econ.inputs.records import Entry, Typed
+
+# AACE 18R-97, Table 1, widest ends, as restated in a glossary copy: accuracy about cost with contingency
+CLASSES = ((5, 0.5, 2.0), (4, 0.7, 1.5), (3, 0.8, 1.3), (2, 0.85, 1.2), (1, 0.9, 1.15))
+
+
+@pytest.mark.parametrize(("number", "low", "high"), CLASSES)
+def test_capital_by_estimate_class(number: int, low: float, high: float) -> None:
+    found = default_range("kiln.price", "quoted", {"capital.estimate_class": f"class-{number}"})
+    assert found.ends(1000.0) == pytest.approx((1000 * low, 1000 * high))
+
+
+def test_contingency_is_not_counted_twice() -> None:
+    """The classes' ranges are about cost with contingency: the contingency itself is held."""
+    entry = plant(capital__contingency_share="10 %")["capital.contingency_share"]
+    assert not entry.has_range
+    assert entry.range_by == "part of the cost estimate"
+
+
+# ratios over 12 months or a year, P10 and P90, of public price series (US EIA SEDS and weekly diesel, World Bank)
+PRICES = (
+    ("fuel.1.price", {"fuel.1.kind": "propane"}, 0.85, 1.22),
+    ("fuel.1.price", {"fuel.1.kind": "diesel"}, 0.8, 1.54),
+    ("fertiliser.p2o5_price", {}, 0.7, 1.9),
+)
+
+
+@pytest.mark.parametrize(("key", "choices", "low", "high"), PRICES)
+def test_prices_a_year_ahead(key: str, choices: dict[str, str], low: float, high: float) -> None:
+    assert default_range(key, "quoted", choices).ends(2.0) == pytest.approx((2 * low, 2 * high))
+
+
+def test_the_table_is_wide_enough() -> None:
+    assert len(default_ranges()) >= 25
+    assert all(one.locator and one.source for one in default_ranges())
+    assert default_range("no.such.row", "", {}).label == "other number, estimate"
+
+
+@pytest.mark.parametrize(
+    ("said", "known"),
+    [
+        ("measured, n = 4", "measured"),
+        ("quoted", "quoted"),
+        ("", "guessed"),
+        ("set on the command line", "guessed"),
+    ],
+)
+def test_what_is_not_said_counts_as_guessed(said: str, known: str) -> None:
+    assert how_known(said) == known
+
+
+def only(entry: Entry) -> tuple[float | None, float | None, str]:
+    return entry.low, entry.high, entry.range_by
+
+
+def test_own_ends_replace_the_default_and_a_single_one_leaves_the_other() -> None:
+    rows = example("thistle-flat").rows
+    load = {"kiln.batch_load": Typed(1000, None, None, "lb", "quoted")}
+    low, high, by = only(build({**rows, **load}, "us")["kiln.batch_load"])
+    kg = 453.59237
+    assert (low, high, by) == (pytest.approx(0.8 * kg), pytest.approx(1.05 * kg), "load, maker's rating")
+    one_end = {"kiln.batch_load": Typed(1000, 950, None, "lb", "quoted")}
+    low, high, _ = only(build({**rows, **one_end}, "us")["kiln.batch_load"])
+    assert (low, high) == (pytest.approx(0.95 * kg), pytest.approx(1.05 * kg))
+    both = {"kiln.batch_load": Typed(1000, 950, 1010, "lb", "quoted")}
+    low, high, by = only(build({**rows, **both}, "us")["kiln.batch_load"])
+    assert (low, high, by) == (pytest.approx(0.95 * kg), pytest.approx(1.01 * kg), "")
+
+
+def test_no_number_is_held_silently() -> None:
+    """A number without a range is a whole number, a choice, zero, typed so, or named as held."""
+    for name in NAMES:
+        for entry in plant(name).entries.values():
+            if entry.row.is_number and entry.value is not None and not entry.has_range:
+                is_choice = entry.row.fixed or entry.row.kind == "whole"
+                assert is_choice or entry.number == 0 or entry.range_by, (name, entry.row.key)
+
+
+def test_default_ranges_stay_within_the_bounds_of_their_rows() -> None:
+    for name in NAMES:
+        for entry in plant(name).ranged():
+            if entry.range_by:
+                assert entry.row.lowest <= entry.low <= entry.number <= entry.high <= entry.row.highest
+
+
+WIDER_THAN_DEFAULT = {
+    ("low-sedge", "fuel.1.per_batch"): "wet bones on wood: up to 2.7 times the dry figure",
+    ("low-sedge", "fertiliser.p2o5_price"): "a few cents below the tenth percentile of a year's moves",
+    ("low-sedge", "product.1.price"): "a retail price nobody has asked for yet",
+    ("low-sedge", "product.1.market_limit"): "one customer more doubles it",
+    ("low-sedge", "product.2.price"): "a low price beside small ones: cents are large shares",
+    ("thistle-flat", "product.3.price"): "a low price near that of fertiliser: cents are large shares",
+}
+"""Typed ranges of guesses wider than what kilncase would take, and why."""
+
+
+def test_typed_ranges_of_guesses_lie_within_their_defaults() -> None:
+    wider = set()
+    for name in NAMES:
+        shipped = example(name)
+        scenario = build(shipped.rows, shipped.system)
+        for key, row in shipped.rows.items():
+            entry = scenario.entries[key]
+            if row.known == "guessed" and row.low is not None and row.high is not None:
+                blank = replace(row, low=None, high=None)
+                free = build({**shipped.rows, key: blank}, shipped.system)[key]
+                if entry.low < free.low - 1e-9 or entry.high > free.high + 1e-9:
+                    wider.add((name, key))
+    assert wider == set(WIDER_THAN_DEFAULT)
+
+
+# value, low, high, what the sentence says
+ODD = (
+    ((5, None, 4), "a range that holds the value"),
+    ((4, 5, None), "a range that holds the value"),
+    ((4, 6, 3), "low no greater than high"),
+)
+
+
+@pytest.mark.parametrize(("numbers", "words"), ODD)
+def test_an_odd_range_is_a_sentence_at_its_cell(numbers: tuple[float, float, float], words: str) -> None:
+    value, low, high = numbers
+    typed = Typed(value, low, high, "hours", "guessed", cells={"low": "Start here!C9", "high": "Start here!D9"})
+    with pytest.raises(InputFaults) as refused:
+        build({**example("thistle-flat").rows, "labour.hours_per_batch": typed}, "us")
+    (fault,) = refused.value.faults
+    assert fault.where.startswith("Start here!")
+    assert words in str(fault)
+
+
+def test_all_of_it_needs_a_price_with_evidence() -> None:
+    rows = example("alder-ford").rows
+    said = {"product.1.market_limit": Typed("all of it", known="quoted", cells={"value": "Start here!B30"})}
+    assert build({**rows, **said}, "us")["product.1.market_limit"].said == "all of it"
+    guess = {"product.1.price": replace(rows["product.1.price"], known="guessed")}
+    with pytest.raises(InputFaults) as refused:
+        build({**rows, **said, **guess}, "us")
+    (fault,) = refused.value.faults
+    assert fault.where == "Start here!B30"
+    assert "written offers" in str(fault)
