@@ -183,11 +183,9 @@ def _origin(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]
 def _known(entry: Entry) -> str:
     """How a value is known, and what its range is where the user gave none."""
     if entry.value is None:
-        return f"{entry.said}: {entry.known}".rstrip(": ") if entry.said else "blank"
-    if not entry.range_by:
-        return entry.known
+        return entry.said or "blank"
     words = "range by default" if entry.has_range else "held"
-    return f"{entry.known or 'not said'}; {words}: {entry.range_by}"
+    return f"{entry.known or 'not said'}; {words}: {entry.range_by}" if entry.range_by else entry.known
 
 
 def _unit(desk: Desk, entry: Entry) -> Unit | None:
