@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from econ.answer.carbon_case import today_words
 from econ.answer.carbon_cautions import persistence_reason
 from econ.answer.own_units import said
+from econ.answer.quoted import organic_words
 from econ.answer.results import Results
 from econ.evidence import factor
 from econ.model.blanks import Blank
@@ -169,32 +171,28 @@ def decay(results: Results) -> float:
 def paragraph(results: Results) -> str:
     """A paragraph for a grant text, every number of which stands in the results."""
     figures, plan = results.figures, results.plan
-    organic = "from an assay" if plan.measured_carbon else "by the material balance, not yet measured"
-    share = figures["organic_c_kg"] / max(figures["char_kg"], 1e-9)
-    option = results.scenario["current.option"].row.option(plan.today)
-    today = option.label if option else plan.today
     if math.isfinite(figures["removal_outward_kg_co2e"]):
         removal = span_words(results, "removal_outward_kg_co2e")
     else:
         removal = persistence_reason(results.scenario, plan, figures, "temperature-class")
+    today = f"({today_words(results)})"
 
     def mass(name: str) -> str:
         return said(figures[name] / KG_PER_T, "t", results.scenario.system, 1)
 
     return (
-        f"Estimated, not verified; P5 - median - P95 of all ranges. {mass('bones_fired_kg')} of "
-        "bones a year make "
-        f"{mass('char_kg')} of dry char with {share:.1%} organic carbon ({organic}); "
+        f"Estimated, not verified; P5 - median - P95 of all ranges. {mass('bones_fired_kg')} of bones a year make "
+        f"{mass('char_kg')} of dry char with {organic_words(results)}. "
         f"{mass('char_in_scope_kg')} of it go on mineral field, grassland or orchard soil. Potential "
         f"{HORIZON_YEARS}-year carbon storage of that char: {removal}; {both_methods(results)}. "
         f"Process emissions of kiln, fuel and transport ({plan.gwp_set}): "
         f"{span_words(results, 'process_kg_co2e')}. CO2 removal less process emissions: "
         f"{span_words(results, 'project_net_outward_kg_co2e')}{_verdict(results)}.{favourable(results)} Reported "
-        "separately, avoided "
-        f"emissions relative to current practice ({today}): {span_words(results, 'avoided_kg_co2e')}; "
-        f"lost displacement of co-products: {span_words(results, 'credits_lost_kg_co2e')}. "
-        "No published method has a row for bone: they are used outside their data. Carbonate carbon is not "
-        "counted. Not a carbon credit; no claim of carbon neutrality is made."
+        f"separately, avoided emissions relative to current practice {today}: "
+        f"{span_words(results, 'avoided_kg_co2e')}; lost displacement of co-products: "
+        f"{span_words(results, 'credits_lost_kg_co2e')}. No published method has a row for bone: they are used "
+        "outside their data. Carbonate carbon is not counted. Not a carbon credit; no claim of carbon neutrality "
+        "is made."
     )
 
 

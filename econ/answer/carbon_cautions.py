@@ -77,7 +77,7 @@ def _char(plan: Plan, figures: Figures) -> Iterator[Caution]:
     if plan.has_hc and not plan.corrects_hc and math.isnan(lab) and math.isfinite(corrected):
         yield Caution(
             "mineral-hydrogen",
-            "H/C_org fails as the lab gives it and passes without the hydrogen of the mineral: ask the lab "
+            "H/C_org fails as it stands and passes without the hydrogen of the mineral: ask the lab "
             "for the corrected figure, or read the line of the Carbon sheet that takes it off.",
             "carbon.h_corg",
         )

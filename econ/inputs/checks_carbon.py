@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 import re
 from collections.abc import Iterator, Mapping
@@ -34,6 +35,7 @@ def _assay(entries: Entries) -> tuple[Entry, Entry, Entry]:
 def faults(entries: Entries) -> Iterator[InputFault]:
     """What no bone char can hold, and shares of end use above the whole."""
     yield from _organic_faults(entries)
+    yield from _date_faults(entries)
     organic, total, carbonate = _assay(entries)
     if carbonate.value is not None and total.value is not None and carbonate.number * C_PER_CACO3 > total.number:
         yield InputFault(
@@ -52,6 +54,17 @@ def faults(entries: Entries) -> Iterator[InputFault]:
     whole = math.fsum(use.number for use in uses if use.value is not None)
     if whole > 1 + 1e-9:
         yield InputFault(uses[-1].where, f"end uses that add up to {whole:.1%}", "no more than 100 %")
+
+
+def _date_faults(entries: Entries) -> Iterator[InputFault]:
+    """The date on which the method was fixed, where it is none."""
+    entry = entries["claim.method_date"]
+    try:
+        dt.date.fromisoformat(str(entry.value or "2000-01-01")[:10])
+    except ValueError:
+        yield InputFault(
+            entry.where, f"the text {str(entry.value)[:40]!r}", "a date as year-month-day: 2026-01-31"
+        )
 
 
 def _organic_faults(entries: Entries) -> Iterator[InputFault]:

@@ -1,33 +1,42 @@
-"""The words and figures of the carbon note, taken from the same JSON that `kilncase run --json` prints."""
+"""The words and figures of the carbon note, taken from the same records that JSON and workbook print."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from econ.answer.carbon_account import METHOD_WORDS, WITH_FORMULA, WITHOUT_FORMULA
+from econ.answer.carbon_account import METHOD_WORDS, QUOTED_RULE, WITH_FORMULA, WITHOUT_FORMULA
+from econ.answer.carbon_case import (
+    Boundary,
+    additionality,
+    baselines,
+    boundary,
+    causes,
+    held,
+    method_rule,
+    permanence,
+    today_words,
+)
+from econ.answer.monitoring import needs, plan, rules
+from econ.answer.quoted import organic_words, quoted
 from econ.answer.report import as_json
 from econ.answer.results import Results
 from econ.answer.weights import doubts
 from econ.evidence.used import Used
+from econ.model.derived import KG_PER_T
 from econ.note.grant import grant_parts
+from econ.note.greenhouse import results_parts, span_words, verdict
 from econ.note.moving import moving
-from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
+from econ.note.parts import Heading, Note, Part, Table, Text, factor, number
 from econ.questions.found import Mover
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
-BLOCKS = {
-    "removal": "Removal by durable carbon",
-    "process": "Process emissions",
-    "avoided": "Avoided emissions against current practice",
-    "credits_lost": "Credits of current practice that are lost",
-}
 NOT_CLAIMED = (
     "not a carbon credit, offset or certificate, and no third party has verified it",
     "no carbon neutrality or 'carbon negative' product",
-    "no removal for carbonate carbon, for char unsold, stored or used outside mineral field, "
-    "grassland or orchard soil",
+    "no removal for carbonate carbon, for char unsold, stored or used outside mineral field, grassland or "
+    "orchard soil",
     "no persistence measured in bone char: the published methods rest on char of plants and manure",
-    "no phosphorus availability beyond the assay or label named; no yield effect in a crop",
+    "no phosphorus availability beyond the analysis or label named; no yield effect in a crop",
     "no inactivation of prions; no permit, label or grant rule is taken as met",
 )
 
@@ -37,94 +46,132 @@ def note(results: Results, date: str) -> Note:
     contract = as_json(results)
     facts = moving(results)
     doubtful = doubts(results)
+    parts: list[Part] = [Text(BANNER, "banner")] if doubtful else []
+    parts += [Heading("Summary"), *_summary(results, contract), *_unchecked(doubtful)]
+    sections: tuple[tuple[str, list[Part]], ...] = (
+        ("Project and boundary", _boundary(results, contract)),
+        ("Baseline and additionality", _baseline(results)),
+        ("Quantification", _method(results, contract)),
+        ("Results", results_parts(results, contract)),
+        ("Uncertainty", _uncertainty(results)),
+        ("Permanence", [Text(text, "bullet") for text in permanence(results)]),
+        ("Monitoring plan", _monitoring(results)),
+        ("For the grant", grant_parts(results)),
+        ("What this statement does not claim", _bullets(NOT_CLAIMED)),
+    )
+    for at, (title, found) in enumerate(sections, start=1):
+        parts.append(Heading(f"{at}. {title}"))
+        parts += found
+    parts += [Heading("Annex A. Factors that move a figure of this note"), _factors(facts)]
     code = contract["details"]["inputs_code"]
-    parts: list[Part] = []
-    if doubtful:
-        parts += [Text(BANNER, "banner"), Text(_why_draft(doubtful))]
-    parts += [
-        *_counted(results, contract),
-        *_method(results, contract),
-        *_results(results, contract),
-        *grant_parts(results),
-        Heading("What this statement does not claim"),
-        *(Text(f"{claim};" if claim != NOT_CLAIMED[-1] else f"{claim}.", "bullet") for claim in NOT_CLAIMED),
-        Heading("Factors that move a figure of this note"),
-        _factors(facts),
-    ]
     under = f"{results.scenario.name}. Date {date}. Version code of the inputs {code}. Made by kilncase."
     return Note("Carbon note: bones to bone char", under, tuple(parts))
 
 
-def _why_draft(doubtful: list[tuple[Mover, float]]) -> str:
-    named = "; ".join(f"{mover.label} ({share:.0%} of the range)" for mover, share in doubtful)
-    return (
-        f"A figure quoted here rests by more than a tenth of its range on what was not checked in a source or is "
-        f"assumed: {named}. Measure or replace each before submission."
+def _bullets(texts: tuple[str, ...]) -> list[Part]:
+    return [Text(f"{text};" if text != texts[-1] else f"{text}.", "bullet") for text in texts]
+
+
+def _summary(results: Results, contract: dict[str, Any]) -> list[Part]:
+    """Five lines: what, how much is removed and emitted, the net, against current practice, how well known."""
+    carbon = contract["details"]["carbon"]
+    blocks, difference = carbon["blocks"], carbon["difference_to_current_practice"]["without_credits"]
+    outward = carbon["quoted"]
+    lines = (
+        f"{number(contract['bones_t_per_year'])} t of bones a year make {number(contract['char_t_per_year'])} t "
+        f"of dry char with {organic_words(results)}.",
+        f"CO2 removal (100-year): {span_words(outward['removal'])}; process emissions: "
+        f"{span_words(blocks['process'])}.",
+        verdict(outward["project_net"]["t_co2e_per_year"]),
+        f"Against current practice ({today_words(results)}), without displaced co-products: "
+        f"{span_words(difference)}.",
+        "Figures are medians with P5 to P95. No published method has a row for bone. Not a carbon credit, not "
+        "verified.",
     )
+    return [Text(line, "bullet") for line in lines]
 
 
-def _counted(results: Results, contract: dict[str, Any]) -> list[Part]:
-    option = results.scenario["current.option"].row.option(results.plan.today)
-    today = option.label if option else results.plan.today
-    guessed = sum(entry.known == "guessed" for entry in results.scenario.entries.values())
-    measured = sum(entry.known == "measured" for entry in results.scenario.entries.values())
+def _unchecked(doubtful: list[tuple[Mover, float]]) -> list[Part]:
+    """What nobody read and moves a quoted figure by more than a tenth of its range, as a short table."""
+    if not doubtful:
+        return []
+    rows = tuple((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
     return [
-        Heading("What was counted"),
+        Text("A quoted figure rests by more than a tenth of its range on each of these. Measure or replace them "
+             "before submission."),
+        Table("Not checked in a source, or assumed", ("Factor", "How known", "Share of the range"), rows,
+              (3.9, 1.4, 1.2), small=True),
+    ]  # fmt: skip
+
+
+def _boundary(results: Results, contract: dict[str, Any]) -> list[Part]:
+    found = boundary(results)
+    filled = [one.name for one in found if one.counted == "in" and one.amount]
+    blank = [one.name for one in found if "not filled in" in one.why]
+    return [
         Text(
             f"One full plant year: {number(contract['bones_t_per_year'])} t of bones processed make "
-            f"{number(contract['char_t_per_year'])} t of dry char. Counted: fuel burnt, methane and "
-            "N2O of the stack, "
-            "hauling, grinding and bags; organic carbon of char that goes on mineral field, "
-            "grassland or orchard soil "
-            f"({number(_figure(contract, 'char_in_scope_kg') / 1000)} t of char a year). Current "
-            f"practice is: {today}. "
-            "Bones are taken as a by-product without a burden of their own; making the kiln and shed "
-            "is not counted, nor is biogenic CO2 of bone gas "
-            "and wood. Nothing is counted twice: avoided emissions and lost credits stand apart from "
-            "the removal. Of the "
-            f"plant's own inputs {measured} are marked measured and {guessed} guessed."
+            f"{number(contract['char_t_per_year'])} t of dry char, of which "
+            f"{number(_figure(contract, 'char_in_scope_kg') / KG_PER_T)} t go on mineral field, grassland or "
+            "orchard soil. Bones are taken as a by-product without a burden of their own. Nothing is counted "
+            "twice: avoided emissions and lost displacement stand apart from the removal."
         ),
-    ]
+        Text(f"Counted: {'; '.join(filled)}."),
+        Text(f"Not filled in: {'; '.join(blank)}." if blank else "Every row of the account is filled in."),
+        Table("Sources, sinks and reservoirs, each in or out with the reason [t CO2e a year, as typed]",
+              ("Source, sink or reservoir", "Side", "Counted", "Amount", "Reason"),
+              tuple(_ssr(one) for one in found), (2.3, 0.75, 0.65, 0.7, 2.6), small=True),
+    ]  # fmt: skip
+
+
+def _ssr(one: Boundary) -> tuple[str, ...]:
+    return one.name, one.where, one.counted, "" if one.amount is None else number(one.amount), one.why
+
+
+def _baseline(results: Results) -> list[Part]:
+    found = baselines(results)
+    rows = tuple(
+        (
+            one.name + (" (conservative)" if one.is_conservative else ""),
+            number(one.emitted),
+            number(one.difference),
+        )
+        for one in found
+    )
+    named = next((one.name for one in found if one.is_conservative), "none")
+    return [
+        Table("Baselines for the same bones, without displaced co-products [t CO2e a year, as typed]",
+              ("Baseline", "Emits", "Difference made by the kiln"), rows, (3.6, 1.2, 1.7)),
+        Text(f"The conservative baseline, with the least emissions, is: {named}."),
+        *(Text(text, "bullet") for text in additionality(results)),
+    ]  # fmt: skip
 
 
 def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
     carbon, figures = contract["details"]["carbon"], results.figures
-    method = carbon["persistence_method"]
-    organic = (
-        "from an assay or typed share" if results.plan.measured_carbon else "by material balance, not measured"
-    )
-    share = (
-        None
-        if not figures["organic_c_in_scope_kg"]
-        else figures["durable_c_kg"] / figures["organic_c_in_scope_kg"]
-    )
+    applied = figures["organic_c_in_scope_kg"]
+    share = figures["durable_c_kg"] / applied if applied else None
     return [
-        Heading("Method"),
         Text(
-            f"Organic carbon in the char ({organic}) that reaches soil in scope, times the share that lasts "
-            f"{carbon['horizon_years']} years, times 44/12. The share comes from the "
-            f"{METHOD_WORDS[method]}; neither "
-            "published method has a row for bone, so both are used outside their data. Warming potentials: "
-            f"{carbon['gwp_set']}, 100 years. Ranges: each input moves between its low and high at once "
-            f"({results.chances.sampling.samples:,} simulation runs); low and high are P5 and P95. "
-            "Removal and emissions "
-            "are never added to avoided emissions except in the last two lines of the table, whose "
-            "formulas are these."
+            f"Organic carbon of the char that reaches soil in scope, times the fraction remaining after "
+            f"{carbon['horizon_years']} years, times 44/12. The fraction comes from the "
+            f"{METHOD_WORDS[carbon['persistence_method']]}. No published method has a row for bone: each "
+            f"is used outside its data. For a statement outward {QUOTED_RULE}. Global "
+            f"warming potentials: {carbon['gwp_set']}, 100 years. {method_rule(results)}"
         ),
         Text(
             "removal = C_org in scope × fraction remaining after 100 years × 44/12 = "
-            f"{number(_tonnes(figures, 'organic_c_in_scope_kg'), 3)} t C"
-            f" × {number(share, 3)} × 44/12 = {number(contract['removal_t_co2e_per_year'], 3)} t CO2e a year",
+            f"{number(applied / KG_PER_T, 3)} t C × {number(share, 3)} × 44/12 = "
+            f"{number(contract['removal_t_co2e_per_year'], 3)} t CO2e a year",
             "formula",
         ),
         Text(f"project net = {carbon['project_net']['formula']}", "formula"),
         Text(f"difference without displaced co-products = {WITHOUT_FORMULA}", "formula"),
         Text(f"difference with displaced co-products = {WITH_FORMULA}", "formula"),
-    ]
-
-
-def _tonnes(figures: Any, name: str) -> float:
-    return float(figures[name]) / 1000
+        Table("Numbers behind the figures and how each is known", ("Number", "Value", "How known", "Beside it"),
+              tuple((one.label, one.value, one.how, one.beside) for one in quoted(results)), (2.3, 1.2, 1.9, 1.6),
+              small=True),
+    ]  # fmt: skip
 
 
 def _figure(contract: dict[str, Any], name: str) -> float:
@@ -132,95 +179,32 @@ def _figure(contract: dict[str, Any], name: str) -> float:
     return 0.0 if value is None else float(value)
 
 
-def _results(results: Results, contract: dict[str, Any]) -> list[Part]:
-    carbon = contract["details"]["carbon"]
-    difference = carbon["difference_to_current_practice"]
-    lines = [(label, carbon["blocks"][name]) for name, label in BLOCKS.items()]
-    lines += [
-        ("Project net: removal less process emissions", carbon["project_net"]),
-        ("Difference to current practice, without displaced co-products", difference["without_credits"]),
-        ("The same with displaced co-products and displaced fertiliser", difference["with_credits"]),
-    ]
-    bones_t = results.figures["bones_fired_kg"] / 1000
-    rows = tuple((label, *_measures(found, bones_t)) for label, found in lines)
-    table = Table(
-        "Greenhouse gases of a full year, with ranges; a minus is a net source",
-        ("Block", "Low, P5 [t CO2e]", "Median [t CO2e]", "High, P95 [t CO2e]", "[kg CO2e/t bones]"),
-        rows,
-        (2.9, 0.85, 0.95, 0.85, 0.95),
-    )
-    net = carbon["project_net"]["t_co2e_per_year"]
-    said = _verdict(net)
-    blocks = carbon["blocks"]
-    alt = "Bars of t CO2e a year, low to high: " + "; ".join(
-        f"{BLOCKS[name].lower()} {', '.join(_measures(blocks[name], bones_t)[:3])}" for name in BLOCKS
-    )
-    picture = Picture("The four blocks, each alone; whiskers from low to high", f"{alt}.", blocks_png(blocks))
+def _uncertainty(results: Results) -> list[Part]:
+    runs, moved = results.chances.sampling.samples, len(results.chances.shapes)
+    spread = results.chances.spreads["project_net_kg_co2e"]
+    low, _, high = (value / KG_PER_T for value in spread.pair((2.5, 97.5)))
+    found = causes(results)
+    rows = tuple((cause.label, f"{cause.share:.0%}") for cause in found)
     return [
-        Heading("Results"),
-        Text(said),
-        table,
-        Text(_against_today(difference)),
-        picture,
-        Text(_methods(carbon)),
-    ]
+        Text(
+            f"{runs:,} simulation runs move {moved} inputs at once, each over its own range or that by "
+            f"default. Held: {'; '.join(held(results))}. Project net: 95 % interval {number(low)} to "
+            f"{number(high)} t CO2e a year (the interval that IPCC guidelines ask for); the tables give P5 to P95."
+        ),
+        Table("Largest causes of the uncertainty of project net, each input moved alone",
+              ("Input", "Share of squared swings"), rows, (4.6, 1.9)),
+    ]  # fmt: skip
 
 
-def _measures(found: dict[str, Any], bones_t: float) -> tuple[str, str, str, str]:
-    """Low, median and high in tonnes, and the median per tonne of bones."""
-    span = found["t_co2e_per_year"]
-    largest = max((abs(span[end]) for end in ("low", "middle", "high") if span[end] is not None), default=0.0)
-    digits = 0 if largest >= 1000 else 1 if largest >= 10 else 2
-    low, middle, high = (number(span[end], digits) for end in ("low", "middle", "high"))
-    per_bones = None if span["middle"] is None or not bones_t else span["middle"] * 1000 / bones_t
-    return low, middle, high, number(per_bones)
-
-
-def _verdict(net: dict[str, float | None]) -> str:
-    low, middle, high = net["low"], net["middle"], net["high"]
-    if middle is None or low is None or high is None:
-        return "The removal is not reported, and with it every figure that rests on it."
-    kind = "source of greenhouse gas" if middle < 0 else "store"
-    crosses = " The range crosses zero: the sign is not established." if low < 0 < high else ""
-    return (
-        f"Removal less process emissions is {number(middle)} t CO2e a year ({number(low)} to "
-        f"{number(high)}): by itself "
-        f"the kiln is a net {kind}.{crosses}"
-    )
-
-
-def _against_today(difference: dict[str, Any]) -> str:
-    """What the last two lines of the table mean, in words."""
-    parts = []
-    for name, words in (("without_credits", "without displaced co-products"), ("with_credits", "with them")):
-        middle = difference[name]["t_co2e_per_year"]["middle"]
-        if middle is None:
-            parts.append(f"{words}: not reported")
-        else:
-            change = "lowers" if middle > 0 else "raises"
-            parts.append(f"{words} the kiln {change} emissions by {number(abs(middle))} t CO2e a year")
-    return (
-        f"Against current practice, {'; '.join(parts)}. Displaced co-products are what today's outlet makes "
-        "that others then "
-        "need not make, such as meal and tallow; they end with the kiln. The removal is a 100-year "
-        "figure; what is "
-        "avoided falls in the year of handling, or over decades from a landfill."
-    )
-
-
-def _methods(carbon: dict[str, Any]) -> str:
-    parts = []
-    for name, words in METHOD_WORDS.items():
-        span = carbon["methods"][name]["removal_t_co2e_per_year"]
-        if span["middle"] is None:
-            parts.append(f"{words}: not reported ({carbon['methods'][name]['reason']})")
-        else:
-            parts.append(f"{words}: {' / '.join(number(span[end]) for end in ('low', 'middle', 'high'))}")
-    return (
-        f"Removal by each method, low / middle / high in t CO2e a year: {'; '.join(parts)}. The one "
-        "in use was chosen "
-        "before the result, as an input."
-    )
+def _monitoring(results: Results) -> list[Part]:
+    samples = tuple((need.what, f"{need.scatter:.0%}", need.origin, str(need.n)) for need in needs(results))
+    watched = tuple((one.what, one.method, one.often, one.who, one.control) for one in plan(results))
+    return [
+        Table("What is measured, how, how often and by whom", ("What", "Method", "How often", "Who", "Control"),
+              watched, (1.3, 1.8, 1.1, 1.0, 1.6), small=True),
+        Table("Samples a year", ("Lab value", "Scatter", "From", "n a year"), samples, (2.0, 1.2, 2.2, 1.1)),
+        *(Text(text, "bullet") for text in rules(results)),
+    ]  # fmt: skip
 
 
 def _factors(facts: tuple[Used, ...]) -> Table:
@@ -234,10 +218,6 @@ def _factors(facts: tuple[Used, ...]) -> Table:
         )
         for fact in facts
     )
-    return Table(
-        "Every factor behind the figures, with its range, mark, source and place in it",
-        ("Factor", "Value", "Range", "Mark", "Source and place"),
-        rows,
-        (1.7, 0.95, 0.75, 0.95, 2.5),
-        small=True,
-    )
+    return Table("Every factor behind the figures, with its range, how known, source and place in it",
+                 ("Factor", "Value", "Range", "How known", "Source and place"), rows, (1.7, 0.95, 0.75, 0.95, 2.5),
+                 small=True)  # fmt: skip

@@ -4,83 +4,65 @@ from __future__ import annotations
 
 from econ.answer.results import Results
 from econ.model.derived import budget, grant
-from econ.note.parts import Heading, Part, Table, Text, number
+from econ.note.parts import Part, Table, Text, number
 
-NOT_DEFINED = "not defined: it is not a reduction on these inputs"
+NOT_DEFINED = "none: a net source"
+LINES = {
+    "removal": ("CO2 removal (100-year) alone, as quoted", "removal_outward_kg_co2e"),
+    "net": ("project net, as quoted", "project_net_outward_kg_co2e"),
+    "difference": ("difference to current practice without displaced co-products", "difference_kg_co2e"),
+}
 
 
 def quoted(results: Results) -> dict[str, float | None]:
     """The grant by the median tonnes of CO2e, with the ends that P95 and P5 of the tonnes give."""
-    lines = {"removal": "removal_kg_co2e", "net": "project_net_kg_co2e", "difference": "difference_kg_co2e"}
     years = results.plan.years
     ends = [
-        grant({**results.figures, **{line: results.carbon(line)[at] for line in lines.values()}}, years)
+        grant(
+            {
+                **results.figures,
+                **{line.replace("_outward", ""): results.carbon(line)[at] for _, line in LINES.values()},
+            },
+            years,
+        )
         for at in range(3)
     ]
     found = dict(ends[1])
-    for name in lines:
+    for name in LINES:
         found[f"grant_per_t_{name}_low"] = ends[2][f"grant_per_t_{name}"] if found[f"grant_per_t_{name}"] else None
         found[f"grant_per_t_{name}_high"] = ends[0][f"grant_per_t_{name}"]
     return found
 
 
 def grant_parts(results: Results) -> list[Part]:
-    """Heading, sentences and budget table."""
+    """Sentences, the grant per tonne of CO2e, and the budget table."""
     found, money = quoted(results), results.scenario.currency
-    years = results.plan.years
-    share = results.scenario["grant.match_share"]
+    years, share = results.plan.years, results.scenario["grant.match_share"]
     asked = (
         "no match is typed" if share.value is None else f"the match asked is {share.number:.0%} of the purchase"
     )
-    costs = "; ".join(
-        f"{words}: {_or(found[f'grant_per_t_{name}'], money)}{_ends(found, name)}"
-        for words, name in (
-            ("removal", "removal"), ("removal less process emissions", "net"),
-            ("difference to current practice without displaced co-products", "difference"),
-        )
-    )  # fmt: skip
+    is_source = found["grant_per_t_net"] is None
+    rows = tuple((words, NOT_DEFINED if is_source else _range(found, name)) for name, (words, _) in LINES.items())
     return [
-        Heading("For the grant"),
         Text(
-            f"Grant of {number(found['grant'], 0)} {money} for "
-            f"{number(results.figures['bones_fired_kg'] / 1000)} t of "
-            f"bones a year over {years} years: {number(found['grant_per_t_bones'])} {money} of grant and "
-            f"{number(found['capital_per_t_bones'])} {money} of purchase per tonne of bones diverted. "
-            "Phosphorus in "
-            f"char: {number(found['p_kg_per_year'])} kg P a year, or "
-            f"{number(results.figures['p2o5_kg'])} kg P2O5, of "
-            f"which {number(found['available_p2o5_kg_per_year'])} kg available. Grant per tonne of "
-            "CO2e over the study, undiscounted, by the median tonnes and their range: "
-            f"{costs}. Net cost to the plant before any grant (an NPV below zero): "
-            f"{number(found['pv_net_cost'], 0)} {money}, per tonne of removal "
-            f"{_or(found['net_cost_per_t_removal'], money)}."
+            f"Grant of {number(found['grant'], 0)} {money} for {number(results.figures['bones_fired_kg'] / 1000)} "
+            f"t of bones a year over {years} years: {number(found['grant_per_t_bones'])} {money} of grant and "
+            f"{number(found['capital_per_t_bones'])} {money} of purchase per tonne of bones diverted. Phosphorus "
+            f"in char: {number(found['p_kg_per_year'])} kg P a year, or {number(results.figures['p2o5_kg'])} kg "
+            f"P2O5, of which {number(found['available_p2o5_kg_per_year'])} kg available."
         ),
-        Text(
-            "Additional: the bones are handled today in the way named above, and the kiln does not "
-            "exist. Without a "
-            f"grant the project's NPV is {number(results.figures['npv'], 0)} {money}"
-            + (": it pays without one, so the grant's effect on the decision must be argued, not assumed."
-               if results.figures["npv"] >= 0 else ": it would not be built for its money alone.")
-        ),
-        Text(
-            "Monitored at each batch: mass of bones and char, peak temperature and fuel. A laboratory "
-            "measures organic carbon and H/C of each lot of char. Records show where the char goes "
-            "(buyer, field, soil). A stack test covers methane and N2O."
-        ),
+        Table(f"Grant per tonne of CO2e over the study, undiscounted, by median tonnes, P95 to P5 [{money}/t]",
+              ("Per tonne of", f"[{money}/t]"), rows, (4.0, 2.4)),
         _budget_table(results, asked),
     ]  # fmt: skip
 
 
-def _ends(found: dict[str, float | None], name: str) -> str:
-    """The range of a grant per tonne, by P95 and P5 of the tonnes; no upper end where P5 is not above zero."""
-    low, high = found[f"grant_per_t_{name}_low"], found[f"grant_per_t_{name}_high"]
-    if low is None:
-        return ""
-    return f" ({number(low, 0)} {'and more' if high is None else f'to {number(high, 0)}'})"
-
-
-def _or(value: float | None, money: str) -> str:
-    return NOT_DEFINED if value is None else f"{number(value, 0)} {money}/t"
+def _range(found: dict[str, float | None], name: str) -> str:
+    """The grant per tonne with the range that the tonnes give; no upper end where P5 is not above zero."""
+    middle, low, high = (found[f"grant_per_t_{name}{end}"] for end in ("", "_low", "_high"))
+    if middle is None:
+        return "none: no reduction"
+    return f"{number(middle, 0)} ({number(low, 0)} {'and more' if high is None else f'to {number(high, 0)}'})"
 
 
 def _budget_table(results: Results, asked: str) -> Table:

@@ -11,7 +11,7 @@ from typing import Any, TypeAlias
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A heading of the second level."""
+    """A heading; a part of the summary has no number."""
 
     text: str
 
@@ -26,7 +26,7 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A captioned table; the first column is words, `small` sets it in small print."""
+    """A captioned table; the first column is words, `small` sets it in small print with words throughout."""
 
     caption: str
     header: tuple[str, ...]
@@ -60,7 +60,7 @@ MISSING = "not reported"
 
 
 def number(value: float | None, digits: int | None = None) -> str:
-    """About three figures that matter, or a fixed number of decimals; "withheld" where there is none."""
+    """About three figures that matter, or a fixed number of decimals; "not reported" where there is none."""
     if value is None or math.isnan(value):
         return MISSING
     if digits is None:
@@ -77,7 +77,7 @@ def factor(value: float | None) -> str:
     return "see label" if value is None else f"{value:.6g}".replace("-", "−")
 
 
-INK, SLATE, CLAY = "#22313A", "#4F6D7A", "#B5532A"
+INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
 NAMES = {
     "removal": "Removal\n(durable carbon)",
     "process": "Process\nemissions",
@@ -87,24 +87,27 @@ NAMES = {
 
 
 def blocks_png(blocks: Mapping[str, Any]) -> bytes:
-    """Bars at the middle with whiskers from low to high [t CO2e a year]; withheld blocks are named so."""
+    """Bars at the median, labelled, with whiskers from P5 to P95 [t CO2e a year]; hatched where it is emitted."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(6.3, 2.35), dpi=200, layout="constrained")
+    figure = Figure(figsize=(6.3, 2.5), dpi=200, layout="constrained")
     FigureCanvasAgg(figure)
     axes = figure.add_subplot()
     for at, name in enumerate(NAMES):
         found = blocks[name]["t_co2e_per_year"]
         middle = found["middle"]
         if middle is None:
-            axes.text(at, 0, "not reported", ha="center", va="bottom", color=INK, fontsize=8)
+            axes.text(at, 0, MISSING, ha="center", va="bottom", color=INK, fontsize=8)
             continue
-        colour = SLATE if name in {"removal", "avoided"} else CLAY
-        axes.bar(at, middle, 0.55, color=colour)
+        stores = name in {"removal", "avoided"}
+        colour, hatch = (PALE, "") if stores else (SLATE, "///")
+        axes.bar(at, middle, 0.55, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.8)
         axes.plot([at, at], [found["low"], found["high"]], color=INK, linewidth=1.6)
         for end in ("low", "high"):
             axes.plot([at - 0.08, at + 0.08], [found[end]] * 2, color=INK, linewidth=1.6)
+        axes.annotate(number(middle), (at + 0.3, middle), va="center", color=INK, fontsize=8)
+    axes.margins(y=0.08)
     axes.set_xticks(range(len(NAMES)), list(NAMES.values()), fontsize=8, color=INK)
     axes.tick_params(axis="y", labelsize=8, colors=INK)
     axes.set_ylabel("t CO2e a year", fontsize=8, color=INK)

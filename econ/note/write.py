@@ -16,10 +16,12 @@ from econ.workbook.places import check_goal, is_taken
 from econ.workbook.safe_write import repacked, write_atomically
 
 INK, CLAY, SLATE, PALE = "22313A", "B5532A", "4F6D7A", "E4EBEE"
-FONT = "Calibri"
+FONT = "Arial"
 LONGEST_PROPERTY = 255
 FIXED_TIME = datetime.datetime(2000, 1, 1)
 """The same inputs make the same file; the date of the note stands in its text."""
+TOGETHER = 16
+"""Tables of so few rows are kept on one page."""
 STYLES = {"plain": "Normal", "banner": "Intense Quote", "formula": "Quote", "bullet": "List Bullet"}
 
 
@@ -81,7 +83,8 @@ def _face(style: Any) -> None:
 
 def _add(document: Any, part: Part) -> None:
     if isinstance(part, Heading):
-        document.add_heading(part.text, level=2)
+        heading = document.add_heading(part.text, level=2)
+        heading.paragraph_format.page_break_before = part.text.startswith("Annex")
     elif isinstance(part, Text):
         document.add_paragraph(part.text, style=STYLES[part.look])
     elif isinstance(part, Picture):
@@ -142,6 +145,7 @@ def _table(document: Any, part: Table) -> None:
             cell.width = Cm(part.widths[column] * scale)
             paragraph = cell.paragraphs[0]
             paragraph.paragraph_format.space_after = Pt(0)
+            paragraph.paragraph_format.keep_with_next = len(part.rows) <= TOGETHER and cells is not part.rows[-1]
             run = paragraph.add_run(text)
             run.font.size = Pt(7 if part.small else 8.5)
             run.bold = cells is part.header

@@ -62,7 +62,7 @@ def test_withheld_is_a_word_and_never_an_error(tmp_path: Path) -> None:
 def test_both_methods_and_four_blocks_stand_on_the_page(tmp_path: Path) -> None:
     texts = " ".join(page(write_results(appraise(plant()), tmp_path / "r.xlsx")))
     for words in (
-        "Temperature class",
+        "Class of peak temperature",
         "H/C_org and soil temperature",
         "less the hydrogen of the mineral",
         "Removal (100",

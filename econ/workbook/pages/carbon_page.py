@@ -16,14 +16,17 @@ from econ.answer.carbon_account import (
     paragraph,
     reason,
 )
+from econ.answer.carbon_case import TODAY, conservative, permanence
+from econ.answer.quoted import hydrogen_words
 from econ.model.derived import over_study, study_name
 from econ.workbook.desk import CARBON, Desk
 from econ.workbook.live import Printed
 from econ.workbook.pages.figures_page import listing, notes
-from econ.workbook.style import INK, LEGEND, MIST, SLATE, axis, number_format, row_height, title
+from econ.workbook.style import INK, LEGEND, SLATE, axis, number_format, row_height, title
 
-WIDTHS = (58, 16, 16, 16, 16, 16, 16, 16)
+WIDTHS = (46, 12, 12, 12, 12, 14, 14, 14)
 LAST = len(WIDTHS) - 1
+WHITE = "#FFFFFF"
 TOP = 5
 BLOCKS = (
     ("CO2 removal (100 years, at application)", "removal_kg_co2e"),
@@ -42,23 +45,27 @@ WAYS = (
     ("Shallow pit, landfill formula at 0.4, no gas capture", "pit_kg_co2e"),
     ("Rendering without displaced co-products", "rendering_kg_co2e"),
     ("Rendering with displaced co-products", "rendering_with_credits_kg_co2e"),
-    ("Own factor: burial, stockpile or another way", "own_way_kg_co2e"),
+    ("Own factor: burial or another way", "own_way_kg_co2e"),
 )
 
 
 def write_carbon(desk: Desk) -> None:
-    """What may be said about carbon, first as blocks, then every figure with how it is computed."""
+    """What may be said about carbon on two printed pages; then the calendar, and how every figure is computed."""
     sheet = desk.sheet(CARBON, "What may be said about carbon?", WIDTHS)
     _verdict(desk, sheet)
     at = _blocks(desk, sheet, TOP)
     _chart(desk, sheet, at + 1)
     at = _text(desk, sheet, at + 19, "Paragraph for an application", [paragraph(desk.results)])
-    at = _methods(desk, sheet, at + 1)
+    second = at + 1
+    at = _methods(desk, sheet, second)
     at = _ways(desk, sheet, at + 1)
-    at = _cancels(desk, sheet, at + 1)
-    at = _calendar(desk, sheet, at + 1)
+    at = _text(desk, sheet, at + 1, "Permanence", list(permanence(desk.results)))
     at = _text(desk, sheet, at + 1, "How to read this", notes(desk))
+    tracing = at + 1
+    at = _cancels(desk, sheet, tracing)
+    at = _calendar(desk, sheet, at + 1)
     listing(desk, sheet, CARBON, ("carbon",), at + 1, freezes=False, widths=WIDTHS)
+    sheet.set_h_pagebreaks([second, tracing])
 
 
 def _verdict(desk: Desk, sheet: Any) -> None:
@@ -89,9 +96,9 @@ def _blocks(desk: Desk, sheet: Any, at: int) -> int:
     per = desk.shown_unit("kg CO2e/t")[0]
     at = _heads(
         desk, sheet, at,
-        ("Reported separately; do not add", "Low [t CO2e/year]", "Middle [t CO2e/year]",
-         "High [t CO2e/year]", f"[{per} bones]", f"[{per} char]",
-         f"{desk.results.plan.years} full years [t CO2e]"),
+        ("Reported separately; do not add", "P5 [t CO2e/year]", "Median [t CO2e/year]",
+         "P95 [t CO2e/year]", "As typed [t CO2e/year]", f"As typed [{per} bones]", f"As typed [{per} char]",
+         f"As typed, {desk.results.plan.years} years [t CO2e]"),
     )  # fmt: skip
     for label, name in (*BLOCKS, *NETS):
         look = "plain" if (label, name) in BLOCKS else "bold"
@@ -104,18 +111,18 @@ def _blocks(desk: Desk, sheet: Any, at: int) -> int:
 
 def _measures(desk: Desk, sheet: Any, at: int, name: str, look: str) -> None:
     figures, years = desk.results.figures, desk.results.plan.years
-    value, (low, _, high) = figures[name], desk.results.carbon(name)
-    _number(desk, sheet, at, 1, low / 1000, look)
-    _live(desk, sheet, at, 2, f"{name}/1000", value / 1000, look)
-    _number(desk, sheet, at, 3, high / 1000, look)
+    value = figures[name]
+    for column, end in enumerate(desk.results.carbon(name), start=1):
+        _number(desk, sheet, at, column, end / 1000, look)
+    _live(desk, sheet, at, 4, f"{name}/1000", value / 1000, look)
     bones, char = figures["bones_fired_kg"], figures["char_kg"]
     scale = 1000 * desk.shown_unit("kg CO2e/t")[1]
     per_bones = value / bones * scale if bones else math.nan
     per_char = value / char * scale if char else math.nan
-    _live(desk, sheet, at, 4, f"{name}/bones_fired_kg*{scale!r}", per_bones, look)
-    _live(desk, sheet, at, 5, f"{name}/char_kg*{scale!r}", per_char, look)
+    _live(desk, sheet, at, 5, f"{name}/bones_fired_kg*{scale!r}", per_bones, look)
+    _live(desk, sheet, at, 6, f"{name}/char_kg*{scale!r}", per_char, look)
     whole = study_name(name) or f"{name}*{years}"
-    _live(desk, sheet, at, 6, f"{whole}/1000", over_study(figures, name, years) / 1000, look)
+    _live(desk, sheet, at, 7, f"{whole}/1000", over_study(figures, name, years) / 1000, look)
 
 
 def _live(desk: Desk, sheet: Any, at: int, column: int, formula: str, value: float, look: str = "plain") -> None:
@@ -136,24 +143,25 @@ def _chart(desk: Desk, sheet: Any, at: int) -> None:
     """Low, middle and high of the four blocks and the project net, side by side."""
     chart = desk.book.add_chart({"type": "column"})
     first, last = TOP + 1, TOP + len(BLOCKS)
-    for column, name, colour in ((1, "low", MIST), (2, "middle", SLATE), (3, "high", INK)):
+    for column, name, pattern in ((1, "P5", "percent_5"), (2, "median", ""), (3, "P95", "wide_upward_diagonal")):
+        shade = {"pattern": pattern, "fg_color": INK, "bg_color": WHITE} if pattern else {}
         chart.add_series(
             {
                 "name": name,
                 "categories": [CARBON, first, 0, last, 0],
                 "values": [CARBON, first, column, last, column],
-                "fill": {"color": colour},
-                "gap": 80,
+                "border": {"color": INK},
+                "data_labels": {"value": True, "num_format": "#,##0.0", "font": {"size": 8}},
+                "gap": 60,
+                **({"pattern": shade} if shade else {"fill": {"color": SLATE}}),
             }
         )
-    chart.set_title(title("The four blocks, low - middle - high"))
+    chart.set_title(title("The four blocks, each alone: P5, median, P95"))
     chart.set_x_axis({**axis("block (each stands alone)"), "label_position": "low"})
     chart.set_y_axis(axis("t CO2e a year", "#,##0.0", has_grid=True))
     chart.set_legend(LEGEND)
-    chart.set_size({"width": 1150, "height": 340})
-    sheet.insert_chart(
-        at, 0, chart, {"x_offset": 4, "description": "The four carbon blocks, low, middle and high"}
-    )
+    chart.set_size({"width": 1000, "height": 340})
+    sheet.insert_chart(at, 0, chart, {"x_offset": 4, "description": "The four carbon blocks: P5, median and P95"})
 
 
 def _text(desk: Desk, sheet: Any, at: int, heading: str, texts: list[str]) -> int:
@@ -175,21 +183,23 @@ def _methods(desk: Desk, sheet: Any, at: int) -> int:
     _heading(desk, sheet, at, "Fraction of carbon remaining after 100 years, by both methods")
     at = _heads(
         desk, sheet, at + 1,
-        ("Method", "Share, low", "Share, middle", "Share, high", "CO2 removal, low [t CO2e/year]",
-         "CO2 removal, middle [t CO2e/year]", "CO2 removal, high [t CO2e/year]", "H/C_org [mol/mol]"),
+        ("Method", "Share, low", "Share, middle", "Share, high", "CO2 removal, P5 [t CO2e/year]",
+         "CO2 removal, median [t CO2e/year]", "CO2 removal, P95 [t CO2e/year]", "H/C_org [mol/mol]"),
     )  # fmt: skip
     scenario = desk.results.scenario
     lab = scenario["carbon.h_corg"].number if scenario.has("carbon.h_corg") else math.nan
     ratios = {"hc_lab": lab, "hc_corrected": desk.results.figures["hc_less_mineral"]}
-    rows = {name: METHOD_WORDS[method] for method, name in METHODS.items()}
-    rows["hc"] += " (used)"
-    rows |= {"hc_lab": "  H/C_org as the lab gives it", "hc_corrected": "  less the hydrogen of the mineral"}
+    used = desk.results.plan.persistence
+    rows = {name: METHOD_WORDS[method] + (" (used)" if method == used else "") for method, name in METHODS.items()}
+    known = hydrogen_words(desk.results)
+    rows |= {"hc_lab": f"  H/C_org as it stands ({known})", "hc_corrected": "  less the hydrogen of the mineral"}
     for name, label in rows.items():
-        sheet.write_string(at, 0, f"{label[0].upper()}{label[1:]}", desk.styles("label"))
+        text = f"{label[0].upper()}{label[1:]}"
+        sheet.write_string(at, 0, text, desk.styles("label"))
+        sheet.set_row(at, row_height((text, WIDTHS[0])))
         for column, end in enumerate(("low_", "", "high_"), start=1):
             _share(desk, sheet, at, column, lasting_share(desk.results, name, end))
-        span = desk.results.carbon(f"removal_by_{name}_kg_co2e")
-        for column, value in enumerate(span, start=4):
+        for column, value in enumerate(desk.results.carbon(f"removal_by_{name}_kg_co2e"), start=4):
             _number(desk, sheet, at, column, value / 1000)
         if name in ratios and not math.isnan(ratios[name]):
             sheet.write_number(at, 7, ratios[name], desk.styles("plain", "n2"))
@@ -212,12 +222,16 @@ def _share(desk: Desk, sheet: Any, at: int, column: int, value: float) -> None:
 
 def _ways(desk: Desk, sheet: Any, at: int) -> int:
     """The same bones by each other way; today's way is marked."""
-    _heading(desk, sheet, at, "What the same bones would emit by each other way (never part of a removal)")
+    _heading(desk, sheet, at, "Baselines: what the same bones would emit otherwise (never part of a removal)")
     at = _heads(desk, sheet, at + 1, ("Way", "[t CO2e/year]", f"[{desk.shown_unit('kg CO2e/t')[0]} bones]"))
     today = desk.results.plan.today
+    least = conservative(desk.results)
     for label, name in WAYS:
-        mark = " (current practice)" if _is_today(today, name) else ""
-        sheet.write_string(at, 0, label + mark, desk.styles("bold" if mark else "label"))
+        is_today = _is_today(today, name)
+        is_least = name == least or (is_today and least == TODAY)
+        marks = ["current practice"] * is_today + ["conservative baseline"] * is_least
+        sheet.write_string(at, 0, label, desk.styles("bold" if marks else "label"))
+        sheet.write_string(at, 3, f"   {'; '.join(marks)}", desk.styles("plain"))
         value, bones = desk.results.figures[name], desk.results.figures["bones_fired_kg"]
         _live(desk, sheet, at, 1, f"{name}/1000", value / 1000)
         scale = 1000 * desk.shown_unit("kg CO2e/t")[1]

@@ -89,8 +89,8 @@ def notes(desk: Desk) -> list[str]:
         "uses, unsold and stored char count nothing. Fire, erosion, burning or feeding the char undo it.",
         "The inventory table has no row for bone: both methods are used outside the chars they were fitted to. "
         "Apatite holds 0.2 % hydrogen, which a lab reads as part of H/C_org: on this char it adds "
-        f"{figures['hc_of_mineral']:.2f}. Both figures are shown; the lab's is used unless "
-        "you choose otherwise.",
+        f"{figures['hc_of_mineral']:.2f}. Both figures are shown; the row marked used "
+        "counts.",
         f"Carbonate carbon ({figures['carbonate_c_kg'] / 1000:,.3f} t a year) was in the bone before and is never "
         "counted. CO2 of wood and bone gas is biogenic and stands apart; their methane and N2O count in full.",
         "Process emissions: fuel, stack, hauling, grinding and bags. Nothing avoided elsewhere is in them or in "

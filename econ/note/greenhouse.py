@@ -1,0 +1,138 @@
+"""The results of the note: blocks with their ranges, process emissions by source, two time horizons."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from econ.answer.carbon_account import METHOD_WORDS, favourable
+from econ.answer.results import Results
+from econ.model.derived import KG_PER_T, twenty_years
+from econ.note.parts import Part, Picture, Table, Text, blocks_png, number
+
+BLOCKS = {
+    "removal": "CO2 removal (100-year) by durable carbon",
+    "process": "Process emissions",
+    "avoided": "Avoided emissions against current practice",
+    "credits_lost": "Lost displacement of co-products",
+}
+
+
+def results_parts(results: Results, contract: dict[str, Any]) -> list[Part]:
+    """Tables, sentences and the chart of the section Results."""
+    carbon = contract["details"]["carbon"]
+    difference, blocks = carbon["difference_to_current_practice"], carbon["blocks"]
+    bones_t = results.figures["bones_fired_kg"] / KG_PER_T
+    lines = [(label, blocks[name]) for name, label in BLOCKS.items()]
+    lines += [
+        ("Project net: removal less process emissions", carbon["project_net"]),
+        ("Difference to current practice, without displaced co-products", difference["without_credits"]),
+        ("The same with displaced co-products and displaced fertiliser", difference["with_credits"]),
+    ]
+    alt = "Bars of t CO2e a year, P5 to P95: " + "; ".join(
+        f"{BLOCKS[name].lower()} {', '.join(_measures(blocks[name])[:3])}" for name in BLOCKS
+    )
+    caption = (
+        "The four blocks, each alone: median, whiskers P5 to P95. Source: this note, table of greenhouse gases"
+    )
+    return [
+        Table("Greenhouse gases of a full year; a minus is a net source",
+              ("Block", "P5 [t CO2e]", "Median [t CO2e]", "P95 [t CO2e]", "[kg CO2e/t bones]"),
+              tuple((label, *_measures(found, bones_t)) for label, found in lines), (2.8, 0.85, 0.95, 0.85, 1.05)),
+        Text(_against_today(difference) + favourable(results)),
+        _by_source(carbon),
+        Picture(caption, f"{alt}.", blocks_png(blocks)),
+        Text(_methods(carbon)),
+        _views(results),
+    ]  # fmt: skip
+
+
+def _by_source(carbon: dict[str, Any]) -> Table:
+    words = {
+        "fuel": "Fuel burnt", "fuel_upstream": "Fuel, upstream", "stack_ch4": "Methane of the stack",
+        "stack_n2o": "N2O of the stack", "hauling": "Hauling", "grinding": "Grinding", "bags": "Bags",
+    }  # fmt: skip
+    found = {name: value or 0.0 for name, value in carbon["process_t_co2e_per_year"].items()}
+    whole = math.fsum(found.values()) or 1.0
+    rows = tuple(
+        (words[name], number(value), f"{value / whole:.0%}") for name, value in found.items() if value > 0
+    )
+    return Table(
+        "Process emissions by source, as typed", ("Source", "[t CO2e a year]", "Share"), rows, (3.6, 1.6, 1.3)
+    )
+
+
+def _views(results: Results) -> Table:
+    """The 100-year and the 20-year view side by side."""
+    figures = results.figures
+    short = twenty_years(figures, results.coefficients, results.plan.gwp_set)
+    lines = (
+        ("Process emissions", "process", "process_kg_co2e"), ("Project net", "project_net", "project_net_kg_co2e"),
+        ("The same bones composted", "composting", "compost_kg_co2e"),
+        ("The same bones in a landfill", "landfill", "landfill_kg_co2e"),
+    )  # fmt: skip
+    rows = tuple(
+        (words, number(figures[line] / KG_PER_T), number(short[name] / KG_PER_T)) for words, name, line in lines
+    )
+    return Table(f"Two time horizons of warming, {results.plan.gwp_set}, as typed [t CO2e a year]",
+                 ("Line", "GWP-100", "GWP-20"), rows, (3.6, 1.4, 1.4))  # fmt: skip
+
+
+def _measures(found: dict[str, Any], bones_t: float = 0.0) -> tuple[str, str, str, str]:
+    """P5, median and P95 in tonnes, and the median per tonne of bones."""
+    span = found["t_co2e_per_year"]
+    largest = max((abs(span[end]) for end in ("low", "middle", "high") if span[end] is not None), default=0.0)
+    digits = 0 if largest >= 1000 else 1 if largest >= 10 else 2
+    low, middle, high = (number(span[end], digits) for end in ("low", "middle", "high"))
+    per_bones = None if span["middle"] is None or not bones_t else span["middle"] * KG_PER_T / bones_t
+    return low, middle, high, number(per_bones)
+
+
+def verdict(net: dict[str, float | None]) -> str:
+    """Whether the kiln by itself stores or emits, in a sentence."""
+    low, middle, high = net["low"], net["middle"], net["high"]
+    if middle is None or low is None or high is None:
+        return "The removal is not reported, nor any figure that rests on it."
+    kind = "source of greenhouse gas" if middle < 0 else "store"
+    crosses = " The range crosses zero: the sign is not established." if low < 0 < high else ""
+    return (
+        f"Removal less process emissions is {number(middle)} t CO2e a year ({number(low)} to {number(high)}): by "
+        f"itself the kiln is a net {kind}.{crosses}"
+    )
+
+
+def _against_today(difference: dict[str, Any]) -> str:
+    """What the last two lines of the table mean, in words."""
+    parts = []
+    for name, words in (("without_credits", "without displaced co-products"), ("with_credits", "with them")):
+        middle = difference[name]["t_co2e_per_year"]["middle"]
+        if middle is None:
+            parts.append(f"{words}: not reported")
+        else:
+            change = "lowers" if middle > 0 else "raises"
+            parts.append(f"{words} the kiln {change} emissions by {number(abs(middle))} t CO2e a year")
+    return (
+        f"Against current practice, {'; '.join(parts)}. Today's outlet makes meal, tallow or compost, "
+        "so others need not; that ends with the kiln. The removal is a 100-year figure. What is avoided falls in "
+        "the year of handling, or over decades from a landfill."
+    )
+
+
+def _methods(carbon: dict[str, Any]) -> str:
+    parts = []
+    for name, words in METHOD_WORDS.items():
+        span = carbon["methods"][name]["removal_t_co2e_per_year"]
+        if span["middle"] is None:
+            parts.append(f"{words}: not reported ({carbon['methods'][name]['reason']})")
+        else:
+            mark = " (used)" if name == carbon["persistence_method"] else ""
+            parts.append(f"{words}{mark}: {' / '.join(number(span[end]) for end in ('low', 'middle', 'high'))}")
+    return f"Removal by each method, P5 / median / P95 in t CO2e a year: {'; '.join(parts)}."
+
+
+def span_words(found: dict[str, Any]) -> str:
+    """A block as median with its range, in words."""
+    low, middle, high, _ = _measures(found)
+    if found["t_co2e_per_year"]["middle"] is None:
+        return "not reported"
+    return f"{middle} t CO2e a year ({low} to {high})"
