@@ -218,7 +218,8 @@ def favourable(results: Results) -> str:
     if not typed > median:
         return ""
     return (
-        f" At the plant's own values it would be {_n(typed)} t CO2e a year, more favourable: the median is quoted."
+        f" At the plant's own values project net is {_n(typed)} t CO2e a year. The median is quoted: it is less "
+        "favourable."
     )
 
 

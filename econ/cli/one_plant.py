@@ -189,16 +189,20 @@ def explain(
     Example: kilncase explain char_kg my-plant.xlsx
     """
     with faults_to_exit(), uncollected():
-        from dataclasses import asdict
+        from dataclasses import asdict, replace
 
         from econ.answer.appraisal import appraise
+        from econ.note.moving import under
         from econ.questions.latin import Sampling
         from econ.workbook.read import read_scenario
-        from econ.workbook.trace import find_figure, place, trace
+        from econ.workbook.trace import BY_SEARCH, find_figure, of_fact, place, trace
         from econ.workbook.what_if import as_run, print_model
 
         results = appraise(read_scenario(path, sets or ()), Sampling(samples=LEAST))
-        found = trace(results, find_figure(results, figure), print_model(as_run(results), place))
+        name = find_figure(results, figure)
+        found = trace(results, name, print_model(as_run(results), place))
+        facts = under(results, "npv" if name in BY_SEARCH else name, [part.key for part in found.coefficients])
+        found = replace(found, facts=tuple(map(of_fact, facts)))
         if json:
             print_json(asdict(found))
             return
@@ -207,8 +211,9 @@ def explain(
         if found.sheet:
             say(f"Sheet '{found.sheet}' of the results, section '{found.section}'")
         say(f"= {found.formula}")
-        for title, parts in (("Made of", found.parts), ("Inputs under it", found.inputs),
-                             ("Coefficients under it", found.coefficients)):  # fmt: skip
+        blocks = {"Made of": found.parts, "Inputs under it": found.inputs,
+                  "Coefficients under it": found.coefficients, "Facts under it": found.facts}  # fmt: skip
+        for title, parts in blocks.items():
             shown = parts if every else parts[:MOST_SHOWN]
             say(f"\n{title} ({len(parts)}):")
             for part in shown:

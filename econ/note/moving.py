@@ -5,7 +5,7 @@ One call of the model for all of them. A fact that nothing printed hangs on is n
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 import numpy as np
 
@@ -33,18 +33,47 @@ EDGES = frozenset({"hc_lim"})
 """Limits of a method: edges cannot be moved in an array."""
 
 
+BEHIND = {
+    "bones_": ("retention", "bones:"), "drying_water": ("steam",), "after_water": ("steam",),
+    "persist_by_class": ("persistence_by_soil",), "persist_by_inventory": ("persistence_classes",),
+    "persist_by_hc": ("persistence_by_hc",), "hc_": ("persistence_by_hc",), "gwp_ch4": ("gwp:ch4",),
+    "gwp_n2o": ("gwp:n2o",), "fuel_": ("fuel:",),
+}  # fmt: skip
+"""Tables and wide rows by the beginning of the coefficients that they give; they cannot be moved as one number."""
+
+
+def under(results: Results, line: str, coefficients: Iterable[str]) -> tuple[Used, ...]:
+    """The facts under a line: factors that move it, each moved alone, and the tables behind its coefficients."""
+    entries, factors, behind = _asked(results)
+    moved = _moved(results, entries, factors, behind, {line})
+    tables = tuple(
+        {name for key in coefficients for start in BEHIND if key.startswith(start) for name in BEHIND[start]}
+    )
+    return tuple(
+        fact
+        for fact in facts_read(results.scenario, results.plan)
+        if moved.get(fact.id) or (tables and fact.id.startswith(tables))
+    )
+
+
+def _asked(results: Results) -> tuple[list[Entry], list[Used], dict[str, str]]:
+    """Rows at a default, factors that can be moved, and the row behind a factor."""
+    facts = facts_read(results.scenario, results.plan)
+    entries = [entry for entry in results.scenario.entries.values() if _stands_at_default(entry)]
+    behind = {entry.factor: entry.row.key for entry in entries} | {
+        one.factor: one.row for one in blanks(results.plan) if not results.scenario.has(one.row)
+    }
+    return entries, [one for one in facts if not (":" in one.id or one.value is None or one.id in EDGES)], behind
+
+
 def moving(results: Results) -> tuple[Used, ...]:
     """The facts in use that move a printed figure, each once, in the order of the page of sources.
 
     Tables, kinds of bone, fuels and potentials in use are taken to move one; then rows at a default of the house.
     """
     facts = facts_read(results.scenario, results.plan)
-    entries = [entry for entry in results.scenario.entries.values() if _stands_at_default(entry)]
-    behind = {entry.factor: entry.row.key for entry in entries} | {
-        one.factor: one.row for one in blanks(results.plan) if not results.scenario.has(one.row)
-    }
-    factors = [fact for fact in facts if not (":" in fact.id or fact.value is None or fact.id in EDGES)]
-    moved = _moved(results, entries, factors, behind)
+    entries, factors, behind = _asked(results)
+    moved = _moved(results, entries, factors, behind, PRINTED)
     own = [_of_row(entry) for entry in entries if _has_no_fact(entry) and moved[entry.row.key]]
     known = {fact.id for fact in factors}
     return (*(fact for fact in facts if fact.id not in known or moved[fact.id]), *own)
@@ -60,7 +89,7 @@ def _stands_at_default(entry: Entry) -> bool:
 
 
 def _moved(
-    results: Results, entries: list[Entry], factors: list[Used], behind: Mapping[str, str]
+    results: Results, entries: list[Entry], factors: list[Used], behind: Mapping[str, str], lines: Collection[str]
 ) -> dict[str, bool]:
     """Whether each fact, and each row at a default, moved alone, moves any printed line."""
     names = [*(entry.row.key for entry in entries if not entry.factor), *(fact.id for fact in factors)]
@@ -78,7 +107,7 @@ def _moved(
         column[at] = base * STEP if base else STEP - 1
         held_in[key if held_in is numbers else name] = column
     with held(values), np.errstate(all="ignore"):
-        found = evaluate(kept_whole(numbers, results.plan), results.plan, frozenset(PRINTED)).lines
+        found = evaluate(kept_whole(numbers, results.plan), results.plan, frozenset(lines)).lines
     changed = np.zeros(len(names) + 1, dtype=bool)
     for line in found.values():
         row = np.broadcast_to(np.asarray(line, dtype=float), changed.shape)

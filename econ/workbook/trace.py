@@ -11,6 +11,7 @@ import numpy as np
 from econ.answer.quoted import digits, how_known, value_words
 from econ.answer.results import Results
 from econ.errors import InputFault
+from econ.evidence.used import Used
 from econ.inputs.rows import plain
 from econ.model.coefficients import coefficients
 from econ.model.lines import Line, line
@@ -52,6 +53,7 @@ class Trace:
     parts: tuple[Part, ...]
     inputs: tuple[Part, ...]
     coefficients: tuple[Part, ...]
+    facts: tuple[Part, ...] = ()
 
 
 def find_figure(results: Results, text: str) -> str:
@@ -92,6 +94,12 @@ def trace(results: Results, name: str, sheets: Sheets) -> Trace:
         inputs=tuple(inputs),
         coefficients=tuple(carried),
     )
+
+
+def of_fact(fact: Used) -> Part:
+    """The record of a fact, with how it is known, its source and place."""
+    value = "" if fact.value is None else f"{fact.value:.6g} {fact.unit}"
+    return Part(fact.id, fact.label, value, f"{fact.mark}: {fact.source}; {fact.locator}")
 
 
 def place(name: str, t: int | None) -> str:
