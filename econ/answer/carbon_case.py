@@ -216,10 +216,10 @@ def method_rule(results: Results) -> str:
 
 def held(results: Results) -> tuple[str, ...]:
     """What stands still in the simulation runs, in words."""
-    typed = sum(
-        entry.row.is_number and entry.value is not None and not entry.has_range and not entry.is_default
-        for entry in results.scenario.entries.values()
-    )
+    numbers = [
+        entry for entry in results.scenario.entries.values() if entry.row.is_number and not entry.is_default
+    ]
+    typed = len([entry for entry in numbers if entry.value is not None and not entry.has_range])
     return (
         f"global warming potentials ({results.plan.gwp_set})",
         "emission factors and heating values of fuels",
