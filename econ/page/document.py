@@ -95,6 +95,7 @@ def _body(results: Results, made: Program) -> Html:
         sections.cautions(results),
         sections.before_the_first_batch(),
         sections.main_inputs(results, made.data),
+        sections.to_settle(),
         sections.how(results),
         sections.sources(results),
         sections.all_inputs(results),

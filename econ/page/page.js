@@ -36,8 +36,8 @@ const escaped = (text) => String(text).replace(/[&<>"']/g, (c) => `&#${c.charCod
 const svg = (inside, height) => `<svg viewBox="0 0 ${WIDE} ${height}" aria-hidden="true">${inside}</svg>`;
 const piece = (side, left, right, top) => right > left ?
   `<rect class="${side}" x="${left.toFixed(1)}" y="${top}" width="${(right - left).toFixed(1)}" height="13"/>` : '';
-const anchor = (i, count, wide) => count > 20 && i === 0 ? ['start', 0] :
-  count > 20 && i === count - 1 ? ['end', WIDE] : ['mid', (i + 0.5) * wide];
+const anchor = (i, count, wide, text) => text.length > 4 && i === 0 ? ['start', 0] :
+  text.length > 4 && i === count - 1 ? ['end', WIDE] : ['mid', (i + 0.5) * wide];
 const lying = (bars, line) => {
   const ends = [line, ...bars.flatMap((bar) => [bar.start, bar.end])];
   const low = Math.min(...ends), span = Math.max(...ends) - low || 1;
@@ -62,7 +62,7 @@ const standing = (values, texts, marks, under) => {
     parts += `<rect class="${side}" x="${(i * wide + wide * 0.08).toFixed(1)}" y="${top.toFixed(1)}" ` +
       `width="${(wide * 0.84).toFixed(1)}" height="${(bottom - top).toFixed(1)}"/>`;
     if (i in texts) {
-      const [side, at] = anchor(i, values.length, wide);
+      const [side, at] = anchor(i, values.length, wide, texts[i]);
       parts += `<text class="${side}" x="${at.toFixed(1)}" y="${TOP + TALL + 16}">${escaped(texts[i])}</text>`;
     }
   });

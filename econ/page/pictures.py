@@ -14,6 +14,8 @@ BARS_END = 226
 """Where lying bars end; their figures stand right of it."""
 ROW = 36
 TALL = 150
+SHORT = 4
+"""Characters of a text that fits under a column at either end."""
 ROOM = 84
 """Width that the text of a mark takes."""
 TOP = 28
@@ -83,7 +85,7 @@ def standing(
             f'height="{bottom - top:.1f}"/>'
         )
         if i in texts:
-            side, at = _anchor(i, len(values), wide)
+            side, at = _anchor(i, len(values), wide, texts[i])
             parts.append(f'<text class="{side}" x="{at:.1f}" y="{TOP + TALL + 16}">{safe(texts[i])}</text>')
     parts.append(f'<path class="line" d="M0 {y(0):.1f}H{WIDE}"/>')
     for row, (place, text) in enumerate(marks):
@@ -95,9 +97,9 @@ def standing(
     return _svg("".join(parts), TOP + TALL + 20)
 
 
-def _anchor(i: int, count: int, wide: float) -> tuple[str, float]:
+def _anchor(i: int, count: int, wide: float, text: str) -> tuple[str, float]:
     """Where the text of column i stands: wide ones at either end stay inside the picture."""
-    if count > 20 and i in {0, count - 1}:
+    if len(text) > SHORT and i in {0, count - 1}:
         return ("start", 0.0) if i == 0 else ("end", float(WIDE))
     return "mid", (i + 0.5) * wide
 

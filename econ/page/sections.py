@@ -17,13 +17,14 @@ from econ.answer.finding import (
 )
 from econ.answer.must_be_true import must_be_true as musts
 from econ.answer.results import Results, inputs_code
+from econ.answer.safety import advice
 from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.facts_read import facts_read
 from econ.page.markup import Html, joined, money, plain, table, tag
 from econ.page.pictures import BLOCKS, Bar, figure, lying, standing
-from econ.page.sliders import VERDICTS, answers, as_run, is_american, slider
+from econ.page.sliders import VERDICTS, answers, as_run, slider
 
 Data = Mapping[str, Any]
 BARS = 8
@@ -35,14 +36,6 @@ SIGNS = (1, -1, 1, -1)
 """Emissions and lost displacement count against the climate."""
 SPREAD = "NPV is below zero in {loss} of {n} simulation runs"
 CASH = "Year 0: {first}. Later years: {low} to {high}."
-SAFETY = (
-    "Unburnt gas holds carbon monoxide, hydrogen cyanide and ammonia. Open air, a CO alarm, never alone.",
-    "Ask the fire marshal and the air permit office before the first fire. Local codes decide.",
-    "Hot char lights again by itself: cool it closed, store it wet or sealed, away from buildings.",
-    "Skull, brain and backbone of older cattle are risk material. Keep them out. Your inspector decides.",
-    "Char dust: mask, goggles, no sparks. Wet it before you spread it.",
-    "Compost tea that no lab has tested counts as raw manure.",
-)
 
 
 def heading(results: Results) -> Html:
@@ -111,7 +104,7 @@ def pictures(results: Results, made: Data) -> dict[str, Html]:
 
 def ton_of(results: Results) -> tuple[float, str]:
     """The mass that a cost of bones is told for [kg], and its name."""
-    return (907.18474, "ton (2,000 lb)") if is_american(results) else (1000.0, "metric ton")
+    return (907.18474, "ton (2,000 lb)") if results.scenario.system == "us" else (1000.0, "metric ton")
 
 
 def _spread(results: Results) -> Html:
@@ -196,13 +189,14 @@ def main_inputs(results: Results, made: Data) -> Html:
 
 
 def before_the_first_batch() -> Html:
-    """Safety, whatever was filled."""
-    return tag(
-        "section",
-        tag("h2", "Before the first batch"),
-        tag("ul", *(tag("li", one) for one in SAFETY)),
-        class_="safety",
-    )
+    """Hazards and rules, whatever was filled; then whom to ask for what by when."""
+    known = (tag("li", tag("b", one.about), Html(": "), one.text) for one in advice("before"))
+    return tag("section", tag("h2", "Before the first batch"), tag("ul", *known), class_="safety")
+
+
+def to_settle() -> Html:
+    """Whom to ask for what by when."""
+    return fold("To settle", wide(("Who", "What", "By when"), advice("settle"), "Before you order, and after"))
 
 
 def how(results: Results) -> Html:

@@ -30,17 +30,9 @@ class Row:
     missing: str = "Not reported"
 
 
-def is_american(results: Results) -> bool:
-    """Whether the plant weighs its bones in pounds."""
-    return any(
-        entry.unit is not None and entry.unit.short.startswith("lb") and key.startswith("bones.")
-        for key, entry in results.scenario.entries.items()
-    )
-
-
 def answer_rows(results: Results) -> tuple[Row, ...]:
     """The answers of the table, in its order; those that the model does not write are left out."""
-    mass, unit = ("pounds", "lb") if is_american(results) else ("tonnes", "t")
+    mass, unit = ("pounds", "lb") if results.scenario.system == "us" else ("tonnes", "t")
     never = f"Never within {results.plan.years} years"
     off = results.reasons.get("removal_kg_co2e") or results.reasons.get("removal_t_co2e_per_year", "")
     missing = f"Not reported: {off}" if off else "Not reported"
