@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 import gc
-import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, counting, faults_to_exit, print_json, say, steps
 from econ.errors import FileRefused
 
 LEAST = 100
 """Samples of a run whose chances nobody reads."""
 MOST_SHOWN = 8
 """So many inputs stand on one screen."""
-MANY_SAMPLES = 100_000
-"""From so many samples on, a bar shows how far they are: about a second of work."""
 
 
 @contextmanager
@@ -32,16 +29,6 @@ def uncollected() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
-
-
-@contextmanager
-def sample_bar(samples: int, quiet: bool) -> Iterator[Callable[[int], None] | None]:
-    """A progress bar on stderr for a large number of samples; none where nobody sees it."""
-    if samples < MANY_SAMPLES or quiet or not sys.stderr.isatty():
-        yield None
-        return
-    with typer.progressbar(length=samples, label="Samples", file=sys.stderr) as bar:
-        yield bar.update
 
 
 @app.command()
@@ -109,16 +96,21 @@ def run(
         sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
         if deep:
             asking.checked(sampling)
-        scenario = read_scenario(path, sets or ())
-        more = asking.cases(scenario, sampling) if deep else 0
-        with sample_bar(samples + more, quiet) as progress:
-            results = appraise(scenario, sampling, progress, deep)
         target = to or path.with_name(f"{path.stem}.results.xlsx")
         check_goal(target, ".xlsx")
         if real(target) == real(path):
             raise FileRefused(f"{target} is the scenario itself: give another name with --to")
-        if to or not sets:  # a what-if never takes the place of the record
-            write_results(results, target, overwrite)
+        with steps(quiet) as now:
+            now(f"Reading {path.name}")
+            scenario = read_scenario(path, sets or ())
+            stages = [("Chances", samples)]
+            if deep:
+                more = asking.cases(scenario, sampling) - samples
+                stages += [("Deep: value of measuring", samples), ("Deep: shares of variance", more)]
+            results = appraise(scenario, sampling, counting(now, stages), deep)
+            if to or not sets:  # a what-if never takes the place of the record
+                now(f"Writing {target.name}")
+                write_results(results, target, overwrite)
         if json:
             print_json(results.to_json())
         elif not quiet:
@@ -149,7 +141,9 @@ def page(
         from econ.workbook.read import read_scenario
 
         target = to or path.with_name(f"{path.stem}.page.html")
-        write_page(appraise(read_scenario(path, sets or ())), target, overwrite)
+        with steps(quiet) as now:
+            now(f"Working out {path.name}")
+            write_page(appraise(read_scenario(path, sets or ())), target, overwrite)
         if not quiet:
             say(f"Wrote {target}. Open it in a web browser.")
 
@@ -167,7 +161,9 @@ def review(path: Book, sets: Sets = None) -> None:
         from econ.inputs.schema import place_words
         from econ.workbook.read import read_scenario
 
-        results = appraise(read_scenario(path, sets or ()))
+        with steps(quiet=False) as now:
+            now(f"Working out {path.name}")
+            results = appraise(read_scenario(path, sets or ()))
         say(f"No errors. {len(results.cautions)} caution(s):")
         for caution in results.cautions:
             place = f"  [{place_words(caution.where)}]" if caution.where else ""

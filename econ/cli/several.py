@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say, steps
 from econ.errors import FileRefused
 from econ.harmless import one_line
 
@@ -114,11 +114,14 @@ def compare(
             raise FileRefused("one scenario alone cannot be compared: give two or more")
         if to is not None and real(to) in {real(path) for path in paths}:
             raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
-        found = side_by_side(
-            [one_line(path, 1_000) for path in paths],
-            [appraise(read_scenario(path, ())) for path in paths],
-            lambda scenario: base_case(scenario).figures["npv"],
-        )
+        with steps(quiet or json) as now:
+            results = []
+            for number, path in enumerate(paths, start=1):
+                now(f"Working out {path.name} ({number} of {len(paths)})")
+                results.append(appraise(read_scenario(path, ())))
+            now("What each input that differs does alone")
+            names = [one_line(path, 1_000) for path in paths]
+            found = side_by_side(names, results, lambda scenario: base_case(scenario).figures["npv"])
         if to is not None:
             from econ.workbook.plain_book import write_comparison
 
@@ -158,6 +161,8 @@ def carbon_note(
         except ValueError:
             raise FileRefused(f"{date!r} is no date: write YYYY-MM-DD") from None
         target = to or path.with_name(f"{path.stem}.carbon-note.docx")
-        files = write_note(appraise(read_scenario(path, sets or ())), target, day.isoformat(), overwrite)
+        with steps(quiet) as now:
+            now(f"Working out {path.name}")
+            files = write_note(appraise(read_scenario(path, sets or ())), target, day.isoformat(), overwrite)
         if not quiet:
             say(f"Wrote {', '.join(map(str, files))}")

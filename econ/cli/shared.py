@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import sys
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
@@ -11,6 +12,9 @@ import typer
 
 from econ.errors import FileRefused, InputFaults, KilncaseError
 from econ.harmless import in_json, on_screen
+
+STEP = 60
+"""Columns of the line that says what is being done."""
 
 app = typer.Typer(
     name="kilncase",
@@ -35,6 +39,39 @@ Overwrite = Annotated[
     bool, typer.Option("--overwrite", help="replace a file even if it was changed since kilncase wrote it")
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but errors")]
+
+
+@contextmanager
+def steps(quiet: bool) -> Iterator[Callable[[str], None]]:
+    """Says on stderr what is being done, on one line that goes again; says nothing where nobody sees it."""
+    if quiet or not sys.stderr.isatty():
+        yield lambda _: None
+        return
+
+    def now(doing: str) -> None:
+        typer.echo(f"\r{on_screen(doing):<{STEP}.{STEP}}", err=True, nl=False)
+
+    try:
+        yield now
+    finally:
+        typer.echo(f"\r{'':<{STEP}}\r", err=True, nl=False)
+
+
+def counting(now: Callable[[str], None], stages: Sequence[tuple[str, int]]) -> Callable[[int], None]:
+    """What hears of cases put to the model, and says which stage they belong to and how far it is."""
+    done = 0
+
+    def heard(cases: int) -> None:
+        nonlocal done
+        done += cases
+        before = 0
+        for doing, length in stages:
+            if done <= before + length or doing == stages[-1][0]:
+                now(f"{doing}: {min((done - before) / max(length, 1), 1):.0%}")
+                return
+            before += length
+
+    return heard
 
 
 @contextmanager
