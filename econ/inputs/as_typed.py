@@ -35,6 +35,7 @@ _WHOLE = re.compile(
     rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>[kK]\b)?)?\s*(?P<unit>\S.*)?$"
 )
 _EACH = re.compile(r"^(?:a|an|each|every)\s+|^/\s*|^per\s+", re.I)
+_MIDST = re.compile(r"\s+(?:a|an|each|every)\s+", re.I)
 _BARE_T = re.compile(r"(?<![\w%])t(?!\w)", re.I)
 _FRACTION = re.compile(r"^(?:([0-9]+) )?([0-9]+) ?/ ?([0-9]+)$")
 _POINT_GROUPS = re.compile(r"^[0-9]{1,3}(?:[.'’  ][0-9]{3})+$")
@@ -180,7 +181,9 @@ def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner,
         raise InputFault(
             where, f"an amount with {reading.sign!r}", f"a number; the unit of this row is {unit_name}"
         )
-    words = re.sub(r"^dollars?\b", currency, _EACH.sub("per ", reading.unit), flags=re.I).strip()
+    words = re.sub(
+        r"^dollars?\b", currency, _MIDST.sub(" per ", _EACH.sub("per ", reading.unit)), flags=re.I
+    ).strip()
     if not words:
         return None
     allowed = row.unit_choices(currency)

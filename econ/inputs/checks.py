@@ -11,7 +11,7 @@ from econ.evidence.default_ranges import how_known
 from econ.inputs import checks_carbon, checks_kiln, checks_matter, checks_ranges
 from econ.inputs.checks_matter import COMPONENTS
 from econ.inputs.checks_money import money_faults, money_warnings, option_faults, planting_faults
-from econ.inputs.checks_sense import questions
+from econ.inputs.checks_sense import questions, quiet_zeros
 from econ.inputs.records import Caution, Entry, instances
 
 Entries = Mapping[str, Entry]
@@ -48,6 +48,7 @@ def warnings(entries: Entries) -> list[Caution]:
     """Every caution that the typed rows alone call for."""
     return [
         *questions(entries),
+        *quiet_zeros(entries),
         *_rough(entries),
         *checks_matter.warnings(entries),
         *_market(entries),

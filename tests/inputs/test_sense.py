@@ -61,3 +61,28 @@ def test_dollars_say_nothing_of_rupees() -> None:
     found = in_units(example("thistle-flat"), "us", "INR")
     typed = found.rows | {"kiln.price": Typed(20_000_000, unit="INR")}
     assert not [one for one in build(typed, "us", tables=found.tables).warnings if one.id == "odd-number"]
+
+
+ZERO = [
+    # what the plan says, the row that is zero, words of the caution
+    ({"finish.bag_cost": Typed(0, unit="USD per lb")}, "sold in bags"),
+    ({"finish.bag_cost": Typed(None)}, "sold in bags"),
+    ({"finish.charge": Typed("compost tea"), "finish.charge_ratio": Typed(0.5, unit="kg per kg"),
+      "finish.tea_cost": Typed(0, unit="USD per lb")}, "is charged with costs nothing"),
+    ({"finish.particle_size": Typed(1, unit="mm"), "finish.grind_cost": Typed(None)}, "grinding costs nothing"),
+    ({"money.inflation": Typed(0, unit="%")}, "no price or wage rises"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("typed", "says"), ZERO, ids=[row[1] + str(at) for at, row in enumerate(ZERO)])
+def test_a_quiet_zero_is_said(typed: dict[str, Typed], says: str) -> None:
+    found = plant(**{key.replace(".", "__"): one for key, one in typed.items()})
+    assert [one.text for one in found.warnings if one.id == "quiet-zero" and says in one.text]
+
+
+def test_zero_is_no_caution_where_nothing_implies_a_cost() -> None:
+    """Loose char, plain, in real money: none of these costs arises."""
+    loose = {f"product__{n}__packing": Typed("loose") for n in (1, 2, 3)}
+    blank = {key: Typed(None) for key in ("finish__bag_cost", "finish__tea_cost", "finish__grind_cost")}
+    found = plant(**loose, **blank, money__basis=Typed("real"), money__inflation=Typed(0, unit="%"))
+    assert not [one.text for one in found.warnings if one.id == "quiet-zero"]
