@@ -178,9 +178,7 @@ def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner,
     currency = manner.currency
     if reading.sign and (not row.is_money or currency not in SIGNS.get(reading.sign, (reading.sign,))):
         unit_name = beside.name if beside else "no unit"
-        raise InputFault(
-            where, f"an amount with {reading.sign!r}", f"a number; the unit of this row is {unit_name}"
-        )
+        raise InputFault(where, f"an amount with {reading.sign!r}", f"a number; this row is in {unit_name}")
     words = re.sub(
         r"^dollars?\b", currency, _MIDST.sub(" per ", _EACH.sub("per ", reading.unit)), flags=re.I
     ).strip()

@@ -125,8 +125,8 @@ def test_a_range_goes_to_low_and_high_and_is_said_back() -> None:
 
 
 REFUSED = [
-    ("kiln.price", "€400", "USD", "an amount with '€'", "the unit of this row is USD"),
-    ("bones.1.mass", "$400", "lb per week", "an amount with '$'", "the unit of this row is pound"),
+    ("kiln.price", "€400", "USD", "an amount with '€'", "this row is in USD"),
+    ("bones.1.mass", "$400", "lb per week", "an amount with '$'", "this row is in pound"),
     ("bones.1.mass", "5 tons", "lb per week", "'tons'", "which ton, short (2,000 lb) or metric (1,000 kg)?"),
     ("bones.1.mass", "5 furlongs", "lb per week", "the words 'furlongs' behind a number", "pound (lb) per week"),
     ("kiln.price", "forty", "USD", "the text 'forty'", "a number (USD)"),
