@@ -21,8 +21,8 @@ CREW = ("shift.days_per_week", "shift.hours_per_day")
 def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
     """Required rows that may stay empty because others stand in for them.
 
-    The fuel of a firing where the modelled fuel is asked for; the hours of a firing where tasks are given; the
-    saving on today's bill where the hauler's contract is.
+    The fuel of a batch where the modelled fuel is asked for; the hours of a batch where tasks are given; the
+    hauler's contract where the saving is typed, its amount by weight where one by barrel or head is.
     """
     found = set()
     basis = typed.get("fuel.basis", Typed()).value
@@ -31,8 +31,11 @@ def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
         found.add("fuel.1.per_batch")
     if any(key.startswith("task.") and key.endswith(".hours") and not row.is_blank for key, row in typed.items()):
         found.add("labour.hours_per_batch")
-    if any(key in typed and not typed[key].is_blank for key in CONTRACT):
-        found.add("current.saving")
+    filled = {key for key in (*CONTRACT, "current.saving") if key in typed and not typed[key].is_blank}
+    if "current.saving" in filled:
+        found |= {"contract.fixed", "contract.per_mass"}
+    if "contract.per_piece" in filled:
+        found.add("contract.per_mass")
     return frozenset(found)
 
 

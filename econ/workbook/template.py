@@ -19,7 +19,7 @@ from econ.workbook.template_tables import Lists, shorten, write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
 WIDTHS = (44, 15, 24, 10, 10, 13, 28, 18, 62, 30)
-FIRST_WIDTHS = (35, 11, 21, 8, 8, 13, 28, 18, 180, 30)
+FIRST_WIDTHS = (36, 10, 21, 8, 8, 13, 28, 18, 180, 30)
 """Of the first sheet: its columns up to "High" fill a page at nine tenths, its help stands on one line."""
 VALUE, UNIT, LOW, HIGH, KNOWN_AT, FROM, REMARK, HELP, KEY = range(1, 10)
 FIXED_TIME = dt.datetime(2000, 1, 1)
@@ -40,10 +40,7 @@ STEPS = (
     "Fill the cells with a red edge: a number, or a range such as 2-3; 0 only where there is nothing.",
     "Low and high: one time in ten it is lower, one time in ten higher.",
 )
-SAFETY = (
-    "Before the first batch: SRM out, air office, fire marshal, CO alarms, hot char, dust.",
-    "How known and where from stand right of the page; words and cautions at the foot of the sheet.",
-)
+SAFETY = "Before the first batch: SRM out, air office, fire marshal, CO alarms, hot char, dust."
 
 
 def write_template(
@@ -121,9 +118,8 @@ class _Sheet:
             self._section(section)
         page(sheet, landscape=not first, repeat=None if first else header, is_letter=self.system == "us")
         if first:
-            for at, line in enumerate(SAFETY):
-                self._put(0, line, "plain" if at else "bold")
-                self.line += 1
+            self._put(0, SAFETY, "bold")
+            self.line += 1
             self._one_page()
             self._last_lines()
         else:
@@ -184,6 +180,7 @@ class _Sheet:
             self.sheet.set_row(self.line - 1, self.height, None, fold)
         if section.stop:
             self._put(0, f"If you stop here: {section.stop}", "stop")
+            self.sheet.set_row(self.line, 14)
             self.line += 1
 
     def _is_filled(self, row: Row) -> bool:
@@ -200,7 +197,7 @@ class _Sheet:
         texts = [(str(text or ""), self.widths[column]) for column, text in cells]
         if not row.is_number:
             texts.append((str(typed.value or ""), room))
-        normal = row_height(*texts, least=15 if self.first else 17)
+        normal = row_height(*texts, least=14 if self.first else 17)
         self.height = max(normal, row_height((help_text, self.widths[HELP]), size=9))
         self._put(0, row.label, "label")
         if not row.is_number:
