@@ -214,7 +214,7 @@ def _movers(results: Results) -> list[str]:
         return ["What moves the NPV most: give low and high to see it."]
     found = [f"{'What moves the NPV most':<48}{'at its low':>14} {'at its high':>14}"]
     for effect in results.effects[:3]:
-        label = effect.entry.row.label[:44]
+        label = effect.label[:44]
         found.append(f"  {label:<46}{effect.at_low['npv']:>14,.0f} {effect.at_high['npv']:>14,.0f}")
     return found
 

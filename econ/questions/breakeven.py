@@ -94,10 +94,11 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
     masses = tuple(f"bones.{n}.{'heads' if n in plan.matter.by_head else 'mass'}" for n in plan.streams)
     fuels = tuple(f"fuel.{n}.price" for n in plan.fuels)
     bones = float(base.lines["bones_received_kg"])
+    bones_label = "Bones per week" if plan.by_contract else "Bones per week, today's bill unchanged"
     found = [
         _lever("char_price", "Char price, average of what is sold", prices, income / max(sold, 1e-9), "$/kg"),
         Lever("tonnes_sold", "Char sold", (SALES,), sold / 1000, "t/year", 0.0, (sold + stock) / 1000),
-        _lever("bones_per_week", "Bones per week, today's bill unchanged", masses, bones / 52000, "t/week", 0.01),
+        _lever("bones_per_week", bones_label, masses, bones / 52000, "t/week", 0.01),
         _bill(scenario, plan),
         _lever("kiln_price", "Price of the kiln", ("kiln.price",), scenario["kiln.price"].number, "$"),
         _fuel(scenario, fuels),

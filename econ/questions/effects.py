@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -14,6 +15,8 @@ from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.edges import edges_inside, kept_whole
 from econ.questions.found import MEASURES, STEPS, WHERE_MODELLED, Effect, TwoWay
+
+BONES = re.compile(r"bones\.\d+\.(mass|heads)")
 
 
 def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
@@ -33,6 +36,7 @@ def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
             {measure: float(cases[2 * i]) for measure, cases in answers.items()},
             {measure: float(cases[2 * i + 1]) for measure, cases in answers.items()},
             edges_inside(entry, plan),
+            not plan.by_contract and BONES.fullmatch(entry.row.key) is not None,
         )
         for i, entry in enumerate(ranged)
     ]

@@ -63,13 +63,19 @@ class Effect:
     """One input moved to its low and its high: the answers there, by measure; nan where withheld.
 
     `edges` are the class edges inside the range, in the canonical unit of the input: the answer jumps
-    there, so low and high do not say what lies between.
+    there, so low and high do not say what lies between. `bill_stays`: bones move, the typed saving does not.
     """
 
     entry: Entry
     at_low: Mapping[str, float]
     at_high: Mapping[str, float]
     edges: tuple[float, ...] = ()
+    bill_stays: bool = False
+
+    @property
+    def label(self) -> str:
+        """The input as a bar names it."""
+        return f"{self.entry.row.label}, bill unchanged" if self.bill_stays else self.entry.row.label
 
     def swing(self, measure: str) -> float:
         """How far the answer moves between low and high; 0 where either is withheld."""

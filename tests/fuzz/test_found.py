@@ -99,7 +99,7 @@ CARBON = {
 @pytest.mark.parametrize("sets", CARBON.values(), ids=list(CARBON))
 def test_every_missing_figure_has_a_reason(sets: dict[str, str]) -> None:
     base = base_case(plant(**sets))
-    reasons = reasons_of(base.scenario, base.plan, base.figures, base.irr_reason)
+    reasons = reasons_of(base.scenario, base.plan, base.figures, base.returns)
     missing = [name for name, value in base.figures.items() if not math.isfinite(value)]
     assert missing
     assert [name for name in missing if not (reasons.get(name) or reasons.get(f"figures.{name}"))] == []
@@ -112,7 +112,7 @@ def test_a_withheld_what_if_of_a_carbon_price_has_the_reason_of_the_removal() ->
 
 def test_the_lab_ratio_is_named_where_it_alone_is_above_the_limit() -> None:
     base = base_case(plant(**CARBON["mineral hydrogen"]))
-    reasons = reasons_of(base.scenario, base.plan, base.figures, base.irr_reason)
+    reasons = reasons_of(base.scenario, base.plan, base.figures, base.returns)
     assert base.figures["hc_less_mineral"] < 0.7
     assert "H/C_org is 0.90, above 0.7" in reasons["figures.removal_by_hc_lab_kg_co2e"]
 

@@ -104,7 +104,7 @@ def _base_row(desk: Desk, sheet: Any, shown: list[Measure]) -> None:
 
 def _row(desk: Desk, sheet: Any, at: int, effect: Effect, shown: list[Measure]) -> None:
     entry = effect.entry
-    sheet.write_string(at, 0, entry.row.label, desk.styles("label"))
+    sheet.write_string(at, 0, effect.label, desk.styles("label"))
     for column, number in ((1, entry.number), (2, entry.low), (3, entry.high)):
         typed = entry.shown(number)
         assert typed is not None
@@ -113,7 +113,7 @@ def _row(desk: Desk, sheet: Any, at: int, effect: Effect, shown: list[Measure]) 
     sheet.write_string(at, 4, unit_name, desk.styles("faint_wrap"))
     words = edge_words(effect)
     small = row_height((unit_name, NUMBER_WIDTH), (words, REMARK_WIDTH), size=9)
-    sheet.set_row(at, max(row_height((entry.row.label, LABEL_WIDTH)), small))
+    sheet.set_row(at, max(row_height((effect.label, LABEL_WIDTH)), small))
     for column, (name, _, unit, scale) in zip(_columns(shown), shown, strict=True):
         for side, answers in ((0, effect.at_low), (1, effect.at_high)):
             _answer(desk, sheet, at, column + side, answers[name] * scale, unit, "plain")
