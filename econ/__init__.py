@@ -1,8 +1,10 @@
 """kilncase: what a retort kiln for butchery bones costs, yields, stores and saves.
 
 >>> import econ
->>> results = econ.appraise(econ.read_scenario("my-plant.xlsx"))  # doctest: +SKIP
->>> econ.write_results(results, "my-plant.results.xlsx")  # doctest: +SKIP
+>>> plant = econ.scenario({"bones.1.mass": "1900 lb per week"}, base="thistle-flat")
+>>> answer = econ.appraise(plant.with_values({"kiln.price": 42000}))
+>>> answer.figures["npv"] < econ.appraise(plant).figures["npv"]
+True
 """
 
 from __future__ import annotations
@@ -10,21 +12,35 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from econ.answer.appraisal import appraise as appraise
-    from econ.workbook.read import read_scenario as read_scenario
+    from econ.door.answers import Answer as Answer
+    from econ.door.answers import appraise as appraise
+    from econ.door.answers import appraise_many as appraise_many
+    from econ.door.typed_plant import Plant as Plant
+    from econ.door.typed_plant import read_scenario as read_scenario
+    from econ.door.typed_plant import scenario as scenario
     from econ.workbook.results_book import write_results as write_results
 
+    __version__: str
+
 _HOMES = {
-    "appraise": "econ.answer.appraisal",
-    "read_scenario": "econ.workbook.read",
+    "Answer": "econ.door.answers",
+    "Plant": "econ.door.typed_plant",
+    "appraise": "econ.door.answers",
+    "appraise_many": "econ.door.answers",
+    "read_scenario": "econ.door.typed_plant",
+    "scenario": "econ.door.typed_plant",
     "write_results": "econ.workbook.results_book",
 }
 
-__all__ = ["appraise", "read_scenario", "write_results"]
+__all__ = ["Answer", "Plant", "appraise", "appraise_many", "read_scenario", "scenario", "write_results"]
 
 
 def __getattr__(name: str) -> Any:
-    """Load one of the three steps on first use, so that `import econ` stays cheap."""
+    """Load a name on first use, so that `import econ` stays cheap."""
+    if name == "__version__":
+        from importlib.metadata import version
+
+        return version("kilncase")
     if name not in _HOMES:
         raise AttributeError(f"module 'econ' has no attribute {name!r}")
     from importlib import import_module

@@ -28,6 +28,7 @@ ROOMS = {
     "workbook": "errors harmless units evidence inputs measured model questions answer",
     "page": "errors harmless units evidence inputs measured model questions answer workbook",
     "note": "errors harmless units evidence inputs model questions answer workbook",
+    "door": "errors harmless inputs model questions answer workbook",
     "many": "errors harmless units inputs model answer workbook",
     "cli": "errors harmless units evidence inputs questions answer workbook page note many",
 }  # fmt: skip
