@@ -65,7 +65,7 @@ def test_both_methods_and_four_blocks_stand_on_the_page(tmp_path: Path) -> None:
         "Class of peak temperature",
         "H/C_org and soil temperature",
         "less the hydrogen of the mineral",
-        "Removal (100",
+        "CO2 removal (100",
         "Process emissions",
         "Avoided emissions against",
         "Lost displacement of co-products",

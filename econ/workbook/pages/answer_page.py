@@ -161,7 +161,7 @@ def _yields(desk: Desk) -> Question:
 
 
 def _carbon(desk: Desk) -> Question:
-    return "4  What are the greenhouse gas effects?", [
+    return "4  What about carbon?", [
         _tonnes(desk, "CO2 removal, 100 years [t CO2e/year]", "removal_kg_co2e", CARBON_PAGE),
         _tonnes(desk, "emitted by fuel, stack and transport [t CO2e/year]", "process_kg_co2e", CARBON_PAGE),
         _tonnes(desk, "removal less emissions; below 0: a net source [t CO2e/year]", "project_net_kg_co2e",

@@ -88,7 +88,7 @@ def write_options(desk: Desk) -> None:
     sheet.merge_range(3, 0, 3, len(widths) - 1, said, desk.styles("finding"))
     sheet.set_row(3, row_height((said, sum(widths)), size=13.5) + 8)
     sheet.write_string(
-        4, 0, "All for the bones that the kiln fires; those kept out cost every way the same. Blocks "
+        4, 0, "All for the bones that the kiln processes; those kept out cost every way the same. Blocks "
         "of greenhouse gases are never added up here. "
         "Usual times and rules: common practice, no source.", desk.styles("plain"),
     )  # fmt: skip
