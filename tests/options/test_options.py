@@ -232,4 +232,4 @@ def test_the_sentence_names_the_best_by_its_own_table() -> None:
     assert best.label in found["sentence"]
     least = min((one for one in compared(results) if one.kind != "mix" and one.cost_per_t_bones is not None),
                 key=lambda one: one.cost_per_t_bones or 0)  # fmt: skip
-    assert f"cheapest per tonne of bones: {least.label}" in found["sentence"]
+    assert f"cheapest for the bones: {least.label}" in found["sentence"]
