@@ -165,10 +165,14 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
 def _odd_range(typed: Typed, value: float, low: float | None, high: float | None) -> InputFault | None:
     """The fault of a range the wrong way round, or of one that leaves its own value out."""
     if low is not None and high is not None and low > high:
-        return InputFault(typed.at("low"), f"low {typed.low} above high {typed.high}", "low no greater than high")
+        return InputFault(
+            typed.at("low"),
+            f"low {cells.say(typed.low)} above high {cells.say(typed.high)}",
+            "low no greater than high",
+        )
     for column, is_out in (("low", low is not None and low > value), ("high", high is not None and high < value)):
         if is_out:
-            found = f"{column} {getattr(typed, column)} with the value {typed.value}"
+            found = f"{column} {cells.say(getattr(typed, column))} with the value {cells.say(typed.value)}"
             return InputFault(
                 typed.at(column), found, "a range that holds the value: low no greater, high no smaller"
             )

@@ -115,6 +115,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "wrap": {"text_wrap": True},
     "wrapmid": {"text_wrap": True},
     "title": {"font_size": 18, "bold": True},
+    "title_wrap": {"font_size": 18, "bold": True, "text_wrap": True},
     "intro": {"font_size": 11, "font_color": SLATE},
     "intro_wrap": {"font_size": 11, "font_color": SLATE, "text_wrap": True},
     "key": {"font_size": 7, "font_color": FAINT, "indent": 1},

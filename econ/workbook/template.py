@@ -14,7 +14,7 @@ from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.units import match
-from econ.workbook.style import CLAY, SLATE, Styles, page, row_height
+from econ.workbook.style import BOLD, CLAY, SLATE, Styles, page, row_height
 from econ.workbook.template_tables import Lists, shorten, write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
@@ -101,8 +101,11 @@ class _Sheet:
         for column, width in enumerate(self.widths):
             sheet.set_column(column, column, width)
         sheet.set_tab_color(CLAY if first else SLATE)
-        self._put(0, self.plan.name if not first else (title or "A kiln for our bones: the questions"), "title")
-        sheet.set_row(self.line, 24 if first else 28)
+        if first:
+            self._title(title or "A kiln for our bones: the questions")
+        else:
+            self._put(0, self.plan.name, "title")
+            sheet.set_row(self.line, 28)
         self.line += 1
         self._put(0, self.plan.intro, "intro")
         self.line += 1
@@ -134,6 +137,12 @@ class _Sheet:
         self.sheet.set_footer("&L&10&F   &A&R&10Page &P of &N")
         self.sheet.print_area(0, 0, self.line - 1, HIGH)
 
+    def _title(self, title: str) -> None:
+        """The title of the first sheet, as wide as its page, on as many lines as it needs."""
+        width = sum(self.widths[: HIGH + 1])
+        self.sheet.merge_range(self.line, 0, self.line, HIGH, title, self.styles("title_wrap"))
+        self.sheet.set_row(self.line, row_height((title, width), size=18 * BOLD, least=24))
+
     def _put(self, column: int, text: str, look: str, number: str = "general") -> None:
         self.sheet.write_string(self.line, column, text, self.styles(look, number))
 
@@ -151,7 +160,7 @@ class _Sheet:
         self.line += 1
         for word, meaning in LEGEND:
             self._put(0, word, "bold")
-            self._put(1, meaning, "plain")
+            self.sheet.merge_range(self.line, 1, self.line, REMARK, meaning, self.styles("wrap"))
             self.line += 1
         self.line += 1
         self._put(0, "Cautions", "heading")

@@ -24,7 +24,7 @@ from econ.inputs.rows import KNOWN
 from econ.workbook.style import INK, MIST, OCHRE, SLATE
 
 CHART_PARTS = re.compile(r"xl/charts/chart\d+\.xml")
-PORTRAIT = {"Answer", "For the lender", "Label"}
+PORTRAIT = {"Answer", "Before the first batch", "For the lender", "Label", "Start here"}
 LONG = {
     "What comes out",
     "Kiln and hours",
@@ -225,7 +225,7 @@ def test_the_first_sheet_explains_how_known_and_warns(name: str) -> None:
         at = texts.index(word, texts.index("Cautions") - 10)
         assert len(texts[at + 1]) > 20
     assert any("Carbon monoxide" in text for text in texts)
-    assert any(text.startswith("1. Fill the cells with a red edge") for text in texts)
+    assert any(text.startswith("Fill the cells with a red edge") for text in texts)
 
 
 @pytest.mark.parametrize("name", RESULTS)
