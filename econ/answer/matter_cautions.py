@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from econ.errors import InputFault
-from econ.evidence import curves
+from econ.evidence import curves, stoichiometry
+from econ.evidence.facts import READ
 from econ.inputs.records import Caution, Scenario
 from econ.model.plan import Plan
 from econ.model.plan_parts import own_assay
@@ -15,6 +16,7 @@ Figures = Mapping[str, float]
 DIFFERS_FRAC = 0.02
 """Weighed and modelled yields that agree to this share of each other are not worth a word."""
 CLOSE = 1 + 1e-9
+HCN_PER_N = (stoichiometry.H_G_PER_MOL + stoichiometry.C_G_PER_MOL) / stoichiometry.N_G_PER_MOL + 1
 
 
 def faults(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
@@ -61,6 +63,7 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     yield from _weighed(scenario, plan, figures)
     yield from _phosphate(plan, figures)
     yield from _temperature(scenario)
+    yield from _gas(figures)
     if plan.matter.moisture_typed and figures["water_dried_off_kg"] < -1e-6:
         yield Caution(
             "water-taken-up",
@@ -114,9 +117,29 @@ def _phosphate(plan: Plan, figures: Figures) -> Iterator[Caution]:
         )
 
 
+def _gas(figures: Figures) -> Iterator[Caution]:
+    """Hydrogen cyanide of the protein before any flame, as HCN in a batch."""
+    batches, hcn_n = figures["firings_per_year"], figures["hcn_n_kg"]
+    if batches > 0 and hcn_n > 0:
+        yield Caution(
+            "unburnt-gas-poison",
+            f"Unburnt kiln gas is poison: up to {hcn_n / batches * HCN_PER_N:,.1f} kg hydrogen cyanide a batch, "
+            "with ammonia and carbon monoxide. Burn it, never breathe or vent it. Follow local codes and licensed "
+            "practice.",
+        )
+
+
 def _temperature(scenario: Scenario) -> Iterator[Caution]:
     peak = scenario["kiln.peak_temperature"].number
     table = curves.retention()
+    tested = next(at for at, origin in zip(table.peak_c, table.origins, strict=True) if origin.rung in READ)
+    if not scenario.has("kiln.char_yield") and peak < tested:
+        yield Caution(
+            "char-curve-untested",
+            f"Below {tested:.0f} °C no published data test the yield and carbon of the char. Weigh one batch and "
+            "have its organic carbon measured.",
+            "kiln.char_yield",
+        )
     if not table.peak_c[0] <= peak <= table.peak_c[-1]:
         yield Caution(
             "temperature-outside-model",

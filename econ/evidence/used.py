@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from econ.evidence.bone_kinds import Composition, composition
 from econ.evidence.climate import Fuel, Gwp, fuel, gwp
+from econ.evidence.default_ranges import default_ranges
 from econ.evidence.factors import factor
 from econ.evidence.facts import Marked, Origin, lowest
 
@@ -77,6 +78,16 @@ def _of(
     """A figure of a wide row."""
     return Used(name, label, value, low, high, "", unit, row.source.text, row.locator, row.rung, row.read,
                 row.parts, row.note)  # fmt: skip
+
+
+def of_range(label: str) -> Used | None:
+    """The range that kilncase gave a number typed without one; None where the number is held."""
+    one = next(one for one in default_ranges() if one.label == label)
+    if one.measure == "held":
+        return None
+    unit = "times yours" if one.measure == "times" else "added to yours"
+    return Used(f"range:{one.id}", f"Range where you gave none: {one.label}", None, one.low, one.high, "", unit,
+                one.source.text, one.locator, one.rung, one.read, one.parts, one.note)  # fmt: skip
 
 
 CURVES = {

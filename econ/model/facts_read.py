@@ -34,6 +34,8 @@ def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:
     found += used.of_gwps(plan.gwp_set)
     for kind in dict.fromkeys((*plan.fuel_kinds, *(("diesel",) if _hauls(scenario) else ()))):
         found += used.of_fuel(kind, plan.gwp_set)
+    ranged = dict.fromkeys(entry.range_by for entry in scenario.entries.values() if entry.range_by)
+    found += [one for label in ranged if (one := used.of_range(label))]
     return tuple({one.id: one for one in found}.values())
 
 

@@ -62,10 +62,19 @@ def note(results: Results, date: str) -> Note:
     for at, (title, found) in enumerate(sections, start=1):
         parts.append(Heading(f"{at}. {title}"))
         parts += found
-    parts += [Heading("Annex A. Factors that move a figure of this note"), _factors(facts)]
+    parts += [Heading("Annex A. Factors that move a figure of this note"), Text(_counted_facts(results))]
+    parts.append(_factors(facts))
     code = contract["details"]["inputs_code"]
     under = f"{results.scenario.name}. Date {date}. Version code of the inputs {code}. Made by kilncase."
     return Note("Carbon note: bones to bone char", under, tuple(parts))
+
+
+def _counted_facts(results: Results) -> str:
+    found = results.leaning
+    return (
+        f"{found.in_use} facts are in use: {found.in_use - found.unverified} were read in a source or in a copy "
+        f"of it, {found.unverified} are not checked or assumed. A curve counts as one fact."
+    )
 
 
 def _bullets(texts: tuple[str, ...]) -> list[Part]:

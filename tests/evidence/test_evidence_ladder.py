@@ -73,6 +73,12 @@ def test_each_fact_and_each_curve_counts_once(facts):
     assert [fact.id for fact in facts].count("retention") == 1
 
 
+def test_a_range_that_was_not_given_counts_as_a_fact(facts):
+    rules = [fact for fact in facts if fact.id.startswith("range:")]
+    assert rules
+    assert all(fact.value is None and fact.low < fact.high for fact in rules)
+
+
 def test_a_typed_row_puts_its_fact_out_of_use():
     path = Path(__file__).parents[2] / "scenarios" / "thistle-flat.xlsx"
     bare, typed = (read_scenario(path, sets) for sets in ((), ("handling.lf_capture=0.65 fraction",)))

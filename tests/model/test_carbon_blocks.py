@@ -140,7 +140,7 @@ def test_unsold_char_counts_nothing():
         ({"kiln__peak_temperature": "350 degC"}, "temperature-class", "350 °C"),
         ({"kiln__peak_temperature": "320 degC"}, "temperature-class", "350 °C"),
         ({"carbon__h_corg": "0.71 mol/mol", "carbon__use_corrected": "no"}, "hydrogen-ratio", "above 0.7"),
-        ({"carbon__h_corg": ""}, "hydrogen-ratio", "not filled"),
+        ({"carbon__h_corg": ""}, "hydrogen-ratio", "is blank"),
         ({"carbon__soil_temperature": "4.9 degC"}, "hydrogen-ratio", "soil temperature"),
         ({"carbon__soil_temperature": "25.1 degC"}, "hydrogen-ratio", "soil temperature"),
         ({"carbon__soil_temperature": "25.1 degC"}, "temperature-class", "soil temperature"),
@@ -305,9 +305,8 @@ def test_a_kiln_that_burns_badly_is_a_net_source():
     assert "net-source" in {warning["id"] for warning in told["warnings"]}
     assert "a net source" in told["details"]["carbon"]["paragraph"]
     assert carbon_finding(results).startswith("In carbon the kiln is a net source: the median is ")
-    assert not carbon_finding(
-        appraise(plant("low-sedge", fuel__1__per_batch="0 kg", carbon__stack_n2o_share="0 %"))
-    )
+    clean = {"fuel__1__per_batch": "0 kg", "carbon__stack_n2o_share": "0 %", "carbon__stack_ch4": "0.2 g per kg"}
+    assert not carbon_finding(appraise(plant("low-sedge", **clean)))
 
 
 def test_a_stack_test_replaces_the_figure_per_kg():
@@ -352,7 +351,7 @@ def test_both_rendering_lines_always_stand():
 def test_an_unknown_way_is_withheld_until_its_factor_is_given(today):
     told = appraise(plant(current__option=today)).to_json()["details"]
     assert told["carbon"]["blocks"]["avoided"]["t_co2e_per_year"]["middle"] is None
-    assert "own factor" in told["reasons"]["carbon.blocks.avoided"]
+    assert "own emission factor" in told["reasons"]["carbon.blocks.avoided"]
     own = appraise(plant(current__option=today, handling__own_factor="100 kg per tonne"))
     assert own.figures["avoided_kg_co2e"] == pytest.approx(0.1 * own.figures["bones_fired_kg"], rel=1e-12)
 

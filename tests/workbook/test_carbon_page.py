@@ -62,7 +62,8 @@ def test_withheld_is_a_word_and_never_an_error(tmp_path: Path) -> None:
 def test_both_methods_and_four_blocks_stand_on_the_page(tmp_path: Path) -> None:
     texts = " ".join(page(write_results(appraise(plant()), tmp_path / "r.xlsx")))
     for words in (
-        "Class of peak temperature",
+        "Class of peak temperature at the soil temperature",
+        "Class of peak temperature of the inventory",
         "H/C_org and soil temperature",
         "less the hydrogen of the mineral",
         "CO2 removal (100",

@@ -180,7 +180,7 @@ def _heading(desk: Desk, sheet: Any, at: int, text: str) -> None:
 
 def _methods(desk: Desk, sheet: Any, at: int) -> int:
     """Both methods and, for H/C_org, with and without the hydrogen of the mineral."""
-    _heading(desk, sheet, at, "Fraction of carbon remaining after 100 years, by both methods")
+    _heading(desk, sheet, at, "Fraction of carbon remaining after 100 years, by each method")
     at = _heads(
         desk, sheet, at + 1,
         ("Method", "Share, low", "Share, middle", "Share, high", "CO2 removal, P5 [t CO2e/year]",

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from econ.answer.carbon_account import HORIZON_YEARS
+from econ.evidence import factor
 from econ.model.lines import line
 from econ.workbook.desk import MATTER, Desk
 
@@ -87,16 +88,18 @@ def notes(desk: Desk) -> list[str]:
         f"{HORIZON_YEARS} years × 44/12, counted when applied. In scope: mineral field, grassland, orchard. "
         "Beds, pots, blends without documents, other "
         "uses, unsold and stored char count nothing. Fire, erosion, burning or feeding the char undo it.",
-        "The inventory table has no row for bone: both methods are used outside the chars they were fitted to. "
-        "Apatite holds 0.2 % hydrogen, which a lab reads as part of H/C_org: on this char it adds "
-        f"{figures['hc_of_mineral']:.2f}. Both figures are shown; the row marked used "
-        "counts.",
+        "No published method has a row for bone: each is used outside the chars it was fitted to. Low and high of "
+        "a share are P10 and P90 of one char; the mean line of many is known to "
+        f"± {factor('hc_mean_half').value:g}. Apatite holds 0.2 % hydrogen, which a lab reads as part of H/C_org: "
+        f"on this char it adds {figures['hc_of_mineral']:.2f}. Both figures are shown. Text that leaves the plant "
+        "quotes the lower of the class and H/C_org less that hydrogen.",
         f"Carbonate carbon ({figures['carbonate_c_kg'] / 1000:,.3f} t a year) was in the bone before and is never "
         "counted. CO2 of wood and bone gas is biogenic and stands apart; their methane and N2O count in full.",
         "Process emissions: fuel, stack, hauling, grinding and bags. Nothing avoided elsewhere is in them or in "
         "project net. Avoided emissions hang on what would have happened instead: they are reported beside a "
         "removal, never added to it, and belong to whoever handles the bones or buys the fertiliser.",
-        f"Composting acts on {BASIS_WORDS[plan.compost_basis]}. Landfill: first-order decay; the "
+        f"Methane of composting acts on {BASIS_WORDS[plan.compost_basis]}, N2O on the nitrogen. Landfill: "
+        "first-order decay; the "
         f"{figures['landfill_c_stays_kg'] / 1000:,.2f} t C a year that would stay buried can exceed that "
         "of the char: the difference to a landfill is methane, not storage.",
         "Rendering makes meal and tallow; their credits are weak figures and stand on both sides or on none. "
