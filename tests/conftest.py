@@ -34,7 +34,7 @@ test_door
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark the tests of SLOW files, so that `pytest -m "not slow"` takes less than a minute."""
+    """Mark the tests of SLOW files, so that `pytest -m "not slow"` leaves them out."""
     slow = set(SLOW.split())
     for item in items:
         if item.path.stem in slow:
