@@ -17,6 +17,7 @@ from econ.answer.carbon_case import (
     today_words,
 )
 from econ.answer.monitoring import needs, plan, rules
+from econ.answer.own_units import said
 from econ.answer.quoted import organic_words, quoted
 from econ.answer.report import as_json
 from econ.answer.results import Results
@@ -49,7 +50,7 @@ def note(results: Results, date: str) -> Note:
     parts: list[Part] = [Text(BANNER, "banner")] if doubtful else []
     parts += [Heading("Summary"), *_summary(results, contract), *_unchecked(doubtful)]
     sections: tuple[tuple[str, list[Part]], ...] = (
-        ("Project and boundary", _boundary(results, contract)),
+        ("Project and boundary", _boundary(results)),
         ("Baseline and additionality", _baseline(results)),
         ("Quantification", _method(results, contract)),
         ("Results", results_parts(results, contract)),
@@ -87,8 +88,8 @@ def _summary(results: Results, contract: dict[str, Any]) -> list[Part]:
     blocks, difference = carbon["blocks"], carbon["difference_to_current_practice"]["without_credits"]
     outward = carbon["quoted"]
     lines = (
-        f"{number(contract['bones_t_per_year'])} t of bones a year make {number(contract['char_t_per_year'])} t "
-        f"of dry char with {organic_words(results)}.",
+        f"{_mass(results, 'bones_fired_kg')} of bones a year make {_mass(results, 'char_kg')} of dry char with "
+        f"{organic_words(results)}.",
         f"CO2 removal (100-year): {span_words(outward['removal'])}; process emissions: "
         f"{span_words(blocks['process'])}.",
         verdict(outward["project_net"]["t_co2e_per_year"]),
@@ -113,15 +114,15 @@ def _unchecked(doubtful: list[tuple[Mover, float]]) -> list[Part]:
     ]  # fmt: skip
 
 
-def _boundary(results: Results, contract: dict[str, Any]) -> list[Part]:
+def _boundary(results: Results) -> list[Part]:
     found = boundary(results)
     filled = [one.name for one in found if one.counted == "in" and one.amount]
     blank = [one.name for one in found if "not filled in" in one.why]
     return [
         Text(
-            f"One full plant year: {number(contract['bones_t_per_year'])} t of bones processed make "
-            f"{number(contract['char_t_per_year'])} t of dry char, of which "
-            f"{number(_figure(contract, 'char_in_scope_kg') / KG_PER_T)} t go on mineral field, grassland or "
+            f"One full plant year: {_mass(results, 'bones_fired_kg')} of bones processed make "
+            f"{_mass(results, 'char_kg')} of dry char. Of it {_mass(results, 'char_in_scope_kg')} go on mineral "
+            "field, grassland or "
             "orchard soil. Bones are taken as a by-product without a burden of their own. Nothing is counted "
             "twice: avoided emissions and lost displacement stand apart from the removal."
         ),
@@ -131,6 +132,11 @@ def _boundary(results: Results, contract: dict[str, Any]) -> list[Part]:
               ("Source, sink or reservoir", "Side", "Counted", "Amount", "Reason"),
               tuple(_ssr(one) for one in found), (2.3, 0.75, 0.65, 0.7, 2.6), small=True),
     ]  # fmt: skip
+
+
+def _mass(results: Results, name: str) -> str:
+    """A yearly mass in the unit that the plant is shown in."""
+    return said(results.figures[name] / KG_PER_T, "t", results.scenario.system, 1)
 
 
 def _ssr(one: Boundary) -> tuple[str, ...]:
@@ -181,11 +187,6 @@ def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
               tuple((one.label, one.value, one.how, one.beside) for one in quoted(results)), (2.3, 1.2, 1.9, 1.6),
               small=True),
     ]  # fmt: skip
-
-
-def _figure(contract: dict[str, Any], name: str) -> float:
-    value = contract["details"]["figures"][name]
-    return 0.0 if value is None else float(value)
 
 
 def _uncertainty(results: Results) -> list[Part]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from econ.answer.own_units import said, shown_unit
 from econ.answer.results import Results
 from econ.model.derived import budget, grant
 from econ.note.parts import Part, Table, Text, number
@@ -41,15 +42,21 @@ def grant_parts(results: Results) -> list[Part]:
     asked = (
         "no match is typed" if share.value is None else f"the match asked is {share.number:.0%} of the purchase"
     )
+    unit, factor = shown_unit("t", system := results.scenario.system)
+    per_bones = {name: (found[f"{name}_per_t_bones"] or 0.0) / factor for name in ("grant", "capital")}
+
+    def mass(name: str, metric: str) -> str:
+        value = results.figures[name]
+        return said(value / 1000, "t", system, 1) if metric == "t" else said(value, "kg", system)
+
     is_source = found["grant_per_t_net"] is None
     rows = tuple((words, NOT_DEFINED if is_source else _range(found, name)) for name, (words, _) in LINES.items())
     return [
         Text(
-            f"Grant of {number(found['grant'], 0)} {money} for {number(results.figures['bones_fired_kg'] / 1000)} "
-            f"t of bones a year over {years} years: {number(found['grant_per_t_bones'])} {money} of grant and "
-            f"{number(found['capital_per_t_bones'])} {money} of purchase per tonne of bones diverted. Phosphorus "
-            f"in char: {number(found['p_kg_per_year'])} kg P a year, or {number(results.figures['p2o5_kg'])} kg "
-            f"P2O5, of which {number(found['available_p2o5_kg_per_year'])} kg available."
+            f"Grant of {number(found['grant'], 0)} {money} for {mass('bones_fired_kg', 't')} of bones a year over "
+            f"{years} years: {number(per_bones['grant'])} {money} of grant and {number(per_bones['capital'])} "
+            f"{money} of purchase per {unit} of bones diverted. Phosphorus in char: {mass('p_kg', 'kg')} P a year "
+            f"or {mass('p2o5_kg', 'kg')} P2O5, of which {mass('available_p2o5_kg', 'kg')} available."
         ),
         Table(f"Grant per tonne of CO2e over the study, undiscounted, by median tonnes, P95 to P5 [{money}/t]",
               ("Per tonne of", f"[{money}/t]"), rows, (4.0, 2.4)),

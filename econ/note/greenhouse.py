@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from econ.answer.carbon_account import METHOD_WORDS, favourable
+from econ.answer.own_units import shown_unit
 from econ.answer.results import Results
 from econ.model.derived import KG_PER_T, twenty_years
 from econ.note.parts import Part, Picture, Table, Text, blocks_png, number
@@ -23,6 +24,7 @@ def results_parts(results: Results, contract: dict[str, Any]) -> list[Part]:
     carbon = contract["details"]["carbon"]
     difference, blocks = carbon["difference_to_current_practice"], carbon["blocks"]
     bones_t = results.figures["bones_fired_kg"] / KG_PER_T
+    per, scale = shown_unit("kg CO2e/t", results.scenario.system)
     lines = [(label, blocks[name]) for name, label in BLOCKS.items()]
     lines += [
         ("Project net: removal less process emissions", carbon["project_net"]),
@@ -37,8 +39,9 @@ def results_parts(results: Results, contract: dict[str, Any]) -> list[Part]:
     )
     return [
         Table("Greenhouse gases of a full year; a minus is a net source",
-              ("Block", "P5 [t CO2e]", "Median [t CO2e]", "P95 [t CO2e]", "[kg CO2e/t bones]"),
-              tuple((label, *_measures(found, bones_t)) for label, found in lines), (2.8, 0.85, 0.95, 0.85, 1.05)),
+              ("Block", "P5 [t CO2e]", "Median [t CO2e]", "P95 [t CO2e]", f"[{per} bones]"),
+              tuple((label, *_measures(found, bones_t / scale)) for label, found in lines),
+              (2.8, 0.85, 0.95, 0.85, 1.05)),
         Text(_against_today(difference) + favourable(results)),
         _by_source(carbon),
         Picture(caption, f"{alt}.", blocks_png(blocks)),
@@ -79,7 +82,7 @@ def _views(results: Results) -> Table:
 
 
 def _measures(found: dict[str, Any], bones_t: float = 0.0) -> tuple[str, str, str, str]:
-    """P5, median and P95 in tonnes, and the median per tonne of bones."""
+    """P5, median and P95 in tonnes, and the median in kg per ton of `bones_t`."""
     span = found["t_co2e_per_year"]
     largest = max((abs(span[end]) for end in ("low", "middle", "high") if span[end] is not None), default=0.0)
     digits = 0 if largest >= 1000 else 1 if largest >= 10 else 2

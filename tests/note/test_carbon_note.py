@@ -15,6 +15,7 @@ from plants import plant as bare
 from econ.answer.appraisal import appraise
 from econ.answer.carbon_account import METHOD_WORDS
 from econ.answer.carbon_case import baselines, boundary, permanence
+from econ.answer.own_units import shown_unit
 from econ.answer.quoted import organic_words, quoted
 from econ.answer.results import Results
 from econ.answer.screen import screen
@@ -94,7 +95,8 @@ def test_four_writers_one_set_of_numbers(name: str, appraised: dict[str, Results
     for row, one, cell in zip(rows, found, values.values(), strict=True):
         spans = one["t_co2e_per_year"]
         assert cell == pytest.approx(spans["typed"], rel=1e-12)
-        per_bones = spans["middle"] * 1000 / contract["bones_t_per_year"]
+        scale = shown_unit("kg CO2e/t", results.scenario.system)[1]
+        per_bones = spans["middle"] * 1000 / contract["bones_t_per_year"] * scale
         wanted = (spans["low"], spans["middle"], spans["high"], per_bones)
         for text, value in zip(row[1:], wanted, strict=True):
             shown, digits = printed(text)
