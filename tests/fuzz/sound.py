@@ -21,6 +21,7 @@ from econ.questions.latin import LEAST, Sampling
 
 SAMPLING = Sampling(LEAST, 1)
 CLOSES = 1e-9
+PAYBACKS = ("payback", "discounted_payback", "payback_for_good", "discounted_payback_for_good")
 
 
 @contextmanager
@@ -70,7 +71,7 @@ def _figures_exist(results: Results) -> None:
 
 def may_not_exist(name: str) -> bool:
     """Whether a figure may be missing: a return or a payback, a figure of carbon, emissions of another way."""
-    if name in {"irr", "mirr", "payback_years", "discounted_payback_years"}:
+    if name in {"irr", "mirr"} | {f"{kind}_years" for kind in PAYBACKS}:
         return True
     return line(name).page == "carbon" or name.endswith("emissions_kg_co2e")
 
