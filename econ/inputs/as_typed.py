@@ -28,7 +28,7 @@ PARTS = frozenset({2, 3, 4, 5, 6, 8, 10, 12, 16})
 """Parts of a whole in which people count; 50/50 and 24/7 are no numbers."""
 
 _ABOUT = re.compile(r"^(about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|est\.?|~|≈)\s*", re.I)
-_FIGURE = r"[0-9][0-9.,'’  ]*[0-9]|[0-9]|[.,][0-9]+"
+_FIGURE = r"[0-9][0-9.,'’ \u00a0\u202f]*[0-9]|[0-9]|[.,][0-9]+"
 _NUMBER = rf"(?:(?:[0-9]+ )?[0-9]+ ?/ ?[0-9]+|{_FIGURE})(?:[eE][+-]?[0-9]{{1,3}})?"
 _WHOLE = re.compile(
     rf"^(?P<minus>[-−–])?\s*(?P<sign>[$€£₹]|[A-Z]{{3}}\b)?\s*(?P<minus2>[-−–])?(?P<first>{_NUMBER})(?P<k>[kK]\b)?"
@@ -38,8 +38,8 @@ _EACH = re.compile(r"^(?:a|an|each|every)\s+|^/\s*|^per\s+", re.I)
 _MIDST = re.compile(r"\s+(?:a|an|each|every)\s+", re.I)
 _BARE_T = re.compile(r"(?<![\w%])t(?!\w)", re.I)
 _FRACTION = re.compile(r"^(?:([0-9]+) )?([0-9]+) ?/ ?([0-9]+)$")
-_POINT_GROUPS = re.compile(r"^[0-9]{1,3}(?:[.'’  ][0-9]{3})+$")
-_COMMA_GROUPS = re.compile(r"^[0-9]{1,3}(?:[,'’  ][0-9]{3})+$")
+_POINT_GROUPS = re.compile(r"^[0-9]{1,3}(?:[.'’ \u00a0\u202f][0-9]{3})+$")
+_COMMA_GROUPS = re.compile(r"^[0-9]{1,3}(?:[,'’ \u00a0\u202f][0-9]{3})+$")
 _AFTER = r"(?:[0-9]{1,2}|[0-9]{4,})(?![0-9.,])"  # three digits could be a group
 _COMMA_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:\.[0-9]{{3}})*,{_AFTER}")
 _POINT_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:,[0-9]{{3}})*\.{_AFTER}")

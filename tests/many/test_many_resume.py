@@ -146,7 +146,7 @@ def test_our_own_fault_in_one_plant_is_named_and_the_others_run(
     outcome = run_folder(Task(table, base=BASE, workers=1))
     ((_, place, text),) = outcome.summary.faults
     assert place == "row 2"
-    assert "fault of kilncase" in text
+    assert text == "an error of kilncase, please report it: ZeroDivisionError: a slip"
     assert outcome.summary.used == 1
 
 

@@ -249,7 +249,8 @@ def test_mineral_richer_than_any_phosphate_is_refused():
 def test_every_matter_fault_at_once():
     said = faults(
         product__total_p2o5_share=(37, "% P"), product__ca_share=(46, "%"), finish__charge="tea",
-        finish__dust_share=(60, "%"), finish__fines_share=(45, "%"), bones__1__water_share=(40, "%"),
+        finish__dust_share=(60, "%"), finish__fines_share=(45, "%"),
+        bones__1__water_share=(60, "%"), bones__1__ash_share=(55, "%"),
     )  # fmt: skip
     assert len(said) == 5
 

@@ -122,7 +122,9 @@ def test_the_soil_test_stops_and_values(level: float, spread: float, is_short: f
     texts = cautions(BED, **more)
     assert said in texts if said else not {"planting-stopped", "planting-phosphorus-enough"} & texts.keys()
     if said == "planting-stopped":
-        assert "threshold of 150 mg/kg" in texts[said]
+        assert texts[said].startswith("Planting 1: DO NOT APPLY")
+        assert f"P of {level:g} ppm (mg/kg)" in texts[said]
+        assert "threshold of 150 ppm (Sims et al." in texts[said]
 
 
 def test_without_a_soil_test_it_is_worth_nothing() -> None:
@@ -204,7 +206,7 @@ def test_never_more_char_than_is_made_without_saying_so(area: float, aside: floa
 def test_what_is_said_of_too_much() -> None:
     big = {"planting__1__area": (20, "ha")}
     assert "3,000 kg more" in cautions(BED, **big)["planting-beyond-made"]
-    assert "9,760 of the 9,760 kg" in cautions(BED, **big)["planting-not-set-aside"]
+    assert "9,760 kg of the 9,760 kg a year" in cautions(BED, **big)["planting-not-set-aside"]
     enough = cautions(BED, own_use__mass=(488, "kg per year"))
     assert not {"planting-beyond-made", "planting-not-set-aside"} & enough.keys()
 
