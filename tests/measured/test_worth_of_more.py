@@ -29,7 +29,7 @@ def test_worth_falls_as_the_kiln_log_grows() -> None:
         {"bones_in": 1000, "char_out": char, "fuel_1": fuel, "hours": hours}
         for char, fuel, hours in ((280, 18, 5.0), (330, 26, 6.2), (350, 20, 5.2), (300, 24, 6.0))
     ]
-    use = ("log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "current.saving=1300 USD per month")
+    use = ("log.use_yield=yes", "log.use_fuel=yes", "log.use_hours=yes", "current.saving=1150 USD per month")
     worths = []
     for times in (1, 2, 4, 8):
         one = of(with_data({"log": log(*cycle * times)}, *use))
