@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
+from xlsxwriter.worksheet import CellRichStringTuple, CellStringTuple
 
 from econ.workbook.style import Styles, pixels
 
@@ -124,6 +125,12 @@ class Page:
         """The words of a mark at the end of a text of our own."""
         said = text.replace('"', '""')
         self.sheet.write_formula(row, column, f'="{said}"&IF({CHANGED}=0,"",": "&{words})', shape, text)
+
+
+def count_strings(book: Any) -> None:
+    """Set how many cells hold a text: the writer also counts each that a formula took the place of."""
+    cells = (cell for sheet in book.worksheets() for row in sheet.table.values() for cell in row.values())
+    book.str_table.count = sum(isinstance(cell, CellStringTuple | CellRichStringTuple) for cell in cells)
 
 
 def _areas(cells: Iterable[tuple[int, int]]) -> Iterable[str]:

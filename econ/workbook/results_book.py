@@ -23,7 +23,7 @@ from econ.workbook.desk import (
     set_by_command,
 )
 from econ.workbook.in_words import labels_of, labels_of_years, words_of
-from econ.workbook.marks import Page
+from econ.workbook.marks import Page, count_strings
 from econ.workbook.pages.answer_page import write_answer
 from econ.workbook.pages.carbon_page import write_carbon
 from econ.workbook.pages.cash_page import write_cash
@@ -118,5 +118,6 @@ def results_bytes(results: Results) -> bytes:
     write_answer(desk, rows)
     desk.hide_noise(MATTER, FLOW, KILN, CASH, LENDER)
     desk.mark()
+    count_strings(book)
     book.close()
     return target.getvalue()
