@@ -161,7 +161,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     },
     "caution": {"text_wrap": True, "left": 5, "left_color": CLAY, "align": "left", "indent": 1},
     "question": {"bold": True, "font_size": 12, "text_wrap": True, "top": 1, "top_color": MIST},
-    "figure": {"font_size": 18, "bold": True, "align": "left", "top": 1, "top_color": MIST},
+    "figure": {"font_size": 18, "bold": True, "shrink": True, "align": "left", "top": 1, "top_color": MIST},
     "figure_label": {"font_size": 9, "font_color": SLATE, "text_wrap": True, "valign": "top"},
     "link_plain": {"font_color": INK},
     "link": {"font_color": SLATE, "underline": 1},

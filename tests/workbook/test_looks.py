@@ -170,7 +170,7 @@ def test_a_narrow_first_screen_holds_the_finding_and_the_five_questions(name: st
     assert sum(column_pixels(sheet, column) for column in range(1, 5)) <= 900
     cells = [cell for row in sheet.iter_rows(1, 30, 1, 4) for cell in row if cell.value is not None]
     texts = [str(cell.value) for cell in cells]
-    assert any(text.startswith("On these inputs the kiln") for text in texts)
+    assert any(text.startswith("Finding: ") for text in texts)
     questions = [text for text in texts if re.match(r"\d  .*\?$", text)]
     assert [text[0] for text in questions] == list("12345")
     big = [cell for cell in cells if cell.font.size and cell.font.size >= 18 and cell.row > 1]

@@ -207,7 +207,7 @@ def test_results_hold_a_page_only_where_there_is_data(tmp_path: Path) -> None:
     assert any("gusty" in word for word in words)
     words = [str(cell.value) for row in pages["thistle-flat"][ASSAY].iter_rows() for cell in row if cell.value]
     assert any("ask your state" in word for word in words)
-    assert any("unverified (from memory)" in word for word in words)
+    assert any("recalled" in word and "not checked" in word for word in words)
 
 
 def test_the_switch_by_command(tmp_path: Path) -> None:

@@ -48,7 +48,7 @@ from econ.workbook.pages.effects_page import CHART_WORDS as EFFECT_WORDS
 from econ.workbook.pages.effects_page import effect_chart
 from econ.workbook.style import number_format, row_height
 
-WIDTHS = (27, 30, 30, 30)
+WIDTHS = (24, 28, 37, 36)
 LAST = len(WIDTHS) - 1
 WIDE = sum(WIDTHS)
 FIGURES_TOP = 6
@@ -202,7 +202,7 @@ def _charts(desk: Desk, sheet: Any, rows: dict[str, int], at: int) -> None:
     if desk.results.effects:
         chart = effect_chart(desk, bars=7, margin=1.9)
         chart.set_size({"width": 474, "height": 20 * CHART_LINES - 10})
-        sheet.insert_chart(at, 1, chart, {"x_offset": 161, "description": EFFECT_WORDS})
+        sheet.insert_chart(at, 1, chart, {"x_offset": 182, "description": EFFECT_WORDS})
 
 
 def _cautions(desk: Desk, sheet: Any, at: int) -> int:

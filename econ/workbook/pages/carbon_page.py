@@ -22,9 +22,9 @@ from econ.model.derived import over_study, study_name
 from econ.workbook.desk import CARBON, Desk
 from econ.workbook.live import Printed
 from econ.workbook.pages.figures_page import listing, notes
-from econ.workbook.style import INK, LEGEND, SLATE, axis, number_format, row_height, title
+from econ.workbook.style import BOLD, INK, LEGEND, SLATE, axis, number_format, row_height, title
 
-WIDTHS = (46, 12, 12, 12, 12, 14, 14, 14)
+WIDTHS = (50, 12, 12, 12, 12, 14, 14, 14)
 LAST = len(WIDTHS) - 1
 WHITE = "#FFFFFF"
 TOP = 5
@@ -103,7 +103,7 @@ def _blocks(desk: Desk, sheet: Any, at: int) -> int:
     for label, name in (*BLOCKS, *NETS):
         look = "plain" if (label, name) in BLOCKS else "bold"
         sheet.write_string(at, 0, label, desk.styles("label" if look == "plain" else "bold_wrap"))
-        sheet.set_row(at, row_height((label, WIDTHS[0])))
+        sheet.set_row(at, row_height((label, WIDTHS[0]), size=10 * BOLD))
         _measures(desk, sheet, at, name, look)
         at += 1
     return at
