@@ -130,7 +130,7 @@ class Page:
 def count_strings(book: Any) -> None:
     """Set how many cells hold a text: the writer also counts each that a formula took the place of."""
     cells = (cell for sheet in book.worksheets() for row in sheet.table.values() for cell in row.values())
-    book.str_table.count = sum(isinstance(cell, CellStringTuple | CellRichStringTuple) for cell in cells)
+    book.str_table.count = len([cell for cell in cells if isinstance(cell, CellStringTuple | CellRichStringTuple)])
 
 
 def _areas(cells: Iterable[tuple[int, int]]) -> Iterable[str]:
