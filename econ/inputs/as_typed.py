@@ -41,6 +41,7 @@ _FRACTION = re.compile(r"^(?:([0-9]+) )?([0-9]+) ?/ ?([0-9]+)$")
 _POINT_GROUPS = re.compile(r"^[0-9]{1,3}(?:[.'’ \u00a0\u202f][0-9]{3})+$")
 _COMMA_GROUPS = re.compile(r"^[0-9]{1,3}(?:[,'’ \u00a0\u202f][0-9]{3})+$")
 _AFTER = r"(?:[0-9]{1,2}|[0-9]{4,})(?![0-9.,])"  # three digits could be a group
+_PLAIN = re.compile(r"-?[0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?(?![0-9.,'’/]|\s+[0-9]|[kK]\b)")
 _COMMA_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:\.[0-9]{{3}})*,{_AFTER}")
 _POINT_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:,[0-9]{{3}})*\.{_AFTER}")
 
@@ -227,6 +228,13 @@ def _said(
             f"({beside.name}).",
             typed.at("unit"),
         )
+
+
+def said_back(row: Row, item: str, reading: Reading, unit: Unit | None, where: str) -> Iterator[Caution]:
+    """What was made of a text set on the command line or in a table, where it is no plain number with a unit."""
+    if reading.ends or not _PLAIN.match(item):
+        words = shown(reading.value) + (f" ({unit.name})" if unit else "")
+        yield Caution("read-as", f"{row.label}: {one_line(item, 60)!r} was read as {words}.", where)
 
 
 def shown(item: object) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 
 from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
-from econ.inputs.as_typed import Manner, read_number, unit_behind
+from econ.inputs.as_typed import Manner, read_number, said_back, unit_behind
 from econ.inputs.build import build
 from econ.inputs.editions import older
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
@@ -253,10 +253,10 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
     reading = read_number(item)
     if reading is None:
         raise InputFault(where, f"{item[:60]!r}", "a plain number, then a unit if it is not the row's own")
-    currency = str((typed.get("plant.currency") or Typed()).value or "USD")
+    currency, value = str((typed.get("plant.currency") or Typed()).value or "USD"), reading.value
     own = _own_unit(row, old, currency)
-    value = reading.value
     unit = unit_behind(row, reading, own, Manner(False, "metric", currency), where) or own
+    cautions += said_back(row, item, reading, unit, where)
     if reading.ends:
         old = replace(old, low=reading.ends[0], high=reading.ends[1], unit=unit.short if unit else None)
         own = unit

@@ -6,6 +6,7 @@ The bounds are set by the system on the process that reads (tests/bounded.py): i
 
 from __future__ import annotations
 
+import csv
 import json
 import os
 import re
@@ -106,6 +107,9 @@ def test_run_gives_the_right_answer(
     assert_plain(found)
     said = json.loads(found.out)
     assert {**said, "warnings": None} == {**answer, "warnings": None}
+    warnings = "\n".join(f"{one['where']}: {one['text']}" for one in said["warnings"])
+    says = (file.says,) if isinstance(file.says, str) else file.says
+    assert [words for words in says if words not in warnings] == []
     assert sorted(listing(tmp_path)) == ["plant.results.xlsx", "plant.xlsx"]
     assert stat.S_ISREG((tmp_path / "plant.results.xlsx").stat().st_mode)
 
@@ -195,7 +199,7 @@ def test_hostile_tables_are_refused_before_anything_is_written(
 
 def test_hostile_cells_of_a_table_are_faults_of_their_rows(command: Command, tmp_path: Path) -> None:
     (tmp_path / "base.xlsx").write_bytes(sent.shipped_plant())
-    cells = ["=1+1", "1.200,5", "1,200", "NaN", "inf", "-Infinity", "\x1b[31m", "\u202e12", "1e999", "x" * 100_000]
+    cells = ["=1+1", "1.200,5", "1,2,3", "NaN", "inf", "-Infinity", "\x1b[31m", "\u202e12", "1e999", "x" * 100_000]
     rows = [f'"plant {at}","{cell}"' for at, cell in enumerate(cells)]
     (tmp_path / "plants.csv").write_text(HEAD + "\n".join([*rows, "sound,30000"]), encoding="utf-8")
     found = command.run("folder", "plants.csv", "--base", "base.xlsx", "--workers", "1", "--json", where=tmp_path)
@@ -205,6 +209,19 @@ def test_hostile_cells_of_a_table_are_faults_of_their_rows(command: Command, tmp
     assert [fault["plant"] for fault in said["faults"]] == [f"plant {at}" for at in range(len(cells))]
     assert all(re.match("--set kiln.price: found .+; expected .+", fault["text"]) for fault in said["faults"])
     assert_plain(found)
+
+
+def test_a_number_of_a_table_that_needs_reading_is_said_back(command: Command, tmp_path: Path) -> None:
+    """A comma may be meant as a decimal mark: the row is used, and says that it was read."""
+    (tmp_path / "base.xlsx").write_bytes(sent.shipped_plant())
+    (tmp_path / "plants.csv").write_text('plant,kiln.price\na,"36,000"\nb,about 36000\nc,36000\n')
+    words = ("folder", "plants.csv", "--base", "base.xlsx", "--workers", "1", "--to", "many.csv")
+    found = command.run(*words, where=tmp_path)
+    assert found.code == 0, found
+    with (tmp_path / "many.csv").open(encoding="utf-8", newline="") as handle:
+        lines = list(csv.DictReader(handle))
+    assert len({line["npv"] for line in lines}) == 1
+    assert ["read-as" in line["warnings"].split() for line in lines] == [True, True, False]
 
 
 @pytest.mark.parametrize("damage", ["no parquet", "cut short", "bytes overwritten", "a bomb"])
