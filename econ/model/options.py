@@ -184,12 +184,14 @@ def _share(b: Book, way: Way) -> Quantity:
 
 
 def _taxed_mix(b: Book, plan: Plan, found: Project, parts: list[tuple[Quantity, Flows]]) -> View:
-    """The summed flows of a mix, taxed as one."""
+    """The summed flows of a mix, taxed as one; first sums are named, as printed formulas stay short."""
     before: Yearly = {}
     profit: Yearly = {}
-    for share, flows in parts:
-        for held, own in ((before, flows.before_tax), (profit, flows.profit)):
+    for n, (share, flows) in enumerate(parts, start=1):
+        for name, held, own in (("before_tax", before, flows.before_tax), ("profit", profit, flows.profit)):
             for t, amount in own.items():
                 held[t] = held[t] + amount * share if t in held else amount * share
+                if 1 < n < len(parts):
+                    held[t] = b.year(f"mix_{name}_first_{n}", t, held[t])
     before = {t: b.year("mix_before_tax", t, amount) for t, amount in before.items()}
     return taxed(b, plan, "mix", before, profit, found.factor)
