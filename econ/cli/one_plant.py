@@ -97,7 +97,8 @@ def run(
         if deep:
             asking.checked(sampling)
         target = to or path.with_name(f"{path.stem}.results.xlsx")
-        check_goal(target, ".xlsx")
+        if to is not None:
+            check_goal(to, ".xlsx")
         if real(target) == real(path):
             raise FileRefused(f"{target} is the scenario itself: give another name with --to")
         with steps(quiet) as now:

@@ -102,6 +102,7 @@ WIDER_THAN_DEFAULT = {
     ("low-sedge", "product.1.price"): "a retail price nobody has asked for yet",
     ("low-sedge", "product.1.market_limit"): "one customer more doubles it",
     ("low-sedge", "product.2.price"): "a low price beside small ones: cents are large shares",
+    ("thistle-flat", "market.label_rate"): "beds differ more than one label's rate",
     ("thistle-flat", "product.3.price"): "a low price near that of fertiliser: cents are large shares",
 }
 """Typed ranges of guesses wider than what kilncase would take, and why."""

@@ -290,4 +290,4 @@ def test_factors_of_a_choice_are_counted_only_with_the_choice():
     mixed = results(finish__charge="compost", finish__charge_ratio=(1, "kg per kg")).leaning.in_use
     assert mixed == plain + 2
     limed = results(fertiliser__soil_ph=(6, None)).leaning.in_use
-    assert limed == plain + 5  # the curve and the four classes
+    assert limed == plain + 6  # the curve, the four classes, and the range by default of the pH typed
