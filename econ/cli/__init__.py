@@ -46,20 +46,21 @@ def main() -> None:
         from econ.cli.program import run
 
         run(sys.argv[1:])
-    except KeyboardInterrupt:
-        _end(f"Stopped. {_written()}", BROKEN_OFF)
-    except SystemExit as end:
-        if end.code and interrupts:
-            _end(f"Stopped. {_written()}", BROKEN_OFF)
+    except BaseException as odd:
+        _say_why(odd, bool(interrupts))
         raise
-    except BrokenPipeError:
-        _end("", 1)  # whoever read our output has read enough
-    except OSError as odd:
-        if odd.filename is not None:
-            raise
-        _end(f"The output could not be written ({odd.strerror or 'it is closed'}). {_written()}", 1)
     finally:
         gc.freeze()  # the process ends: no search for reference cycles in what is about to go
+
+
+def _say_why(odd: BaseException, is_stopped: bool) -> None:
+    """End in one line where the end was an interrupt, whatever it was taken for, or an output not heard."""
+    if is_stopped and not (isinstance(odd, SystemExit) and not odd.code):
+        _end(f"Stopped. {_written()}", BROKEN_OFF)
+    if isinstance(odd, BrokenPipeError):
+        _end("", 1)  # whoever read our output has read enough
+    if isinstance(odd, OSError) and odd.filename is None:
+        _end(f"The output could not be written ({odd.strerror or 'it is closed'}). {_written()}", 1)
 
 
 def _prepare_streams() -> None:
