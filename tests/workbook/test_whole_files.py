@@ -202,7 +202,8 @@ def test_a_file_that_the_system_holds_fast_is_left_alone(command: Command, place
 def test_two_programs_at_once_leave_one_whole_file(place: Path) -> None:
     programs = [
         subprocess.Popen(
-            [sys.executable, "-m", "econ.cli", "run", "plant.xlsx", "--quiet", "--set", f"kiln.price={price}"],
+            [sys.executable, "-m", "econ.cli", "run", "plant.xlsx", "--quiet", "--to", "plant.results.xlsx",
+             "--set", f"kiln.price={price}"],
             cwd=place, env=environment(),
         )
         for price in (30_000, 50_000)
