@@ -123,7 +123,7 @@ def _gas(figures: Figures) -> Iterator[Caution]:
     if batches > 0 and hcn_n > 0:
         yield Caution(
             "unburnt-gas-poison",
-            f"Unburnt kiln gas is poison: up to {hcn_n / batches * HCN_PER_N:,.1f} kg hydrogen cyanide a batch, "
+            f"Unburnt kiln gas is poison: hydrogen cyanide (up to {hcn_n / batches * HCN_PER_N:,.1f} kg a batch), "
             "with ammonia and carbon monoxide. Burn it, never breathe or vent it. Follow local codes and licensed "
             "practice.",
         )
@@ -136,7 +136,7 @@ def _temperature(scenario: Scenario) -> Iterator[Caution]:
     if not scenario.has("kiln.char_yield") and peak < tested:
         yield Caution(
             "char-curve-untested",
-            f"Below {tested:.0f} °C no published data test the yield and carbon of the char. Weigh one batch and "
+            f"Below red heat ({tested:.0f} °C) no published data test the yield and carbon of the char. Weigh one batch and "
             "have its organic carbon measured.",
             "kiln.char_yield",
         )
