@@ -200,7 +200,7 @@ def permanence(results: Results) -> tuple[str, ...]:
         "Reversal: fire of char in store or on dry soil, erosion, and removal of the soil can lose stored carbon.",
         f"Liable for a reversal: {liable}.",
         f"Follow-up after application: {follow}.",
-        "Char that burns, is fed or leaves soil in scope counts nothing from then on; lost tonnes are reported.",
+        "Char that burns, is fed or leaves soil in scope counts nothing from then on; lost amounts are reported.",
     )
 
 

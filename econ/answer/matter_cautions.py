@@ -136,7 +136,7 @@ def _temperature(scenario: Scenario) -> Iterator[Caution]:
     if not scenario.has("kiln.char_yield") and peak < tested:
         yield Caution(
             "char-curve-untested",
-            f"Below red heat ({tested:.0f} °C) no published data test the yield and carbon of the char. Weigh one batch and "
+            "Below red heat no published data test the yield and carbon of the char. Weigh one batch and "
             "have its organic carbon measured.",
             "kiln.char_yield",
         )
