@@ -24,7 +24,7 @@ RUNGS = {
     "assumed": "assumed",
 }
 """The ladder, best first, and what is printed: read in the source or in its authors' or agency's own data; read
-in a transcription by others; recalled; chosen here."""
+in a copy made by others; recalled; chosen here."""
 READ = ("primary", "copy")
 COMPUTED = "computed here, "
 """Printed before the rung of a value with parts: it stands on the lowest rung of theirs."""
