@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from econ.answer.cautions import cautions_of, faults_of, in_order
-from econ.errors import InputFaults
+from econ.errors import InputFault, InputFaults
 from econ.inputs.records import Caution, Scenario
 from econ.measured.use import Readings, put_in, read
 from econ.measured.use import cautions as cautions_measured
@@ -52,7 +52,8 @@ def base_case(typed: Scenario) -> BaseCase:
     figures = {name: float(value) for name, value in base.lines.items()}
     years = {name: {t: float(value) for t, value in row.items()} for name, row in base.years.items()}
     if faults := faults_of(scenario, plan, figures):
-        raise InputFaults(faults)
+        names = {entry.where: entry.row.label for entry in scenario.entries.values()}
+        raise InputFaults([InputFault(one.where, one.wrong, one.do, names.get(one.where, "")) for one in faults])
     found = returns(years, plan, numbers["money.discount_rate"])
     figures |= {"irr": found.irr, "mirr": found.mirr}
     months = {name: {m: float(value) for m, value in row.items()} for name, row in base.months.items()}

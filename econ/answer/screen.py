@@ -145,11 +145,11 @@ def _against_best(results: Results, money: str) -> list[str]:
 
 
 def _owner(results: Results, money: str) -> list[str]:
-    """The owner's worth after finance and the lowest coverage, where there is a loan."""
+    """The owner's worth after finance and the minimum DSCR, where there is a loan."""
     if not results.plan.loan_years:
         return []
-    lowest = f"lowest coverage {results.figures['lowest_coverage']:.2f}"
-    return [_line("  of the owner, with loan and grant", amount(results.figure("npv_owner"), money), lowest)]
+    lowest = f"minimum DSCR {results.figures['lowest_coverage']:.2f}"
+    return [_line("  to the owner, with loan and grant", amount(results.figure("npv_owner"), money), lowest)]
 
 
 def _chance(results: Results) -> tuple[str, str]:

@@ -80,9 +80,10 @@ def faults_to_exit() -> Iterator[None]:
     try:
         yield
     except InputFaults as several:
-        say(f"{len(several.faults)} error(s) in the input; nothing was written:", err=True)
-        for fault in several.faults:
-            say(f"  {fault}", err=True)
+        count = len(several.faults)
+        say(f"{count} input error{'s' if count > 1 else ''}. No file was written.", err=True)
+        for sentence in several.sentences:
+            say(f"  {sentence}", err=True)
         for caution in several.cautions:
             say(f"  caution: {caution}", err=True)
         raise typer.Exit(2) from None

@@ -71,8 +71,8 @@ def _plant(
         typed, cautions = put_over(typed, texts)
         return _built(typed, system, cautions, tables)
     except InputFaults as several:
-        faults = [InputFault(one.where.replace("--set ", ""), one.found, one.expected) for one in several.faults]
-        raise InputFaults(faults, several.cautions) from None
+        faults = [(one.where.replace("--set ", ""), one.wrong, one.do, one.name) for one in several.faults]
+        raise InputFaults([InputFault(*fault) for fault in faults], several.cautions) from None
 
 
 def _built(

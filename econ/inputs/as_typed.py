@@ -179,7 +179,7 @@ def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner,
     currency = manner.currency
     if reading.sign and (not row.is_money or currency not in SIGNS.get(reading.sign, (reading.sign,))):
         unit_name = beside.name if beside else "no unit"
-        raise InputFault(where, f"an amount with {reading.sign!r}", f"a number; this row is in {unit_name}")
+        raise InputFault(where, f"an amount with {reading.sign!r}", f"Enter a number; this row is in {unit_name}")
     words = re.sub(
         r"^dollars?\b", currency, _MIDST.sub(" per ", _EACH.sub("per ", reading.unit)), flags=re.I
     ).strip()
@@ -199,13 +199,13 @@ def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner,
 def _units_asked(row: Row, words: str, currency: str) -> str:
     names = "; ".join(choice.name for choice in row.unit_choices(currency))
     which = which_ton(words)
-    return f"{which}one of these units: {names}" if names else "a number alone"
+    return f"{which}Use one of these units: {names}" if names else "Enter a number alone"
 
 
 def which_ton(words: str) -> str:
     """A question for the unit "ton", which is two things."""
     is_ton = re.search(r"\btons?\b", words, re.I) and not re.search("short|metric|long", words, re.I)
-    return "which ton, short (2,000 lb) or metric (1,000 kg)? " if is_ton else ""
+    return "Which ton, short (2,000 lb) or metric (1,000 kg)? " if is_ton else ""
 
 
 def _said(

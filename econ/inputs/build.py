@@ -14,7 +14,7 @@ from econ.inputs.defaults import resolve_defaults
 from econ.inputs.range_defaults import fill_ranges
 from econ.inputs.records import Caution, Entry, Scenario, Typed, TypedTable, is_empty
 from econ.inputs.rows import Row, plain
-from econ.inputs.schema import blocks, rows
+from econ.inputs.schema import blocks, rows, table_plans
 
 
 def build(
@@ -55,9 +55,25 @@ def build(
     found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
     faults += [fault for fault in found_late if fault.where not in seen]
     if faults:
-        raise InputFaults(faults, [caution.text for caution in (*warnings, *said)])
+        raise InputFaults(_named(faults, typed, tables or {}), [caution.text for caution in (*warnings, *said)])
     found = (*warnings, *said, *checks.warnings(entries))
     return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
+
+
+def _named(
+    faults: Iterable[InputFault], typed: Mapping[str, Typed], tables: Mapping[str, TypedTable]
+) -> list[InputFault]:
+    """The same errors, each with the name of the row or column that its address belongs to."""
+    names = {
+        at: rows()[key].label
+        for key, given in typed.items()
+        if key in rows()
+        for at in (given.where, *(given.cells or {}).values())
+    }
+    for plan in table_plans().values():
+        for line in tables[plan.name].lines if plan.name in tables else ():
+            names |= {at: plan.by_key[key].label for key, at in line.where.items() if key in plan.by_key}
+    return [InputFault(one.where, one.wrong, one.do, one.name or names.get(one.where, "")) for one in faults]
 
 
 def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:
@@ -121,7 +137,7 @@ def _entry(row: Row, typed: Typed, manner: Manner, faults: list[InputFault]) -> 
         return _number_entry(blank, typed, manner, faults)
     if is_empty(typed.value):
         if row.required:
-            raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
+            raise InputFault(typed.at("value"), "blank", _must(row))
         return replace(blank, value=row.default, is_default=True)
     if row.kind == "choice":
         return replace(blank, value=cells.choice(row, typed.value, typed.at("value")))
@@ -130,9 +146,9 @@ def _entry(row: Row, typed: Typed, manner: Manner, faults: list[InputFault]) -> 
 
 def _must(row: Row) -> str:
     if row.kind == "choice":
-        return "one of: " + "; ".join(option.label for option in row.choices)
+        return cells.choose(row)
     may_be_nothing = row.lowest <= 0 and not row.above_lowest and not row.zero_misleads
-    return "a number; if there is nothing, type 0" if may_be_nothing else "a number"
+    return "Enter a number, or 0 if there is none" if may_be_nothing else "Enter a number"
 
 
 def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:
@@ -142,7 +158,7 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
     unit = cells.row_unit(row, typed, manner.system, manner.currency)
     if is_empty(typed.value):
         if row.required or _needs_value(row, typed):
-            raise InputFault(typed.at("value"), f"an empty cell for {row.label!r}", _must(row))
+            raise InputFault(typed.at("value"), "blank", _must(row))
         return replace(blank, unit=unit, is_default=True)
     ends: dict[str, float | None] = dict.fromkeys(("low", "high"))
     wrong = []
@@ -167,15 +183,13 @@ def _odd_range(typed: Typed, value: float, low: float | None, high: float | None
     if low is not None and high is not None and low > high:
         return InputFault(
             typed.at("low"),
-            f"low {cells.say(typed.low)} above high {cells.say(typed.high)}",
-            "low no greater than high",
+            f"low {cells.say(typed.low)} is above high {cells.say(typed.high)}",
+            "Enter the lower of the two as low",
         )
     for column, is_out in (("low", low is not None and low > value), ("high", high is not None and high < value)):
         if is_out:
             found = f"{column} {cells.say(getattr(typed, column))} with the value {cells.say(typed.value)}"
-            return InputFault(
-                typed.at(column), found, "a range that holds the value: low no greater, high no smaller"
-            )
+            return InputFault(typed.at(column), found, "Enter a low and a high with the value between them")
     return None
 
 

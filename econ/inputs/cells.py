@@ -32,7 +32,7 @@ LEAST = 1e-9
 
 
 def say(item: object) -> str:
-    """A cell's content as a fault names it."""
+    """A cell's content as an error names it."""
     if isinstance(item, Uncalculated):
         return "a formula that was never calculated"
     if isinstance(item, ErrorCell):
@@ -44,7 +44,7 @@ def say(item: object) -> str:
     if isinstance(item, str):
         return f"the text {one_line(item)[:60]!r}"
     if is_empty(item):
-        return "an empty cell"
+        return "blank"
     if isinstance(item, int) and abs(item) > MOST:
         digits = math.floor(math.log10(abs(item))) + 1
         return f"a number of {digits - (10 ** (digits - 1) > abs(item))} digits"
@@ -55,12 +55,12 @@ def say(item: object) -> str:
 
 def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     """The canonical value of a number cell; raises InputFault for anything that is not a usable number."""
-    kind = "a whole number" if row.kind == "whole" else "a number"
-    expected = f"{kind} ({unit.name})" if unit else kind
+    kind = "Enter a whole number" if row.kind == "whole" else "Enter a number"
+    asked = f"{kind} ({unit.name})" if unit else kind
     if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
-        raise InputFault(where, say(item), f"{expected}; spreadsheet programs turn 2-3 and 1/2 into a date")
+        raise InputFault(where, say(item), f"{asked}; spreadsheet programs turn 2-3 and 1/2 into a date")
     if isinstance(item, bool) or not isinstance(item, int | float) or abs(item) > MOST or math.isnan(item):
-        raise InputFault(where, say(item), expected)
+        raise InputFault(where, say(item), asked)
     value = unit.to_canonical(float(item)) if unit else float(item)
     slack = 1e-12 * max(abs(value), 1.0)
     too_low = value < (row.lowest + LEAST if row.above_lowest else row.lowest - slack)
@@ -68,7 +68,7 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
         hint = f"{_share_hint(unit, item)}{_least_hint(row, unit, value)}"
         raise InputFault(where, say(item), f"{kind} {_limit(row, unit, too_low)}{hint}")
     if row.kind == "whole" and value != int(value):
-        raise InputFault(where, say(item), expected)
+        raise InputFault(where, say(item), asked)
     return value
 
 
@@ -110,10 +110,11 @@ def row_unit(row: Row, typed: Typed, system: str, currency: str) -> Unit | None:
     if is_empty(typed.unit):
         if typed.is_blank or len(allowed) == 1:
             return own
-        raise InputFault(where, "no unit", f"one of: {names}")
+        raise InputFault(where, "no unit", f"Choose one of: {names}")
     found = match(str(typed.unit), own, allowed, currency) if isinstance(typed.unit, str) else None
     if found is None:
-        raise InputFault(where, f"{say(typed.unit)} as the unit", f"{which_ton(str(typed.unit))}one of: {names}")
+        asked = f"{which_ton(str(typed.unit))}Choose one of: {names}"
+        raise InputFault(where, f"{say(typed.unit)} as the unit", asked)
     return found
 
 
@@ -121,8 +122,13 @@ def choice(row: Row, item: object, where: str) -> str:
     """The slug of a choice cell, or InputFault naming the choices."""
     found = row.option(item) if isinstance(item, str) else None
     if found is None:
-        raise InputFault(where, say(item), "one of: " + "; ".join(option.label for option in row.choices))
+        raise InputFault(where, say(item), choose(row))
     return found.slug
+
+
+def choose(row: Row) -> str:
+    """What to do about a choice cell."""
+    return "Choose one of: " + "; ".join(option.label for option in row.choices)
 
 
 def text(item: object) -> str:
@@ -146,7 +152,8 @@ def build_tables(
 
 def _table(plan: TablePlan, typed: TypedTable, system: str, currency: str, faults: list[InputFault]) -> TableData:
     if len(typed.lines) > plan.most:
-        faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", f"at most {plan.most}"))
+        asked = f"Leave at most {plan.most} and sum up the rest"
+        faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", asked))
     units: dict[str, Unit | None] = {}
     for column in plan.columns:
         try:
@@ -172,11 +179,8 @@ def _unit(column: Row, typed: TypedTable, system: str, currency: str) -> Unit | 
     if found is None:
         names = "; ".join(choice.name for choice in allowed)
         said = "no unit" if is_empty(item) else f"{say(item)} as the unit"
-        raise InputFault(
-            typed.unit_where.get(column.key, column.label),
-            f"{said} for {column.label!r}",
-            f"{which_ton(str(item))}one of: {names}",
-        )
+        where = typed.unit_where.get(column.key, column.label)
+        raise InputFault(where, said, f"{which_ton(str(item))}Choose one of: {names}", column.label)
     return found
 
 
@@ -197,8 +201,7 @@ def _line(
 def _value(column: Row, item: object, unit: Unit | None, where: str) -> Value:
     if is_empty(item):
         if column.required:
-            names = "; ".join(option.label for option in column.choices)
-            raise InputFault(where, f"an empty cell for {column.label!r}", f"one of: {names}")
+            raise InputFault(where, "blank", choose(column))
         return None
     if column.kind == "date":
         return _date(item, where)
@@ -222,5 +225,5 @@ def _date(item: object, where: str) -> str:
         except ValueError:
             found = None
     if found is None or not FIRST_DATE <= found <= LAST_DATE:
-        raise InputFault(where, say(item), f"a date from {FIRST_DATE} to {LAST_DATE}, as 2026-03-14")
+        raise InputFault(where, say(item), f"Enter a date from {FIRST_DATE} to {LAST_DATE}, as 2026-03-14")
     return found.isoformat()

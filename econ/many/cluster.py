@@ -23,7 +23,7 @@ from econ.workbook.places import kind_of
 
 CONNECT_SECONDS = 4
 SCHEMES = ("tcp", "tls")
-EXPECTED = "the address of a running scheduler, such as tls://10.0.0.5:8786"
+EXPECTED = "Give the address of a running scheduler, such as tls://10.0.0.5:8786"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,16 +85,16 @@ def check_address(address: str, access: Access) -> None:
     except ValueError:
         raise InputFault("--cluster", f"the address {shown!r}", EXPECTED) from None
     if found.scheme not in SCHEMES:
-        raise InputFault("--cluster", f"the scheme {found.scheme!r} in {shown!r}", f"tcp or tls: {EXPECTED}")
+        raise InputFault("--cluster", f"the scheme {found.scheme!r} in {shown!r}", f"Use tcp or tls. {EXPECTED}")
     if not host or not port:
         raise InputFault("--cluster", f"no host or no port in {shown!r}", EXPECTED)
     for option, path in access.files.items():
         if kind_of(path) != "file":
-            raise InputFault(option, f"no file {one_line(path, 80)!r}", "a file of your cluster's TLS settings")
+            raise InputFault(option, f"no file {one_line(path, 80)!r}", "Name a file of TLS settings")
     if found.scheme == "tcp" and not _is_here(host) and not access.is_trusted:
         raise InputFault(
             "--cluster", f"{shown!r}, which is neither encrypted nor this machine",
-            "tls://, or --trust-cluster: whoever can join that scheduler can run code on this machine",
+            "Use tls://, or --trust-cluster: whoever can join that scheduler can run code on this machine",
         )  # fmt: skip
 
 
@@ -123,4 +123,4 @@ def _same_version(client: Any, version: Callable[[], str]) -> None:
     others = {one_line(found, 60) for found in client.run(version).values()} - {own}
     if others:
         found = f"workers with kilncase {', '.join(sorted(others))}"
-        raise InputFault("--cluster", found, f"the version of this machine, {own}, on every worker")
+        raise InputFault("--cluster", found, f"Install the version of this machine, {own}, on every worker")

@@ -37,7 +37,7 @@ def need(name: str, asked_by: str) -> Any:
         return import_module(name)
     except ImportError:
         install = f"pip install 'kilncase[{EXTRA[top]}]'"
-        raise InputFault(asked_by, f"no library {top} installed", f"{install}, or do without") from None
+        raise InputFault(asked_by, f"no library {top} installed", f"Run {install}, or do without") from None
 
 
 NAME_COLUMN = "plant"
@@ -87,12 +87,12 @@ class Source:
         if kind == "folder":
             if base is not None:
                 found = f"a folder and the base {base.name}"
-                raise InputFault("--base", found, "a base only with a table of rows (.csv or .parquet)")
+                raise InputFault("--base", found, "Give a base only with a table of rows (.csv or .parquet)")
             return cls(path, None, sets, version, frozenset({real(target)}))
         if path.suffix.lower() not in TABLE_ENDINGS or kind != "file":
             raise FileRefused(f"{path.name} is neither a folder nor a table of rows (.csv or .parquet)")
         if base is None:
-            raise InputFault(path.name, "no base workbook", "--base BASE.xlsx: the rows are put over it")
+            raise InputFault(path.name, "no base workbook", "Give --base BASE.xlsx: the rows are put over it")
         book = read_typed(base)
         put_over(book.rows, sets)
         _check_headings(path)
@@ -269,13 +269,13 @@ def _check_headings(path: Path) -> None:
     for at, name in enumerate(names, start=1):
         where = f"{path.name}, column {at}"
         if names.index(name) != at - 1:
-            faults.append(InputFault(where, f"the heading {name[:60]!r} a second time", "each heading once"))
+            faults.append(InputFault(where, f"the heading {name[:60]!r} a second time", "Keep each heading once"))
         elif name == "plant.currency":
-            faults.append(InputFault(where, f"the heading {name!r}", "rows in the currency of the base"))
+            faults.append(InputFault(where, f"the heading {name!r}", "Give rows in the currency of the base"))
         elif name != NAME_COLUMN and name not in rows():
             near = " or ".join(difflib.get_close_matches(name, rows(), n=3)) or "kiln.price"
-            expected = f"{NAME_COLUMN!r} or the key of an input, such as {near}"
-            faults.append(InputFault(where, f"the heading {name[:60]!r}", expected))
+            asked = f"Use {NAME_COLUMN!r} or the key of an input, such as {near}"
+            faults.append(InputFault(where, f"the heading {name[:60]!r}", asked))
     if faults:
         raise InputFaults(faults)
 

@@ -55,9 +55,9 @@ def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Reco
             raise FileRefused(plant.fault)
         return {"key": plant.key, "fault": "", **figures_of(scenario_of(plant, book, sets), plant)}
     except InputFaults as several:
-        fault = "; ".join(str(found) for found in several.faults[:SHOWN_FAULTS])
-        if (more := len(several.faults) - SHOWN_FAULTS) > 0:
-            fault += f"; and {more} more (kilncase review names all)"
+        fault = " ".join(several.sentences[:SHOWN_FAULTS])
+        if (more := len(several.sentences) - SHOWN_FAULTS) > 0:
+            fault += f" And {more} more: kilncase review names all."
     except KilncaseError as odd:
         fault = str(odd)
     except OSError as machine:  # a full disk is no fault of the plant, and must not be remembered as one
@@ -150,7 +150,7 @@ def check_workers(workers: int) -> None:
     """Refuse a number of processes that cannot be meant; raises InputFault."""
     most = WORKERS_A_CORE * (os.cpu_count() or 1)
     if not 0 <= workers <= most:
-        raise InputFault("--workers", str(workers), f"1 to {most}; 0 for all cores of this machine")
+        raise InputFault("--workers", str(workers), f"Give 1 to {most}, or 0 for all cores of this machine")
 
 
 def work_through(

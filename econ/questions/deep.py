@@ -50,7 +50,7 @@ class _Drawn:
 def checked(sampling: Sampling) -> Sampling:
     """The same, or InputFaults where a deep run cannot hold so many samples."""
     if sampling.checked().samples > MOST:
-        raise InputFaults([InputFault("--samples", str(sampling.samples), f"at most {MOST:,} with --deep")])
+        raise InputFaults([InputFault("--samples", str(sampling.samples), f"Give at most {MOST:,} with --deep")])
     return sampling
 
 

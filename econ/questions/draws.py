@@ -65,13 +65,13 @@ def pair_faults(scenario: Scenario) -> list[InputFault]:
     pairs = bound(scenario, [one.key for one in inputs_drawn(scenario)])
     if triangle(normal_correlations(pairs)) is not None:
         return []
-    listed = "; ".join(f"{pair.first} with {pair.second} {pair.correlation:g}" for pair in pairs)
+    label = {key: entry.row.label for key, entry in scenario.entries.items()}.__getitem__
+    listed = "; ".join(f"{label(pair.first)} with {label(pair.second)} {pair.correlation:g}" for pair in pairs)
     return [
         InputFault(
             pairs[0].where,
             f"correlations that contradict each other: {listed}",
-            "pairs that can hold at once (if a goes with b and b with c, a cannot go against c); make them "
-            "smaller, or fill in the pair that is missing",
+            "If a goes with b and b with c, a cannot go against c. Make them smaller, or fill in the missing pair",
         )
     ]
 

@@ -201,7 +201,7 @@ class Sobol:
         try:
             from scipy.stats import qmc
         except ImportError:
-            raise InputFault("--sobol", "no scipy in this Python", "pip install scipy, or leave it out") from None
+            raise InputFault("--sobol", "no scipy here", "Run pip install scipy, or do without") from None
         self.samples = samples
         self._engine = qmc.Sobol(len(names), scramble=True, rng=np.random.default_rng(seed)) if names else None
 
@@ -235,9 +235,10 @@ class Sampling:
         """The same, or InputFaults for numbers that make no sample."""
         faults = []
         if not LEAST <= self.samples <= MOST:
-            faults.append(InputFault("--samples", str(self.samples), f"a whole number from {LEAST} to {MOST:,}"))
+            asked = f"Give a whole number from {LEAST} to {MOST:,}"
+            faults.append(InputFault("--samples", str(self.samples), asked))
         if not 0 <= self.seed < 2**63:
-            faults.append(InputFault("--seed", str(self.seed), "a whole number from 0"))
+            faults.append(InputFault("--seed", str(self.seed), "Give a whole number from 0"))
         if faults:
             raise InputFaults(faults)
         return self

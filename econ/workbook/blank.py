@@ -25,11 +25,11 @@ def write_blank(
     """
     faults = []
     if system not in SYSTEMS:
-        faults.append(InputFault("--units", repr(system), " or ".join(SYSTEMS)))
+        faults.append(InputFault("--units", repr(system), f"Choose {' or '.join(SYSTEMS)}"))
     known = rows()["plant.currency"]
     if known.option(currency) is None:
         codes = ", ".join(option.slug for option in known.choices)
-        faults.append(InputFault("--currency", repr(currency), f"one of {codes}"))
+        faults.append(InputFault("--currency", repr(currency), f"Choose one of {codes}"))
     if faults:
         raise InputFaults(faults)
     check_goal(path, ".xlsx")

@@ -73,7 +73,7 @@ def read_typed(path: Path) -> TypedBook:
     if missing:
         there = ", ".join(repr(one_line(name)[:40]) for name in all_names[:20]) or "no sheets"
         found = f"no sheet {', '.join(repr(name) for name in missing)} (there are: {there})"
-        raise InputFaults([InputFault(path.name, found, "a scenario workbook made by 'kilncase blank'")])
+        raise InputFaults([InputFault(path.name, found, "Give a scenario workbook made by 'kilncase blank'")])
     typed_rows: dict[str, Typed] = {}
     cautions = [*_edition(grids[sheet_names()[0]], path.name), *map(_hidden, hidden)]
     for name in here:
@@ -85,7 +85,7 @@ def read_typed(path: Path) -> TypedBook:
                     Caution("unknown-row", f"The key {key[:60]!r} is not known and was not read.", typed.where)
                 )
             elif key in typed_rows:
-                raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "each key once")])
+                raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "Keep one")])
             else:
                 typed_rows[key] = typed
     absent = [
@@ -157,8 +157,8 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
                 number = item.removeprefix(EDITION_MARK).strip()
                 known = int(number) if re.fullmatch("[0-9]{1,6}", number) else EDITION
                 if known > EDITION:
-                    expected = f"edition {EDITION} or older: update kilncase"
-                    raise InputFaults([InputFault(name, f"schema edition {number}", expected)])
+                    asked = f"Update kilncase: this one reads edition {EDITION} and older"
+                    raise InputFaults([InputFault(name, f"schema edition {number}", asked)])
                 if known < EDITION:
                     yield older(known)
                 return
@@ -206,7 +206,8 @@ def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:
         }
         if {"key", "value"} <= names.keys():
             return names, at + 1
-    raise InputFaults([InputFault(sheet, "no headings 'Value' and 'Key'", "the headings of the blank workbook")])
+    asked = "Put back the headings of the blank workbook"
+    raise InputFaults([InputFault(sheet, "no headings 'Value' and 'Key'", asked)])
 
 
 def _letter(column: int) -> str:
@@ -232,7 +233,7 @@ def put_over(typed: Mapping[str, Typed], sets: Iterable[str]) -> tuple[dict[str,
         row = rows().get(key.strip())
         if row is None or not equals:
             near = difflib.get_close_matches(key.strip(), rows(), n=3)
-            hint = f"KEY=VALUE, such as {' or '.join(near) or 'kiln.price'}"
+            hint = f"Give KEY=VALUE, such as {' or '.join(near) or 'kiln.price'}"
             faults.append(InputFault("--set", f"{text[:60]!r}", hint))
             continue
         try:
@@ -252,7 +253,7 @@ def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautio
         return replace(old, value=item, low=None, high=None, where=where, cells=None)
     reading = read_number(item)
     if reading is None:
-        raise InputFault(where, f"{item[:60]!r}", "a plain number, then a unit if it is not the row's own")
+        raise InputFault(where, f"{item[:60]!r}", "Give a number, and its unit if it is another", row.label)
     currency, value = str((typed.get("plant.currency") or Typed()).value or "USD"), reading.value
     own = _own_unit(row, old, currency)
     unit = unit_behind(row, reading, own, Manner(False, "metric", currency), where) or own

@@ -69,7 +69,7 @@ def _keys(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> tuple[int, di
             continue
         twice = [key for key, _ in keys if [name for name, _ in keys].count(key) > 1]
         if twice:
-            raise InputFaults([InputFault(plan.sheet, f"the column {twice[0]!r} twice", "each column once")])
+            raise InputFaults([InputFault(plan.sheet, f"the column {twice[0]!r} twice", "Keep one of the two")])
         for place, text in texts.items():
             if text.startswith(f"{plan.name}.") and text not in plan.by_key:
                 cautions.append(
@@ -77,7 +77,7 @@ def _keys(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> tuple[int, di
                             _address(plan, place, at))
                 )  # fmt: skip
         return at, dict(keys)
-    raise InputFaults([InputFault(plan.sheet, "no row of column keys", "the headings of the blank workbook")])
+    raise InputFaults([InputFault(plan.sheet, "no row of column keys", "Put back the headings of the blank")])
 
 
 def _address(plan: TablePlan, place: int, row: int) -> str:

@@ -67,7 +67,7 @@ def find_figure(results: Results, text: str) -> str:
     if len(close) == 1:
         return close[0]
     said = "; ".join(f"{name} ({line(name).label})" for name in close[:MOST_NAMED]) or "none fits"
-    raise InputFault("explain", f"the text {text!r}", f"one figure by its key or label: {said}")
+    raise InputFault("explain", f"the text {text!r}", f"Name one figure by its key or label: {said}")
 
 
 def trace(results: Results, name: str, sheets: Sheets) -> Trace:

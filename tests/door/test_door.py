@@ -89,7 +89,7 @@ def test_many_plants_are_those_one_by_one(plant: econ.Plant) -> None:
     found = econ.appraise_many(frame, base=plant)
     alone = base_case(plant.with_values({"kiln.price": 30000, "bones.1.mass": "900"})).figures
     assert found.loc["a", "npv"] == alone["npv"]
-    assert "kiln.price: found -5" in found.loc["b", "error"]
+    assert "kiln.price, Price of the kiln: -5" in found.loc["b", "error"]
     assert found.loc["c", "error"] == ""
 
 

@@ -52,8 +52,8 @@ def name_their_places(several: InputFaults) -> None:
 
 
 def names_its_place(fault: InputFault) -> None:
-    """Every fault says where, what was found there, and what is expected."""
-    for part in (fault.where, fault.found, fault.expected):
+    """Every fault says where, what is wrong there, and what to do."""
+    for part in (fault.where, fault.wrong, fault.do):
         is_sentence(part)
 
 

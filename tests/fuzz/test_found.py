@@ -35,7 +35,7 @@ def faults_of(rows: Mapping[str, Typed], tables: Mapping[str, TypedTable] | None
     """What was found where, over the plant low-sedge."""
     with pytest.raises(InputFaults) as several:
         build({**PLANT.rows, **rows}, tables=tables)
-    return {fault.where: fault.found for fault in several.value.faults}
+    return {fault.where: fault.wrong for fault in several.value.faults}
 
 
 DIGITS = 10**400
@@ -59,7 +59,7 @@ def test_a_number_of_401_digits_in_a_workbook_names_its_cell(tmp_path: Path) -> 
     price = Typed(777_777, unit=PLANT.currency, where="kiln.price")
     parts = unpacked(small_book(replace(PLANT, rows={**PLANT.rows, "kiln.price": price}))) or {}
     path.write_bytes(packed({name: part.replace(b"777777", b"%d" % DIGITS) for name, part in parts.items()}))
-    with pytest.raises(InputFaults, match=r"!B\d+: found a number of 401 digits"):
+    with pytest.raises(InputFaults, match=r" B\d+, [^:]+: a number of 401 digits"):
         read_scenario(path)
 
 
@@ -119,7 +119,7 @@ def test_the_lab_ratio_is_named_where_it_alone_is_above_the_limit() -> None:
 
 def test_long_numbers_keep_the_screen_to_80_columns() -> None:
     told = screen(appraise(plant(running__permits_per_year="4000000 USD per month"), QUICK))
-    assert "lowest coverage -" in told
+    assert "minimum DSCR -" in told
     assert max(map(len, told.splitlines())) <= 80
 
 

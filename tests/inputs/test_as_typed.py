@@ -127,7 +127,7 @@ def test_a_range_goes_to_low_and_high_and_is_said_back() -> None:
 REFUSED = [
     ("kiln.price", "€400", "USD", "an amount with '€'", "this row is in USD"),
     ("bones.1.mass", "$400", "lb per week", "an amount with '$'", "this row is in pound"),
-    ("bones.1.mass", "5 tons", "lb per week", "'tons'", "which ton, short (2,000 lb) or metric (1,000 kg)?"),
+    ("bones.1.mass", "5 tons", "lb per week", "'tons'", "Which ton, short (2,000 lb) or metric (1,000 kg)?"),
     ("bones.1.mass", "5 furlongs", "lb per week", "the words 'furlongs' behind a number", "pound (lb) per week"),
     ("kiln.price", "forty", "USD", "the text 'forty'", "a number (USD)"),
     ("kiln.price", "12 or 15", "USD", "the words 'or 15' behind a number", "USD"),
@@ -139,14 +139,14 @@ def test_what_is_odd_about_a_cell_is_named(key: str, text: str, unit: str, says:
     with pytest.raises(InputFaults) as refused:
         plant(**{key.replace(".", "__"): Typed(text, unit=unit, where="Sheet!B1")})
     words = str(refused.value)
-    assert words.startswith("Sheet!B1: found ")
+    assert words.startswith(f"Sheet B1, {rows()[key].label}: ")
     assert says in words
     assert asks in words
 
 
 @pytest.mark.parametrize("unit", ["tons/yr", "tons per week", "ton"])
 def test_a_ton_in_the_unit_column_is_asked_about(unit: str) -> None:
-    with pytest.raises(InputFaults, match=r"which ton, short \(2,000 lb\) or metric"):
+    with pytest.raises(InputFaults, match=r"Which ton, short \(2,000 lb\) or metric"):
         plant(bones__1__mass=Typed(5, unit=unit, where="Sheet!B1"))
 
 
@@ -197,8 +197,8 @@ def test_an_untouched_blank_is_told_only_what_to_fill() -> None:
     """Each fault is about an empty cell; none about what follows from it."""
     with pytest.raises(InputFaults) as refused:
         build({}, "us")
-    assert all("an empty cell" in str(fault) for fault in refused.value.faults)
-    advice = {fault.where: fault.expected for fault in refused.value.faults}
+    assert all(fault.wrong == "blank" for fault in refused.value.faults)
+    advice = {fault.where: fault.do for fault in refused.value.faults}
     misleading = [row.label for row in rows().values() if row.zero_misleads and row.required]
     assert misleading
     assert not [

@@ -125,9 +125,9 @@ def test_typed_ranges_of_guesses_lie_within_their_defaults() -> None:
 
 # value, low, high, what the sentence says
 ODD = (
-    ((5, None, 4), "a range that holds the value"),
-    ((4, 5, None), "a range that holds the value"),
-    ((4, 6, 3), "low no greater than high"),
+    ((5, None, 4), "with the value between them"),
+    ((4, 5, None), "with the value between them"),
+    ((4, 6, 3), "the lower of the two as low"),
 )
 
 

@@ -99,9 +99,7 @@ REMOTE = "tcp://192.0.2.7:8786"  # RFC 5737: an address for documents, which no 
         pytest.param("tcp://127.0.0.1", Access(), "no host or no port", id="no port"),
         pytest.param("tcp://127.0.0.1:99999999", Access(), "the address", id="no such port"),
         pytest.param("tcp://:8786", Access(), "no host", id="no host"),
-        pytest.param(
-            "tls://127.0.0.1:8786", Access(ca=Path("/none/ca.pem")), "--tls-ca: found no file", id="no TLS"
-        ),
+        pytest.param("tls://127.0.0.1:8786", Access(ca=Path("/none/ca.pem")), "--tls-ca: no file", id="no TLS"),
         pytest.param(REMOTE, Access(), "neither encrypted nor this machine", id="plain to another machine"),
         pytest.param("tcp://scheduler.example:1", Access(), "neither encrypted", id="plain to another by name"),
     ],
@@ -125,7 +123,7 @@ def test_trust_is_not_asked_for_this_machine_nor_for_tls_nor_twice(address: str,
 
 def test_more_processes_than_can_be_meant_are_refused(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", plant_rows(1))
-    with pytest.raises(InputFault, match="--workers: found 100000"):
+    with pytest.raises(InputFault, match="--workers: 100000"):
         run_folder(Task(table, base=BASE, workers=100_000))
 
 

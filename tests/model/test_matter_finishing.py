@@ -12,7 +12,7 @@ from econ.errors import InputFaults
 def faults(**changes):
     with pytest.raises(InputFaults) as refused:
         results(**changes)
-    return [(fault.where, f"{fault.found} {fault.expected}") for fault in refused.value.faults]
+    return [(fault.where, fault.said) for fault in refused.value.faults]
 
 
 CHAR = figures()["char_kg"]

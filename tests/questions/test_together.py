@@ -11,6 +11,7 @@ from scipy import stats  # noqa: TID253 (the oracle of this file)
 
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
+from econ.inputs.schema import rows
 from econ.questions.draws import draws, inputs_drawn, pair_faults
 from econ.questions.latin import Sampling
 from econ.questions.samples import normal_correlations, triangle, triangle_ends
@@ -58,8 +59,8 @@ def test_correlations_that_contradict_each_other_are_a_fault() -> None:
     """If a goes with b and b with c at 0.9, a cannot go against c at -0.9."""
     changes = pair(1, *PRICES[:2], 0.9) | pair(2, PRICES[1], PRICES[2], 0.9) | pair(3, PRICES[0], PRICES[2], -0.9)
     (fault,) = pair_faults(plant(changes, keep=PRICES))
-    assert "contradict" in fault.found
-    assert all(key in fault.found for key in PRICES)
+    assert "contradict" in fault.wrong
+    assert all(rows()[key].label in fault.wrong for key in PRICES)
 
 
 @settings(max_examples=200)

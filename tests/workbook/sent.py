@@ -20,7 +20,7 @@ from hostile import LAUGHING, OUTSIDE
 from odd import external_link
 from openpyxl.comments import Comment
 
-from econ.inputs.schema import EDITION, sheets
+from econ.inputs.schema import EDITION, rows, sheets
 
 LETTERS = {"Value": "B", "Unit": "C", "Low": "D", "High": "E", "How known": "F", "Where from": "G", "Remark": "H",
            "Key": "J"}  # fmt: skip
@@ -88,10 +88,10 @@ def content(value: object) -> str:
 
 
 def at(key: str, column: str = "Value") -> str:
-    """Sheet and address of a cell, as a fault names it."""
+    """Sheet, address and row of a cell, as an error names it."""
     part, row = places()[key]
     titles = {f"xl/worksheets/sheet{n}.xml": plan.name for n, plan in enumerate(sheets(), start=1)}
-    return f"{titles[part]}!{LETTERS[column]}{row}"
+    return f"{titles[part]} {LETTERS[column]}{row}, {rows()[key].label}"
 
 
 def heading() -> str:
@@ -225,7 +225,7 @@ def blank_rows(count: int, row: str) -> str:
     return "".join(row.format(number) for number in range(100, count + 100))
 
 
-PRICE = f"{at('kiln.price')}: found "
+PRICE = f"{at('kiln.price')}: "
 TODAY = f"{at('current.option')}: "
 ERRORS = ("#DIV/0!", "#N/A", "#REF!", "#VALUE!", "#NAME?", "#NUM!", "#NULL!")
 NO_NUMBERS = ("1.200,5", "12.5 cubits", "١٢٠٠", "１２００", "NaN", "nan", "inf", "-Infinity", "0x10", "=1+1",
@@ -243,10 +243,10 @@ NUMBERS_AS_TEXT = {
 
 CELLS = [
     Sent("every error value", lambda: in_many([Raw(f't="e"><v>{e}</v>') for e in ERRORS]),
-         found_in_many([f"the error value {e}; expected" for e in ERRORS])),
+         found_in_many([f"the error value {e}. Enter" for e in ERRORS])),
     Sent("texts that are no numbers", lambda: in_many(NO_NUMBERS),
-         found_in_many([f"the words {BEHIND[text]!r} behind a number; expected" if text in BEHIND
-                        else f"the text {text!r}; expected" for text in NO_NUMBERS])),
+         found_in_many([f"the words {BEHIND[text]!r} behind a number. Use" if text in BEHIND
+                        else f"the text {text!r}. Enter" for text in NO_NUMBERS])),
     Sent("nothing but an empty text", one("kiln.price", ""), PRICE),
     Sent("a date", dated, f"{PRICE}the date or time 2004-01-14"),
     Sent("TRUE", one("kiln.price", Raw('t="b"><v>1</v>')), f"{PRICE}TRUE"),
@@ -258,13 +258,13 @@ CELLS = [
     Sent("no number", one("kiln.price", Raw("><v>NaN</v>")), "'Start here' could not be read"),
     Sent("never calculated", one("kiln.price", Raw("><f>1+1</f>")), f"{PRICE}a formula that was never calculated"),
     Sent("only asks the network", one("kiln.price", Raw('><f>WEBSERVICE("http://127.0.0.1:9")</f>')), PRICE),
-    Sent("emptied by a merge", merged_away, f"{at('kiln.installation')}: found an empty cell"),
-    Sent("unit lost in a merge", merged_beside, "found no unit"),
+    Sent("emptied by a merge", merged_away, f"{at('kiln.installation')}: blank. Enter a number"),
+    Sent("unit lost in a merge", merged_beside, ": no unit. Choose one of"),
     Sent("a unit of 32,767 letters", one("kiln.price", "n" * LONGEST, "Unit"),
-         f"{at('kiln.price', 'Unit')}: found the text"),
-    Sent("a choice of 32,767 letters", one("current.option", "n" * LONGEST), f"{TODAY}found"),
-    Sent("a choice in other letters", one("current.option", "ه\u202eطذ🦴"), f"{TODAY}found the text"),
-    Sent("a number where a choice is due", one("current.option", 7), f"{TODAY}found 7"),
+         f"{at('kiln.price', 'Unit')}: the text"),
+    Sent("a choice of 32,767 letters", one("current.option", "n" * LONGEST), f"{TODAY}the text"),
+    Sent("a choice in other letters", one("current.option", "ه\u202eطذ🦴"), f"{TODAY}the text"),
+    Sent("a number where a choice is due", one("current.option", 7), f"{TODAY}7. Choose"),
     Sent("a key twice", one("kiln.price", "bones.1.mass", "Key"), "the key 'bones.1.mass' a second time"),
     Sent("an edition of tomorrow", lambda: edition("999"), "edition 999"),
 ]  # fmt: skip
@@ -288,7 +288,7 @@ FILES = [
     Sent(
         "headings lost",
         lambda: changed({FIRST: put(parts_in(shipped_plant())[FIRST].decode(), heading(), None)}, shipped_plant()),
-        "Start here: found no headings",
+        "Start here: no headings",
     ),
 ]
 
