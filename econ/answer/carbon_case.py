@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from econ.answer.results import Results
 from econ.model.derived import KG_PER_T
+from econ.questions.sobol import alone
 
 OUT, BESIDE = "out", "apart"
 NOT_FILLED = "not filled in: counted as zero"
@@ -228,17 +229,16 @@ def held(results: Results) -> tuple[str, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """An input that makes the net figure uncertain, and its share of the squared swings of all inputs."""
+def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[tuple[str, float], ...]:
+    """What makes a figure uncertain, in words, each with its first-order share of variance, largest first.
 
-    label: str
-    share: float
-
-
-def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[Cause, ...]:
-    """The largest sources of uncertainty of a figure, each input moved alone from its low to its high."""
-    swings = [(effect.entry.row.label, effect.swing(measure) ** 2) for effect in results.effects]
-    whole = math.fsum(square for _, square in swings)
-    ordered = sorted(swings, key=lambda item: -item[1])[:LARGEST]
-    return tuple(Cause(label, square / whole) for label, square in ordered if whole and square)
+    Inputs that move together count once. What the shares leave out of 1 comes from inputs acting together.
+    """
+    found = alone(results.scenario, results.chances.sampling, results.chances.kept[measure])
+    ordered = sorted(found.items(), key=lambda item: -item[1])[:LARGEST]
+    entries = results.scenario.entries
+    return tuple(
+        (entries[keys[0]].row.label + (f" with {len(keys) - 1} more" if keys[1:] else ""), share)
+        for keys, share in ordered
+        if share > 0
+    )

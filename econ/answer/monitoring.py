@@ -76,8 +76,8 @@ def plan(results: Results) -> tuple[Watch, ...]:
         Watch("Stack CH4 and N2O", "US EPA Methods 18 or 320, with flow (Method 2)",
               "once, then every fifth year or after a change", "licensed tester",
               "whole batch covered; below detection counts as the limit"),
-        Watch("Where each tonne goes", "delivery slip: buyer, field, soil, tonnes, date", "every delivery", who,
-              f"slips add up to char sold; {most} lots a year sampled"),
+        Watch("Where each load of char goes", "delivery slip: buyer, field, soil, mass, date", "every delivery",
+              who, f"slips add up to char sold; {most} lots a year sampled"),
     )  # fmt: skip
 
 

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from econ.answer.results import Results
+from econ.evidence.used import of_factor
 from econ.inputs.records import Entry
 from econ.measured.use import Standing
+from econ.model.facts_read import facts_read
 
 LARGE = 1000
 SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
@@ -36,6 +38,16 @@ def quoted(results: Results) -> tuple[Quoted, ...]:
         elif key == "carbon.organic_share":
             found.append(_by_balance(results, beside.get(key, "")))
     return tuple(found)
+
+
+def behind(results: Results) -> tuple[Quoted, ...]:
+    """What is no row of the plant: batches of a full year, and each factor of fuel and warming, with its rung."""
+    plan, figures = results.plan, results.figures
+    batches = Quoted("firings_per_year", "Batches of a full year", digits(figures["firings_per_year"]),
+                     f"computed; at most {digits(figures['firings_allowed'])} are possible")  # fmt: skip
+    facts = [one for one in facts_read(results.scenario, plan) if one.id.startswith(("fuel:", "gwp:"))]
+    facts += [of_factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
+    return (batches, *(Quoted(one.id, one.label, f"{one.value:.4g} {one.unit}", one.mark) for one in facts))
 
 
 def _keys(results: Results) -> Iterator[str]:

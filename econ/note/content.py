@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from econ.answer.carbon_account import METHOD_WORDS, QUOTED_RULE, WITH_FORMULA, WITHOUT_FORMULA
@@ -18,7 +19,7 @@ from econ.answer.carbon_case import (
 )
 from econ.answer.monitoring import needs, plan, rules
 from econ.answer.own_units import said
-from econ.answer.quoted import organic_words, quoted
+from econ.answer.quoted import behind, organic_words, quoted
 from econ.answer.report import as_json
 from econ.answer.results import Results
 from econ.answer.weights import doubts
@@ -184,7 +185,8 @@ def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
         Text(f"difference without displaced co-products = {WITHOUT_FORMULA}", "formula"),
         Text(f"difference with displaced co-products = {WITH_FORMULA}", "formula"),
         Table("Numbers behind the figures and how each is known", ("Number", "Value", "How known", "Beside it"),
-              tuple((one.label, one.value, one.how, one.beside) for one in quoted(results)), (2.3, 1.2, 1.9, 1.6),
+              tuple((one.label, one.value, one.how, one.beside) for one in (*quoted(results), *behind(results))),
+              (2.3, 1.2, 1.9, 1.6),
               small=True),
     ]  # fmt: skip
 
@@ -194,15 +196,18 @@ def _uncertainty(results: Results) -> list[Part]:
     spread = results.chances.spreads["project_net_kg_co2e"]
     low, _, high = (value / KG_PER_T for value in spread.pair((2.5, 97.5)))
     found = causes(results)
-    rows = tuple((cause.label, f"{cause.share:.0%}") for cause in found)
+    rows = (
+        *((label, f"{share:.0%}") for label, share in found),
+        ("All others, and inputs acting together", f"{max(1 - math.fsum(share for _, share in found), 0):.0%}"),
+    )
     return [
         Text(
             f"{runs:,} simulation runs move {moved} inputs at once, each over its own range or that by "
             f"default. Held: {'; '.join(held(results))}. Project net: 95 % interval {number(low)} to "
             f"{number(high)} t CO2e a year (the interval that IPCC guidelines ask for); the tables give P5 to P95."
         ),
-        Table("Largest causes of the uncertainty of project net, each input moved alone",
-              ("Input", "Share of squared swings"), rows, (4.6, 1.9)),
+        Table("Largest causes of uncertainty of project net: first-order shares of variance, fitted to the runs",
+              ("Input", "Share of variance"), rows, (4.6, 1.9)),
     ]  # fmt: skip
 
 

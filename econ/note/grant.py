@@ -58,8 +58,8 @@ def grant_parts(results: Results) -> list[Part]:
             f"{money} of purchase per {unit} of bones diverted. Phosphorus in char: {mass('p_kg', 'kg')} P a year "
             f"or {mass('p2o5_kg', 'kg')} P2O5, of which {mass('available_p2o5_kg', 'kg')} available."
         ),
-        Table(f"Grant per tonne of CO2e over the study, undiscounted, by median tonnes, P95 to P5 [{money}/t]",
-              ("Per tonne of", f"[{money}/t]"), rows, (4.0, 2.4)),
+        Table(f"Grant per t CO2e over the study, undiscounted, by the median, P95 to P5 [{money}/t CO2e]",
+              ("For each t CO2e of", f"[{money}/t CO2e]"), rows, (4.0, 2.4)),
         _budget_table(results, asked),
     ]  # fmt: skip
 

@@ -30,6 +30,7 @@ from econ.questions.edges import kept_whole
 from econ.questions.found_deep import VARIED, Indices, Shares
 from econ.questions.latin import Sampling
 from econ.questions.samples import Drawn, bound
+from econ.questions.value_of_information import explained
 
 Numbers = NDArray[np.float64]
 
@@ -128,3 +129,22 @@ def _two_sets(
     first, second = (dict(zip(names, part, strict=True)) for part in (read[: len(names)], read[len(names) :]))
     ties = Ties(scenario, inputs)
     return ties.raw(first), ties.raw(second)
+
+
+def alone(scenario: Scenario, sampling: Sampling, answer: Numbers) -> dict[tuple[str, ...], float]:
+    """First-order share of each drawn input or group, without asking the model: fits to the samples of a run.
+
+    `answer`: one figure of each sample, in the order of the samples; samples in which it does not exist are left
+    out. The same samples are drawn again, at most MOST_BASE. The share is the part of the variance that a
+    polynomial in the group alone accounts for: errs low where the answer jumps, high by terms ÷ samples.
+    """
+    inputs, base = inputs_drawn(scenario), base_of(sampling)
+    names = list(dict.fromkeys(one.stream for one in inputs))
+    read = STREAMS[sampling.stream](names, sampling.samples, sampling.seed).read(0, base)
+    values = Ties(scenario, inputs).raw(dict(zip(names, read, strict=True)))
+    known = np.isfinite(answer[:base])
+    first = {one.stream: one.key for one in reversed(inputs)}
+    return {
+        keys: explained(answer[:base][known], [values[key][known] for key in keys if key in first.values()])
+        for keys in groups(inputs, _pairs(scenario, inputs))
+    }

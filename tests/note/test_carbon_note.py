@@ -185,7 +185,8 @@ def test_every_factor_stands_with_source_place_and_mark(
 
 
 ASKED = (
-    # ISO 14064-2:2019 by clause, and the GHG Protocol for project accounting by chapter: both from memory
+    # Clauses of ISO 14064-2:2019, chapters of the GHG Protocol for project accounting and IPCC 2006: all from
+    # memory, none was read; IPCC 2019 appendix 4 was read in a copy of its tables
     ("14064-2 6.2 what the project does, how much a year", "One full plant year:"),
     ("14064-2 6.3, GHG-P 5 every source, sink and reservoir of the project", "Sources, sinks and reservoirs"),
     ("14064-2 6.4, GHG-P 7 more than one baseline", "The same bones: landfill"),
@@ -281,7 +282,7 @@ def test_the_conservative_baseline_emits_least(name: str, appraised: dict[str, R
 
 
 def test_twenty_years_by_hand(appraised: dict[str, Results]) -> None:
-    """House arithmetic with AR6 GWP-20 of 79.7 and 273 (Table 7.15, from memory)."""
+    """House arithmetic with AR6 GWP-20 of 79.7 (Table 7.15, from memory) and 273 (Table 7.SM.7, authors' data)."""
     figures = appraised["thistle-flat"].figures
     found = twenty_years(figures, appraised["thistle-flat"].coefficients, "AR6")
     stack = figures["stack_ch4_kg"] * (79.7 - 27.0) + figures["stack_n2o_kg"] * (273 - 273)

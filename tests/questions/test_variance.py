@@ -6,9 +6,12 @@ import math
 
 import numpy as np
 import pytest
+from conftest import plant
 
-from econ.questions.latin import Latin
-from econ.questions.sobol import indices
+from econ.model.plan import Plan
+from econ.questions.chances import chances
+from econ.questions.latin import Latin, Sampling
+from econ.questions.sobol import alone, indices, shares
 
 # Ishigami and Homma (1990): sin x1 + a sin² x2 + b x3⁴ sin x1 over -π..π; exact shares from its variances,
 # as given by Saltelli and others (2000), Sensitivity Analysis, from memory and derived anew here
@@ -99,3 +102,18 @@ def test_withheld_and_constant_answers_have_no_shares() -> None:
     assert indices(answers[0], answers[1], np.array(answers[2:])) is None
     same = np.full(64, 3.0)
     assert indices(same, same, np.array([same, same])) is None
+
+
+def test_fits_to_the_samples_of_a_run_find_the_first_order_shares() -> None:
+    """Two ways of asking: fits to one set of samples, and the exchange of inputs between two sets."""
+    scenario = plant("thistle-flat")
+    sampling = Sampling(4_096)
+    measure = "project_net_kg_co2e"
+    made = Plan.of(scenario)
+    found = alone(scenario, sampling, chances(scenario, made, sampling).kept[measure])
+    other = shares(scenario, made, sampling)
+    known = other.by_measure[measure]
+    assert known is not None
+    for keys, first, error in zip(other.groups, known.first, known.first_error, strict=True):
+        assert found[keys] == pytest.approx(first, abs=3 * error + 0.01), keys
+    assert 0.8 < sum(found.values()) < 1.02

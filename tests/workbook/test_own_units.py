@@ -5,13 +5,16 @@ Factors: NIST SP 811, appendix B (exact ones); remembered, then read against `ec
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from conftest import plant
 from written import shown
 
+from econ.answer.appraisal import appraise
 from econ.answer.own_units import said, shown_label, shown_unit
 
 METRIC = re.compile(r"(?<![\w/])(kg|g|t|tonnes?|L|m³|m²|m|km|MJ|°C|ha|litres?|metres?)(?![\w])")
@@ -88,3 +91,25 @@ def test_a_us_page_shows_what_the_model_holds() -> None:
     page = book["What comes out"]
     name = book.defined_names["char_kg"].attr_text.split("!")[1].replace("$", "")
     assert cells(page)["Dry char made"] == pytest.approx(page[name].value / 0.45359237, rel=1e-12)
+
+
+TYPED = ("Every factor", "Numbers behind", "Not checked", "Largest causes")
+"""Tables of a note that keep the unit of a source or of a typed row."""
+
+
+@pytest.mark.parametrize(("name", "other"), [("thistle-flat", METRIC), ("low-sedge", US)])
+def test_the_note_in_word_keeps_to_the_units_of_the_plant(name: str, other: re.Pattern[str]) -> None:
+    """Paragraphs, headings of columns and cells of the document itself, not of its Markdown."""
+    from docx import Document
+
+    from econ.note.content import note
+    from econ.note.write import word
+
+    document = Document(io.BytesIO(word(note(appraise(plant(name)), "2026-11-25"))))
+    said_there = [paragraph.text for paragraph in document.paragraphs]
+    captions = [text for text in said_there if text.startswith("Table ")]
+    for caption, table in zip(captions, document.tables, strict=True):
+        if not any(words in caption for words in TYPED):
+            said_there += [cell.text for row in table.rows for cell in row.cells]
+    found = [text for text in said_there if other.search(LEFT_OUT.sub("", text)) and "formula" not in text]
+    assert not found
