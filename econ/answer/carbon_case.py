@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from econ.answer.results import Results
 from econ.model.derived import KG_PER_T
-from econ.questions.sobol import alone
 
 OUT, BESIDE = "out", "apart"
 NOT_FILLED = "not filled in: counted as zero"
@@ -21,8 +20,6 @@ TODAY = "avoided_kg_co2e"
 INTERVAL = (2.5, 97.5)
 """The 95 % interval that the IPCC guidelines ask for (2006, volume 1, chapter 3)."""
 ANSWERS = {"yes": "yes", "no": "no", "not-answered": "not answered"}
-LARGEST = 5
-"""So many sources of uncertainty are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,19 +223,4 @@ def held(results: Results) -> tuple[str, ...]:
         "emission factors and heating values of fuels",
         "atomic weights and the carbon content of protein and fat",
         f"{typed} typed numbers without a range",
-    )
-
-
-def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[tuple[str, float], ...]:
-    """What makes a figure uncertain, in words, each with its first-order share of variance, largest first.
-
-    Inputs that move together count once. What the shares leave out of 1 comes from inputs acting together.
-    """
-    found = alone(results.scenario, results.chances.sampling, results.chances.kept[measure])
-    ordered = sorted(found.items(), key=lambda item: -item[1])[:LARGEST]
-    entries = results.scenario.entries
-    return tuple(
-        (entries[keys[0]].row.label + (f" with {len(keys) - 1} more" if keys[1:] else ""), share)
-        for keys, share in ordered
-        if share > 0
     )

@@ -11,7 +11,6 @@ from econ.answer.carbon_case import (
     additionality,
     baselines,
     boundary,
-    causes,
     held,
     method_rule,
     permanence,
@@ -27,7 +26,7 @@ from econ.evidence.used import Used
 from econ.model.derived import KG_PER_T
 from econ.note.grant import grant_parts
 from econ.note.greenhouse import results_parts, span_words, verdict
-from econ.note.moving import moving
+from econ.note.moving import causes, moving
 from econ.note.parts import Heading, Note, Part, Table, Text, factor, number
 from econ.questions.found import Mover
 

@@ -19,6 +19,7 @@ from econ.model.facts_read import facts_read
 from econ.model.ledger import Quantity
 from econ.questions.edges import kept_whole
 from econ.questions.leaning import WITHOUT_FACTOR
+from econ.questions.sobol import alone
 
 PRINTED = (
     "bones_fired_kg", "char_kg", "organic_c_kg", "char_in_scope_kg", "removal_kg_co2e", "removal_by_class_kg_co2e",
@@ -29,6 +30,8 @@ PRINTED = (
 )  # fmt: skip
 """Lines behind the figures that the note prints."""
 STEP = 1.01
+LARGEST = 5
+"""So many causes of uncertainty are named."""
 EDGES = frozenset({"hc_lim"})
 """Limits of a method: edges cannot be moved in an array."""
 
@@ -122,3 +125,18 @@ def _of_row(entry: Entry) -> Used:
     where = f"kilncase default (sheet {entry.row.sheet}: {entry.row.label})"
     return Used(entry.row.key, entry.row.label, value, low, high, "chosen", unit, entry.source, where, "assumed",
                 "", (), "")  # fmt: skip
+
+
+def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[tuple[str, float], ...]:
+    """What makes a figure uncertain, in words, each with its first-order share of variance, largest first.
+
+    Inputs that move together count once. What the shares leave out of 1 comes from inputs acting together.
+    """
+    found = alone(results.scenario, results.chances.sampling, results.chances.kept[measure])
+    ordered = sorted(found.items(), key=lambda item: -item[1])[:LARGEST]
+    entries = results.scenario.entries
+    return tuple(
+        (entries[keys[0]].row.label + (f" with {len(keys) - 1} more" if keys[1:] else ""), share)
+        for keys, share in ordered
+        if share > 0
+    )
