@@ -15,7 +15,7 @@ from econ.answer import planting_cautions as planting
 from econ.answer.money_cautions import figure_reasons, market_cautions, range_cautions, range_faults
 from econ.errors import InputFault
 from econ.evidence.edition import edition, in_words, shipped_edition
-from econ.inputs import checks_carbon
+from econ.inputs import checks
 from econ.inputs.records import Caution, Scenario
 from econ.model.derived import NO_TURN, Returns
 from econ.model.plan import Plan
@@ -40,7 +40,7 @@ def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Cautio
 
 def in_order(found: Iterable[Caution], scenario: Scenario, plan: Plan, figures: Figures) -> tuple[Caution, ...]:
     """The cautions with those about carbon after all about money, otherwise as they came."""
-    late = {one.id for one in checks_carbon.cautions(scenario.entries)}
+    late = checks.ids_about("carbon")
     late |= {one.id for one in carbon.cautions(scenario, plan, figures)}
     return tuple(sorted(found, key=lambda one: one.id in late))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
-from econ.inputs import cells, checks, checks_kiln, checks_tables
+from econ.inputs import cells, checks
 from econ.inputs.as_typed import Manner, as_number, decimal_commas
 from econ.inputs.bone_shares import keep_in_proportion
 from econ.inputs.cells import build_tables
@@ -34,7 +34,7 @@ def build(
     active = _active_instances(typed)
     manners = _manners(typed, system, currency)
     said: list[Caution] = []
-    excused = checks_kiln.excused(typed)
+    excused = checks.excused(typed)
     for key, row in rows().items():
         if row.block and (row.block, row.number) not in active:
             continue
@@ -52,8 +52,7 @@ def build(
     fill_ranges(entries)
     data = build_tables(tables or {}, system, currency, faults)
     seen = {fault.where for fault in faults}
-    found_late = [*checks.faults(entries), *checks_tables.faults(entries, data)]
-    faults += [fault for fault in found_late if fault.where not in seen]
+    faults += [fault for fault in checks.faults(entries, data) if fault.where not in seen]
     if faults:
         raise InputFaults(_named(faults, typed, tables or {}), [caution.text for caution in (*warnings, *said)])
     found = (*warnings, *said, *checks.warnings(entries))

@@ -1,22 +1,26 @@
-"""Faults and cautions that concern several rows, or that need knowledge of the trade."""
+"""Errors and cautions that the typed rows alone call for: the table `checks.csv`, and the checks it cannot say."""
 
 from __future__ import annotations
 
-import math
+import datetime as dt
+import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from pathlib import Path
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.evidence.default_ranges import how_known
-from econ.inputs import checks_carbon, checks_kiln, checks_matter, checks_ranges
-from econ.inputs.checks_matter import COMPONENTS
-from econ.inputs.checks_money import money_faults, money_warnings, option_faults, planting_faults
-from econ.inputs.checks_sense import questions, quiet_zeros
-from econ.inputs.records import Caution, Entry, instances
+from econ.inputs import bone_shares, checks_ranges
+from econ.inputs.check_rules import ERROR, Check, Scope, rules, walk
+from econ.inputs.checks_sense import questions
+from econ.inputs.records import Caution, Entry, TableData, Typed, instances
+from econ.inputs.schema import rows, table_plans
+from econ.units import unit
 
 Entries = Mapping[str, Entry]
+Tables = Mapping[str, TableData]
 
-HIGH_RATE_KG_PER_M2 = 0.2
+TABLE = Path(__file__).parent / "checks.csv"
 HOUSE = {
     "carbon.persistence_position",
     "bones.ash_p_share",
@@ -27,80 +31,138 @@ HOUSE = {
     "product.soluble_share",
 }
 """Defaults that few plants can better; the count of unverified factors speaks for them."""
+CLAIMS = re.compile(r"\b(offset\w*|carbon[ -]negative|carbon[ -]neutral\w*|net[ -]zero)\b", re.IGNORECASE)
+CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
+"""The amounts of a hauler's contract: with any of them the saving is computed where none is typed."""
+NEEDS = {
+    "log.use_yield": ("log.bones_in", "log.char_out"),
+    "log.use_fuel": ("log.fuel_1",),
+    "log.use_hours": ("log.hours",),
+    "assay.use_p2o5": ("assay.p2o5",),
+    "assay.use_available": ("assay.available",),
+    "assay.use_calcium": ("assay.ca",),
+    "assay.use_organic_carbon": ("assay.c_org",),
+    "assay.use_h_corg": ("assay.h", "assay.c_org"),
+}
+"""The columns that one and the same line must hold before a switch may be on."""
 
 
-def faults(entries: Entries) -> list[InputFault]:
-    """Every contradiction between rows."""
-    return [
-        *checks_matter.faults(entries),
-        *_share_faults(entries),
-        *_all_of_it(entries),
-        *checks_kiln.faults(entries),
-        *checks_carbon.faults(entries),
-        *money_faults(entries),
-        *option_faults(entries),
-        *checks_ranges.faults(entries),
-        *planting_faults(entries),
-    ]
+def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
+    """Required rows that may stay empty because others stand in for them.
+
+    The fuel of a batch where the modelled fuel is asked for; the hours of a batch where tasks are given; the
+    hauler's contract where the saving is typed, its amount by weight where one by barrel or head is.
+    """
+    found = set()
+    basis = typed.get("fuel.basis", Typed()).value
+    option = rows()["fuel.basis"].option(basis) if isinstance(basis, str) else None
+    if option is not None and option.slug == "modelled":
+        found.add("fuel.1.per_batch")
+    if any(key.startswith("task.") and key.endswith(".hours") and not row.is_blank for key, row in typed.items()):
+        found.add("labour.hours_per_batch")
+    filled = {key for key in (*CONTRACT, "current.saving") if key in typed and not typed[key].is_blank}
+    if "current.saving" in filled:
+        found |= {"contract.fixed", "contract.per_mass"}
+    if "contract.per_piece" in filled:
+        found.add("contract.per_mass")
+    return frozenset(found)
+
+
+def _asked(entries: Entries, tables: Tables, errors: bool) -> Iterator[InputFault | Caution]:
+    of_kind = [rule for rule in rules(TABLE) if (rule.id == ERROR or rule.id.endswith("_errors")) == errors]
+    for _, found in walk(of_kind, CHECKS, Scope(entries, {}, tables), entries, tables):
+        yield found
+
+
+def ids_about(subject: str) -> set[str]:
+    """The ids of the cautions of the table about a subject, "claim-wording" among those about carbon."""
+    named = {"@claims": "claim-wording"}
+    return {named.get(rule.id, rule.id) for rule in rules(TABLE) if rule.about == subject}
+
+
+def faults(entries: Entries, tables: Tables) -> list[InputFault]:
+    """Every contradiction between rows, within the tables, and between the two."""
+    return [found for found in _asked(entries, tables, True) if isinstance(found, InputFault)]
 
 
 def warnings(entries: Entries) -> list[Caution]:
     """Every caution that the typed rows alone call for."""
-    return [
-        *questions(entries),
-        *quiet_zeros(entries),
-        *_rough(entries),
-        *checks_matter.warnings(entries),
-        *_market(entries),
-        *checks_carbon.cautions(entries),
-        *_rate(entries),
-        *checks_kiln.warnings(entries),
-        *money_warnings(entries),
-        *checks_ranges.warnings(entries),
-    ]
+    return [found for found in _asked(entries, {}, False) if isinstance(found, Caution)]
 
 
-def _share_faults(entries: Entries) -> Iterator[InputFault]:
-    """Shares of the product tiers: one may be blank and takes the rest, all together make 100 %."""
-    tiers = [entries[f"product.{n}.share"] for n in instances(entries, "product", "price")]
-    if not tiers:  # no price yet: its own row says so
+def measures(entry: Entry, kind: str, place: int) -> Iterator[InputFault]:
+    """A fault where a fuel is counted or priced in a measure that is not its own."""
+    if entry.unit is None:
         return
-    typed = [tier for tier in tiers if tier.value is not None]
-    total = math.fsum(tier.number for tier in typed)
-    blank = len(tiers) - len(typed)
-    where = tiers[0].where
-    if blank > 1:
-        yield InputFault(
-            where, f"{blank} of {len(tiers)} tiers without their share", "at most one blank, which takes the rest"
-        )
-    elif blank == 1 and total > 1 + 1e-9:
-        yield InputFault(where, f"shares that add up to {total:.2%}", "no more than 100 % in the filled rows")
-    elif blank == 0 and not math.isclose(total, 1.0, abs_tol=1e-6):
-        yield InputFault(
-            where, f"shares of {len(tiers)} tier(s) that add up to {total:.2%}", "100 %, or one of them blank"
-        )
+    measure = unit(evidence.fuel(kind).measure)
+    part = entry.unit.short.split(" per ")[place]
+    alien = (part == "cord" and kind != "cordwood") or (part == "therm gas" and kind != "natural-gas")
+    if entry.unit.dimension.split("/")[place] != measure.dimension or alien:
+        expected = f"a measure of {measure.dimension}, as {measure.name}"
+        yield InputFault(entry.where, f"{kind} in {entry.unit.name}", expected)
 
 
-def _all_of_it(entries: Entries) -> Iterator[InputFault]:
-    """That all of it sells may only be said where buyers have said so: the price has evidence."""
-    for n in instances(entries, "product", "price"):
-        limit, price = entries[f"product.{n}.market_limit"], entries[f"product.{n}.price"]
-        if limit.said and how_known(price.known) not in ("measured", "quoted"):
-            yield InputFault(
-                limit.where or limit.row.key,
-                f"the words {limit.said!r} beside a price that is {how_known(price.known)}",
-                "a price known from sales or written offers (how known: measured or quoted), or how much sells",
-            )
+def _fuels(entries: Entries, tables: Tables) -> Iterator[InputFault]:
+    """Each fuel needs kind and price, in a measure of its own; the first may be left to the model."""
+    for n in sorted({1, *instances(entries, "fuel", "per_batch")}):
+        kind, per_batch, price = (entries[f"fuel.{n}.{word}"] for word in ("kind", "per_batch", "price"))
+        missing = [entry for entry in (kind, price) if entry.value is None]
+        for entry in missing:
+            yield InputFault(entry.place, f"an empty cell for {entry.row.label!r}", "a value")
+        if missing:
+            continue
+        if per_batch.value is not None:
+            yield from measures(per_batch, str(kind.value), 0)
+        yield from measures(price, str(kind.value), 1)
 
 
-def _rough(entries: Entries) -> Iterator[Caution]:
+def _logged_fuels(entries: Entries, tables: Tables) -> Iterator[InputFault]:
+    """A fuel in the log that is switched on must be one of the scenario, and in a measure of its own."""
+    log = tables.get("log")
+    for n in (1, 2, 3) if log is not None and entries["log.use_fuel"].value == "yes" else ():
+        assert log is not None
+        key, kind = f"log.fuel_{n}", entries.get(f"fuel.{n}.kind")
+        where = next((log.lines[at].at(key) for at, used in log.filled(key) if used > 0), None)
+        if where is None:
+            continue
+        if kind is None or not isinstance(kind.value, str):
+            yield InputFault(where, f"a fuel {n} in the log", f"the kind of fuel {n} on the sheet 'Kiln and crew'")
+            continue
+        counted = replace(entries[f"fuel.{n}.per_batch"], unit=log.units[key], where=where)
+        yield from measures(counted, kind.value, 0)
+
+
+def _switches(entries: Entries, tables: Tables) -> Iterator[InputFault]:
+    """A measured value that is switched on, and no line that holds it."""
+    for key, needs in NEEDS.items():
+        plan = table_plans()[key.partition(".")[0]]
+        lines = tables[plan.name].lines if plan.name in tables else ()
+        held = any(all(line.number(need) is not None for need in needs) for line in lines)
+        if entries[key].value == "yes" and not held:
+            asked = " and ".join(f"'{plan.by_key[need].label}'" for need in needs)
+            found, expected = "a switch that is on, and nothing measured", f"{asked} on the sheet '{plan.sheet}'"
+            yield InputFault(entries[key].where, found, expected)
+
+
+def _dates(entries: Entries, tables: Tables) -> Iterator[InputFault]:
+    """The date on which the method was fixed, where it is none."""
+    entry = entries["claim.method_date"]
+    try:
+        dt.date.fromisoformat(str(entry.value or "2000-01-01")[:10])
+    except ValueError:
+        found, expected = f"the text {str(entry.value)[:40]!r}", "a date as year-month-day: 2026-01-31"
+        yield InputFault(entry.where, found, expected)
+
+
+def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
+    constituents = bone_shares.CONSTITUENTS
     blank = [
         entry.row.label
         for entry in entries.values()
         if entry.is_default
         and entry.has_range
         and entry.row.key not in HOUSE
-        and entry.row.key.removesuffix("_share").rpartition(".")[2] not in COMPONENTS
+        and entry.row.key.removesuffix("_share").rpartition(".")[2] not in constituents
     ]
     if blank:
         yield Caution(
@@ -110,26 +172,30 @@ def _rough(entries: Entries) -> Iterator[Caution]:
         )
 
 
-def _market(entries: Entries) -> Iterator[Caution]:
-    tiers = instances(entries, "product", "price")
-    for n in tiers:
-        limit = entries[f"product.{n}.market_limit"]
-        counted = limit.value is not None or entries[f"product.{n}.customers"].value is not None
-        if not counted and not limit.said and (n != tiers[-1] or len(tiers) == 1):
+def _claims(entries: Entries, tables: Tables) -> Iterator[Caution]:
+    """The first claim in a text that these figures cannot carry."""
+    for entry in entries.values():
+        words = [entry.source, entry.remark, str(entry.value) if entry.row.kind == "text" else ""]
+        if claim := next((found for text in words if (found := CLAIMS.search(text or ""))), None):
             yield Caution(
-                "no-market-limit",
-                f"The price of tier {n} is applied to every tonne offered there: say how much sells at it.",
-                limit.where,
+                "claim-wording",
+                f"{claim[0]!r} is a claim that these figures cannot carry: avoided emissions are no removal, "
+                "and neither is a credit before it is verified.",
+                entry.where,
             )
+            return
 
 
-def _rate(entries: Entries) -> Iterator[Caution]:
-    rate = entries["market.label_rate"]
-    if rate.value is not None and rate.number > HIGH_RATE_KG_PER_M2:
-        p2o5 = rate.number * 1e4 * evidence.factor("char_p2o5").value / 100
-        yield Caution(
-            "rate-of-wood-char",
-            f"{rate.number * 1e4:,.0f} kg of char per hectare brings about {p2o5:,.0f} kg P2O5 per hectare, "
-            "decades of crop removal. Rates for wood char do not fit bone char.",
-            rate.where,
-        )
+CHECKS: Mapping[str, Check] = {
+    "bone_share_errors": lambda entries, _: bone_shares.faults(entries),
+    "bone_share_cautions": lambda entries, _: bone_shares.cautions(entries),
+    "range_errors": lambda entries, _: checks_ranges.faults(entries),
+    "range_cautions": lambda entries, _: checks_ranges.warnings(entries),
+    "unusual": lambda entries, _: questions(entries),
+    "fuel_errors": _fuels,
+    "logged_fuel_errors": _logged_fuels,
+    "switch_errors": _switches,
+    "date_errors": _dates,
+    "rough": _rough,
+    "claims": _claims,
+}

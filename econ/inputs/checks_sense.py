@@ -36,32 +36,6 @@ def questions(entries: Entries) -> Iterator[Caution]:
             yield Caution("odd-number", f"{entry.row.label}: {percent}", entry.place)
 
 
-def quiet_zeros(entries: Entries) -> Iterator[Caution]:
-    """A cost that is zero where the plan implies one: bags, charging, grinding, inflation under a nominal rate."""
-    tiers = instances(entries, "product", "price")
-    bagged = [n for n in tiers if entries[f"product.{n}.packing"].value == "bags"]
-    if any(not entries[f"product.{n}.packaging"].value for n in bagged):
-        yield from _zero(entries, ("finish.bag_cost",), "char is sold in bags, and bags cost nothing")
-    if entries["finish.charge"].value != "none":
-        yield from _zero(
-            entries, ("finish.tea_cost",), "the char is charged, and what it is charged with costs nothing"
-        )
-    if entries["finish.particle_size"].value is not None:
-        keys = ("finish.grind_cost", "power.grinder_per_char")
-        yield from _zero(entries, keys, "the char is ground to a size, and grinding costs nothing")
-    if entries["money.basis"].value == "nominal" and entries["money.discount_rate"].value:
-        words = "the discount rate is nominal, and no price or wage rises in all the years"
-        yield from _zero(entries, ("money.inflation",), words)
-
-
-def _zero(entries: Entries, keys: tuple[str, ...], words: str) -> Iterator[Caution]:
-    """The caution where all of the rows are zero or blank."""
-    if not any(entries[key].value for key in keys):
-        row = entries[keys[0]].row
-        text = f"A quiet zero: {words}. Fill '{row.label}' on the sheet '{row.sheet}'."
-        yield Caution("quiet-zero", text, entries[keys[0]].place)
-
-
 def _typed(entry: Entry) -> bool:
     return entry.row.is_number and entry.value is not None and not entry.is_default
 

@@ -1,0 +1,284 @@
+"""Checks as rows of a csv table: when something is said, of which row, the sentence, and what to do.
+
+A row of such a table (`checks.csv` here, `answer/cautions.csv` above) holds:
+
+- `id`: the stable name of a caution; `error` for what stops a run; `@name` for a check written in Python.
+- `about`: its subject.
+- `each`: what it is asked of. Empty: once. Keys: each of these rows, called `this`. `product`: each filled
+  instance of that block; `bones:mass heads`: each with one of these words filled; `wear:`: each that is there
+  at all; `lines log`: each line of that table. Rows of the instance are `own.price`; its number is `n`.
+- `when`: a condition. `kiln.life` is the value of that row in canonical units or the slug of a choice, and
+  `plan.years` a choice of the plan; a name is a figure of the model. A condition that reads a blank row or a
+  figure that is not there does not hold. Functions of a row take its key in quotes: `blank("kiln.life")`.
+- `where`: the key of the row; a leading `@` gives its cell instead.
+- `text`, `do`: the sentences; `{npv:,.0f}` is filled in.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import string
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import CodeType
+from typing import Any
+
+from econ import evidence
+from econ.errors import FactorError, InputFault
+from econ.evidence import stoichiometry
+from econ.evidence.default_ranges import how_known
+from econ.evidence.facts import read_rows
+from econ.inputs.defaults import C_PER_CACO3
+from econ.inputs.records import Caution, Entry, Line, TableData
+from econ.inputs.schema import blocks
+
+COLUMNS = ("id", "about", "each", "when", "where", "text", "do")
+ERROR = "error"
+Entries = Mapping[str, Entry]
+Found = Caution | InputFault
+Check = Callable[..., Iterable[Found]]
+
+_KEY = re.compile(r"""("[^"]*"|'[^']*')|\b([a-z]\w*(?:\.\w+)+)""")
+CONSTANTS = {name: value for name, value in vars(stoichiometry).items() if isinstance(value, float)}
+
+
+class Blank(Exception):
+    """A row without a value, or a figure that this plant does not have."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One row of a table, its expressions compiled; sentences are pairs of a text and what follows it."""
+
+    at: str
+    id: str
+    about: str
+    each: str
+    when: CodeType | None
+    where: str
+    text: Sentence
+    do: Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """A text with places to fill: pieces of text, each with an expression behind it and its format."""
+
+    pieces: tuple[tuple[str, CodeType | None, str], ...]
+
+    def filled(self, scope: Scope) -> str:
+        """The sentence in a scope."""
+        return "".join(
+            text + ("" if code is None else format(scope.value(code), spec)) for text, code, spec in self.pieces
+        )
+
+
+def _compiled(expression: str, at: str) -> CodeType:
+    quoted = _KEY.sub(lambda found: found[1] or f'row("{found[2]}")', expression)
+    try:
+        return compile(quoted.strip(), at, "eval")
+    except SyntaxError as odd:
+        raise FactorError(f"{at}: {expression!r} is no expression ({odd.msg})") from None
+
+
+def _sentence(text: str, at: str) -> Sentence:
+    """The pieces of a sentence; `{x!r}` puts quotation marks around x."""
+    return Sentence(
+        tuple(
+            (piece, None if field is None else _compiled(f"repr({field})" if how else field, at), spec or "")
+            for piece, field, spec, how in string.Formatter().parse(text)
+        )
+    )
+
+
+@cache
+def rules(path: Path) -> tuple[Rule, ...]:
+    """The rows of a table; raises FactorError with file and line for a row that cannot be read."""
+    return tuple(
+        Rule(
+            row.where,
+            row.text("id"),
+            row.cells["about"],
+            row.cells["each"],
+            _compiled(row.cells["when"], row.where) if row.cells["when"] else None,
+            row.cells["where"],
+            _sentence(row.cells["text"], row.where),
+            _sentence(row.cells["do"], row.where),
+        )
+        for row in read_rows(path, COLUMNS)
+    )
+
+
+class Scope(dict[str, Any]):
+    """What the expressions of a table may name: rows, functions of rows, and the figures given."""
+
+    def __init__(self, entries: Entries, names: Mapping[str, Any], tables: Mapping[str, TableData]) -> None:
+        super().__init__({**CONSTANTS, **names})
+        self.entries, self.tables = entries, tables
+        self.own = ""
+        self.line: Line | None = None
+        self |= {
+            "abs": abs, "len": len, "max": max, "min": min, "repr": repr, "CLOSE": 1 + 1e-9,
+            "C_PER_CACO3": C_PER_CACO3, "row": self.row, "get": self.get_row, "typed": self.typed,
+            "default": lambda key: self.entry(key).is_default, "every": self.every, "under": self.under,
+            "blank": lambda key: self.found(key) is None, "filled": lambda key: self.found(key) is not None,
+            "some": lambda *keys: len([key for key in keys if self.found(key) is not None]),
+            "total": lambda *keys: math.fsum(self.found(key) or 0.0 for key in keys),
+            "label": lambda key: self.entry(key).row.label, "sheet": lambda key: self.entry(key).row.sheet,
+            "short": lambda key: self.unit(key).short, "unit": lambda key: self.unit(key).name,
+            "as_typed": lambda key: self.entry(key).shown(self.row(key)),
+            "said": lambda key: self.entry(key).said, "how_known": lambda key: how_known(self.entry(key).known),
+            "fact": lambda name: evidence.factor(name).value, "gaps": lambda found: list(found).count(None),
+            "whole": lambda found: math.fsum(one for one in found if one is not None),
+            "is_typed_under": self.is_typed_under,
+        }  # fmt: skip
+
+    def __getitem__(self, name: str) -> Any:
+        if (found := self.get(name)) is None:
+            raise Blank(name)
+        return found
+
+    def value(self, code: CodeType) -> Any:
+        """The value of an expression."""
+        return eval(code, {"__builtins__": {}}, self)
+
+    def key(self, key: str) -> str:
+        """The full key of `this`, of a row of the instance in hand, or of any row."""
+        return self.own if key == "this" else key.replace("own.", self.own, 1) if key.startswith("own.") else key
+
+    def entry(self, key: str) -> Entry:
+        """The entry of a row; Blank where this plant has none."""
+        if (found := self.entries.get(self.key(key))) is None:
+            raise Blank(key)
+        return found
+
+    def found(self, key: str) -> Any:
+        """The value of a row, or of a cell of the line in hand; None where it is blank."""
+        if self.line is not None and key.startswith("own."):
+            return self.line.values.get(self.key(key))
+        return self.entries[self.key(key)].value if self.key(key) in self.entries else None
+
+    def row(self, key: str) -> Any:
+        """The value of a row; Blank where it has none. `plan.years` reads the plan."""
+        if key.startswith("plan."):
+            found: Any = self
+            for word in key.split("."):
+                found = found[word] if found is self else getattr(found, word)
+            return found
+        if (value := self.found(key)) is None:
+            raise Blank(key)
+        return value
+
+    def get_row(self, key: str, otherwise: Any) -> Any:
+        """The value of a row, or `otherwise` where it is blank."""
+        found = self.found(key)
+        return otherwise if found is None else found
+
+    def unit(self, key: str) -> Any:
+        """The unit in which a row was typed."""
+        if (unit := self.entry(key).unit) is None:
+            raise Blank(key)
+        return unit
+
+    def typed(self, key: str) -> bool:
+        """Whether a row holds a value that the person gave."""
+        return self.found(key) is not None and not self.entry(key).is_default
+
+    def is_typed_under(self, start: str) -> bool:
+        """Whether the person gave any row whose key begins so."""
+        return any(self.typed(key) for key in self.entries if key.startswith(self.key(start)))
+
+    def every(self, key: str, *filled: str) -> list[Any]:
+        """Values of a row of a block, such as "product.share", over its filled instances."""
+        name, _, word = key.rpartition(".")
+        return [self.found(f"{name}.{n}.{word}") for n in instances(self.entries, name, filled)]
+
+    def under(self, start: str) -> list[Any]:
+        """Values of all rows whose key begins so; None for a blank one."""
+        return [entry.value for key, entry in self.entries.items() if key.startswith(self.key(start))]
+
+    def first(self, start: str) -> str:
+        """The first filled row whose key begins and ends so, as "supply. _share"."""
+        begin, _, end = start.partition(" ")
+        keys = (key for key, entry in self.entries.items() if entry.value is not None)
+        return next(key for key in keys if key.startswith(begin) and key.endswith(end))
+
+
+def instances(entries: Entries, block: str, words: Iterable[str] = ()) -> list[int]:
+    """Numbers of the instances of a block of which one of the words, else its trigger, is filled."""
+    wanted = tuple(words) or (blocks()[block].trigger,)
+    found = {
+        entry.row.number
+        for entry in entries.values()
+        if entry.row.block == block and entry.value is not None and entry.row.key.rpartition(".")[2] in wanted
+    }
+    return sorted(found)
+
+
+def _turns(rule: Rule, scope: Scope) -> Iterator[None]:
+    """Set the scope to each thing that a rule is asked of, in turn."""
+    scope.own, scope.line = "", None
+    kind, _, rest = rule.each.partition(" ")
+    if not rule.each:
+        yield None
+    elif kind == "lines":
+        for line in scope.tables[rest].lines if rest in scope.tables else ():
+            scope.own, scope.line = f"{rest}.", line
+            yield None
+    elif "." in kind and ":" not in kind:
+        for scope.own in rule.each.split():
+            scope["this"] = scope.found(scope.own)
+            yield None
+    else:
+        block, _, words = rule.each.partition(":")
+        numbers = instances(scope.entries, block, words.split())
+        if rule.each.endswith(":"):
+            numbers = sorted({entry.row.number for entry in scope.entries.values() if entry.row.block == block})
+        for n in numbers:
+            scope.own = f"{block}.{n}."
+            scope |= {"n": n, "last": numbers[-1], "count": len(numbers)}
+            yield None
+
+
+def _holds(rule: Rule, scope: Scope) -> bool:
+    try:
+        return rule.when is None or bool(scope.value(rule.when))
+    except Blank:
+        return False
+
+
+def _place(rule: Rule, scope: Scope) -> str:
+    """The key of the row, or its cell; `first(...)` finds the row."""
+    name = rule.where.removeprefix("@")
+    key = scope.first(name[6:-1]) if name.startswith("first(") else scope.key(name)
+    if scope.line is not None:
+        return scope.line.at(key)
+    return scope.entries[key].place if rule.where.startswith("@") else key
+
+
+def walk(
+    found: Iterable[Rule], checks: Mapping[str, Check], scope: Scope, *asked: Any
+) -> Iterator[tuple[Rule, Found]]:
+    """What the rules of a table say, in its order, each with its rule; the same is not said twice.
+
+    `checks` are those written in Python, by the name behind the @; they are called with `asked`.
+    """
+    told: set[tuple[str, str, str]] = set()
+    for rule in found:
+        if rule.id.startswith("@"):
+            yield from ((rule, one) for one in checks[rule.id[1:]](*asked))
+            continue
+        for _ in _turns(rule, scope):
+            if not _holds(rule, scope):
+                continue
+            where, text = _place(rule, scope), rule.text.filled(scope)
+            if (rule.id, where, text) in told:
+                continue
+            told.add((rule.id, where, text))
+            if rule.id == ERROR:
+                yield rule, InputFault(where, text, rule.do.filled(scope))
+            else:
+                yield rule, Caution(rule.id, " ".join(filter(None, (text, rule.do.filled(scope)))), where)
