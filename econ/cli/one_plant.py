@@ -1,34 +1,32 @@
-"""Commands on one plant: blank, run, page, review, factors."""
+"""Commands on one plant: blank, run, review, explain, factors."""
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, counting, faults_to_exit, print_json, say, steps
+from econ.cli.shared import (
+    Book,
+    Overwrite,
+    Quiet,
+    Sets,
+    app,
+    counting,
+    faults_to_exit,
+    print_json,
+    say,
+    steps,
+    uncollected,
+)
 from econ.errors import FileRefused
 
 LEAST = 100
 """Samples of a run whose chances nobody reads."""
 MOST_SHOWN = 8
 """So many inputs stand on one screen."""
-
-
-@contextmanager
-def uncollected() -> Iterator[None]:
-    """No search for reference cycles meanwhile: one plant ends before it finds any, and it takes a seventh."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 @app.command()
@@ -123,33 +121,6 @@ def run(
 
 
 @app.command()
-def page(
-    path: Book,
-    to: Annotated[Path | None, typer.Option(help="the .html to write", show_default=False)] = None,
-    sets: Sets = None,
-    quiet: Quiet = False,
-    overwrite: Overwrite = False,
-) -> None:
-    """Write the answer as one page for a phone, with sliders that move it.
-
-    One file, no network: send it by mail, open it in any browser.
-
-    Example: kilncase page my-plant.xlsx
-    """
-    with faults_to_exit(), uncollected():
-        from econ.answer.appraisal import appraise
-        from econ.page.page_file import write_page
-        from econ.workbook.read import read_scenario
-
-        target = to or path.with_name(f"{path.stem}.page.html")
-        with steps(quiet) as now:
-            now(f"Working out {path.name}")
-            write_page(appraise(read_scenario(path, sets or ())), target, overwrite)
-        if not quiet:
-            say(f"Wrote {target}. Open it in a web browser.")
-
-
-@app.command()
 def review(path: Book, sets: Sets = None) -> None:
     """List every fault and caution of a workbook.
 
@@ -240,11 +211,13 @@ def factors(
         if plant:
             _movers_of(plant, words or (), json)
             return
+        from dataclasses import asdict
+
         from econ import evidence
 
         found = evidence.factors(" ".join(words or ()))
         if json:
-            print_json([_factor_record(fact) for fact in found])
+            print_json([asdict(fact) | {"mark": fact.mark, "source": fact.source.text} for fact in found])
             return
         for fact in found:
             span = f" ({fact.low:g} to {fact.high:g})" if fact.low is not None and fact.high is not None else ""
@@ -275,23 +248,3 @@ def _movers_of(path: Path, words: Sequence[str], json: bool) -> None:
     say(
         f"{len(found)} facts and inputs. A share is how far it alone moves the answer, of the range that all give."
     )
-
-
-def _factor_record(fact: object) -> dict[str, object]:
-    names = (
-        "id",
-        "label",
-        "value",
-        "low",
-        "high",
-        "ends",
-        "unit",
-        "locator",
-        "rung",
-        "read",
-        "parts",
-        "note",
-        "mark",
-    )
-    source = getattr(fact, "source")  # noqa: B009
-    return {name: getattr(fact, name) for name in names} | {"source": source.text}

@@ -1,4 +1,4 @@
-"""Commands on several plants, and the note of one: folder, compare, carbon-note."""
+"""Commands on several plants, and the documents of one: folder, compare, carbon-note, print, page."""
 
 from __future__ import annotations
 
@@ -6,13 +6,16 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say, steps
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say, steps, uncollected
 from econ.errors import FileRefused
 from econ.harmless import one_line
+
+if TYPE_CHECKING:
+    from econ.answer.results import Results
 
 
 @app.command()
@@ -166,3 +169,63 @@ def carbon_note(
             files = write_note(appraise(read_scenario(path, sets or ())), target, day.isoformat(), overwrite)
         if not quiet:
             say(f"Wrote {', '.join(map(str, files))}")
+
+
+@app.command("print")
+def print_set(
+    path: Book,
+    to: Annotated[Path | None, typer.Option(help="the .pdf to write", show_default=False)] = None,
+    sets: Sets = None,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the pages to hand over as one PDF, by LibreOffice.
+
+    The results workbook holds the same pages first; it prints by hand too.
+
+    Example: kilncase print my-plant.xlsx
+    """
+    from econ.workbook.results_book import write_pdf
+
+    _one_file(path, to or path.with_name(f"{path.stem}.print.pdf"), sets, quiet, overwrite, write_pdf)
+
+
+@app.command()
+def page(
+    path: Book,
+    to: Annotated[Path | None, typer.Option(help="the .html to write", show_default=False)] = None,
+    sets: Sets = None,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the answer as one page for a phone, with sliders that move it.
+
+    One file, no network: send it by mail, open it in any browser.
+
+    Example: kilncase page my-plant.xlsx
+    """
+    from econ.page.page_file import write_page
+
+    _one_file(path, to or path.with_name(f"{path.stem}.page.html"), sets, quiet, overwrite, write_page)
+
+
+def _one_file(
+    path: Path,
+    target: Path,
+    sets: Sets,
+    quiet: bool,
+    overwrite: bool,
+    write: Callable[[Results, Path, bool], Path],
+) -> None:
+    """Work out a plant and write what it says into one file."""
+    with faults_to_exit(), uncollected():
+        from econ.answer.appraisal import appraise
+        from econ.workbook.read import read_scenario
+
+        with steps(quiet) as now:
+            now(f"Working out {path.name}")
+            results = appraise(read_scenario(path, sets or ()))
+            now(f"Writing {target.name}")
+            write(results, target, overwrite)
+        if not quiet:
+            say(f"Wrote {target}.")

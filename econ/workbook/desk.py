@@ -34,6 +34,8 @@ PAGES = (
     ANSWER, BEFORE_BATCH, SETTLE, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES,
     BREAKEVEN, INPUTS, SOURCES, CHECKS,
 )  # fmt: skip
+PRINT_SET = (ANSWER, CASH, LENDER, CARBON, LABEL, SETTLE, BEFORE_BATCH)
+"""The pages to hand over, in order; the others trace their figures."""
 
 LETTER = frozenset({"USD", "CAD", "MXN"})
 """Currencies of places that print on letter paper."""
@@ -86,7 +88,10 @@ class Desk:
             (PLANTING, self.results.plan.planting.grounds or None),
             (LABEL, self.results.scenario["label.product"].value),
         )  # fmt: skip
-        return (*PAGES, *(name for name, reading in more if reading is not None))
+        there = [*PAGES, *(name for name, reading in more if reading is not None)]
+        return tuple(
+            sorted(there, key=lambda name: PRINT_SET.index(name) if name in PRINT_SET else len(PRINT_SET))
+        )
 
     def sheet(self, name: str, question: str, widths: tuple[float, ...], landscape: bool = True) -> Any:
         """A page with its title, the question it answers and the scenario's name; content from row 4."""

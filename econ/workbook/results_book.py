@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import subprocess
 from functools import partial
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import xlsxwriter
 
 from econ.answer.own_units import shown_label
 from econ.answer.results import Results
+from econ.errors import FileRefused
 from econ.workbook.desk import (
     CASH,
     FIRST_YEAR_COLUMN,
@@ -17,7 +19,7 @@ from econ.workbook.desk import (
     KILN,
     LENDER,
     MATTER,
-    PAGES,
+    PRINT_SET,
     Desk,
     lay_out,
     set_by_command,
@@ -44,8 +46,10 @@ from econ.workbook.pages.settle_page import write_before_batch, write_to_settle
 from econ.workbook.pages.two_way_page import write_breakeven
 from econ.workbook.pages.variance_page import write_variance
 from econ.workbook.pages.worth_page import write_worth
-from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
+from econ.workbook.places import check_goal
+from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed
 from econ.workbook.style import CLAY, SLATE, Styles
+from econ.workbook.system import pdf_of
 from econ.workbook.template import FIXED_TIME
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
 
@@ -61,8 +65,33 @@ def write_results(results: Results, path: str | Path, overwrite: bool = False) -
     return target
 
 
-def results_bytes(results: Results) -> bytes:
-    """The results workbook as bytes, every formula with its computed value."""
+def write_pdf(results: Results, path: Path, overwrite: bool = False) -> Path:
+    """Print the pages to hand over into one PDF, by LibreOffice; returns its path.
+
+    Raises FileRefused where LibreOffice is missing or makes nothing, saying how to print by hand, and where a
+    file stands there that is not as kilncase wrote it, unless `overwrite`.
+    """
+    check_goal(path, ".pdf")
+    by_hand = (
+        f"to print by hand, open the results workbook, click the tab {PRINT_SET[0]}, hold the shift key, "
+        f"click the tab {PRINT_SET[-1]}, and print the selected sheets"
+    )
+    try:
+        made = pdf_of(results_bytes(results, is_set=True))
+    except (OSError, subprocess.SubprocessError) as odd:
+        raise FileRefused(f"{path.name} was not written: LibreOffice did not finish ({type(odd).__name__}); close "
+                          f"its windows and try again, or, {by_hand}") from odd  # fmt: skip
+    if made is None:
+        raise FileRefused(f"{path.name} was not written: LibreOffice is not installed; {by_hand}")
+    write_sealed(path, made, "%{}", overwrite)
+    return path
+
+
+def results_bytes(results: Results, is_set: bool = False) -> bytes:
+    """The results workbook as bytes, every formula with its computed value.
+
+    With `is_set` the tracing pages are hidden, so that they are not printed.
+    """
     case = what_if(results)
     place, rows = lay_out(case.results)
     sheets = print_model(case, place)
@@ -91,7 +120,7 @@ def results_bytes(results: Results) -> bytes:
     )  # fmt: skip
     for name in desk.page_names():
         desk.pages[name] = Page(book.add_worksheet(name), desk.styles)
-        desk.pages[name].set_tab_color(CLAY if name == PAGES[0] else SLATE)
+        desk.pages[name].set_tab_color(CLAY if name in PRINT_SET else SLATE)
     write_inputs(desk)
     write_before_batch(desk)
     write_to_settle(desk)
@@ -118,6 +147,11 @@ def results_bytes(results: Results) -> bytes:
     write_answer(desk, rows)
     desk.hide_noise(MATTER, FLOW, KILN, CASH, LENDER)
     desk.mark()
+    if is_set:
+        for sheet in book.worksheets():
+            if sheet.get_name() not in PRINT_SET:
+                sheet.hide()
+                sheet.print_area_range = ""  # LibreOffice prints a hidden sheet that has one
     count_strings(book)
     book.close()
     return target.getvalue()

@@ -23,7 +23,7 @@ from pathlib import Path
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.guards import parts_of
 from econ.workbook.package_parts import shown
-from econ.workbook.places import check_goal, in_words, is_read_only, is_taken, real
+from econ.workbook.places import check_goal, in_words, is_read_only, is_taken, read_in_words, real
 from econ.workbook.system import sync_folder
 
 FINGERPRINT_PROPERTY = "kilncase sheet fingerprint"
@@ -111,6 +111,26 @@ def is_as_written(path: Path) -> bool:
         return False
     marks = _MARK.findall(parts.get(_PROPERTIES_PART, b""))
     return [mark[1].decode() for mark in marks] == [fingerprint(parts)]
+
+
+def sealed(data: bytes, remark: str) -> bytes:
+    """A text or PDF with the digest of all of it in a last remark, written as {} within `remark`."""
+    return data + f"{remark.format(hashlib.sha256(data).hexdigest())}\n".encode("ascii")
+
+
+def write_sealed(path: Path, data: bytes, remark: str, overwrite: bool) -> None:
+    """Write a file of one of our kinds, but never over one that is not exactly as kilncase wrote it.
+
+    Raises FileRefused for that, unless `overwrite`, and as write_atomically does.
+    """
+    check_goal(path)
+    if is_taken(path) and not overwrite:
+        with read_in_words(path):
+            found = path.read_bytes()
+        if found != sealed(found[: -len(sealed(b"", remark))], remark):
+            raise FileRefused(f"{shown(path.name)} stands there already and is not as kilncase wrote it: name "
+                              "another with --to, or --overwrite")  # fmt: skip
+    write_atomically(path, sealed(data, remark))
 
 
 def fingerprint(parts: Mapping[str, bytes]) -> str:

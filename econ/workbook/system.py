@@ -1,4 +1,4 @@
-"""What differs between Windows and the others: locks, forcing a folder to disk, long names, files held open.
+"""What differs between systems: locks, forcing a folder to disk, long names, files held open, other programs.
 
 Nothing else in kilncase asks which system it runs on. The Windows side is tested with its parts replaced,
 not on Windows.
@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shutil
+import subprocess
 import sys
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +22,13 @@ FAR = 1 << 30
 """A place in a file that no journal reaches: a lock there keeps nobody from reading on Windows."""
 HELD = (32, 33)
 """Windows: another program holds the file, or a part of it."""
+OFFICE = (
+    "soffice", "libreoffice", "/Applications/LibreOffice.app/Contents/MacOS/soffice",
+    r"C:\Program Files\LibreOffice\program\soffice.exe",
+)  # fmt: skip
+"""Names of LibreOffice, and where it stands on systems that do not put it on the search path."""
+PATIENCE = 180
+"""Seconds that another program may take."""
 
 
 def lock(handle: Any) -> bool:
@@ -84,3 +94,20 @@ def holder(path: Path, odd: BaseException | None = None) -> str:
             if mark.exists():
                 return program
     return "another program" if getattr(odd, "winerror", None) in HELD else ""
+
+
+def pdf_of(workbook: bytes) -> bytes | None:
+    """A workbook as LibreOffice prints it, in a profile of its own; None where it is not installed.
+
+    Raises OSError or subprocess.SubprocessError where LibreOffice starts and makes nothing.
+    """
+    office = next((found for name in OFFICE if (found := shutil.which(name))), None)
+    if office is None:
+        return None
+    with tempfile.TemporaryDirectory(prefix="kilncase-") as name:
+        folder = Path(name)
+        (folder / "set.xlsx").write_bytes(workbook)
+        profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
+        words = [office, profile, "--headless", "--convert-to", "pdf", "--outdir", name, str(folder / "set.xlsx")]
+        subprocess.run(words, check=True, capture_output=True, timeout=PATIENCE)
+        return (folder / "set.pdf").read_bytes()

@@ -16,7 +16,8 @@ from econ.answer.appraisal import appraise
 from econ.cli import app
 from econ.page.document import document
 from econ.page.markup import money, plain, probability
-from econ.page.page_file import sealed
+from econ.page.page_file import REMARK
+from econ.workbook.safe_write import sealed
 
 PHONE = {"width": 390, "height": 844}
 NAMES = ("thistle-flat", "alder-ford")
@@ -203,10 +204,10 @@ def test_the_command_writes_one_file_and_replaces_only_its_own(tmp_path: Path) -
     target.write_bytes(target.read_bytes().replace(b"Measure first", b"Buy at once"))
     refused = run(app, ["page", str(scenario)])
     assert refused.exit_code == 2
-    assert "was changed" in refused.stderr
+    assert "not as kilncase wrote it" in refused.stderr
     assert run(app, ["page", str(scenario), "--overwrite"]).exit_code == 0
     assert run(app, ["page", str(scenario), "--to", str(tmp_path / "x.pdf")]).exit_code == 2
-    assert sealed(b"a") == sealed(b"a") != sealed(b"b")
+    assert sealed(b"a", REMARK) == sealed(b"a", REMARK) != sealed(b"b", REMARK)
 
 
 @pytest.mark.parametrize(
