@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from itertools import accumulate
 
 from econ import evidence
 from econ.answer.carbon_cautions import baseline_reason, persistence_reason, price_reason
@@ -12,7 +13,10 @@ from econ.errors import InputFault
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
 from econ.model.derived import KG_PER_T
+from econ.model.ledger import Arrays, Book
 from econ.model.lender import SHARE_OF_CLASS, factors_of_class
+from econ.model.market import TINY
+from econ.model.money import sales_ramp
 from econ.model.plan import Plan
 from econ.questions.draws import pair_faults
 from econ.questions.edges import edges_inside
@@ -152,21 +156,33 @@ def market_cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterato
 
 
 def _filling_market(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
-    """Tiers whose sales need new customers every year: how many by the end, and from which year they run out."""
-    per_customer = figures["char_per_customer_kg"]
+    """Tiers that sell more over the study than one application on the ground of all their customers takes."""
+    b = Book(scenario.numbers(), Arrays())
+    ramps = {t: float(1.0 if (ramp := sales_ramp(b, t)) is None else ramp) for t in range(1, plan.years + 1)}
     for n in plan.tiers:
-        count, again = scenario[f"product.{n}.customers"], scenario[f"product.{n}.repeat_share"]
-        sold = figures[f"tier_{n}_sold_kg"]
-        if count.value is None or again.value is not None or plan.years < 2 or sold <= 0:
+        if (count := scenario[f"product.{n}.customers"]).value is None:
             continue
-        area = scenario[f"product.{n}.area"]
-        bed = per_customer if area.value is None else area.number * scenario["market.label_rate"].number
-        needed = sold / bed
+        again = scenario[f"product.{n}.repeat_share"].value
+        names = (f"tier_{n}_{word}_kg" for word in ("delivered", "reached", "sold"))
+        sold = next(figures[name] for name in names if name in figures)
+        once = figures[f"tier_{n}_customers_take_kg"] / (1.0 if again is None else max(float(again), TINY))
+        so_far = list(accumulate(sold * ramp for ramp in ramps.values()))
+        full = next((t for t, kg in enumerate(so_far, start=1) if kg > once * (1 + TINY)), None)
+        if full is None:
+            continue
+        needed = sold / once * count.number
+        who = (
+            f"That asks for {needed:,.0f} new customers a year, {needed * plan.years:,.0f} by year {plan.years}, "
+            "unless they buy again: type that share."
+            if again is None
+            else "Each sale beyond it is a second application on the same ground: ask for a soil test first."
+        )
         yield Caution(
             "market-fills-up",
-            f"Tier {n} sells {sold:,.0f} kg every year: {needed:,.0f} new customers a year, "
-            f"{needed * plan.years:,.0f} by year {plan.years}. From year 2 the {count.number:,.0f} reached in "
-            "year 1 take nothing unless they buy again: type that share.",
+            f"Tier {n} sells up to {sold:,.0f} kg a year; one application on the ground of its "
+            f"{count.number:,.0f} customers takes {once:,.0f} kg. Sales pass that in year {full}: "
+            f"{so_far[full - 1] - once:,.0f} kg beyond it then, {so_far[-1] - once:,.0f} kg by year {plan.years}. "
+            f"{who}",
             count.where or f"product.{n}.customers",
         )
 

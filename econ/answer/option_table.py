@@ -176,7 +176,7 @@ def sentence(results: Results) -> str:
     labels = {way.name: way.label for way in ways}
     parts = []
     for words, column, sign in (
-        ("cheapest for the bones", "cost_per_t_bones", 1),
+        ("cheapest for the bones", "npv_against_today", -1),
         ("keeps most P for soil", "p_kept_kg", -1),
         ("emits least", "emissions_t_co2e", 1),
     ):

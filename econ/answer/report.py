@@ -16,7 +16,7 @@ from econ.answer.weights import NET, NPV, heaviest_json
 from econ.evidence.sieves import sieve_for
 from econ.inputs.records import Scenario
 from econ.model.derived import clean, kg_per_t_bones, per_tonne, tonnes
-from econ.model.views import STOPPED
+from econ.model.money import STOPPED
 
 
 @dataclass(frozen=True, slots=True)

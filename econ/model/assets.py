@@ -8,7 +8,9 @@ What is renewed early goes on being written down; nothing is traded in. A share 
 (US: Section 179, bonus depreciation) goes in the first year after a purchase, the rest by the method.
 
 A life that ends within the last year renews nothing: the part of a new life that is used up by the end is
-charged. What is left of a life at the end comes back: straight line, or the resale typed where that is lower.
+charged. What is left of a life at the end comes back straight line, and of what was bought first no more than
+the resale typed. That resale does not bound a replacement: one bought late has hardly been used, and a bound
+on it would make the answer jump where a life just fills the study.
 """
 
 from __future__ import annotations
@@ -152,10 +154,15 @@ def life_left(b: Book, name: str, years: int, life: Quantity) -> tuple[Quantity,
     return b.line(f"{name}_life_left_share", (1 - used) * (1 - ended)), used * ended
 
 
-def end_value(b: Book, name: str, cost: Quantity, left: Quantity, typed: Quantity | None) -> Quantity:
-    """What comes back at the end in today's prices: straight line on what is left; the resale typed if lower."""
+def end_value(
+    b: Book, name: str, cost: Quantity, left: Quantity, typed: Quantity | None = None, runs: Quantity = 0.0
+) -> Quantity:
+    """What comes back at the end in today's prices: straight line on what is left of a life.
+
+    The resale `typed` bounds that of what was bought first: where the study holds no more than one life (`runs`).
+    """
     value = cost * left
-    return b.line(name, value if typed is None else np.minimum(value, typed))
+    return b.line(name, value if typed is None else np.minimum(value, typed + cost * (np.greater(runs, 1) * 1.0)))
 
 
 def capital(b: Book, plan: Plan) -> Quantity:
@@ -265,7 +272,7 @@ class Equipment:
         left, used = life_left(b, "kiln", years, b["kiln.life"])
         typed = b.optional("money.salvage_share")
         cap = None if typed is None else b["kiln.price"] * typed
-        worth = [end_value(b, "salvage_today", self.renewal, left, cap)]
+        worth = [end_value(b, "salvage_today", self.renewal, left, cap, years / b["kiln.life"])]
         charged = [b.line("kiln_part_life_today", self.renewal * used)]
         for item in self.plan.items:
             self._item_end(item, worth, charged)
@@ -278,9 +285,10 @@ class Equipment:
         typed = None if share is None else b[f"equipment.{n}.cost"] * share
         if item.has_life and item.year < self.plan.years:
             life = b[f"equipment.{n}.life"]
-            left, used = life_left(b, f"item_{n}", self.plan.years - item.year, life)
+            span = self.plan.years - item.year
+            left, used = life_left(b, f"item_{n}", span, life)
             cost = b[f"item_{n}_cost_today"]
-            worth.append(end_value(b, f"item_{n}_end_today", cost, left, typed))
+            worth.append(end_value(b, f"item_{n}_end_today", cost, left, typed, span / life))
             charged.append(b.line(f"item_{n}_part_life_today", cost * used))
         elif typed is not None:
             worth.append(typed)

@@ -19,6 +19,22 @@ PROJECT = ("taxable_profit", "net_cash", "npv_so_far")
 
 
 @dataclass
+class View:
+    """Cash, tax and taxable profit of a view or way by year, losses carried at its end, and its NPV."""
+
+    cash: Yearly
+    tax: Yearly
+    so_far: Yearly
+    profit: Yearly
+    carried: Yearly
+
+    @property
+    def npv(self) -> Quantity:
+        """The NPV: what the last year has come to."""
+        return self.so_far[max(self.so_far)]
+
+
+@dataclass
 class Project:
     """The yearly flows that every view starts from, by year; in the money of the study.
 
@@ -26,7 +42,7 @@ class Project:
     `sales` to `finishing` are single flows, `operating` their balance, `parts` what parts cost, `bought` what
     is bought later, `costs` all that is paid less product income, the saved bill left out, `saved` that bill
     as the kiln saves it and `bill` as any way would that takes all the same bones; `before_tax` and `profit`
-    are what tax is reckoned on.
+    are what tax is reckoned on, `view` what comes of it. `book` is nominal.
     """
 
     price: Yearly = field(default_factory=dict)
@@ -46,9 +62,8 @@ class Project:
     costs: Yearly = field(default_factory=dict)
     before_tax: Yearly = field(default_factory=dict)
     profit: Yearly = field(default_factory=dict)
-    tax: Yearly = field(default_factory=dict)
-    cash: Yearly = field(default_factory=dict)
-    npv_so_far: Yearly = field(default_factory=dict)
+    book: Yearly = field(default_factory=dict)
+    view: View = field(default_factory=lambda: View({}, {}, {}, {}, {}))
     char_used: Quantity = 0.0
     end_resale: Quantity = 0.0
     end_cash: Quantity = 0.0
@@ -77,26 +92,29 @@ class Added:
 
 
 @dataclass
-class View:
-    """Cash and tax of a view by year, and its NPV."""
-
-    cash: Yearly
-    tax: Yearly
-    so_far: Yearly
-
-    @property
-    def npv(self) -> Quantity:
-        """The NPV: what the last year has come to."""
-        return self.so_far[max(self.so_far)]
-
-
-@dataclass
 class Financed:
     """The owner after finance: with all that is typed, without a grant only asked for, and the debt service."""
 
     owner: View
     sure: View
     service: Yearly
+
+
+def tax_of(b: Book, plan: Plan, profit: Quantity, carried: Quantity) -> Quantity:
+    """Tax on a profit after a loss `carried` at the end of the year before: what a year would bear otherwise."""
+    if plan.losses_offset:
+        return profit * b["money.tax_rate"]
+    worn = _worn(b, plan, carried)
+    limit = b.optional("tax.loss_limit_share")
+    if limit is None:
+        return np.maximum(profit - worn, 0) * b["money.tax_rate"]
+    gain = np.maximum(profit, 0)
+    return (gain - np.minimum(worn, gain * limit)) * b["money.tax_rate"]
+
+
+def _worn(b: Book, plan: Plan, carried: Quantity) -> Quantity:
+    """A loss carried, in the money of the next year."""
+    return carried / (b["money.inflation"] + 1) if plan.is_real else carried
 
 
 def income_tax(
@@ -111,7 +129,7 @@ def income_tax(
     rate = b["money.tax_rate"]
     if plan.losses_offset:
         return b.year(f"{prefix}income_tax", t, profit * rate), carried
-    worn = carried / (b["money.inflation"] + 1) if plan.is_real else carried
+    worn = _worn(b, plan, carried)
     limit = b.optional("tax.loss_limit_share")
     if limit is None:
         taxed = b.year(f"{prefix}taxed_profit", t, np.maximum(profit - worn, 0))
@@ -133,17 +151,15 @@ def taxed(b: Book, plan: Plan, name: str, before_tax: Yearly, profit: Yearly, fa
     )
     cash = {0: b.year(cash_row, 0, before_tax[0])}
     tax: Yearly = {}
-    carried = b.year(f"{name}_loss_carried" if name else "loss_carried", 0, 0.0)
+    carried = {0: b.year(f"{name}_loss_carried" if name else "loss_carried", 0, 0.0)}
+    taxable: Yearly = {}
     so_far = {0: b.year(npv_row, 0, cash[0])}
     for t in range(1, plan.years + 1):
-        taxable = b.year(profit_row, t, profit[t])
-        if not name and t == plan.years:
-            worn = carried / (b["money.inflation"] + 1) if plan.is_real else carried
-            b.line("loss_carried_into_last_year", worn)
-        tax[t], carried = income_tax(b, plan, t, taxable, carried, name)
+        taxable[t] = b.year(profit_row, t, profit[t])
+        tax[t], carried[t] = income_tax(b, plan, t, taxable[t], carried[t - 1], name)
         cash[t] = b.year(cash_row, t, before_tax[t] - tax[t])
         so_far[t] = b.year(npv_row, t, so_far[t - 1] + cash[t] * factor[t])
-    return View(cash, tax, so_far)
+    return View(cash, tax, so_far, taxable, carried)
 
 
 def view(b: Book, plan: Plan, found: Project, name: str, added: Added) -> View:

@@ -40,6 +40,8 @@ SOLD = frozenset({"sale_income", "selling_cost", "bag_cost"})
 """Flows that build up with sales."""
 STANDING = frozenset({"upkeep", "extra_cost"})
 """Flows that do not wait for the first firing."""
+STOPPED = (1, 2, 3)
+"""Years after which the plant may be stopped."""
 RUNNING = ("fuel_cost", "labour_cost", "upkeep", "finish_cost")
 MOVING = ("fuel_cost", "labour_cost", "finish_cost", "bag_cost")
 """Costs that move with the bones processed."""
@@ -64,6 +66,8 @@ def cash(b: Book, plan: Plan) -> Project:
         if plan.wear:
             profit, flow, kiln_only = profit - parts, flow - parts, kiln_only + parts
         found.parts[t], found.bought[t] = parts, renewed
+        if t in STOPPED and t < plan.years:
+            found.book[t] = equipment.book(t)
         flow, kiln_only = flow - renewed, kiln_only + renewed
         if t == plan.years:
             _end(b, plan, found, equipment, end)
@@ -72,9 +76,8 @@ def cash(b: Book, plan: Plan) -> Project:
         found.profit[t], found.before_tax[t] = profit, flow
         found.costs[t] = b.year("cost_only_cash", t, kiln_only)
     b.line("char_used_study_share", found.char_used / plan.years)
-    project = taxed(b, plan, "", found.before_tax, found.profit, found.factor)
-    found.cash, found.tax, found.npv_so_far = project.cash, project.tax, project.so_far
-    b.line("npv", project.npv)
+    found.view = taxed(b, plan, "", found.before_tax, found.profit, found.factor)
+    b.line("npv", found.view.npv)
     return found
 
 

@@ -81,7 +81,7 @@ class _Bought:
         if not self.way.renews:
             return 0.0
         left, used = life_left(b, f"option_{n}", last, self.asset.life)
-        worth = end_value(b, f"option_{n}_end_today", self.cost, left, None)
+        worth = end_value(b, f"option_{n}_end_today", self.cost, left)
         return b.year(f"option_{n}_end", last, (worth - self.cost * used) * found.price[last])
 
 

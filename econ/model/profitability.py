@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.cashflow import TINY, Project
+from econ.model.cashflow import TINY, Project, tax_of
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
 
@@ -19,7 +19,7 @@ WITHOUT_END = frozenset({"payback_years", "payback_for_good_years", "npv_no_end_
 
 def profitability(b: Book, plan: Plan, found: Project) -> None:
     """Present values before tax, unit costs, annual equivalents, paybacks."""
-    flows, npv = found.cash, b["npv"]
+    flows, npv = found.view.cash, b["npv"]
     cost = b.year("pv_cost_so_far", 0, found.costs[0])
     saved: Quantity = 0.0
     annuity: Quantity = 0.0
@@ -53,30 +53,18 @@ def profitability(b: Book, plan: Plan, found: Project) -> None:
 def _without_end(b: Book, plan: Plan, found: Project) -> None:
     """The last year with nothing that its end brings: the simple paybacks, and NPV at an end value of zero."""
     last = plan.years
-    flows = [found.cash[t] for t in range(last)]
+    flows = [found.view.cash[t] for t in range(last)]
     for name, cash, profit in (
         ("no_end", found.end_cash, found.end_profit),
         ("no_end_value", found.end_resale, found.end_resale),
     ):
         taxable = b.line(f"{name}_profit_last_year", found.profit[last] - profit)
-        tax = b.line(f"{name}_tax_last_year", _tax(b, plan, taxable))
+        tax = b.line(f"{name}_tax_last_year", tax_of(b, plan, taxable, found.view.carried[last - 1]))
         flow = b.line(f"{name}_cash_last_year", found.before_tax[last] - cash - tax)
         if name == "no_end":
             _payback(b, plan, "payback", [*flows, flow])
         else:
-            b.line("npv_no_end_value", b["npv"] + (flow - found.cash[last]) * found.factor[last])
-
-
-def _tax(b: Book, plan: Plan, profit: Quantity) -> Quantity:
-    """Tax of the last year on another profit, with the loss carried into it."""
-    if plan.losses_offset:
-        return profit * b["money.tax_rate"]
-    limit = b.optional("tax.loss_limit_share")
-    worn = b["loss_carried_into_last_year"]
-    if limit is None:
-        return np.maximum(profit - worn, 0) * b["money.tax_rate"]
-    gain = np.maximum(profit, 0)
-    return (gain - np.minimum(worn, gain * limit)) * b["money.tax_rate"]
+            b.line("npv_no_end_value", b["npv"] + (flow - found.view.cash[last]) * found.factor[last])
 
 
 def _ratios(b: Book, found: Project, today: Quantity) -> None:
@@ -89,7 +77,7 @@ def _ratios(b: Book, found: Project, today: Quantity) -> None:
     """
     earned: Quantity = 0.0
     income: Quantity = 0.0
-    for t in range(1, len(found.cash)):
+    for t in range(1, len(found.view.cash)):
         factor = found.factor[t]
         earned = b.year("pv_operating_so_far", t, earned + found.operating[t] * factor)
         income = b.year("pv_income_so_far", t, income + found.sales[t] * factor)

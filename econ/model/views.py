@@ -11,8 +11,9 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.assets import Asset, Names, kiln_lives, life_left
-from econ.model.cashflow import Added, Financed, Project, View, view
+from econ.model.cashflow import Added, Financed, Project, View, tax_of, view
 from econ.model.ledger import Book, Quantity
+from econ.model.money import STOPPED
 from econ.model.plan import Plan
 
 OWNER = frozenset({
@@ -21,8 +22,6 @@ OWNER = frozenset({
 """Figures for which the owner's and the lender's view are reckoned."""
 ZERO_PRICE = frozenset({"npv_char_price_zero"})
 WITH_GRANT = frozenset({"npv_with_grant"})
-STOPPED = (1, 2, 3)
-"""Years after which the plant may be stopped."""
 FAILS = frozenset(f"npv_if_stopped_after_{year}" for year in STOPPED)
 
 GRANT_NAMES = Names("", "", "grant_unit_cost", "grant_written", "grant_book", "grant_age", "grant_older_written")
@@ -41,7 +40,7 @@ def views(b: Book, plan: Plan, found: Project) -> Financed | None:
     if not (b.wants(OWNER) or b.wants(FAILS)):
         return None
     service = _add_loan(b, plan, found, loan)
-    owner = View(found.cash, found.tax, found.npv_so_far)
+    owner = found.view
     if plan.has_grant or plan.loan_years:
         owner = view(b, plan, found, "owner", loan.with_all(grant))
     b.line("npv_owner", owner.npv)
@@ -54,28 +53,30 @@ def views(b: Book, plan: Plan, found: Project) -> Financed | None:
 def _financed(b: Book, plan: Plan, found: Project, loan: Added) -> View:
     """The owner with the loan but without a grant that nobody has awarded yet."""
     if not plan.loan_years:
-        return View(found.cash, found.tax, found.npv_so_far)
+        return found.view
     return view(b, plan, found, "financed", loan)
 
 
 def stopped(b: Book, plan: Plan, found: Project, sure: View) -> None:
     """Present value of all the owner's cash if the plant stops after one, two or three years.
 
-    The kiln fetches the resale typed, never more than its life that is left, and nothing where none is typed;
-    the debt left is repaid, the site cleaned up, working capital freed; the hauler takes the bones again. What
-    tax a loss on the sale would save is left out, and a grant may have to be given back.
+    The kiln fetches the resale typed, never more than its life that is left, and zero where none is typed: a
+    sale forced by failure is not straight line. The site is cleaned up, the debt left repaid, working capital
+    freed; the hauler takes the bones again. What sale and clean-up leave of the book value is taxed, or lowers
+    the tax of that year, losses carried counted. Other equipment fetches nothing; a grant may have to go back.
     """
     typed, clean = b.optional("money.salvage_share"), b.optional("money.decommissioning")
     working = b.optional("capital.working")
-    for year in STOPPED:
-        if year >= plan.years:
-            return
+    for year in (year for year in STOPPED if year < plan.years):
         left, _ = life_left(b, f"stopped_{year}", year, b["kiln.life"])
         price, deflator = found.price[year], found.deflator[year]
-        got: Quantity = 0.0
+        sold: Quantity = 0.0
         if typed is not None:
-            got = np.minimum(b["kiln.price"] * typed, b["renewal_today"] * left) * price
-        got = got if clean is None else got - clean * price
+            sold = np.minimum(b["kiln.price"] * typed, b["renewal_today"] * left) * price
+        sold = b.line(f"stopped_{year}_sold", sold if clean is None else sold - clean * price)
+        gain = b.line(f"stopped_{year}_gain", sold - found.book[year] / deflator)
+        taxed = tax_of(b, plan, sure.profit[year] + gain, sure.carried[year - 1])
+        got = sold - b.line(f"stopped_{year}_tax", taxed - sure.tax[year])
         got = got if working is None else got + working / deflator
         if year < plan.loan_years:
             got = got - b["loan_today"] * b[f"loan_left_{year}"] / deflator

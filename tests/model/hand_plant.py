@@ -133,6 +133,11 @@ def _left(life: str) -> str:
     return f"IF({ended},0,1-({YEARS}/{life}-INT({YEARS}/{life})))"
 
 
+def _end(resale: str, cost: str, life: str) -> str:
+    """Straight line on what is left; of what was bought first no more than the resale typed."""
+    return f"IF({life}>={YEARS},MIN({resale},{cost}*{_left(life)}),{cost}*{_left(life)})"
+
+
 def _table(row: str, t: int, bought: range) -> str:
     """The half-year table over the purchases of a row."""
     parts = [f"{letter(v + 2)}{AT[row]}*{FIVE_YEAR_TABLE[t - v - 1]}" for v in bought if 0 < t - v <= 6]
@@ -172,8 +177,8 @@ def _year(t: int, is_excluded: bool) -> dict[str, str]:
         "grant_written": "MIN({-grant_book},i_grant/i_kiln_life)" if is_excluded else "0",
         "grant_book": "{-grant_book}-{grant_written}",
         "resale": (
-            f"(MIN(i_kiln_price*i_salvage_share,(i_kiln_price+i_installation)*{_left('i_kiln_life')})"
-            f"+MIN(i_tool_cost*i_tool_salvage,(i_tool_cost+i_tool_installation)*{_left('i_tool_life')}))*{{price}}"
+            f"({_end('i_kiln_price*i_salvage_share', '(i_kiln_price+i_installation)', 'i_kiln_life')}"
+            f"+{_end('i_tool_cost*i_tool_salvage', '(i_tool_cost+i_tool_installation)', 'i_tool_life')})*{{price}}"
             if last else "0"
         ),
         "book_left": "{kiln_book}+{tool_book}+{late_book}" if last else "0",

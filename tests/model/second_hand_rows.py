@@ -233,10 +233,11 @@ CASH: tuple[Line, ...] = (
      "=IF(AND(@year>=#item_year,MOD(@year-#item_year,#item_life)=0,@year<#years),#item_today*@index,0)"),
     ("working", "Working capital, out is minus", "capital.working: back in the last year, same amount",
      "=-#working", "=IF(@year=#years,#working,0)"),
-    ("resale", "Kiln and item: what is left of their lives, or the resale typed if lower",
+    ("resale", "Kiln and item: what is left of their lives; of a first one no more than the resale typed",
      "money.salvage_share, equipment.1.salvage_share: at the end, of the price, at the prices of that year", "=0",
-     "=IF(@year=#years,(MIN(#salvage*#price,#renewal_today*(1-#kiln_run)*(1-#kiln_over))"
-     "+MIN(#item_salvage*#item_cost,#item_today*(1-#item_run)*(1-#item_over)))*@index,0)"),
+     "=IF(@year=#years,(MIN(#salvage*#price+IF(#years>#life,#renewal_today,0),"
+     "#renewal_today*(1-#kiln_run)*(1-#kiln_over))+MIN(#item_salvage*#item_cost+"
+     "IF(#years-#item_year>#item_life,#item_today,0),#item_today*(1-#item_run)*(1-#item_over)))*@index,0)"),
     ("in_use", "Cost of what is in use in the year", "that of the purchase before", "=0",
      "=IF(@@bought>0,@@bought,@@in_use)"),
     ("written", "Depreciation", "kiln.depreciation: straight line over its life, whole cost, from the year after",

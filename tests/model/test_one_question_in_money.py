@@ -10,6 +10,7 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import numpy_financial as npf
 import pytest
 from hypothesis import given, settings
@@ -24,6 +25,7 @@ from econ.model.evaluate import evaluate
 from econ.model.ledger import Arrays
 from econ.model.plan import Plan
 from econ.questions.chances import chances
+from econ.questions.effects import effects
 from econ.questions.latin import Sampling
 from econ.questions.stress import stress
 
@@ -372,6 +374,34 @@ def test_the_answer_does_not_jump_with_the_life_of_the_kiln() -> None:
     assert max(steps) < 30_000 * 0.1 / 1.1**9
 
 
+@pytest.mark.parametrize("name", ["thistle-flat", "low-sedge"])
+def test_a_low_resale_makes_no_jump_with_the_life(name: str) -> None:
+    """Lives of 5 to 15 years by twentieths; effects and samples read the same answer for a life.
+
+    A step holds at most a year's interest on two kilns bought a year earlier, and their straight line.
+    """
+    start = example(name)
+    scenario = build(start.rows, start.system)
+    plan, numbers = Plan.of(scenario), scenario.numbers()
+    lives = np.round(np.arange(5, 15.001, 0.05), 3)
+    npv = evaluate({**numbers, "kiln.life": lives}, plan, frozenset({"npv"})).lines["npv"]
+    cost = numbers["kiln.price"] + numbers["kiln.installation"]
+    assert max(np.abs(np.diff(npv))) < 2 * cost * (numbers["money.discount_rate"] + 0.05 / 5)
+    ranged = replace(scenario, entries={**scenario.entries, "kiln.life": replace(
+        scenario["kiln.life"], low=8.0, value=10.0, high=11.9)})  # fmt: skip
+    effect = next(one for one in effects(ranged, plan) if one.entry.row.key == "kiln.life")
+    alone = [float(evaluate({**numbers, "kiln.life": at}, plan).lines["npv"]) for at in (8.0, 11.9)]
+    assert [effect.at_low["npv"], effect.at_high["npv"]] == pytest.approx(alone, rel=1e-12)
+
+
+def test_a_low_resale_bounds_the_first_kiln_and_no_replacement() -> None:
+    """A life of 10: in year 9 a tenth is left, resale 5 %; in year 11 nine tenths of a second kiln are."""
+    rows: Rows = {"kiln.price": usd(30_000), "kiln.life": (10, "years"), "money.salvage_share": (5, "%")}
+    for years, expected in ((9, 1500), (10, 0), (11, 27_000), (12, 24_000)):
+        found = figures(rows | {"money.study_years": (years, "years")})
+        assert found["salvage_today"] == pytest.approx(expected), years
+
+
 def test_the_lower_of_unused_life_and_resale_counts_and_zero_stands_beside() -> None:
     rows: Rows = {"kiln.price": usd(10_000), "kiln.life": (10, "years"), "money.inflation": (0, "%")}
     assert figures(rows)["salvage_today"] == pytest.approx(5000)
@@ -446,6 +476,22 @@ def test_a_market_that_fills_up_is_cautioned_with_the_number() -> None:
     assert "market-fills-up" not in ids_of(rows | {"product.1.repeat_share": (10, "%")})
 
 
+def test_a_repeat_share_fills_the_market_later() -> None:
+    """Half of 100 customers a year, 100 kg; their ground takes 200 kg once: 100 kg too many in year 3, 300 by 5.
+
+    Half of full sales in the first year: 50, 150, 250 kg, so 50 kg beyond in year 3.
+    """
+    rows: Rows = {
+        "product.1.customers": (100, "each per year"), "product.1.area": (40, "m2"),
+        "market.label_rate": (0.05, "kg per m2"), "product.1.repeat_share": (50, "%"),
+    }  # fmt: skip
+    said = {caution.id: caution.text for caution in base_case(plant(rows)).cautions()}["market-fills-up"]
+    assert "in year 3: 100 kg beyond it then, 300 kg by year 5" in said
+    slow = base_case(plant(rows | {"market.first_year_share": (50, "%")})).cautions()
+    said = {caution.id: caution.text for caution in slow}["market-fills-up"]
+    assert "in year 3: 50 kg beyond it then, 250 kg by year 5" in said
+
+
 CONTRACT: Rows = {
     "contract.fixed": (100, "USD per month"), "contract.per_mass": (0.1, "USD per kg"),
     "contract.per_piece": usd(2), "contract.pieces": (520, "each per year"),
@@ -501,6 +547,29 @@ def test_the_loss_if_the_plant_stops() -> None:
     found = figures(rows)
     assert found["npv_if_stopped_after_2"] == pytest.approx(float(npf.npv(0.1, flows)), rel=1e-9)
     assert "npv_if_stopped_after_3" in found
+
+
+def test_a_sale_after_failure_is_taxed_on_what_it_leaves_of_the_book_value() -> None:
+    """10,000 over four years, 80 % resale, tax 25 %, 4,000 a year: after year 1 of book 7,500 sold at 7,500.
+
+    Straight line on what is left bounds the resale: 7,500, no gain. At 50 % a loss of 2,500 lowers the profit of
+    1,500 to none: its tax of 375 is saved, the rest of the loss saves nothing. With other income it saves 625.
+    """
+    rows: Rows = STILL | {
+        "kiln.price": usd(10_000), "kiln.life": (4, "years"), "current.saving": a_year(4000),
+        "money.tax_rate": (25, "%"),
+    }  # fmt: skip
+    found = {share: figures(rows | {"money.salvage_share": (share, "%")}) for share in (80, 50)}
+    assert [found[80][f"stopped_1_{word}"] for word in ("sold", "gain", "tax")] == pytest.approx([7500, 0, 0])
+    assert [found[50][f"stopped_1_{word}"] for word in ("sold", "gain", "tax")] == pytest.approx(
+        [5000, -2500, -375]
+    )
+    other = figures(rows | {"money.salvage_share": (50, "%"), "money.tax_losses": ("other-income", None)})
+    assert other["stopped_1_tax"] == pytest.approx(-625)
+    at_year_1 = float(npf.npv(0.1, [-10_000, 4000 - 375 + 5000 + 375]))
+    assert found[50]["npv_if_stopped_after_1"] == pytest.approx(at_year_1)
+    blank = {key: value for key, value in rows.items() if key != "money.salvage_share"}
+    assert figures(blank)["stopped_1_sold"] == 0
 
 
 def test_a_lender_tries_price_volume_cost_and_delay() -> None:

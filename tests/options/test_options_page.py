@@ -10,9 +10,11 @@ from iron import differences, kept
 from office import cells
 
 from econ.answer.appraisal import appraise
-from econ.answer.option_table import compared
+from econ.answer.finding import finding_sentence
+from econ.answer.option_table import MIX, compared, sentence
 from econ.answer.own_units import shown_unit
 from econ.answer.results import Results
+from econ.answer.screen import screen
 from econ.workbook.pages.options_page import COLUMNS, TOP
 from econ.workbook.results_book import results_bytes
 
@@ -57,3 +59,19 @@ def test_the_table_is_the_json(results: Results, written: Path) -> None:
                 assert shown == pytest.approx(value * factor, rel=1e-9, abs=1e-9), (way.name, name)
             else:
                 assert shown == ("not known" if value is None else value), (way.name, name)
+
+
+def test_page_json_screen_and_finding_rank_the_ways_alike(results: Results, written: Path) -> None:
+    """One sentence, word for word; its cheapest and its best alternative are those of the table's first row."""
+    said, options = sentence(results), results.to_json()["details"]["options"]
+    npv = {one.label: one.npv_against_today for one in compared(results) if one.kind not in {"gate-fee", MIX}}
+    ranked = sorted((label for label, value in npv.items() if value is not None), key=lambda one: -(npv[one] or 0))
+    others = [label for label in ranked if label != "kiln: char"]
+    assert f"cheapest for the bones: {ranked[0]};" in said
+    assert f"the best alternative ({others[0]})" in said
+    assert options["sentence"] == said == cells(written)["Options!A4"]
+    assert "".join(said.split()) in "".join(screen(results).split())  # folded, also at a hyphen
+    ahead = results.figures["npv"] - (npv[others[0]] or 0)
+    assert options["npv_against_best"] == pytest.approx(ahead, rel=1e-9)
+    assert results.chances.decisive == "npv_against_best"
+    assert "against the best alternative" in finding_sentence(results) or results.finding.missing
