@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from econ.answer.base_case import base_case
-from econ.answer.cautions import reasons_of
+from econ.answer.reasons import reasons_of
 from econ.answer.report import Appraisal
 from econ.inputs.records import Scenario
 from econ.model.blanks import filled

@@ -35,7 +35,7 @@ class BaseCase:
             *cautions_of(self.scenario, self.plan, self.figures),
             *cautions_measured(self.readings, seen),
         )
-        return in_order(found, self.scenario, self.plan, self.figures)
+        return in_order(found)
 
 
 def base_case(typed: Scenario) -> BaseCase:

@@ -6,9 +6,9 @@ import math
 from typing import Any
 
 from econ.answer.carbon_case import today_words
-from econ.answer.carbon_cautions import persistence_reason
 from econ.answer.own_units import said
 from econ.answer.quoted import organic_words
+from econ.answer.reasons import persistence_reason
 from econ.answer.results import Results
 from econ.evidence import factor
 from econ.model.blanks import Blank

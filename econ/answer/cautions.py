@@ -1,100 +1,228 @@
-"""What a trade expert says of the figures: contradictions, cautions, and why a figure is missing."""
+"""What a trade expert says of the figures: the table `cautions.csv`, and the cautions it cannot say.
+
+`econ.inputs.check_rules` says how such a table is read.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import accumulate
+from pathlib import Path
+from typing import Any
 
-from econ.answer import carbon_cautions as carbon
-from econ.answer import kiln_work as kiln
-from econ.answer import label_statement as label
-from econ.answer import matter_cautions as matter
-from econ.answer import money_cautions as money
-from econ.answer import option_table as options
-from econ.answer import planting_cautions as planting
-from econ.answer.money_cautions import figure_reasons, market_cautions, range_cautions, range_faults
+from econ.answer import label_statement, planting_cautions
+from econ.answer.kiln_work import fuel_verdict
+from econ.answer.must_be_true import few
+from econ.answer.own_units import said
 from econ.errors import InputFault
+from econ.evidence import curves, factor
 from econ.evidence.edition import edition, in_words, shipped_edition
+from econ.evidence.facts import READ
 from econ.inputs import checks
+from econ.inputs.check_rules import ERROR, Blank, Check, Scope, rules, walk
+from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
-from econ.model.derived import NO_TURN, Returns
+from econ.inputs.rows import MONTHS
+from econ.model.derived import KG_PER_T
+from econ.model.ledger import Arrays, Book
+from econ.model.lender import SHARE_OF_CLASS, factors_of_class
+from econ.model.market import TINY
+from econ.model.money import sales_ramp
 from econ.model.plan import Plan
+from econ.model.plan_parts import own_assay
+from econ.questions.draws import pair_faults
+from econ.questions.edges import edges_inside
+from econ.questions.found_lender import CENT, COVERAGE_ASKED
 
 Figures = Mapping[str, float]
+
+TABLE = Path(__file__).parent / "cautions.csv"
+DIFFERS_FRAC = 0.02
+"""Weighed and modelled yields that agree to this share of each other are not worth a word."""
 
 
 def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
     """Inputs that the model shows to contradict each other."""
-    return [*matter.faults(scenario, plan, figures), *range_faults(scenario)]
+    return [found for found in _asked(scenario, plan, figures, True) if isinstance(found, InputFault)]
 
 
 def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Caution]:
     """Cautions that hang on the figures, most pressing first."""
-    asked = (
-        *(market_cautions, money.cautions, kiln.cautions, matter.cautions, options.cautions),
-        *(carbon.cautions, label.cautions, planting.cautions),
-    )
-    found = [caution for ask in asked for caution in ask(scenario, plan, figures)]
-    return [*found, *range_cautions(scenario, plan), *_edited_tables()]
+    return [found for found in _asked(scenario, plan, figures, False) if isinstance(found, Caution)]
 
 
-def in_order(found: Iterable[Caution], scenario: Scenario, plan: Plan, figures: Figures) -> tuple[Caution, ...]:
+def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
     """The cautions with those about carbon after all about money, otherwise as they came."""
-    late = checks.ids_about("carbon")
-    late |= {one.id for one in carbon.cautions(scenario, plan, figures)}
+    late = checks.ids_about("carbon") | {rule.id for rule in rules(TABLE) if rule.about == "carbon"}
     return tuple(sorted(found, key=lambda one: one.id in late))
 
 
-def _edited_tables() -> list[Caution]:
-    if edition() == shipped_edition():
-        return []
-    text = (
-        f"A data table of this copy of kilncase was edited: edition {in_words()}. Figures may differ from others'."
-    )
-    return [Caution("data-edited", text, "")]
+def _asked(scenario: Scenario, plan: Plan, figures: Figures, errors: bool) -> Iterator[InputFault | Caution]:
+    of_kind = [rule for rule in rules(TABLE) if (rule.id == ERROR or rule.id.endswith("_errors")) == errors]
+    scope = Scope(scenario.entries, figures, {})
+    scope |= _names(scenario, plan, figures, scope)
+    for _, found in walk(of_kind, CHECKS, scope, scenario, plan, figures):
+        yield found
 
 
-def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: Returns) -> dict[str, str]:
-    """Why each missing figure is missing, by its name in the JSON."""
-    found: dict[str, str] = {}
-    if not math.isfinite(figures["irr"]):
-        found["irr"] = found_returns.irr_reason
-    if not math.isfinite(figures["mirr"]):
-        found["mirr"] = NO_TURN
-    for name in ("payback_years", "discounted_payback_years"):
-        good = name.replace("_years", "_for_good_years")
-        if not math.isfinite(figures[name]):
-            found[name] = f"never within {plan.years} years"
-        if not math.isfinite(figures[good]):
-            found[good] = f"never for good within {plan.years} years"
-    if not scenario.has("current.fee") and not plan.by_contract:
-        found["current_cost_per_t_bones"] = "the average cost of current practice is blank (sheet Money)"
-    if not math.isfinite(figures["durable_c_kg"]):
-        why = carbon.persistence_reason(scenario, plan, figures)
-        for name in ("durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year"):
-            found[name] = why
-    found |= _carbon_reasons(scenario, plan, figures)
-    return found | figure_reasons(scenario, plan, figures, found)
+def _names(scenario: Scenario, plan: Plan, figures: Figures, scope: Scope) -> dict[str, Any]:
+    """What the expressions of the table may name beside rows and figures; masses in kg, heats in MJ."""
+    system = scenario.system
 
+    def figure(name: str) -> float:
+        """A figure of the instance in hand, whose number stands for the #."""
+        if (found := figures.get(name.replace("#", str(scope["n"])))) is None:
+            raise Blank(name)
+        return found
 
-def _carbon_reasons(scenario: Scenario, plan: Plan, figures: Figures) -> dict[str, str]:
-    """Reasons of the carbon figures beside the headline, by their name in details.carbon."""
-    found = {}
-    for name, method in (
-        ("class", "temperature-class"),
-        ("inventory", "inventory-class"),
-        ("hc", "hydrogen-ratio"),
-    ):
-        if not math.isfinite(figures[f"removal_by_{name}_kg_co2e"]):
-            found[f"carbon.methods.{method}"] = carbon.persistence_reason(scenario, plan, figures, method)
-    if not math.isfinite(figures["avoided_kg_co2e"]):
-        found["carbon.blocks.avoided"] = carbon.baseline_reason()
-    if not math.isfinite(figures["difference_kg_co2e"]):
-        lacks_removal = not math.isfinite(figures["removal_kg_co2e"])
-        why = carbon.persistence_reason(scenario, plan, figures) if lacks_removal else carbon.baseline_reason()
-        found["carbon.difference_to_current_practice"] = why
-    if plan.carbon_price and not plan.carbon_protocol:
-        found["carbon.price_what_if"] = carbon.price_reason()
-    elif plan.carbon_price and not math.isfinite(figures["project_net_kg_co2e"]):
-        found["carbon.price_what_if"] = carbon.persistence_reason(scenario, plan, figures)
+    table = curves.retention()
+    found: dict[str, Any] = {
+        "plan": plan, "currency": scenario.currency, "figure": figure,
+        "known": figures.__contains__, "exists": math.isfinite, "few": few,
+        "cent": CENT, "coverage_asked": COVERAGE_ASKED, "fuel_verdict": fuel_verdict(plan, figures),
+        "mass": lambda kg: said(kg, "kg", system), "tons": lambda kg: said(kg / KG_PER_T, "t", system, 1),
+        "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
+        "full_months": lambda: _full_months(plan, figures), "task_hours": lambda: _task_hours(scenario, plan),
+        "most_char_kg": lambda: _most_char_kg(plan, figures),
+        "bones_move": any(
+            entry.row.key.startswith("bones.") and entry.row.key.endswith((".mass", ".heads"))
+            for entry in scenario.ranged()
+        ),
+        "curve_from_c": table.peak_c[0], "curve_to_c": table.peak_c[-1],
+        "curve_read_from_c": next(
+            at for at, origin in zip(table.peak_c, table.origins, strict=True) if origin.rung in READ
+        ),
+        "is_edited": edition() != shipped_edition(), "edition": in_words(),
+    }  # fmt: skip
+    if plan.estimate_class in SHARE_OF_CLASS:
+        accuracy = factor(factors_of_class(plan.estimate_class)[1])
+        words = plan.estimate_class.replace("-", " ")
+        found |= {"class_words": words, "accuracy_low": accuracy.low, "accuracy_high": accuracy.high}
     return found
+
+
+def _full_months(plan: Plan, figures: Figures) -> str:
+    """The months in which bones are passed on, in parentheses; empty where it is none or all."""
+    months = [
+        name
+        for m, name in enumerate(MONTHS.values(), start=1)
+        if plan.by_month and figures[f"month_{m}_passed_on_kg"] > 1e-6
+    ]
+    return f" ({', '.join(months)})" if 0 < len(months) < len(MONTHS) else ""
+
+
+def _task_hours(scenario: Scenario, plan: Plan) -> float:
+    """Labour hours of a batch by the tasks [h]."""
+    numbers = scenario.numbers()
+    return math.fsum(numbers[f"task.{n}.hours"] * numbers.get(f"task.{n}.people", 1.0) for n in plan.tasks)
+
+
+def _most_char_kg(plan: Plan, figures: Figures) -> float:
+    """The most char [kg/year] that the dry matter of the bones, and their protein and mineral, can leave.
+
+    With an assay of the load: its mineral and all its protein. Without: bones of nothing but protein and
+    mineral in the proportion assumed.
+    """
+    if plan.matter.same_lot:
+        mineral_kg = figures["char_modelled_kg"] - figures["residue_modelled_kg"]
+        solids_kg = mineral_kg + figures["protein_kg"]
+    else:
+        solids_kg = figures["char_modelled_kg"] * figures["bones_fired_kg"]
+        solids_kg /= max(figures["solids_modelled_kg"], 1e-9)
+    return min(figures["dry_matter_modelled_kg"], solids_kg)
+
+
+def _weighed(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+    """A weighed yield that differs from the modelled one."""
+    fired, modelled = figures["bones_fired_kg"], figures["char_modelled_kg"]
+    if not plan.measured_yield or fired <= 0 or modelled <= 0:
+        return
+    ratio = figures["char_kg"] / modelled
+    if abs(ratio - 1) <= DIFFERS_FRAC:
+        return
+    text = (
+        f"The weighed yield of {figures['char_kg'] / fired:.1%} is {ratio:.0%} of the {modelled / fired:.1%} that "
+        "composition and temperature give; the scale is believed"
+    )
+    if plan.matter.same_lot:
+        text += f" and the protein leaves {figures['refit_of_residue']:.2f} of what the model says."
+    else:
+        shares = "/".join(
+            f"{figures[f'{part}_kg'] / fired:.0%}" for part in ("water", "fat", "protein", "mineral")
+        )
+        text += f" and the bones are taken to hold water/fat/protein/mineral {shares}."
+        if figures["char_kg"] < modelled - figures["residue_modelled_kg"]:
+            text += " That is less than the mineral assumed before: meaty trim or wet bones have less."
+        if own_assay(scenario, plan.streams):
+            text += " Your assay is thereby set aside: say so if it is of the very load weighed."
+    yield Caution("yield-differs", text, "kiln.char_yield")
+
+
+def _unpriced(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+    """Ways that cannot be compared in money."""
+    unpriced = [way.number for way in plan.ways if not way.priced]
+    if unpriced:
+        listed = ", ".join(f"option {n}" for n in unpriced)
+        text = f"No money is filled in for {listed}: it cannot be the best alternative."
+        yield Caution("option-without-money", text, f"option.{unpriced[0]}.fee")
+
+
+def range_cautions(scenario: Scenario, plan: Plan) -> Iterator[Caution]:
+    """Cautions on ranges that reach across a class edge, or that are not used."""
+    for entry in scenario.ranged():
+        if not drawable(entry):
+            text = f"{entry.row.label} is a choice: its low and high are not used."
+            yield Caution("range-not-used", text, entry.where)
+        elif edges := edges_inside(entry, plan):
+            unit = entry.unit.name if entry.unit else ""
+            shown = " and ".join(f"{entry.shown(edge):,.4g}" for edge in edges)
+            yield Caution(
+                "class-edge",
+                f"The range of {entry.row.label.lower()} holds a class edge of the carbon method ({shown} "
+                f"{unit}): the carbon figures jump there.",
+                entry.where,
+            )
+
+
+def _market_fills(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+    """Tiers that sell more over the study than one application on the ground of all their customers takes."""
+    b = Book(scenario.numbers(), Arrays())
+    ramps = {t: float(1.0 if (ramp := sales_ramp(b, t)) is None else ramp) for t in range(1, plan.years + 1)}
+    for n in plan.tiers:
+        if (count := scenario[f"product.{n}.customers"]).value is None:
+            continue
+        again = scenario[f"product.{n}.repeat_share"].value
+        names = (f"tier_{n}_{word}_kg" for word in ("delivered", "reached", "sold"))
+        sold = next(figures[name] for name in names if name in figures)
+        once = figures[f"tier_{n}_customers_take_kg"] / (1.0 if again is None else max(float(again), TINY))
+        so_far = list(accumulate(sold * ramp for ramp in ramps.values()))
+        full = next((t for t, kg in enumerate(so_far, start=1) if kg > once * (1 + TINY)), None)
+        if full is None:
+            continue
+        needed = sold / once * count.number
+        who = (
+            f"That asks for {needed:,.0f} new customers a year, {needed * plan.years:,.0f} by year {plan.years}, "
+            "unless they buy again: type that share."
+            if again is None
+            else "Each sale beyond it is a second application on the same ground: ask for a soil test first."
+        )
+        yield Caution(
+            "market-fills-up",
+            f"Tier {n} sells up to {sold:,.0f} kg a year; one application on the ground of its "
+            f"{count.number:,.0f} customers takes {once:,.0f} kg. Sales pass that in year {full}: "
+            f"{so_far[full - 1] - once:,.0f} kg beyond it then, {so_far[-1] - once:,.0f} kg by year {plan.years}. "
+            f"{who}",
+            count.where or f"product.{n}.customers",
+        )
+
+
+CHECKS: Mapping[str, Check] = {
+    "market_fills": _market_fills,
+    "pair_errors": lambda scenario, plan, figures: pair_faults(scenario),
+    "weighed": _weighed,
+    "unpriced": _unpriced,
+    "label": label_statement.cautions,
+    "planting": planting_cautions.cautions,
+    "ranges": lambda scenario, plan, figures: range_cautions(scenario, plan),
+}

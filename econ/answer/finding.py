@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import re
 
-from econ.answer.carbon_cautions import few
-from econ.answer.must_be_true import nearest
+from econ.answer.must_be_true import few, nearest
 from econ.answer.results import Results
 from econ.model.plan_parts import CHAR, TODAY
 from econ.questions.found_deep import Deep

@@ -114,6 +114,11 @@ def _words(name: str, unit: str, even: float | None, change: float | None, pays:
     return f"may {verb} {abs(change):.0%}, to {value}"
 
 
+def few(value: float) -> str:
+    """A positive number in words: one decimal, or two figures that matter below 1."""
+    return f"{value:,.1f}" if value >= 1 else f"{value:.2g}"
+
+
 def amount(value: float) -> str:
     """A number with about three figures."""
     size = abs(value)

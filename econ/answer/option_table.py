@@ -1,22 +1,17 @@
-"""Every way for the bones on one line each, what they say together, and cautions on them."""
+"""Every way for the bones on one line each, and what they say together."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from econ.answer.own_units import said
 from econ.answer.results import Results
-from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import rows
 from econ.model.derived import KG_PER_T
-from econ.model.plan import Plan
 from econ.model.plan_parts import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
 
-Figures = Mapping[str, float]
 MIX = "mix"
 MONTHS_PER_YEAR = 12
 
@@ -203,34 +198,3 @@ def _turn(name: str, unit: str, values: tuple[float, ...]) -> str:
         return f"at no amount of {what} in range"
     listed = " and ".join(f"{value:,.2f}" for value in values)
     return f"at {listed} {unit.replace('/', ' a ')} of {what}"
-
-
-def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
-    """Ways that cannot be compared in money, and a present mix that costs other than today's bill."""
-    unpriced = [way.number for way in plan.ways if not way.priced]
-    if unpriced:
-        listed = ", ".join(f"option {n}" for n in unpriced)
-        yield Caution(
-            "option-without-money",
-            f"No money is filled in for {listed}: it cannot be the best alternative.",
-            f"option.{unpriced[0]}.fee",
-        )
-    mix, bill = figures.get("mix_yearly_cost"), figures["disposal_saved_today"]
-    if mix is not None and abs(mix - bill) > 0.1 * max(abs(mix), abs(bill)):
-        yield Caution(
-            "mix-and-bill",
-            f"The parts of the present mix cost {mix:,.0f} {scenario.currency} a year, but the avoided disposal "
-            f"cost is {bill:,.0f}: one of them is wrong, or the fee stays when bones leave.",
-            "current.saving",
-        )
-    for way in plan.ways:
-        asked = scenario[f"option.{way.number}.mass"]
-        if way.kind == GATE_FEE and asked.value is not None:
-            taken = figures[f"option_{way.number}_taken_kg"]
-            if taken < asked.number * 0.999:
-                yield Caution(
-                    "no-room-for-gate-fee",
-                    f"The kiln has room for {said(taken / KG_PER_T, 't', scenario.system, 1)} a year of bones "
-                    f"from others, not for {said(asked.number / KG_PER_T, 't', scenario.system, 1)}.",
-                    asked.where,
-                )

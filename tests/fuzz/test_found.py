@@ -15,7 +15,7 @@ from zip_mutator import packed, unpacked
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.cautions import reasons_of
+from econ.answer.reasons import reasons_of
 from econ.answer.screen import screen
 from econ.errors import FileRefused, InputFaults
 from econ.inputs.build import build

@@ -48,6 +48,10 @@ def in_tables() -> Iterator[Place]:
         with path.open(encoding="utf-8") as handle:
             for row in csv.DictReader(handle):
                 yield from ((f"{path.name} {row['name']}", row[name]) for name in SHOWN if row.get(name))
+    for path in (ROOT / "econ/inputs/checks.csv", ROOT / "econ/answer/cautions.csv"):
+        for row in csv.DictReader(path.read_text(encoding="utf-8").splitlines()):
+            for name in ("text", "do"):
+                yield f"{path.name} {row['id']}", re.sub(r"\{[^{}]*\}", "5", row[name])
 
 
 def _held(at: str, item: Any) -> Iterator[Place]:

@@ -1,0 +1,101 @@
+"""The tables of checks: every row can be read, and names only rows, figures and functions that exist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from types import CodeType
+
+import pytest
+
+from econ.answer import cautions
+from econ.answer.base_case import base_case
+from econ.errors import FactorError, InputFault
+from econ.inputs import checks
+from econ.inputs.check_rules import COLUMNS, Rule, Scope, rules, walk
+from econ.inputs.records import Caution
+from econ.inputs.schema import blocks, rows, table_plans
+from econ.model import lines
+from tests.plants import plant
+
+TABLES = {"checks": checks.TABLE, "cautions": cautions.TABLE}
+
+
+def codes(rule: Rule) -> Iterator[CodeType]:
+    if rule.when is not None:
+        yield rule.when
+    for sentence in (rule.text, rule.do):
+        yield from (code for _, code, _ in sentence.pieces if code is not None)
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_expressions_name_what_exists(table: str) -> None:
+    """A figure that is not there makes a condition false, so a slip of the pen would never be noticed."""
+    base = base_case(plant())
+    scope = Scope(base.scenario.entries, base.figures, {})
+    if table == "cautions":
+        scope |= cautions._names(base.scenario, base.plan, base.figures, scope)
+    known = {*scope, *lines._table(), "this", "n", "last", "count", "class_words", "accuracy_low", "accuracy_high"}
+    for rule in rules(TABLES[table]):
+        unknown = {name for code in codes(rule) for name in code.co_names} - known
+        assert not unknown, f"{rule.at}: {unknown}"
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_keys_are_rows(table: str) -> None:
+    keys = set(rows())
+    for rule in rules(TABLES[table]):
+        block = rule.each.partition(":")[0]
+        if block in blocks():
+            own = {f"own.{row.key}" for row in blocks()[block].rows}
+        else:
+            plan = table_plans().get(rule.each.removeprefix("lines "))
+            own = (
+                set() if plan is None else {column.key.replace(f"{plan.name}.", "own.") for column in plan.columns}
+            )
+        named = {text for code in codes(rule) for text in code.co_consts if isinstance(text, str) and "." in text}
+        for text in named | {rule.where.removeprefix("@")}:
+            starts = any(key.startswith(text) for key in keys) or text == "own."
+            is_every = any(text == f"{name}.{row.key}" for name, one in blocks().items() for row in one.rows)
+            fits = text in keys | own | {"this", ""} or text.startswith(("plan.", "first(")) or starts or is_every
+            assert fits or " " in text, f"{rule.at}: {text}"
+
+
+def table(tmp_path: Path, *lines: str) -> Path:
+    path = tmp_path / "some.csv"
+    path.write_text("\n".join([",".join(COLUMNS), *lines]) + "\n", encoding="utf-8")
+    return path
+
+
+def said(path: Path, **figures: float) -> list[str]:
+    found = walk(rules(path), {}, Scope(plant().entries, figures, {}))
+    return [one.text if isinstance(one, Caution) else str(one) for _, one in found]
+
+
+def test_a_bad_row_is_named_by_file_and_line(tmp_path: Path) -> None:
+    with pytest.raises(FactorError, match=r"some\.csv line 3"):
+        rules(table(tmp_path, "a,,,1 > 0,,Text.,", "b,,,1 >,,Text.,"))
+
+
+def test_a_condition_over_a_blank_row_or_a_missing_figure_does_not_hold(tmp_path: Path) -> None:
+    path = table(
+        tmp_path, "a,,,carbon.h_corg < 9,,Never.,", "b,,,no_figure < 9,,Never.,", "c,,,x < 9,,x is {x:.1f}.,"
+    )
+    assert said(path, x=3.0) == ["x is 3.0."]
+
+
+def test_an_instance_is_asked_on_its_own_and_a_sentence_is_said_once(tmp_path: Path) -> None:
+    path = table(
+        tmp_path, "a,,bones:,filled('own.kind'),,Stream {n}.,", "b,,bones:,filled('own.kind'),,Bones.,Do."
+    )
+    assert said(path)[0] == "Stream 1."
+    assert said(path).count("Bones. Do.") == 1
+
+
+def test_an_error_names_the_cell(tmp_path: Path) -> None:
+    ((_, found),) = walk(
+        rules(table(tmp_path, "error,,,kiln.life > 0,@kiln.life,life {kiln.life:g},less")), {},
+        Scope(plant().entries, {}, {}),
+    )  # fmt: skip
+    assert isinstance(found, InputFault)
+    assert found.where == plant().entries["kiln.life"].place
