@@ -14,6 +14,8 @@ from importlib.resources.abc import Traversable
 LENGTH = 8
 ENDINGS = (".csv", ".toml")
 SHIPPED = "evidence/edition.txt"
+PAGES = "pages"
+"""How pages look is no data."""
 
 
 @cache
@@ -28,7 +30,7 @@ def edition() -> str:
 
 def _tables(folder: Traversable, within: str) -> Iterator[tuple[str, Traversable]]:
     for item in folder.iterdir():
-        if item.is_dir():
+        if item.is_dir() and item.name != PAGES:
             yield from _tables(item, f"{within}{item.name}/")
         elif item.name.endswith(ENDINGS):
             yield f"{within}{item.name}", item

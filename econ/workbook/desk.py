@@ -15,7 +15,7 @@ from econ.answer.results import Results
 from econ.inputs.records import Entry
 from econ.model.lines import Line, line
 from econ.workbook.live import Printed, Sheets, defined_name
-from econ.workbook.style import NOISE, Styles, lines_of, number_format, page, row_height
+from econ.workbook.style import NOISE, RIGHT, Styles, lines_of, number_format, page, row_height
 from econ.workbook.template import INPUTS_PAGE
 
 if TYPE_CHECKING:
@@ -24,8 +24,7 @@ if TYPE_CHECKING:
 ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
 LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
-LOG, ASSAY = "Kiln log", "Lab assay"
-OPTIONS = "Options"
+LOG, ASSAY, OPTIONS = "Kiln log", "Lab assay", "Options"
 BEFORE_BATCH, SETTLE = "Before the first batch", "To settle"
 WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
 LABEL, PLANTING, TRIALS = "Label", "Own planting", "Garden trials"
@@ -66,8 +65,12 @@ class Desk:
     """Of every number in the file: live, fixed here, or live without effect."""
     labels: Mapping[str, str]
     in_words: Callable[[str], str]
+    year_rows: Mapping[str, int]
+    """The row of each yearly figure on the cash page."""
     names: dict[str, str] = field(default_factory=dict)
     pages: dict[str, Any] = field(default_factory=dict)
+    places: dict[tuple[str, str], tuple[int, int]] = field(default_factory=dict)
+    """First and last row of each table, by page and name of the table."""
 
     @property
     def results(self) -> Results:
@@ -156,9 +159,7 @@ class Desk:
             sheet.write_live(row, column, printed.value, shape)
         else:
             if isinstance(printed.value, str):  # a word stands where the number would
-                shape = self.styles(
-                    "bold_right" if look == "bold" else "right", "n1" if number == "general" else number
-                )
+                shape = self.styles(RIGHT.get(look, look), "n1" if number == "general" else number)
             value = printed.value or 0.0  # no minus nought
             sheet.write_formula(row, column, f"={printed.formula}", shape, value)
 
@@ -225,7 +226,9 @@ class Desk:
         """Show the remainders of adding up, far below any figure, as a plain 0 on these pages."""
         nil = {"type": "cell", "criteria": "between", "minimum": -NOISE, "maximum": NOISE}
         for name in names:
-            self.pages[name].conditional_format(4, 1, 400, 60, {**nil, "format": self.styles.nil()})
+            self.pages[name].conditional_format(
+                4, 1, 400, 60, {**nil, "format": self.styles.laid_over(num_format="0;0;0")}
+            )
 
     def fold(self, *names: str) -> dict[str, Any]:
         """Row options: folded where the figures are those of parts that this plant does not have."""

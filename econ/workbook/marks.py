@@ -14,7 +14,7 @@ from typing import Any
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
 from xlsxwriter.worksheet import CellRichStringTuple, CellStringTuple
 
-from econ.workbook.style import Styles, pixels
+from econ.workbook.style import CLAY, Styles, pixels
 
 CHANGED, FIXED_CHANGED, AS_RUN = "inputs_changed", "fixed_inputs_changed", "as_run"
 """Workbook names: how many inputs differ from the run, how many of them are fixed here, the words of a mark."""
@@ -22,7 +22,7 @@ LIVE, FIXED, IDLE = "live", "fixed here", "no effect now"
 """What stands beside an input: formulas follow it, only a new run does, or they follow it at other values."""
 SENTENCES = frozenset({"wrap", "wrapmid", "figure", "intro_wrap"})
 """Looks of text that is of the run where it holds a figure."""
-FOUND = frozenset({"caution", "finding"})
+FOUND = frozenset({"caution", "finding", "reason"})
 """Looks of text that is always of the run."""
 DIGIT = re.compile(r"\d")
 
@@ -93,7 +93,7 @@ class Page:
         found = self.numbers | self.sentences
         if not found:
             return
-        shape = self._styles.stale()
+        shape = self._styles.laid_over(italic=True, font_color=CLAY)
         areas = list(_areas(found))
         self.sheet.conditional_format(
             areas[0], {"type": "formula", "criteria": f"={CHANGED}>0", "format": shape,

@@ -12,25 +12,17 @@ import xlsxwriter
 from econ.answer.own_units import shown_label
 from econ.answer.results import Results
 from econ.errors import FileRefused
-from econ.workbook.desk import (
-    CASH,
-    FIRST_YEAR_COLUMN,
-    FLOW,
-    KILN,
-    LENDER,
-    MATTER,
-    PRINT_SET,
-    Desk,
-    lay_out,
-    set_by_command,
-)
+from econ.workbook import desk as pages
+from econ.workbook.desk import FIRST_YEAR_COLUMN, PRINT_SET, Desk, lay_out, set_by_command
 from econ.workbook.in_words import labels_of, labels_of_years, words_of
 from econ.workbook.marks import Page, count_strings
-from econ.workbook.pages.answer_page import write_answer
+from econ.workbook.page_writer import write_page
+from econ.workbook.pages.answer_page import answer
+from econ.workbook.pages.break_even_page import break_even
 from econ.workbook.pages.carbon_page import write_carbon
-from econ.workbook.pages.cash_page import write_cash
-from econ.workbook.pages.chances_page import write_chances
-from econ.workbook.pages.effects_page import write_effects
+from econ.workbook.pages.cash_page import cash
+from econ.workbook.pages.chances_page import chances
+from econ.workbook.pages.effects_page import effects
 from econ.workbook.pages.figures_page import write_matter
 from econ.workbook.pages.flow_page import write_flow
 from econ.workbook.pages.garden_trials_page import write_trials
@@ -38,20 +30,30 @@ from econ.workbook.pages.inputs_page import write_inputs, write_sources
 from econ.workbook.pages.kiln_log_page import write_log
 from econ.workbook.pages.kiln_page import write_checks, write_kiln, write_months
 from econ.workbook.pages.lab_assay_page import write_assay
-from econ.workbook.pages.label_page import write_label
-from econ.workbook.pages.lender_page import write_lender
+from econ.workbook.pages.label_page import label
+from econ.workbook.pages.lender_page import lender
 from econ.workbook.pages.options_page import write_options
 from econ.workbook.pages.planting_page import write_planting
-from econ.workbook.pages.settle_page import write_before_batch, write_to_settle
-from econ.workbook.pages.two_way_page import write_breakeven
-from econ.workbook.pages.variance_page import write_variance
-from econ.workbook.pages.worth_page import write_worth
+from econ.workbook.pages.settle_page import before_batch, to_settle
+from econ.workbook.pages.variance_page import variance
+from econ.workbook.pages.worth_page import worth
 from econ.workbook.places import check_goal
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed
 from econ.workbook.style import CLAY, SLATE, Styles
 from econ.workbook.system import pdf_of
 from econ.workbook.template import FIXED_TIME
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
+
+WRITTEN = (
+    (pages.INPUTS, write_inputs), (pages.BEFORE_BATCH, before_batch), (pages.SETTLE, to_settle),
+    (pages.MATTER, write_matter), (pages.FLOW, write_flow), (pages.KILN, write_kiln), (pages.MONTHS, write_months),
+    (pages.CARBON, write_carbon), (pages.CASH, cash), (pages.LENDER, lender), (pages.OPTIONS, write_options),
+    (pages.EFFECTS, effects), (pages.CHANCES, chances), (pages.BREAKEVEN, break_even), (pages.WORTH, worth),
+    (pages.VARIANCE, variance), (pages.SOURCES, write_sources), (pages.CHECKS, write_checks),
+    (pages.LOG, write_log), (pages.ASSAY, write_assay), (pages.TRIALS, write_trials),
+    (pages.PLANTING, write_planting), (pages.LABEL, label), (pages.ANSWER, answer),
+)  # fmt: skip
+"""The pages in the order in which they are written, so that what a click leads to is there before."""
 
 
 def write_results(results: Results, path: str | Path, overwrite: bool = False) -> Path:
@@ -116,36 +118,16 @@ def results_bytes(results: Results, is_set: bool = False) -> bytes:
     unread = absent_formulas(case)
     desk = Desk(
         case, unread, frozenset(names_read(sheets) | set(unread.values())), book, Styles(book), sheets,
-        states(case, sheets), labels, in_words,
+        states(case, sheets), labels, in_words, rows,
     )  # fmt: skip
     for name in desk.page_names():
         desk.pages[name] = Page(book.add_worksheet(name), desk.styles)
         desk.pages[name].set_tab_color(CLAY if name in PRINT_SET else SLATE)
-    write_inputs(desk)
-    write_before_batch(desk)
-    write_to_settle(desk)
-    write_matter(desk)
-    write_flow(desk)
-    write_kiln(desk)
-    write_months(desk)
-    write_carbon(desk)
-    write_cash(desk, rows)
-    write_lender(desk, rows)
-    write_options(desk)
-    write_effects(desk)
-    write_chances(desk)
-    write_breakeven(desk)
-    write_worth(desk)
-    write_variance(desk)
-    write_sources(desk)
-    write_checks(desk)
-    write_log(desk)
-    write_assay(desk)
-    write_trials(desk)
-    write_planting(desk)
-    write_label(desk)
-    write_answer(desk, rows)
-    desk.hide_noise(MATTER, FLOW, KILN, CASH, LENDER)
+    for name, find in WRITTEN:
+        found = find(desk) if name in desk.pages else None
+        if found is not None:
+            write_page(desk, name, found)
+    desk.hide_noise(pages.MATTER, pages.FLOW, pages.KILN, pages.CASH, pages.LENDER)
     desk.mark()
     if is_set:
         for sheet in book.worksheets():

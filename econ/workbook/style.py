@@ -7,6 +7,7 @@ for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHR
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
@@ -39,6 +40,8 @@ ROUNDING = 1.04
 """Screens round each letter to whole pixels, and a program may put another face in."""
 BOLD = 1.07
 """How much wider bold runs: give the size times this."""
+MARGIN = 0.5
+"""Inches to the left and right of what is printed."""
 INDENT = 10
 """Pixels of one step of indent, and of the padding of a cell."""
 
@@ -103,6 +106,9 @@ PALE = "#E4EBEE"
 FAINT = "#7A868C"
 WHITE = "#FFFFFF"
 
+COLOURS = {"ink": INK, "clay": CLAY, "ochre": OCHRE, "slate": SLATE, "mist": MIST, "white": WHITE}
+"""Colours by the names that descriptions of charts use."""
+
 GRID = "#DDE3E6"
 
 FONT = "Arial"
@@ -146,6 +152,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "total_faint": {"top": 1, "top_color": INK, "font_color": FAINT, "font_size": 9, "indent": 1},
     "faint": {"font_color": FAINT, "font_size": 9, "indent": 1},
     "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
+    "reason": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
     "stop": {"italic": True, "font_color": SLATE, "indent": 1},
     "input": {"bg_color": BONE, "border": 1, "border_color": MIST},
     "choice": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True},
@@ -190,6 +197,8 @@ NUMBERS: dict[str, str] = {
 }
 
 
+RIGHT = {"plain": "right", "bold": "bold_right", "total": "total_right"}
+"""What a word looks like where a number would stand."""
 NOISE = 1e-9
 """Anything smaller is a remainder of adding up, shown as a plain 0."""
 
@@ -199,14 +208,16 @@ class Styles:
 
     def __init__(self, book: Book) -> None:
         self._book = book
-        self._made: dict[tuple[str, str], Format] = {}
+        self._made: dict[tuple[str, str, tuple[str, ...]], Format] = {}
         self._look: dict[int, str] = {}
 
-    def __call__(self, look: str = "plain", number: str = "general") -> Format:
-        """The format of a look ("label", "input", ...) with a number format ("n0", "pct1", ...)."""
-        key = (look, number)
+    def __call__(self, look: str = "plain", number: str = "general", edges: tuple[str, ...] = ()) -> Format:
+        """The format of a look ("label", ...) with a number format ("n0", ...), some sides with a thick edge."""
+        key = (look, number, edges)
         if key not in self._made:
-            self._made[key] = self._book.add_format({**BASE, **LOOKS[look], "num_format": NUMBERS[number]})
+            thick = dict.fromkeys(edges, 5) | {f"{side}_color": INK for side in edges}
+            shape = {**BASE, **LOOKS[look], "num_format": NUMBERS[number], **thick}
+            self._made[key] = self._book.add_format(shape)
             self._look[id(self._made[key])] = look
         return self._made[key]
 
@@ -214,24 +225,10 @@ class Styles:
         """The look that a format was made for; none for a format made elsewhere."""
         return self._look.get(id(shape), "")
 
-    def stale(self) -> Format:
-        """The look of a value that did not follow a change, laid over its own."""
-        if ("stale", "") not in self._made:
-            self._made[("stale", "")] = self._book.add_format({"italic": True, "font_color": CLAY})
-        return self._made[("stale", "")]
-
-    def nil(self) -> Format:
-        """A plain 0, whatever the value."""
-        if ("nil", "") not in self._made:
-            self._made[("nil", "")] = self._book.add_format({"num_format": "0;0;0"})
-        return self._made[("nil", "")]
-
-    def edged(self, look: str, number: str, sides: tuple[str, ...]) -> Format:
-        """The same with a thick edge on some sides ("top", "bottom", "left", "right")."""
-        key = (f"{look}|{'|'.join(sides)}", number)
+    def laid_over(self, **shape: Any) -> Format:
+        """A look laid over that of a cell by a condition."""
+        key = (repr(shape), "", ())
         if key not in self._made:
-            edges = dict.fromkeys(sides, 5) | {f"{side}_color": INK for side in sides}
-            shape = {**BASE, **LOOKS[look], "num_format": NUMBERS[number], **edges}
             self._made[key] = self._book.add_format(shape)
         return self._made[key]
 
@@ -258,12 +255,21 @@ def page(sheet: Any, landscape: bool = True, repeat: int | None = None, is_lette
         sheet.set_landscape()
     sheet.set_paper(1 if is_letter else 9)
     sheet.fit_to_pages(1, 0)
-    sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
+    sheet.set_margins(left=MARGIN, right=MARGIN, top=0.6, bottom=0.7)
     sheet.set_footer("&L&8&F   &A&C&8kilncase&R&8Page &P of &N")
     if repeat is not None:
         sheet.repeat_rows(repeat)
     sheet.hide_gridlines(2)
     sheet.set_zoom(100)
+
+
+def smallest_points(widths: Sequence[float], looks: Iterable[str], landscape: bool, is_letter: bool) -> float:
+    """Points of the smallest type in these looks, on a page of these columns fitted to the width of the paper."""
+    across, along = (8.5, 11.0) if is_letter else (8.27, 11.69)
+    room = (along if landscape else across) - 2 * MARGIN
+    needed = math.fsum(COLUMN_UNIT * width + 5 for width in widths) / 96
+    smallest: float = min(LOOKS[look].get("font_size", 10) for look in looks)
+    return smallest * min(1.0, room / needed)
 
 
 FACE = {"name": FONT, "color": INK}

@@ -3,23 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from econ.questions.found import AGAINST_BEST, WHERE_MODELLED, Effect
+from econ.inputs.records import Entry
+from econ.questions.found import AGAINST_BEST, WHERE_MODELLED, Effect, TwoWay
 from econ.workbook.desk import EFFECTS, Desk
-from econ.workbook.pages.two_way_page import LINES as TWO_WAY_LINES
-from econ.workbook.pages.two_way_page import write_two_way
-from econ.workbook.style import FACE, INK, LEGEND, OCHRE, SLATE, axis, number_format, row_height, title
+from econ.workbook.page_plan import Found, Row, Slot, plans
+from econ.workbook.style import FACE, number_format
 
-CHART_TOP = 5
-CHART_LINES = 24
-TWO_WAY_TOP = CHART_TOP + CHART_LINES
-TOP = TWO_WAY_TOP + TWO_WAY_LINES + 3
-"""The row of the base case; the inputs follow, headings stand in the two rows above."""
 CHARTED = 12
-CHART_WORDS = "Bars: change of the NPV when one input moves to its low or its high, the largest effect on top."
-LABEL_WIDTH, NUMBER_WIDTH, REMARK_WIDTH = 50, 13, 34
+NUMBER_WIDTH = 13
 Measure = tuple[str, str, str, float]
 MEASURES: tuple[Measure, ...] = (
     ("npv", "NPV", "$", 1.0),
@@ -30,37 +24,8 @@ MEASURES: tuple[Measure, ...] = (
     (WHERE_MODELLED[0], "Difference to current practice", "t CO2e/year", 0.001),
     (AGAINST_BEST, "NPV against the best alternative", "$", 1.0),
 )
-FIRST = 5
-CHANGE = FIRST + 2
-"""Columns of the change of NPV, which the chart shows; the payback follows."""
-REMARK = FIRST + 6
-"""The last printed column; the other measures stand to the right of it."""
-
-
-def write_effects(desk: Desk) -> None:
-    """The chart first, the two-way table, then one row an input, the largest effect on NPV on top."""
-    shown = measures(desk)
-    numbers = [NUMBER_WIDTH] * (2 * len(shown) + 6)
-    widths = (LABEL_WIDTH, *numbers[: REMARK - 1], REMARK_WIDTH, *numbers[REMARK - 1 :], 30)
-    sheet = desk.sheet(EFFECTS, "What would change the answer?", widths)
-    sheet.repeat_rows(TOP - 2, TOP - 1)
-    text = "One input at a time is moved to its own low and high, all others stay at their value. "
-    text += (
-        "This page holds values: change the scenario and run again. Cost and carbon stand right of the remarks."
-    )
-    sheet.write_string(3, 0, text, desk.styles("plain"))
-    if not desk.results.effects:
-        sheet.write_string(CHART_TOP, 0, "No input has a low and a high yet.", desk.styles("plain"))
-        return
-    chart = effect_chart(desk)
-    chart.set_size({"width": 900, "height": 460})
-    sheet.insert_chart(CHART_TOP, 0, chart, {"x_offset": 4, "description": CHART_WORDS})
-    write_two_way(desk, sheet, TWO_WAY_TOP)
-    _headings(desk, sheet, shown)
-    _base_row(desk, sheet, shown)
-    for at, effect in enumerate(desk.results.effects, start=TOP + 1):
-        _row(desk, sheet, at, effect, shown)
-    sheet.print_area(0, 0, TOP + len(desk.results.effects), REMARK)
+ALL_TYPED = "All inputs at their value"
+SIDES = ("at low", "at high")
 
 
 def measures(desk: Desk) -> list[Measure]:
@@ -73,55 +38,56 @@ def measures(desk: Desk) -> list[Measure]:
     return found
 
 
-def _columns(shown: list[Measure]) -> list[int]:
-    """The first column of each measure: NPV, its change, then the others."""
-    return [FIRST, FIRST + 4, *(REMARK + 1 + 2 * i for i in range(len(shown) - 2))]
+def answer(value: float, unit: str, look: str = "") -> Slot:
+    """A figure in the form of its unit; a payback that does not come is never."""
+    number = "money0" if unit == "$" else "n1" if unit == "years" else number_format(value, unit)
+    return Slot(value, f"{look} {number}", word="never" if unit == "years" else "")
 
 
-def _headings(desk: Desk, sheet: Any, shown: list[Measure]) -> None:
-    sides = ["at low", "at high"]
-    names = ["Input", "Value", "Low", "High", "Unit", *(sides * 3), "Remark", *(sides * (len(shown) - 2)), "Key"]
-    for column, name in enumerate(names):
-        look = (
-            "column_right" if name in {"Value", "Low", "High", *sides} else "column_beside" if column else "column"
-        )
-        if column < FIRST or name in {"Remark", "Key"}:
-            sheet.write_blank(TOP - 2, column, None, desk.styles("column"))
-        sheet.write_string(TOP - 1, column, name, desk.styles(look))
-    titles = [(column, label, unit) for column, (_, label, unit, _) in zip(_columns(shown), shown, strict=True)]
-    for column, label, unit in [*titles, (CHANGE, "Change of NPV", "$")]:
-        words = f"{label} [{unit.replace('$', desk.currency)}]"
-        sheet.merge_range(TOP - 2, column, TOP - 2, column + 1, words, desk.styles("column"))
-    sheet.set_row(TOP - 2, 30)
+def effects(desk: Desk) -> Found:
+    """One row an input, the largest effect on NPV on top, below the row of all inputs at their value.
+
+    NPV, its change and the payback stand first, then the remark, and the other measures right of it.
+    """
+    results, shown = desk.results, measures(desk)
+    more, base = 2 * (len(shown) - 2), results.figures["npv"]
+    titles = [f"{label} [{unit}]".replace("$", desk.currency) for _, label, unit, _ in shown]
+    npv, change, payback, *others = (
+        Slot(text, "column", 2) for text in (titles[0], f"Change of NPV [{desk.currency}]", *titles[1:])
+    )
+    blank = Slot(None, "column")
+    typed, *rest = _sides(shown, results.figures, results.figures, base)
+    return {
+        "widths": (*plans()[EFFECTS].widths, *[NUMBER_WIDTH] * more, 30.0),
+        "over": [(*[blank] * 5, npv, change, payback, blank, *others, blank)],
+        "base": [Row((ALL_TYPED, *[None] * 4, *typed, None, None, *rest[1], None, *rest[2]), "bold")],
+        "base_heads": ("Input", "Value", "Low", "High", "Unit", *SIDES * 3, "Remark", *SIDES * (more // 2), "Key"),
+        "base_looks": (looks := ["label", *["plain"] * 3, "faint_wrap", *["plain"] * 6, "faint_wrap",
+                                 *["plain"] * more, "beside"]),
+        "effects": [_row(effect, shown, base) for effect in results.effects],
+        "effects_looks": looks,
+        "effects_draw": bars(desk, CHARTED, 1.3) if results.effects else {},
+        "two_way": list(two_way(results.two_way)) if results.two_way else (),
+    }  # fmt: skip
 
 
-def _base_row(desk: Desk, sheet: Any, shown: list[Measure]) -> None:
-    sheet.write_string(TOP, 0, "All inputs at their value", desk.styles("bold"))
-    for column, (name, _, unit, scale) in zip(_columns(shown), shown, strict=True):
-        for side in (0, 1):
-            _answer(desk, sheet, TOP, column + side, desk.results.figures[name] * scale, unit, "bold")
+def _sides(
+    shown: Sequence[Measure], low: Mapping[str, float], high: Mapping[str, float], base: float
+) -> tuple[list[Slot], ...]:
+    """NPV, its change, the payback, and all other measures, each at low and at high."""
+    npv, payback, *others = (
+        [answer(side[name] * scale, unit) for side in (low, high)] for name, _, unit, scale in shown
+    )
+    change = [answer(side["npv"] - base, "$") for side in (low, high)]
+    return npv, change, payback, [slot for pair in others for slot in pair]
 
 
-def _row(desk: Desk, sheet: Any, at: int, effect: Effect, shown: list[Measure]) -> None:
+def _row(effect: Effect, shown: Sequence[Measure], base: float) -> tuple[Any, ...]:
     entry = effect.entry
-    sheet.write_string(at, 0, effect.label, desk.styles("label"))
-    for column, number in ((1, entry.number), (2, entry.low), (3, entry.high)):
-        typed = entry.shown(number)
-        assert typed is not None
-        sheet.write_number(at, column, typed, desk.styles("plain", number_format(typed, "")))
-    unit_name = entry.unit.short if entry.unit else ""
-    sheet.write_string(at, 4, unit_name, desk.styles("faint_wrap"))
-    words = edge_words(effect)
-    small = row_height((unit_name, NUMBER_WIDTH), (words, REMARK_WIDTH), size=9)
-    sheet.set_row(at, max(row_height((effect.label, LABEL_WIDTH)), small))
-    for column, (name, _, unit, scale) in zip(_columns(shown), shown, strict=True):
-        for side, answers in ((0, effect.at_low), (1, effect.at_high)):
-            _answer(desk, sheet, at, column + side, answers[name] * scale, unit, "plain")
-    base = desk.results.figures["npv"]
-    for side, answers in ((0, effect.at_low), (1, effect.at_high)):
-        _answer(desk, sheet, at, CHANGE + side, answers["npv"] - base, "$", "plain")
-    sheet.write_string(at, REMARK, words, desk.styles("faint_wrap"))
-    sheet.write_string(at, FIRST + 2 * len(shown) + 3, entry.row.key, desk.styles("beside"))
+    npv, change, payback, others = _sides(shown, effect.at_low, effect.at_high, base)
+    ends = (entry.shown(number) for number in (entry.number, entry.low, entry.high))
+    unit = entry.unit.short if entry.unit else ""
+    return effect.label, *ends, unit, *npv, *change, *payback, edge_words(effect), *others, entry.row.key
 
 
 def edge_words(effect: Effect) -> str:
@@ -133,66 +99,61 @@ def edge_words(effect: Effect) -> str:
     return f"jumps at a class edge: {shown} {unit}"
 
 
-def _answer(desk: Desk, sheet: Any, at: int, column: int, value: float, unit: str, look: str) -> None:
-    if value != value:
-        word = "never" if unit == "years" else "not reported"
-        sheet.write_string(at, column, word, desk.styles("right"))
-        return
-    number = "money0" if unit == "$" else "n1" if unit == "years" else number_format(value, unit)
-    sheet.write_number(at, column, value, desk.styles(look, number))
-
-
-def effect_chart(desk: Desk, bars: int = CHARTED, margin: float = 1.3) -> Any:
-    """Bars of the change of NPV at low and at high, the largest on top; NPV itself at the bar ends.
+def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
+    """What the chart of effects takes from the run: NPV itself at the bar ends, and how far the axis goes.
 
     `margin` is the room for those labels: the axis over the longest bar. A small chart takes more.
-
-    In an XlsxWriter bar chart the category axis is the y axis.
     """
-    effects = desk.results.effects[:bars]
-    last = TOP + len(effects)
-    base = desk.results.figures["npv"]
-    chart = desk.book.add_chart({"type": "bar"})
-    for column, name, colour in ((CHANGE, "at its low", OCHRE), (CHANGE + 1, "at its high", SLATE)):
-        ends = [effect.at_low if column == CHANGE else effect.at_high for effect in effects]
-        labels = [{"value": f"{end['npv']:,.0f}"} if end["npv"] != base else {"delete": True} for end in ends]
-        chart.add_series(
-            {
-                "name": name,
-                "categories": [EFFECTS, TOP + 1, 0, last, 0],
-                "values": [EFFECTS, TOP + 1, column, last, column],
-                "fill": {"color": colour},
-                "gap": 45,
-                "overlap": 100,
-                "data_labels": {
-                    "value": True, "custom": labels, "position": "outside_end", "font": {**FACE, "size": 8},
-                },
-            }
-        )  # fmt: skip
-    chart.set_title(title(f"NPV when one input moves over its range [{desk.currency}]"))
-    reach = _reach(effects, base, margin)
-    chart.set_y_axis({"reverse": True, "label_position": "low", "num_font": {**FACE, "size": 8},
-                      "line": {"color": INK, "width": 1.5}, "major_tick_mark": "none"})  # fmt: skip
-    chart.set_x_axis(
-        {
-            **axis(f"change from the NPV of {base:,.0f} {desk.currency}", "+#,##0;-#,##0;0", has_grid=True),
-            "label_position": "high",
-            "min": -reach,
-            "max": reach,
-            "major_unit": reach / 2,
-            "major_tick_mark": "none",
-            "line": {"none": True},
-        }
-    )
-    chart.set_legend(LEGEND)
-    return chart
+    effects, base = desk.results.effects[:most], desk.results.figures["npv"]
+    sides = ([effect.at_low["npv"] for effect in effects], [effect.at_high["npv"] for effect in effects])
+    series = []
+    for ends in sides:
+        labels = [{"value": f"{end:,.0f}"} if end != base else {"delete": True} for end in ends]
+        font = {"font": {**FACE, "size": 8}}
+        series.append(
+            {"most": most, "data_labels": {"value": True, "custom": labels, "position": "outside_end"} | font}
+        )
+    reach = _reach(margin * max(abs(end - base) for ends in sides for end in ends))
+    return {"series": series, "x": {"min": -reach, "max": reach, "major_unit": reach / 2}}
 
 
-def _reach(effects: Sequence[Effect], base: float, margin: float) -> float:
-    """How far the value axis goes to either side: a round figure that leaves room for the labels."""
-    ends = [abs(ends["npv"] - base) for effect in effects for ends in (effect.at_low, effect.at_high)]
-    least = margin * max(ends)
+def _reach(least: float) -> float:
+    """A round figure of at least so much."""
     if not least > 0:
         return 1.0
     power = 10.0 ** math.floor(math.log10(least))
     return next(step * power for step in (1, 1.2, 1.6, 2, 2.4, 3, 4, 5, 6, 8, 10, 20) if step * power >= least)
+
+
+def two_way(table: TwoWay) -> Iterator[Any]:
+    """The two-way table: losses tinted, a thick edge where NPV changes sign, zeros between rows below."""
+    yield Slot(None, "column"), Slot(f"across: {_name(table.across)}", "column", len(table.across_steps))
+    yield Slot(f"down: {_name(table.down)}"), *(_step(table.across, float(step)) for step in table.across_steps)
+    for i, step in enumerate(table.down_steps):
+        values = [float(value) for value in table.npv[i]]
+        looks = ["loss money0" if value < 0 else "gain money0" for value in values]
+        cells = zip(values, looks, (_edges(table, i, j) for j in range(len(values))), strict=True)
+        yield _step(table.down, float(step)), *(Slot(value, look, edges=sides) for value, look, sides in cells)
+    zeros = [math.nan if math.isnan(zero) else table.down.shown(zero) for zero in table.zeros()]
+    yield Slot("NPV is zero at", "total"), *(Slot(zero, "total_right", word="not in range") for zero in zeros)
+
+
+def _name(entry: Entry) -> str:
+    return f"{entry.row.label} [{entry.unit.short}]" if entry.unit else entry.row.label
+
+
+def _step(entry: Entry, step: float) -> Slot:
+    shown = entry.shown(step)
+    assert shown is not None
+    return Slot(shown, f"column_right {number_format(shown, '')}")
+
+
+def _edges(table: TwoWay, i: int, j: int) -> tuple[str, ...]:
+    """The sides of cell (i, j) on which the zero line runs."""
+    is_loss = table.npv < 0
+    rows, columns = is_loss.shape
+    beside = {"top": (i - 1, j), "bottom": (i + 1, j), "left": (i, j - 1), "right": (i, j + 1)}
+    return tuple(
+        side for side, (k, m) in beside.items()
+        if 0 <= k < rows and 0 <= m < columns and is_loss[i, j] != is_loss[k, m]
+    )  # fmt: skip

@@ -1,0 +1,119 @@
+"""What a page of the results is: its question, columns, blocks and print set-up, as toml beside its module.
+
+A page module finds rows and values by name (`Found`); the description says where they stand and how they look, and
+`page_writer` writes them. `pages/README.md` says what each word of a description means.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeAlias
+
+from econ.workbook.live import Printed
+from econ.workbook.style import LOOKS, NUMBERS, smallest_points
+
+FOLDER = Path(__file__).parent / "pages"
+BLOCK = """heading band text texts look span table heads head looks spans fill column note note_look empty figures
+freeze repeat filter choices chart draw of place rows above beside if unless unprinted break height"""
+"""Words that a block may hold."""
+
+Found: TypeAlias = Mapping[str, Any]
+"""What a page module found: rows by the name of their table, and the values that its sentences quote."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure of the model with its formula, in the workbook's own units; its cell gets the figure's name."""
+
+    key: str
+    printed: Printed | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One cell, where its content alone does not say enough."""
+
+    content: Any
+    look: str = ""
+    """A look and a number format ("bold", "pct1", "bold pct1"); that of the column where empty."""
+    span: int = 0
+    """Columns that it takes; as many as its column says where 0."""
+    tall: int = 1
+    word: str = ""
+    """What stands where the number is none."""
+    link: str = ""
+    """Where a click leads: a page or a cell."""
+    tip: str = ""
+    leads: str = ""
+    """A formula: a click leads to the first thing that it reads."""
+    name: str = ""
+    """What the workbook calls the cell."""
+    edges: tuple[str, ...] = ()
+    """Sides with a thick edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a table that is louder than its columns ("bold", "total"), folded, or of a height of its own."""
+
+    cells: Sequence[Any]
+    loud: str = ""
+    options: Mapping[str, Any] = field(default_factory=dict)
+    height: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """One page as described."""
+
+    name: str
+    question: str
+    link: str
+    """What the first page says of it, where it leads there."""
+    widths: tuple[float, ...]
+    block: tuple[Mapping[str, Any], ...]
+    landscape: bool = True
+    high: int = 0
+    """Printed pages from top to bottom; 0 for as many as it takes."""
+    print_columns: int = 0
+    """So many columns are printed; 0 for all that have a width."""
+    noise: bool = False
+    """Whether remainders of adding up are shown as a plain 0."""
+    words: Mapping[str, Any] = field(default_factory=dict)
+    """Words that the module looks up by what it found."""
+
+    def printed_points(self, is_letter: bool = False) -> float:
+        """Points of the smallest type in its blocks once the page is fitted to the width of the paper."""
+        widths = self.widths[: self.print_columns or None]
+        looks = {look for block in self.block for spec in block.get("looks", ()) for look in spec.split()}
+        return smallest_points(widths, looks & LOOKS.keys() | {"label"}, self.landscape, is_letter)
+
+
+@cache
+def plans() -> Mapping[str, Plan]:
+    """Every description by the name of its page.
+
+    Raises ValueError for a word that no description knows, by file and block.
+    """
+    found = {}
+    for path in sorted(FOLDER.glob("*.toml")):
+        whole = tomllib.loads(path.read_text(encoding="utf-8"))
+        for at, block in enumerate(whole.get("block", ()), start=1):
+            looks = {look for spec in block.get("looks", ()) for look in spec.split()}
+            if odd := sorted((block.keys() - set(BLOCK.split())) | (looks - LOOKS.keys() - NUMBERS.keys())):
+                raise ValueError(f"{path.name}, block {at}: unknown {', '.join(odd)}")
+        plan = Plan(**{**whole, "widths": tuple(whole["widths"]), "block": tuple(whole.get("block", ()))})
+        found[plan.name] = plan
+    return found
+
+
+@cache
+def split_look(spec: str) -> tuple[str, str]:
+    """The look and the number format of a specification, each empty where it does not say."""
+    words = spec.split()
+    look = next((word for word in words if word in LOOKS), "")
+    return look, next((word for word in words if word in NUMBERS), "")

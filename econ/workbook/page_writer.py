@@ -1,0 +1,290 @@
+"""One writer for every page: walks a description and writes heads, rows, heights, charts and print set-up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from econ.model.lines import line as words_of
+from econ.workbook.desk import ANSWER, LETTER, Desk, set_by_command
+from econ.workbook.live import Printed
+from econ.workbook.page_charts import chart_of, merged
+from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, split_look
+from econ.workbook.style import BOLD, LOOKS, RIGHT, lines_of, number_format, page, row_height
+
+TOP = 3
+"""First row of the blocks: title, scenario and the way back stand above."""
+PADDING = {"caution": 3.0, "finding": 8.0, "wrap": 2.0}
+"""Points more than the lines of a text need, by its look."""
+LOUD = {
+    "bold": {"label": "bold_wrap", "plain": "bold", "right": "bold_right"},
+    "total": {"label": "total", "plain": "total", "faint": "total_faint", "right": "total_right", "bold": "total"},
+}
+"""What becomes of the looks of a row that is louder than its columns."""
+LISTING = {
+    "heads": ("Figure", "Value", "Unit", "How it is computed"),
+    "looks": ("label", "plain", "faint", "faint_wrap"),
+    "repeat": 1,
+}
+"""A listing of figures is a table of these columns; the last takes all that is left of the page."""
+
+Block = Mapping[str, Any]
+
+
+def write_page(desk: Desk, name: str, found: Found) -> None:
+    """Write a page as described, with the rows and values found for it."""
+    writer = _Writer(desk, name, found)
+    writer.title()
+    writer.print_set_up(writer.blocks())
+    if "after" in found:
+        found["after"](writer.sheet)
+
+
+class _Writer:
+    def __init__(self, desk: Desk, name: str, found: Found) -> None:
+        self.desk, self.plan, self.sheet = desk, plans()[name], desk.pages[name]
+        self.widths: Sequence[float] = found.get("widths", self.plan.widths)
+        self.across = self.plan.print_columns or len(self.widths)
+        always = {"years": desk.results.plan.years, "npv": desk.results.figures["npv"], "currency": desk.currency}
+        self.values: dict[Any, Any] = {**always, **self.plan.words, **found}
+        self.printed: int | None = None
+        self.breaks: list[int] = []
+
+    def say(self, text: Any) -> Any:
+        """A text of the description with the values of the run; all else as it is."""
+        return text.format_map(self.values) if isinstance(text, str) else text
+
+    def title(self) -> None:
+        """Widths, the question, the scenario's name and the way back."""
+        desk, sheet, styles = self.desk, self.sheet, self.desk.styles
+        for column, width in enumerate(self.widths):
+            sheet.set_column(column, column, width)
+        sheet.write_string(0, 0, self.plan.question, styles("title"))
+        sheet.set_row(0, 28)
+        sheet.write_string(1, 0, desk.results.scenario.name + set_by_command(desk.results), styles("intro"))
+        if self.plan.name == ANSWER:
+            sheet.set_row(2, 13)
+        else:
+            sheet.write_url(2, 0, f"internal:'{ANSWER}'!A1", styles("link"), "back to the answer")
+
+    def blocks(self) -> int:
+        """Write the blocks from top to bottom, then the charts; returns the first free row."""
+        start = end = TOP
+        charts = []
+        for block in self.plan.block:
+            if not self.values.get(block.get("if", "currency")) or self.values.get(block.get("unless", "")):
+                continue
+            at = (start if block.get("beside") else end) + block.get("above", 0)
+            after = self._block(block, at)
+            if after == at:
+                continue
+            if "draw" in block or "of" in block:
+                charts.append((at, block))
+            if block.get("break"):
+                self.breaks.append(at)
+            if block.get("unprinted") and self.printed is None:
+                self.printed = at
+            start, end = at, max(end, after) if block.get("beside") else after
+        for at, block in charts:
+            self._draw(at, block)
+        return end
+
+    def print_set_up(self, end: int) -> None:
+        """Paper, pages, breaks and what is printed."""
+        page(self.sheet, self.plan.landscape, is_letter=self.desk.currency in LETTER)
+        self.sheet.fit_to_pages(1, self.values.get("high", self.plan.high))
+        self.sheet.print_area(0, 0, (self.printed or end) - 1, self.across - 1)
+        if self.breaks:
+            self.sheet.set_h_pagebreaks(self.breaks)
+
+    def _block(self, block: Block, at: int) -> int:
+        """Write heading, texts, rows and note of a block from a row on; returns the next free row."""
+        if "figures" in block:
+            block = {**LISTING, "table": "", "spans": (1, 1, 1, len(self.widths) - 3), **block}
+        rows = list(self._listing(block) if "figures" in block else self.values.get(block.get("table"), ()))
+        if "table" in block and not rows and "empty" not in block:
+            return at
+        if "heading" in block:
+            at = self._line(at, block, Row((self.say(block["heading"]),), "heading"))
+        texts = self.values[block["texts"]] if "texts" in block else [self.say(block.get("text", ""))]
+        texts = texts if rows or "table" not in block else [*texts, self.say(block["empty"])]
+        at = self._texts(at, block, texts, block.get("look", "wrap"))
+        at = self._table(at, block, rows) if rows else at
+        at = self._texts(at, block, [self.say(block.get("note", ""))], block.get("note_look", "faint_wrap"))
+        rows_kept: int = self.values.get(f"{block.get('chart')}_rows") or block.get("rows", 0)
+        return at + rows_kept
+
+    def _texts(self, at: int, block: Block, texts: Sequence[str], look: str) -> int:
+        """Texts one below the other; those that wrap take the width of the page."""
+        span = self.across - block.get("column", 0) if LOOKS[look].get("text_wrap") else 1
+        for text in filter(None, texts):
+            at = self._line(
+                at, {**block, "table": "", "looks": (look,), "spans": (block.get("span", span),)}, (text,)
+            )
+        return at
+
+    def _table(self, at: int, block: Block, rows: Sequence[Any]) -> int:
+        """Heads and rows; what the heads are for (a frozen top, a filter) goes with them."""
+        heads: Sequence[Any] = self.values.get(f"{block['table']}_heads") or block.get("heads", ())
+        if heads:
+            if block.get("fill"):
+                heads = (*heads, *[""] * (len(self.widths) - len(heads)))
+            first = block.get("column", 0) == 0
+            looks = [
+                block.get("head") or _head_look(first and not i, look)
+                for i, look in enumerate(self._looks(block, len(heads)))
+            ]
+            at = self._line(at, {**block, "table": "", "looks": looks}, Row([self.say(head) for head in heads]))
+        if "freeze" in block:
+            self.sheet.freeze_panes(at, block["freeze"])
+        if "repeat" in block:
+            self.sheet.repeat_rows(at - block["repeat"], at - 1)
+        first = at
+        for row in rows:
+            at = self._line(at, block, row)
+        self.desk.places[self.plan.name, block["table"]] = (first, at - 1)
+        if block.get("filter"):
+            self.sheet.autofilter(first - 1, 0, at - 1, len(heads) - 1)
+        if "choices" in block:
+            column, *choices = block["choices"]
+            self.sheet.data_validation(first, column, at - 1, column, {"validate": "list", "source": choices})
+        return at
+
+    def _looks(self, block: Block, count: int) -> list[str]:
+        """The looks of columns, the last of them for all that follow."""
+        looks = list(self.values.get(f"{block.get('table')}_looks") or block.get("looks", ("label", "plain")))
+        return looks + [looks[-1]] * (count - len(looks))
+
+    def _listing(self, block: Block) -> Iterator[Row]:
+        """All figures of the given pages by section, with formula in words; `labels` replaces labels.
+
+        The formula leads to what it reads first; one of several lines leaves that to the label, since some
+        programs cut links that wrap.
+        """
+        desk, printed, labels = self.desk, self.desk.sheets.lines, self.values.get("labels", {})
+        keys = [key for key in printed if words_of(key).page in block["figures"]]
+        section = ""
+        for key in sorted(keys, key=lambda key: (words_of(key).order, key)):
+            found, formula = words_of(key), printed[key].formula
+            if found.section != section:
+                section = found.section
+                fold = desk.fold(*(one for one in keys if words_of(one).section == section))
+                yield Row((section,), "heading", fold)
+            text = "a value" if formula is None else f"= {desk.in_words(formula)}"
+            is_long = lines_of(text, sum(self.widths[3:]), 9) > 1
+            label = Slot(desk.label(labels.get(key, found.label)), "link_plain" if is_long else "")
+            words = Slot(text)
+            label, words = (replace(one, leads=(formula or "") * leads)
+                            for one, leads in ((label, is_long), (words, not is_long)))  # fmt: skip
+            yield Row((label, Figure(key), desk.shown(found)[0], words), options=desk.fold(key))
+
+    def _line(self, at: int, block: Block, row: Any) -> int:
+        """Write one row of the sheet, as high as its texts need; returns the next."""
+        row = row if isinstance(row, Row) else Row(row)
+        column, need = block.get("column", 0), row.height or block.get("height", 15.0)
+        for slot in self._slots(block, row):
+            need = max(need, self._height(column, slot))
+            self._write(at, column, slot)
+            column += slot.span
+        if need > 15 or row.options:
+            self.sheet.set_row(at, need if need > 15 else None, None, row.options)
+        return at + 1
+
+    def _slots(self, block: Block, row: Row) -> Iterator[Slot]:
+        """The cells of a row, each with its look and width."""
+        if row.loud == "heading":
+            yield from (
+                Slot(text, "heading", 1) for text in (*row.cells, *[""] * (block.get("band", self.across) - 1))
+            )
+            return
+        looks, spans = self._looks(block, len(row.cells)), block.get("spans", ())
+        is_total = row.loud == "total"
+        for i, content in enumerate((*row.cells, *[None] * (len(looks) - len(row.cells)) * is_total)):
+            slot = content if isinstance(content, Slot) else Slot(content)
+            (look, number), (own, own_number) = split_look(looks[i]), split_look(slot.look)
+            louder = LOUD.get(row.loud, {}).get(look or "plain", look or "plain")
+            is_word = isinstance(slot.content, str) and louder in RIGHT and (i or number)
+            found = own or (RIGHT[louder] if is_word else louder)
+            shown = "" if slot.content is None and not (own or is_total) else f"{found} {own_number or number}"
+            yield replace(slot, look=shown, span=slot.span or (spans[i] if i < len(spans) else 1))
+
+    def _height(self, column: int, slot: Slot) -> float:
+        """Points that a cell needs to show its text whole."""
+        name = split_look(slot.look)[0]
+        look = LOOKS[name or "plain"]
+        size = look.get("font_size", 10) * (BOLD if look.get("bold") else 1)
+        if slot.tall > 1:
+            return 0.0
+        if not isinstance(slot.content, str) or not look.get("text_wrap"):
+            return 1.4 * size if size > 12 else 0.0
+        width = sum(self.widths[column : column + slot.span]) - 1.5 * look.get("indent", 0)
+        return row_height((slot.content, width), size=size) + PADDING.get(name, 0)
+
+    def _write(self, at: int, column: int, slot: Slot) -> None:
+        """Write one cell, merged with those beside it where it spans them."""
+        if not slot.look:
+            return
+        desk, sheet, content = self.desk, self.sheet, slot.content
+        look, number = split_look(slot.look)
+        size = number_format(content, "") if isinstance(content, int | float) else "general"
+        shape = desk.styles(look, number or size, slot.edges)
+        if slot.link:  # the cell leads there, whatever is written into it below
+            sheet.write_url(at, column, f"internal:{slot.link}", shape, "", slot.tip or None)
+        is_merged = (slot.span, slot.tall) != (1, 1)
+        if is_merged:
+            text = content if isinstance(content, str) and not slot.leads else ""
+            sheet.merge_range(at, column, at + slot.tall - 1, column + slot.span - 1, text, shape)
+        value = content.value if isinstance(content, Printed) else content
+        if value != value:
+            sheet.write_string(
+                at,
+                column,
+                slot.word or "not reported",
+                desk.styles(RIGHT["total"] if "total" in look else "right"),
+            )
+        elif slot.leads:
+            desk.lead(sheet, at, column, content, slot.leads, look)
+        elif isinstance(content, Figure):
+            desk.figure(sheet, self.plan.name, at, column, content.key, look, content.printed, number)
+        elif isinstance(content, Printed):
+            size = "general" if isinstance(value, str) else number_format(value, "")
+            desk.write(sheet, at, column, content, look, number or size)
+        elif isinstance(content, int | float):
+            sheet.write_number(at, column, content, shape)
+        elif content is not None and not is_merged:
+            sheet.write_string(at, column, content, shape)
+        elif not is_merged:
+            sheet.write_blank(at, column, None, shape)
+        if slot.name:
+            desk.define(slot.name, self.plan.name, at, column)
+
+    def _draw(self, at: int, block: Block) -> None:
+        """Draw a chart with its corner in a row; one that another page describes as well is laid over that."""
+        page_name = block.get("of", self.plan.name)
+        own = merged(block.get("draw", {}), self.values.get(f"{block['chart']}_draw", {}))
+        if "of" in block:
+            there = next(one for one in plans()[page_name].block if one.get("chart") == block["chart"])
+            own = merged(there["draw"], own)
+
+        def area(one: Mapping[str, Any], which: str) -> Any:
+            if isinstance(one[which], str):
+                return self.values[one[which]]
+            first, last = self.desk.places[page_name, one["table"]]
+            last = min(last, first + one.get("most", last) - 1)
+            return [page_name, first, one[which], last, one[which]]
+
+        column, *offsets = block.get("place", (0, 4))
+        shift = dict(zip(("x_offset", "y_offset"), offsets, strict=False))
+        chart = chart_of(self.desk.book, own, area, self.say)
+        self.sheet.insert_chart(at, column, chart, {**shift, "description": self.say(own["said"])})
+
+
+def _head_look(is_first: bool, look: str) -> str:
+    """The look of a head over a column of a look."""
+    name = split_look(look)[0]
+    if is_first or name == "label":
+        return "column"
+    if (name or "plain") in {*RIGHT, *RIGHT.values()}:
+        return "column_right"
+    return "column_beside" if name == "beside" else "column_word" if "indent" in LOOKS[name] else "column"
