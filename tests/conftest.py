@@ -14,8 +14,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from econ.inputs.build import build
 from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
-from econ.workbook.read import put_over
 
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("here", deadline=None)

@@ -6,12 +6,16 @@ from dataclasses import dataclass
 
 from econ.answer.cautions import cautions_of, faults_of, in_order
 from econ.errors import InputFault, InputFaults
-from econ.inputs.records import Caution, Scenario
+from econ.inputs.lanes import unwrapped
+from econ.inputs.records import Caution, Scenario, cautions_asked
 from econ.measured.use import Readings, put_in, read
 from econ.measured.use import cautions as cautions_measured
 from econ.model.derived import Returns, returns
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+
+MOST_AT_ONCE = 2_000
+"""Plants put to the model at once: all their figures take some 50 MB."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +37,7 @@ class BaseCase:
         found = (
             *self.scenario.warnings,
             *cautions_of(self.scenario, self.plan, self.figures),
-            *cautions_measured(self.readings, seen),
+            *cautions_asked(lambda: cautions_measured(self.readings, seen)),
         )
         return in_order(found)
 
@@ -47,14 +51,14 @@ def base_case(typed: Scenario) -> BaseCase:
     readings = read(typed)
     scenario = put_in(typed, readings)
     plan = Plan.of(scenario)
-    numbers = scenario.numbers()
+    numbers, one = unwrapped(scenario.numbers(), MOST_AT_ONCE)
     base = evaluate(numbers, plan)
-    figures = {name: float(value) for name, value in base.lines.items()}
-    years = {name: {t: float(value) for t, value in row.items()} for name, row in base.years.items()}
+    figures = {name: one(value) for name, value in base.lines.items()}
     if faults := faults_of(scenario, plan, figures):
         names = {entry.where: entry.row.label for entry in scenario.entries.values()}
         raise InputFaults([InputFault(one.where, one.wrong, one.do, names.get(one.where, "")) for one in faults])
-    found = returns(years, plan, numbers["money.discount_rate"])
+    found = returns(base.years, plan, numbers["money.discount_rate"], one)
     figures |= {"irr": found.irr, "mirr": found.mirr}
-    months = {name: {m: float(value) for m, value in row.items()} for name, row in base.months.items()}
+    years = {name: {t: one(value) for t, value in row.items()} for name, row in base.years.items()}
+    months = {name: {m: one(value) for m, value in row.items()} for name, row in base.months.items()}
     return BaseCase(scenario, readings, plan, figures, years, months, found)

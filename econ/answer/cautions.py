@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import accumulate
 from pathlib import Path
@@ -21,6 +20,7 @@ from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.evidence.facts import READ
 from econ.inputs import checks
 from econ.inputs.check_rules import ERROR, Blank, Check, Scope, rules, walk
+from econ.inputs.lanes import exists, summed
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.rows import MONTHS
@@ -79,7 +79,7 @@ def _names(scenario: Scenario, plan: Plan, figures: Figures, scope: Scope) -> di
     table = curves.retention()
     found: dict[str, Any] = {
         "plan": plan, "currency": scenario.currency, "figure": figure,
-        "known": figures.__contains__, "exists": math.isfinite, "few": few,
+        "known": figures.__contains__, "exists": exists, "few": few,
         "cent": CENT, "coverage_asked": COVERAGE_ASKED, "fuel_verdict": fuel_verdict(plan, figures),
         "mass": lambda kg: said(kg, "kg", system), "tons": lambda kg: said(kg / KG_PER_T, "t", system, 1),
         "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
@@ -115,7 +115,7 @@ def _full_months(plan: Plan, figures: Figures) -> str:
 def _task_hours(scenario: Scenario, plan: Plan) -> float:
     """Labour hours of a batch by the tasks [h]."""
     numbers = scenario.numbers()
-    return math.fsum(numbers[f"task.{n}.hours"] * numbers.get(f"task.{n}.people", 1.0) for n in plan.tasks)
+    return summed(numbers[f"task.{n}.hours"] * numbers.get(f"task.{n}.people", 1.0) for n in plan.tasks)
 
 
 def _most_char_kg(plan: Plan, figures: Figures) -> float:

@@ -10,8 +10,9 @@ from econ.errors import InputFault, InputFaults
 from econ.harmless import one_line
 from econ.inputs.build import build
 from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, Scenario, Typed, TypedTable
-from econ.workbook.read import put_over, read_typed
+from econ.workbook.read import read_typed
 
 Values = Mapping[str, float | str]
 

@@ -14,6 +14,7 @@ from typing import Any
 
 from econ.errors import InputFault
 from econ.harmless import one_line
+from econ.inputs.lanes import is_column
 from econ.inputs.records import Caution, ErrorCell, Typed
 from econ.inputs.rows import Row
 from econ.units import Unit, match
@@ -230,9 +231,14 @@ def _said(
         )
 
 
+def is_plain(item: str) -> bool:
+    """Whether a text begins with a plain number that nothing was made of."""
+    return _PLAIN.match(item) is not None
+
+
 def said_back(row: Row, item: str, reading: Reading, unit: Unit | None, where: str) -> Iterator[Caution]:
     """What was made of a text set on the command line or in a table, where it is no plain number with a unit."""
-    if reading.ends or not _PLAIN.match(item):
+    if reading.ends or not is_plain(item):
         words = shown(reading.value) + (f" ({unit.name})" if unit else "")
         yield Caution("read-as", f"{row.label}: {one_line(item, 60)!r} was read as {words}.", where)
 
@@ -244,6 +250,8 @@ def shown(item: object) -> str:
 
 def plain_figure(number: float) -> str:
     """A number for a sentence: six figures, thousands marked, never with an exponent."""
+    if is_column(number):
+        return str(number)
     if number == 0 or not math.isfinite(number):
         return "0" if number == 0 else "no number"
     if abs(number) >= 1e15:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from econ.errors import InputFault
+from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry
 
 Entries = Mapping[str, Entry]
@@ -47,7 +47,7 @@ def _scaled(part: Entry, scale: float) -> Entry:
 
 
 def _total(parts: list[Entry]) -> float:
-    return math.fsum(part.number for part in parts if part.value is not None)
+    return summed(part.number for part in parts if part.value is not None)
 
 
 def _streams(entries: Entries) -> list[str]:

@@ -59,9 +59,12 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     asked = f"{kind} ({unit.name})" if unit else kind
     if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
         raise InputFault(where, say(item), f"{asked}; spreadsheet programs turn 2-3 and 1/2 into a date")
-    if isinstance(item, bool) or not isinstance(item, int | float) or abs(item) > MOST or math.isnan(item):
+    if isinstance(item, bool) or not isinstance(item, int | float) or abs(item) > MOST or item != item:
         raise InputFault(where, say(item), asked)
-    value = unit.to_canonical(float(item)) if unit else float(item)
+    item = item if isinstance(item, float) else float(item)
+    value = unit.to_canonical(item) if unit else item
+    if row.kind != "whole" and row.lowest + LEAST * row.above_lowest <= value <= row.highest:
+        return value
     slack = 1e-12 * max(abs(value), 1.0)
     too_low = value < (row.lowest + LEAST if row.above_lowest else row.lowest - slack)
     if too_low or value > row.highest + slack:

@@ -16,12 +16,11 @@ A row of such a table (`checks.csv` here, `answer/cautions.csv` above) holds:
 
 from __future__ import annotations
 
-import math
 import re
 import string
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, partial
 from pathlib import Path
 from types import CodeType
 from typing import Any
@@ -32,6 +31,7 @@ from econ.evidence import stoichiometry
 from econ.evidence.default_ranges import how_known
 from econ.evidence.facts import read_rows
 from econ.inputs.defaults import C_PER_CACO3
+from econ.inputs.lanes import asked, plants_now, summed
 from econ.inputs.records import Caution, Entry, Line, TableData
 from econ.inputs.schema import blocks
 
@@ -126,13 +126,13 @@ class Scope(dict[str, Any]):
             "default": lambda key: self.entry(key).is_default, "every": self.every, "under": self.under,
             "blank": lambda key: self.found(key) is None, "filled": lambda key: self.found(key) is not None,
             "some": lambda *keys: len([key for key in keys if self.found(key) is not None]),
-            "total": lambda *keys: math.fsum(self.found(key) or 0.0 for key in keys),
+            "total": lambda *keys: summed(self.found(key) or 0.0 for key in keys),
             "label": lambda key: self.entry(key).row.label, "sheet": lambda key: self.entry(key).row.sheet,
             "short": lambda key: self.unit(key).short, "unit": lambda key: self.unit(key).name,
             "as_typed": lambda key: self.entry(key).shown(self.row(key)),
             "said": lambda key: self.entry(key).said, "how_known": lambda key: how_known(self.entry(key).known),
             "fact": lambda name: evidence.factor(name).value, "gaps": lambda found: list(found).count(None),
-            "whole": lambda found: math.fsum(one for one in found if one is not None),
+            "whole": lambda found: summed(one for one in found if one is not None),
             "is_typed_under": self.is_typed_under,
         }  # fmt: skip
 
@@ -260,25 +260,38 @@ def _place(rule: Rule, scope: Scope) -> str:
 
 
 def walk(
-    found: Iterable[Rule], checks: Mapping[str, Check], scope: Scope, *asked: Any
+    found: Iterable[Rule], checks: Mapping[str, Check], scope: Scope, *given: Any
 ) -> Iterator[tuple[Rule, Found]]:
     """What the rules of a table say, in its order, each with its rule; the same is not said twice.
 
-    `checks` are those written in Python, by the name behind the @; they are called with `asked`.
+    `checks` are those written in Python, by the name behind the @; they are called with `given`. Of many plants
+    worked out together those with an error part from the others for good, those with a caution for it alone.
     """
     told: set[tuple[str, str, str]] = set()
     for rule in found:
+        ask: Callable[[], Iterable[Found]]
         if rule.id.startswith("@"):
-            yield from ((rule, one) for one in checks[rule.id[1:]](*asked))
+            ask = partial(checks[rule.id[1:]], *given)
+        else:
+            ask = partial(_said, rule, scope, told if plants_now() is None else None)
+        if rule.id == ERROR or rule.id.endswith("_errors"):
+            yield from ((rule, one) for one in ask())
+        else:
+            for one, plants in asked(ask):
+                yield rule, replace(one, plants=plants) if isinstance(one, Caution) else one
+
+
+def _said(rule: Rule, scope: Scope, told: set[tuple[str, str, str]] | None) -> Iterator[Found]:
+    """What one rule says, in a scope, of each thing that it is asked of."""
+    told = set() if told is None else told
+    for _ in _turns(rule, scope):
+        if not _holds(rule, scope):
             continue
-        for _ in _turns(rule, scope):
-            if not _holds(rule, scope):
-                continue
-            where, text = _place(rule, scope), rule.text.filled(scope)
-            if (rule.id, where, text) in told:
-                continue
-            told.add((rule.id, where, text))
-            if rule.id == ERROR:
-                yield rule, InputFault(where, text, rule.do.filled(scope))
-            else:
-                yield rule, Caution(rule.id, " ".join(filter(None, (text, rule.do.filled(scope)))), where)
+        where, text = _place(rule, scope), rule.text.filled(scope)
+        if (rule.id, where, text) in told:
+            continue
+        told.add((rule.id, where, text))
+        if rule.id == ERROR:
+            yield InputFault(where, text, rule.do.filled(scope))
+        else:
+            yield Caution(rule.id, " ".join(filter(None, (text, rule.do.filled(scope)))), where)

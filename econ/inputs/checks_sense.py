@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 
 from econ import evidence
 from econ.evidence.spans import Span, spans
 from econ.inputs.as_typed import plain_figure
+from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry, instances
 from econ.units import Unit, unit
 
@@ -61,7 +61,7 @@ def _scale(entries: Entries, span: Span, entry: Entry) -> float | None:
     if not span.when:
         return 1.0
     if span.when == "per bones":
-        mass = math.fsum(entries[f"bones.{n}.mass"].number for n in instances(entries, "bones", "mass"))
+        mass = summed(entries[f"bones.{n}.mass"].number for n in instances(entries, "bones", "mass"))
         return 1 / mass if mass else None
     kind = entries[f"fuel.{entry.row.number}.kind"].value
     if span.when != "per load":

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
 
+from econ.inputs.lanes import asked
 from econ.inputs.rows import Row, TablePlan
 from econ.units import Unit
 
@@ -142,7 +144,7 @@ class Entry:
         """The value of a number row in canonical units; raises TypeError for any other."""
         if not isinstance(self.value, int | float):
             raise TypeError(f"{self.row.key} holds no number")
-        return float(self.value)
+        return self.value if isinstance(self.value, float) else float(self.value)
 
     @property
     def place(self) -> str:
@@ -168,6 +170,13 @@ class Caution:
     id: str
     text: str
     where: str = ""
+    plants: Any = field(default=None, compare=False, repr=False)
+    """Of many plants worked out together, those it is said of; None for all."""
+
+
+def cautions_asked(*asks: Callable[[], Iterable[Caution]]) -> list[Caution]:
+    """What some questions that do not touch each other find, in order."""
+    return [one if plants is None else replace(one, plants=plants) for one, plants in asked(*asks)]
 
 
 @dataclass(frozen=True, slots=True)

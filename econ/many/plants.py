@@ -17,10 +17,11 @@ from typing import Any, TextIO
 
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
+from econ.inputs.put_over import put_over
 from econ.inputs.schema import rows
 from econ.workbook.guards import content_of
 from econ.workbook.places import files_in, kind_of, real
-from econ.workbook.read import TypedBook, put_over, read_typed
+from econ.workbook.read import TypedBook, read_typed
 
 EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
 
@@ -66,6 +67,11 @@ class Plant:
     key: str
     content: bytes | dict[str, str]
     fault: str = ""
+
+    @property
+    def cells(self) -> dict[str, str] | None:
+        """The cells of a row by key; None for a workbook."""
+        return self.content if isinstance(self.content, dict) else None
 
 
 @dataclass(frozen=True, slots=True)

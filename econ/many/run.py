@@ -21,13 +21,16 @@ from econ.answer.base_case import base_case
 from econ.answer.report import contract
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
+from econ.inputs.as_typed import Reading
 from econ.inputs.build import build
-from econ.inputs.records import Scenario
+from econ.inputs.put_over import put_over
+from econ.inputs.records import Caution, Scenario
 from econ.many.cluster import OPEN, Access, connected
 from econ.many.journal import Done, Journal, Listed, Record
 from econ.many.plants import Plant, Source, has, named_temporary, need
+from econ.many.together import by_plant, together
 from econ.model.derived import clean, tonnes
-from econ.workbook.read import TypedBook, put_over, read_scenario
+from econ.workbook.read import TypedBook, read_scenario
 
 BLOCKS = {
     "process_t_co2e_per_year": "process_kg_co2e",
@@ -43,9 +46,26 @@ LEANS = "unverified-factors"
 """The caution that closes every list; its text asks questions of the model, so only its id stands here."""
 
 
-def run_chunk(plants: Sequence[Plant], book: TypedBook | None, sets: tuple[str, ...]) -> list[Record]:
-    """The records of some plants, in their order; what one plant does never stops another."""
-    return [run_one(plant, book, sets) for plant in plants]
+def run_chunk(plants: Sequence[Plant], book: TypedBook | None, sets: tuple[str, ...]) -> Iterator[list[Record]]:
+    """The records of some plants, some at a time; what one plant does never stops another."""
+    if book is None:
+        yield [run_one(plant, book, sets) for plant in plants]
+        return
+    typed, said = put_over(book.rows, sets)
+
+    def walk(texts: Mapping[str, str], readings: Mapping[str, Reading]) -> dict[str, Any]:
+        given = [f"{key}={text}" for key, text in texts.items()]
+        whole, cautions = put_over(typed, given, readings)
+        scenario = build(whole, warnings=(*book.warnings, *said, *cautions), tables=book.tables)
+        return figures_of(scenario, texts)
+
+    table = [plant.content for plant in plants if not isinstance(plant.content, bytes)]
+    for places, found in together(table, walk):
+        here = [plants[at] for at in places]
+        if found is None:
+            yield [run_one(plant, book, sets) for plant in here]
+        else:
+            yield [{"key": plant.key, "fault": "", **one} for plant, one in zip(here, found, strict=True)]
 
 
 def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Record:
@@ -53,7 +73,7 @@ def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Reco
     try:
         if plant.fault:
             raise FileRefused(plant.fault)
-        return {"key": plant.key, "fault": "", **figures_of(scenario_of(plant, book, sets), plant)}
+        return {"key": plant.key, "fault": "", **figures_of(scenario_of(plant, book, sets), plant.cells)}
     except InputFaults as several:
         fault = " ".join(several.sentences[:SHOWN_FAULTS])
         if (more := len(several.sentences) - SHOWN_FAULTS) > 0:
@@ -80,7 +100,7 @@ def scenario_of(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> 
     return build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
 
 
-def figures_of(scenario: Scenario, plant: Plant) -> Record:
+def figures_of(scenario: Scenario, cells: Mapping[str, str] | None) -> Record:
     """Figures of the contract and carbon blocks [t, money], ids of the cautions, inputs in canonical units.
 
     Of a table only its own columns are kept as inputs: the rest is the same for every row.
@@ -90,9 +110,13 @@ def figures_of(scenario: Scenario, plant: Plant) -> Record:
     for name, line in BLOCKS.items():
         value = base.figures[line]
         found[name] = tonnes(clean(value))
-    found["warnings"] = " ".join([*(caution.id for caution in base.cautions()), LEANS])
-    keys = plant.content if isinstance(plant.content, dict) else base.scenario.entries
+    found["warnings"] = by_plant(base.cautions(), _ids)
+    keys = base.scenario.entries if cells is None else cells
     return {"figures": found, "inputs": _inputs(base.scenario, keys)}
+
+
+def _ids(cautions: Sequence[Caution]) -> str:
+    return " ".join([*(caution.id for caution in cautions), LEANS])
 
 
 def _inputs(scenario: Scenario, keys: Mapping[str, object]) -> dict[str, float | str]:
@@ -127,7 +151,8 @@ def _parts(folder: Traversable, start: str) -> list[tuple[str, bytes]]:
     return found
 
 
-ROWS_A_CHUNK = 50
+ROWS_A_CHUNK = 5_000
+"""Rows that are worked out together by one process: the more, the less each costs."""
 WORKBOOKS_A_CHUNK = 4
 WORKERS_A_CORE = 4
 LOOK_SECONDS = 0.5
@@ -211,7 +236,9 @@ def _mapping(source: Source, place: Place) -> AbstractContextManager[Callable[[C
     if place.cluster:
         return _on_cluster(source, place)
     if place.workers == 1:
-        return nullcontext(lambda chunks: (run_chunk(chunk, source.book, source.sets) for chunk in chunks))
+        return nullcontext(
+            lambda chunks: (part for chunk in chunks for part in run_chunk(chunk, source.book, source.sets))
+        )
     joblib = need("joblib", f"--workers {place.workers}")
     parent = os.getpid()
     return nullcontext(lambda chunks: _parallel(joblib, source, chunks, place.workers, parent))
@@ -240,7 +267,7 @@ def run_chunk_of(
     """As `run_chunk`, in a worker process that ends when the process `parent` does, however that ends."""
     if parent and os.getppid() == parent:
         _end_with(parent)
-    return run_chunk(plants, book, sets)
+    return [record for part in run_chunk(plants, book, sets) for record in part]
 
 
 @cache

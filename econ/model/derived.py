@@ -6,11 +6,14 @@ The JSON, the pages, the note and the screen all read them here; none of them di
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from econ import evidence, finance
+from econ.inputs.lanes import is_column
 from econ.inputs.rows import MONTHS
 from econ.model.plan import Plan
 
@@ -42,31 +45,43 @@ class Returns:
     crossings: tuple[float, ...]
 
 
-def returns(rows: Yearly, plan: Plan, rate: float) -> Returns:
+def returns(
+    rows: Mapping[str, Mapping[int, Any]], plan: Plan, rate: Any, one: Callable[[Any], float] = float
+) -> Returns:
     """IRR, MIRR and all paybacks of the project, and the owner's IRR after finance.
 
-    `rate` a year as a fraction finances and reinvests in MIRR. Source: see `econ.finance`.
+    `rate` a year as a fraction finances and reinvests in MIRR. Rows and rate may be arrays of cases, which `one`
+    makes figures of: then IRR and MIRR are all there is. Source: see `econ.finance`.
     """
-    flows = _ordered(rows, "net_cash", plan)
-    own = finance.irr(_ordered(rows, "owner_cash" if "owner_cash" in rows else "net_cash", plan))
-    project = finance.irr(flows)
+    flows = _flows(rows, "net_cash", plan)
+    project, mirr = finance.irr(flows), one(finance.mirr(flows, rate, rate))
+    if not isinstance(flows, list):
+        return Returns(one(project.value), "", mirr, math.nan, "", ())
+    of_owner = _flows(rows, "owner_cash" if "owner_cash" in rows else "net_cash", plan)
+    own = project if of_owner == flows else finance.irr(of_owner)
     return Returns(
         irr=float(project.value),
         irr_reason=str(project.reason),
-        mirr=float(finance.mirr(flows, rate, rate)),
+        mirr=mirr,
         irr_owner=float(own.value),
         irr_owner_reason=str(own.reason),
         crossings=tuple(finance.payback_crossings(flows)),
     )
 
 
-def _ordered(rows: Yearly, name: str, plan: Plan) -> list[float]:
-    return [rows[name][t] for t in range(plan.years + 1)]
+def _flows(rows: Mapping[str, Mapping[int, Any]], name: str, plan: Plan) -> Any:
+    """The yearly flows of one case as a list, of many as an array (years, cases)."""
+    found = [rows[name][t] for t in range(plan.years + 1)]
+    if all(np.ndim(flow) == 0 for flow in found):
+        return [float(flow) for flow in found]
+    return np.stack(np.broadcast_arrays(*found))
 
 
 def clean(value: float | None) -> float | None:
-    """The number, or None where it does not exist."""
-    return None if value is None or not math.isfinite(value) else float(value)
+    """The number, or None where it does not exist; in a column what does not exist stays nan."""
+    if value is None or not (is_column(value) or math.isfinite(value)):
+        return None
+    return value if isinstance(value, float) else float(value)
 
 
 def tonnes(kg: float | None) -> float | None:

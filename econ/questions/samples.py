@@ -17,6 +17,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,11 +69,21 @@ def drawn(entry: Entry, shape: str, stream: str = "") -> Drawn:
     stream = stream or entry.row.key
     if not low < high or shape == "fixed":
         return Drawn(entry, "fixed", lambda share: np.full_like(share, value), stream)
-    made = SHAPES[shape](low, value, high)
+    made = _later(shape, low, value, high)
     lowest, highest = bounds(entry)
     if entry.row.kind == "whole":
         return Drawn(entry, shape, lambda share: np.clip(np.rint(made(share)), lowest, highest), stream)
     return Drawn(entry, shape, lambda share: np.clip(made(share), lowest, highest), stream)
+
+
+def _later(shape: str, low: float, value: float, high: float) -> Inverse:
+    """The inverse of a shape, made when it is first asked for."""
+    return lambda share: _made(shape, low, value, high)(share)
+
+
+@lru_cache(maxsize=2_000)
+def _made(shape: str, low: float, value: float, high: float) -> Inverse:
+    return SHAPES[shape](low, value, high)
 
 
 def bounds(entry: Entry) -> tuple[float, float]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -11,13 +10,12 @@ from typing import Any
 
 from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
-from econ.inputs.as_typed import Manner, read_number, said_back, unit_behind
 from econ.inputs.build import build
 from econ.inputs.editions import older
+from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
-from econ.inputs.rows import Row, plain
+from econ.inputs.rows import Row
 from econ.inputs.schema import EDITION, RETIRED, place_words, rows, sheet_names, sheets, table_sheets
-from econ.units import Unit, match
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.package_parts import shown
 from econ.workbook.read_tables import Percent, as_shown, typed_tables
@@ -217,84 +215,3 @@ def _letter(column: int) -> str:
         column, rest = divmod(column - 1, 26)
         letters = chr(65 + rest) + letters
     return letters
-
-
-def put_over(typed: Mapping[str, Typed], sets: Iterable[str]) -> tuple[dict[str, Typed], list[Caution]]:
-    """Typed rows with `KEY=VALUE UNIT` put over them; a bare VALUE keeps the row's own unit.
-
-    A typed range is kept where the new value lies inside it, and dropped with a caution where not.
-    Raises InputFaults naming every text that is not understood.
-    """
-    found = dict(typed)
-    faults: list[InputFault] = []
-    cautions: list[Caution] = []
-    for text in sets:
-        key, equals, item = text.partition("=")
-        row = rows().get(key.strip())
-        if row is None or not equals:
-            near = difflib.get_close_matches(key.strip(), rows(), n=3)
-            hint = f"Give KEY=VALUE, such as {' or '.join(near) or 'kiln.price'}"
-            faults.append(InputFault("--set", f"{text[:60]!r}", hint))
-            continue
-        try:
-            found[row.key] = _set_row(row, found.get(row.key, Typed()), item.strip(), found, cautions)
-        except InputFault as fault:
-            faults.append(fault)
-    if faults:
-        raise InputFaults(faults)
-    return found, cautions
-
-
-def _set_row(row: Row, old: Typed, item: str, typed: Mapping[str, Typed], cautions: list[Caution]) -> Typed:
-    where = f"--set {row.key}"
-    if not row.is_number or not item:
-        return replace(old, value=item or None, low=None, high=None, where=where, cells=None)
-    if row.or_words and plain(item) == row.or_words:
-        return replace(old, value=item, low=None, high=None, where=where, cells=None)
-    reading = read_number(item)
-    if reading is None:
-        raise InputFault(where, f"{item[:60]!r}", "Give a number, and its unit if it is another", row.label)
-    currency, value = str((typed.get("plant.currency") or Typed()).value or "USD"), reading.value
-    own = _own_unit(row, old, currency)
-    unit = unit_behind(row, reading, own, Manner(False, "metric", currency), where) or own
-    cautions += said_back(row, item, reading, unit, where)
-    if reading.ends:
-        old = replace(old, low=reading.ends[0], high=reading.ends[1], unit=unit.short if unit else None)
-        own = unit
-    low, high = (_carried(end, own, unit) for end in (old.low, old.high))
-    kept = _inside(value, low, high)
-    if not kept:
-        low = high = None
-        cautions.append(
-            Caution("range-dropped", f"{row.key} was set outside its range; the range is not used.", where)
-        )
-    known = f"{old.known or ''}, set on the command line".lstrip(", ")  # a what-if keeps how it was known
-    return replace(
-        old, value=value, low=low, high=high, unit=unit.short if unit else None, known=known, source="",
-        where=where, cells=None,
-    )  # fmt: skip
-
-
-def _own_unit(row: Row, typed: Typed, currency: str) -> Unit | None:
-    own = row.start_unit("metric", currency)
-    if own is None or not isinstance(typed.unit, str):
-        return own
-    return match(typed.unit, own, row.unit_choices(currency), currency) or own
-
-
-def _carried(item: object, old: Unit | None, new: Unit | None) -> object:
-    if old is None or new is None or isinstance(item, bool) or not isinstance(item, int | float):
-        return item
-    if old == new or old.dimension != new.dimension:
-        return item if old == new else None
-    return new.from_canonical(old.to_canonical(float(item)))
-
-
-def _inside(value: float, low: object, high: object) -> bool:
-    ends = [end for end in (low, high) if isinstance(end, int | float) and not isinstance(end, bool)]
-    if not ends:
-        return True
-    slack = 1e-9 * max(abs(value), 1.0)
-    return (not isinstance(low, int | float) or value >= low - slack) and (
-        not isinstance(high, int | float) or value <= high + slack
-    )

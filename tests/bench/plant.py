@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from econ.inputs.build import build
 from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.workbook.read import put_over
 
 NAME = "thistle-flat"
 SETS = ("money.tax_rate=20 %", "kiln.life=6 years")

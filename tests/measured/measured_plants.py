@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 
 from econ.inputs.build import build
 from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario, TypedLine, TypedTable
-from econ.workbook.read import put_over
 
 US_LOG = {
     "log.bones_in": "lb", "log.char_out": "lb", "log.fuel_1": "gal", "log.hours": "hours", "log.peak": "degF",

@@ -22,6 +22,7 @@ from econ.answer.screen import screen
 from econ.answer.weights import doubts
 from econ.inputs.build import build
 from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
 from econ.model.derived import budget, grant, twenty_years
 from econ.note.content import BANNER, note
@@ -29,7 +30,6 @@ from econ.note.greenhouse import BLOCKS
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
-from econ.workbook.read import put_over
 from econ.workbook.results_book import results_bytes
 
 DATE = "2026-11-25"

@@ -1,0 +1,221 @@
+"""Many plants through code written for one: a number that stands for a column of numbers.
+
+A `Lanes` is a column of numbers that passes for a float. Arithmetic goes elementwise. A question about it (is
+it below 3?) must have one answer: where the plants differ, those with the commoner answer stay, the others are
+put aside and walk the same code again later. So every plant goes the way it would have gone alone, with the
+same operations on the same numbers, and its figures are the same to the last bit. What asks for a plain float,
+such as a function of `math`, gets one: the plants with another value are put aside. That is right but slow, so
+code on the way of many plants asks `exists` and `summed` instead.
+"""
+
+from __future__ import annotations
+
+import math
+import operator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any, TypeGuard, TypeVar, cast
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Rows = NDArray[np.intp]
+    Column = NDArray[np.float64]
+
+Found = TypeVar("Found")
+
+
+class World:
+    """The plants that still go one way, by their numbers in ascending order, and those put aside."""
+
+    def __init__(self, alive: Rows) -> None:
+        self.alive = alive
+        self.left: list[Rows] = []
+
+    def agree(self, answers: NDArray[np.bool_]) -> bool:
+        """The commoner of the answers; the plants with the other are put aside."""
+        found = 2 * int(answers.sum()) >= len(answers)
+        self.keep(answers == found)
+        return found
+
+    def keep(self, those: NDArray[np.bool_]) -> None:
+        """Put aside all others."""
+        if not those.all():
+            self.left.append(self.alive[~those])
+            self.alive = self.alive[those]
+
+    def at_most(self, count: int) -> None:
+        """Put aside all but the first `count` plants."""
+        if len(self.alive) > count:
+            self.left.append(self.alive[count:])
+            self.alive = self.alive[:count]
+
+
+_OPEN: list[World] = []
+"""The world whose plants walk now; none where one plant goes alone."""
+
+
+def each_way(rows: Rows, walk: Callable[[World], Found]) -> Iterator[tuple[World, Found]]:
+    """Walk until every plant of `rows` has been through; gives each walk's world with what it returned."""
+    waiting = [rows]
+    while waiting:
+        world = World(waiting.pop())
+        _OPEN.append(world)
+        try:
+            found = walk(world)
+        finally:
+            _OPEN.pop()
+        waiting += world.left
+        yield world, found
+
+
+def plants_now() -> Rows | None:
+    """The numbers of the plants that walk together now; None where one goes alone."""
+    return _OPEN[-1].alive if _OPEN else None
+
+
+def asked(*asks: Callable[[], Iterable[Found]]) -> list[tuple[Found, Rows | None]]:
+    """What each of some questions that do not touch each other finds, in order, and for which plants (None: all).
+
+    Plants that answer one differently part for that question alone, and go on together.
+    """
+    if not _OPEN:
+        return [(one, None) for ask in asks for one in ask()]
+    world = _OPEN[-1]
+    whole, left = world.alive, world.left
+    found: list[tuple[Found, Rows | None]] = []
+    try:
+        for ask in asks:
+            waiting = [whole]
+            while waiting:
+                world.alive, world.left = waiting.pop(), []
+                said = list(ask())
+                found += [(one, None if len(world.alive) == len(whole) else world.alive) for one in said]
+                waiting += world.left
+    finally:
+        world.alive, world.left = whole, left
+    return found
+
+
+def _elementwise(ask: Callable[[Any, Any], Any], turned: bool = False) -> Any:
+    def found(self: Lanes, other: Any) -> Any:
+        if not isinstance(other, int | float):
+            return NotImplemented
+        if ask is operator.truediv and (self if turned else other) == 0:
+            raise ZeroDivisionError("float division by zero")
+        beside = other.now() if is_column(other) else other
+        return Lanes(self.world, ask(beside, self.now()) if turned else ask(self.now(), beside))
+
+    return found
+
+
+def _asked(ask: Callable[[Any, Any], Any]) -> Any:
+    def found(self: Lanes, other: Any) -> Any:
+        if not isinstance(other, int | float):
+            return NotImplemented
+        return self.world.agree(ask(self.now(), other.now() if is_column(other) else other))
+
+    return found
+
+
+def is_column(value: object) -> TypeGuard[Any]:
+    """Whether a number stands for many."""
+    return type(value) is Lanes
+
+
+class Lanes:
+    """A column of numbers, one for each plant of its world that is alive when it is made (or was: `alive`)."""
+
+    __slots__ = ("_alive", "_last", "_now", "_values", "world")
+    __array_ufunc__ = None
+    """numpy's own numbers leave arithmetic with a column to it."""
+
+    def __init__(self, world: World, values: Column, alive: Rows | None = None) -> None:
+        self.world, self._values, self._now = world, values, values
+        self._alive = self._last = world.alive if alive is None else alive
+
+    @property  # type: ignore[misc]
+    def __class__(self) -> Any:
+        """What `isinstance` sees."""
+        return float
+
+    def now(self) -> Column:
+        """The numbers of the plants that are alive now."""
+        if self._last is not self.world.alive:
+            self._now = self._values[self._alive.searchsorted(self.world.alive)]
+            self._last = self.world.alive
+        return self._now
+
+    __add__, __radd__ = _elementwise(operator.add), _elementwise(operator.add, turned=True)
+    __sub__, __rsub__ = _elementwise(operator.sub), _elementwise(operator.sub, turned=True)
+    __mul__, __rmul__ = _elementwise(operator.mul), _elementwise(operator.mul, turned=True)
+    __truediv__, __rtruediv__ = _elementwise(operator.truediv), _elementwise(operator.truediv, turned=True)
+    __lt__, __le__, __gt__, __ge__ = map(_asked, (operator.lt, operator.le, operator.gt, operator.ge))
+    __eq__, __ne__ = map(_asked, (operator.eq, operator.ne))
+    __hash__ = None  # type: ignore[assignment]
+
+    def __neg__(self) -> Lanes:
+        return Lanes(self.world, -self.now())
+
+    def __abs__(self) -> Lanes:
+        return Lanes(self.world, abs(self.now()))
+
+    def __bool__(self) -> bool:
+        return self.world.agree(self.now() != 0)
+
+    def __float__(self) -> float:
+        """The number of the first plant; those with another are put aside."""
+        values = self.now()
+        first = float(values[0])
+        self.world.keep((values == first) | (values != values) & (first != first))
+        return first
+
+    def __int__(self) -> int:
+        return int(float(self))
+
+    def __round__(self, places: int | None = None) -> float:
+        return round(float(self), places)
+
+    def __floor__(self) -> Lanes:
+        return Lanes(self.world, self.now() // 1)
+
+    def __format__(self, how: str) -> str:
+        return "nan"  # a sentence is made again for the plant alone where anybody reads it
+
+    __str__ = __repr__ = lambda self: "nan"
+
+
+def exists(value: float) -> bool:
+    """Whether a figure is a finite number."""
+    if is_column(value):
+        return bool(value.world.agree(value.now() - value.now() == 0))
+    return math.isfinite(value)
+
+
+def summed(values: Iterable[float]) -> float:
+    """The sum, exact before its one rounding (`math.fsum`)."""
+    terms = list(values)
+    worlds = [one.world for one in terms if is_column(one)]
+    if not worlds:
+        return math.fsum(terms)
+    import numpy as np
+
+    columns = np.broadcast_arrays(*(one.now() if is_column(one) else one for one in terms))
+    found: float = cast(
+        "float", Lanes(worlds[0], np.array([math.fsum(row) for row in zip(*columns, strict=True)]))
+    )
+    return found
+
+
+def unwrapped(numbers: Mapping[str, float], most: int) -> tuple[dict[str, Any], Callable[[Any], float]]:
+    """Numbers as the model takes them, columns as arrays of at most `most` plants; and what wraps its figures."""
+    world = next((one.world for one in numbers.values() if is_column(one)), None)
+    if world is None:
+        return dict(numbers), float
+    world.at_most(most)
+    held, alive = world, world.alive
+
+    def wrapped(value: Any) -> Any:
+        return Lanes(held, value, alive) if getattr(value, "ndim", 0) else float(value)
+
+    return {key: one.now() if is_column(one) else one for key, one in numbers.items()}, wrapped
