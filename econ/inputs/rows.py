@@ -125,12 +125,16 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading on a sheet, a line of help, its rows in order, and what one has who stops after them."""
+    """A heading on a sheet, a line of help, its rows in order, and what one has who stops after them.
+
+    One that is not `open` is folded in a workbook that fills none of its rows.
+    """
 
     heading: str
     rows: tuple[Row, ...] = ()
     help: str = ""
     stop: str = ""
+    open: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,7 +121,8 @@ def _sheet(file: SheetFile, blocks: Mapping[str, Block], shared: Shared, seen: d
     for section in held["section"]:
         stand = {"sheet": held["sheet"], "heading": section["heading"]}
         made = [row for _ in section["row"] for row in _rows(*next(entries), blocks, shared, stand, seen)]
-        sections.append(Section(section["heading"], tuple(made), section.get("help", ""), section.get("stop", "")))
+        more = {word: section[word] for word in ("help", "stop", "open") if word in section}
+        sections.append(Section(section["heading"], tuple(made), **more))
     return SheetPlan(held["sheet"], held["intro"], tuple(sections), held.get("late", False))
 
 

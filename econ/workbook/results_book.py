@@ -39,7 +39,7 @@ from econ.workbook.pages.variance_page import variance
 from econ.workbook.pages.worth_page import worth
 from econ.workbook.places import check_goal
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed
-from econ.workbook.style import CLAY, SLATE, Styles
+from econ.workbook.style import BOOK, CLAY, SLATE, Styles
 from econ.workbook.system import pdf_of
 from econ.workbook.template import FIXED_TIME
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
@@ -98,7 +98,7 @@ def results_bytes(results: Results, is_set: bool = False) -> bytes:
     place, rows = lay_out(case.results)
     sheets = print_model(case, place)
     target = io.BytesIO()
-    book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    book = xlsxwriter.Workbook(target, BOOK)
     book.set_properties(
         {
             "title": f"kilncase results: {results.scenario.name}",

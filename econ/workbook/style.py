@@ -116,6 +116,12 @@ FONT = "Arial"
 
 BASE: dict[str, Any] = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"}
 
+BOOK: dict[str, Any] = {
+    "in_memory": True, "strings_to_formulas": False, "strings_to_urls": False,
+    "default_format_properties": {"font_name": FONT, "font_size": 10},
+}  # fmt: skip
+"""How every workbook is made; its first format gives the unit of column widths, so it is the face in use."""
+
 LOOKS: dict[str, dict[str, Any]] = {
     "plain": {},
     "wrap": {"text_wrap": True},
@@ -256,7 +262,7 @@ def page(sheet: Any, landscape: bool = True, repeat: int | None = None, is_lette
     sheet.set_paper(1 if is_letter else 9)
     sheet.fit_to_pages(1, 0)
     sheet.set_margins(left=MARGIN, right=MARGIN, top=0.6, bottom=0.7)
-    sheet.set_footer("&L&8&F   &A&C&8kilncase&R&8Page &P of &N")
+    sheet.set_footer("&L&10&F   &A&C&10kilncase&R&10Page &P of &N")
     if repeat is not None:
         sheet.repeat_rows(repeat)
     sheet.hide_gridlines(2)

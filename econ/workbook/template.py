@@ -14,14 +14,17 @@ from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.units import match
-from econ.workbook.style import BOLD, CLAY, SLATE, Styles, page, row_height
+from econ.workbook.style import BOLD, BOOK, CLAY, SLATE, Styles, page, row_height
 from econ.workbook.template_tables import Lists, shorten, write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
-WIDTHS = (44, 15, 24, 10, 10, 13, 28, 18, 62, 30)
+WIDTHS = (40, 13, 20, 9, 9, 13, 18, 20, 105, 30)
+"""Up to where a value is from they fill a page at nine tenths; the rest stays on the screen."""
 FIRST_WIDTHS = (36, 10, 21, 8, 8, 13, 28, 18, 180, 30)
 """Of the first sheet: its columns up to "High" fill a page at nine tenths, its help stands on one line."""
 VALUE, UNIT, LOW, HIGH, KNOWN_AT, FROM, REMARK, HELP, KEY = range(1, 10)
+PAPER_EDGES = (0.3, 0.3, 0.3, 0.5)
+"""Inches of paper left free: left, right, top, bottom."""
 FIXED_TIME = dt.datetime(2000, 1, 1)
 """Written as the creation time of every workbook, so that equal contents make equal files."""
 
@@ -52,7 +55,7 @@ def write_template(
 ) -> bytes:
     """A scenario workbook as bytes: blank in the given units and currency, or filled with rows and tables."""
     target = io.BytesIO()
-    book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    book = xlsxwriter.Workbook(target, BOOK)
     book.set_properties(
         {
             "title": title or "kilncase scenario",
@@ -126,15 +129,15 @@ class _Sheet:
             self._one_page()
             self._last_lines()
         else:
-            sheet.print_area(0, 0, self.line, HELP)
+            sheet.set_margins(*PAPER_EDGES)
+            sheet.print_area(0, 0, self.line - 1, FROM)
         sheet.freeze_panes(header + 1, 1)
         sheet.outline_settings(symbols_below=False)
 
     def _one_page(self) -> None:
         """What is asked prints on one page; help and cautions stay on the screen."""
         self.sheet.fit_to_pages(1, 1)
-        self.sheet.set_margins(left=0.3, right=0.3, top=0.3, bottom=0.5)
-        self.sheet.set_footer("&L&10&F   &A&R&10Page &P of &N")
+        self.sheet.set_margins(*PAPER_EDGES)
         self.sheet.print_area(0, 0, self.line - 1, HIGH)
 
     def _title(self, title: str) -> None:
@@ -173,23 +176,30 @@ class _Sheet:
             self.line += 1
 
     def _section(self, section: Section) -> None:
-        self._put(0, section.heading, "heading")
-        for column in range(1, len(COLUMNS)):
-            self._put(column, section.help if column == 1 else "", "heading")
-        self.line += 1
-        shown = {(row.block, row.number) for row in section.rows if row.block and self._is_filled(row)}
-        folded = [
+        """A heading and its rows: folded unless most plants need them or one is filled, spare repeats always."""
+        shown = {(row.block, row.number) for row in section.rows if self._is_filled(row)}
+        is_open = self.first or section.open or bool(shown)
+        spare = [
             bool(row.block) and row.number > 2 and (row.block, row.number) not in shown for row in section.rows
         ]
-        for row, is_folded, is_next_folded in zip(section.rows, folded, (*folded[1:], False), strict=True):
+        closed = "" if is_open else f"{len(section.rows)} rows: open them with the + at the left edge."
+        self._put(0, section.heading, "heading")
+        for column in range(1, len(COLUMNS)):
+            self._put(column, closed or section.help if column == 1 else "", "heading")
+        self.sheet.set_row(self.line, None, None, {"collapsed": not is_open})
+        self.line += 1
+        for row, is_spare, is_next_spare in zip(section.rows, spare, (*spare[1:], False), strict=True):
             self._row(row)
-            fold = {"level": 2, "hidden": True} if is_folded else {"level": 1}
-            if is_next_folded and not is_folded:
+            fold = {"level": 2 if is_spare else 1, "hidden": is_spare or not is_open}
+            if is_next_spare and not is_spare:
                 fold["collapsed"] = True
             self.sheet.set_row(self.line - 1, self.height, None, fold)
         if section.stop:
             self._put(0, f"If you stop here: {section.stop}", "stop")
             self.sheet.set_row(self.line, 14)
+            self.line += 1
+        elif is_open:  # LibreOffice takes the row after a group for the sign of that group
+            self.sheet.set_row(self.line, 6)
             self.line += 1
 
     def _is_filled(self, row: Row) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
@@ -46,8 +47,10 @@ class Lists:
 
 
 HEADINGS, UNITS, KEYS, FIRST = 3, 4, 5, 6
-WIDE = 16
-"""More columns than this go on two printed pages side by side."""
+WIDE = 110
+"""So many units of width are printed on one page; wider tables on several, side by side."""
+ON_PAPER = 20
+"""Lines that are printed, to be written by hand beside the kiln or in the field."""
 WIDTH = {"date": 12, "text": 26, "choice": 14, "number": 14, "whole": 12}
 
 
@@ -59,7 +62,7 @@ def write_table(
     sheet.write_string(0, 0, plan.sheet, styles("title"))
     sheet.set_row(0, 28)
     widths = [WIDTH[column.kind] for column in plan.columns]
-    shown = min(len(widths), WIDE) - 1
+    shown = max(at for at in range(len(widths)) if sum(widths[: at + 1]) <= WIDE)
     sheet.merge_range(1, 0, 1, shown, plan.intro, styles("intro_wrap"))
     sheet.set_row(1, row_height((plan.intro, sum(widths[: shown + 1])), size=11))
     sheet.set_row(
@@ -78,14 +81,14 @@ def write_table(
         for number in range(max(plan.ready, len(filled))):
             item = filled[number].cells.get(column.key) if number < len(filled) else None
             _write(sheet, styles, FIRST + number, at, column, item)
-    sheet.set_row(KEYS, 14)
+    sheet.set_row(KEYS, 14, None, {"hidden": True})
     sheet.freeze_panes(FIRST, 1)
     page(sheet, repeat=HEADINGS, is_letter=system == "us")
-    if len(plan.columns) > WIDE:
-        sheet.fit_to_pages(2, 0)
-        sheet.repeat_columns(0, 1)
+    sheet.set_margins(0.3, 0.3, 0.3, 0.5)
+    if sum(widths) > WIDE:
+        sheet.fit_to_pages(math.ceil(sum(widths) / WIDE), 0)
     sheet.repeat_rows(HEADINGS, UNITS)
-    sheet.print_area(0, 0, FIRST + max(plan.ready, len(filled)) - 1, len(plan.columns) - 1)
+    sheet.print_area(0, 0, FIRST + max(ON_PAPER, len(filled)) - 1, len(plan.columns) - 1)
 
 
 def _unit(

@@ -13,6 +13,7 @@ import sys
 import zipfile
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -35,8 +36,8 @@ LONG = {
     "Break-even",
 }
 """Tables that scroll: their heading stays."""
-TWO_WIDE = {"Lab assay"}
-"""The sheet of 35 columns to fill prints on two pages side by side."""
+SIDE_BY_SIDE = {"Kiln log": 2, "Lab assay": 4, "Garden trials": 2}
+"""Wide sheets to fill print on so many pages side by side, so that they can be read."""
 
 
 def visible(name: str) -> list:
@@ -133,7 +134,7 @@ def test_every_sheet_prints_with_its_name_and_page_x_of_y(name: str) -> None:
         upright = sheet.page_setup.orientation != "landscape"
         assert upright == (sheet.title in PORTRAIT), sheet.title
         assert sheet.sheet_properties.pageSetUpPr.fitToPage, sheet.title
-        wide = 2 if sheet.title in TWO_WIDE and name in SCENARIOS else 1
+        wide = SIDE_BY_SIDE.get(sheet.title, 1) if name in SCENARIOS else 1
         assert (sheet.page_setup.fitToWidth or 1) == wide, sheet.title
 
 
@@ -208,14 +209,29 @@ def test_required_cells_are_marked_and_their_help_opens_beside_them() -> None:
         assert check.prompt
 
 
-def test_sections_fold_and_unused_repeats_are_folded() -> None:
-    sheet = live("templates/blank-us.xlsx")["Bones"]
-    keys = {row[9].value: row[0].row for row in sheet.iter_rows() if row[9].value and "." in str(row[9].value)}
-    levels = {key: sheet.row_dimensions[at].outlineLevel for key, at in keys.items()}
-    assert all(levels.values())
-    assert not sheet.row_dimensions[keys["bones.2.mass"]].hidden
-    assert sheet.row_dimensions[keys["bones.3.mass"]].hidden
-    assert not sheet.sheet_properties.outlinePr.summaryBelow
+def keys_of(sheet: openpyxl.worksheet.worksheet.Worksheet) -> dict[str, int]:
+    return {row[9].value: row[0].row for row in sheet.iter_rows() if row[9].value and "." in str(row[9].value)}
+
+
+def test_a_blank_shows_what_most_plants_need_and_folds_the_rest() -> None:
+    """690 rows in all; what is folded opens with one click at the edge."""
+    sheets = [sheet for sheet in visible("templates/blank-us.xlsx") if sheet.max_column == 10]
+    hidden = [sheet.row_dimensions[at].hidden for sheet in sheets for at in keys_of(sheet).values()]
+    assert len(hidden) > 650
+    assert 80 < hidden.count(False) < 130
+    bones, keys = sheets[1], keys_of(sheets[1])
+    assert all(bones.row_dimensions[at].outlineLevel for at in keys.values())
+    assert not bones.row_dimensions[keys["bones.1.water_share"]].hidden
+    assert bones.row_dimensions[keys["bones.2.mass"]].hidden
+    assert not bones.sheet_properties.outlinePr.summaryBelow
+
+
+def test_what_is_filled_is_never_folded() -> None:
+    for name in SCENARIOS:
+        for sheet in visible(name):
+            rows = keys_of(sheet).values() if sheet.max_column == 10 else ()
+            filled = [at for at in rows if sheet.cell(at, 2).value not in (None, "")]
+            assert not [sheet.cell(at, 1).value for at in filled if sheet.row_dimensions[at].hidden], name
 
 
 @pytest.mark.parametrize("name", SCENARIOS)
