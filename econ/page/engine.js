@@ -186,15 +186,25 @@ const triangleEnds = (low, value, high) => {
   const width = (below + above) / (1 - Math.sqrt(BEYOND * p) - Math.sqrt(BEYOND * q));
   return [value - p * width, value + q * width];
 };
-const beta = (peak, cells) => { // a Beta distribution over an angle, read backwards
-  const left = 4 * peak, right = 4 - 4 * peak, quarter = Math.PI / 2, size = quarter / cells;
+const ANGLES = {}; // edges of the cells, and logarithms of sine and cosine at their two Gauss points
+const angles = (cells) => {
+  if (ANGLES[cells]) return ANGLES[cells];
+  const quarter = Math.PI / 2, size = quarter / cells;
   const angle = Array.from({length: cells + 1}, (_, i) => i === cells ? quarter : i * size);
   const half = (angle[1] - angle[0]) / 2, gauss = half / Math.sqrt(3);
-  const density = (x) => plainExp((2 * left + 1) * plainLog(plainSine(x))) *
-    plainExp((2 * right + 1) * plainLog(plainSine(quarter - x)));
+  const logs = (x) => [plainLog(plainSine(x)), plainLog(plainSine(quarter - x))];
+  const points = angle.slice(0, cells).map((edge) => {
+    const middle = edge + half;
+    return [...logs(middle - gauss), ...logs(middle + gauss)];
+  });
+  return ANGLES[cells] = [angle, points];
+};
+const beta = (peak, cells) => { // a Beta distribution over an angle, read backwards
+  const left = 4 * peak, right = 4 - 4 * peak, [angle, points] = angles(cells);
+  const density = (sine, cosine) => plainExp((2 * left + 1) * sine) * plainExp((2 * right + 1) * cosine);
   const under = [0];
   for (let i = 0, total = 0; i < cells; i++) {
-    const middle = angle[i] + half, mass = density(middle - gauss) + density(middle + gauss);
+    const [a, b, c, d] = points[i], mass = density(a, b) + density(c, d);
     total = i ? total + mass : mass;
     under.push(total);
   }

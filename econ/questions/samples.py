@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -140,6 +140,7 @@ def triangular(low: float, value: float, high: float) -> Inverse:
     return found
 
 
+@lru_cache(maxsize=1024)
 def pert(low: float, value: float, high: float) -> Inverse:
     """A smooth hump with its peak at the value: a Beta distribution over a stretched range.
 
@@ -169,11 +170,11 @@ def _pert(peak: float, cells: int) -> Inverse:
     below 1e-6 of the range for shares of 1e-9 to 1 - 1e-9.
     """
     left, right = 4 * peak, 4 - 4 * peak
-    angle = np.linspace(0, np.pi / 2, cells + 1)
-    half = (angle[1] - angle[0]) / 2
-    gauss = half / np.sqrt(3.0)
-    middle = angle[:-1] + half
-    mass = _density(middle - gauss, left, right) + _density(middle + gauss, left, right)
+    angle, points = _angles(cells)
+    first, second = (
+        series.exp((2 * left + 1) * sine) * series.exp((2 * right + 1) * cosine) for sine, cosine in points
+    )
+    mass = first + second
     below = np.concatenate(([0.0], np.cumsum(mass)))
     below /= below[-1]
 
@@ -184,10 +185,19 @@ def _pert(peak: float, cells: int) -> Inverse:
     return found
 
 
-def _density(angle: Numbers, left: float, right: float) -> Numbers:
-    """Density of the angle, unscaled: x^left (1 - x)^right dx with x = sin² of the angle."""
-    sine, cosine = series.log(series.sine(angle)), series.log(series.sine(np.pi / 2 - angle))
-    return series.exp((2 * left + 1) * sine) * series.exp((2 * right + 1) * cosine)
+@cache
+def _angles(cells: int) -> tuple[Numbers, tuple[tuple[Numbers, Numbers], ...]]:
+    """Edges of the cells, and at their two Gauss points the logarithms of sine and cosine.
+
+    The density of the angle is x^left (1 - x)^right dx with x = sin² of it.
+    """
+    angle = np.linspace(0, np.pi / 2, cells + 1)
+    half = (angle[1] - angle[0]) / 2
+    gauss, middle = half / np.sqrt(3.0), angle[:-1] + half
+    return angle, tuple(
+        (series.log(series.sine(at)), series.log(series.sine(np.pi / 2 - at)))
+        for at in (middle - gauss, middle + gauss)
+    )
 
 
 def lognormal(low: float, value: float, high: float) -> Inverse:

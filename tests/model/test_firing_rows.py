@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from typing import Any
 
 import pytest
@@ -30,13 +31,15 @@ def answer(sets: dict[str, str]) -> dict[str, Any]:
     return {"figures": found["details"]["figures"], "kiln": found["details"]["kiln"]}
 
 
-BASE = json.dumps(answer(FULL), sort_keys=True)
+@cache
+def start() -> str:
+    return json.dumps(answer(FULL), sort_keys=True)
 
 
 @pytest.mark.parametrize("key", MOVES)
 def test_a_row_about_a_firing_acts(key: str) -> None:
     moved = answer({**FULL, key.replace(".", "__"): MOVES[key]})
-    assert json.dumps(moved, sort_keys=True) != BASE
+    assert json.dumps(moved, sort_keys=True) != start()
 
 
 def test_firewood_moisture_and_hours_of_a_crew_act() -> None:

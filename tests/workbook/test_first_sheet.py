@@ -11,7 +11,7 @@ from written import shown
 
 from econ.answer.safety import advice
 from econ.inputs.schema import rows, sheets
-from econ.workbook.blank import blank_bytes
+from econ.workbook.blank import SYSTEMS, blank_bytes
 
 FIRST = sheets()[0]
 
@@ -33,13 +33,21 @@ def test_after_each_section_it_says_what_one_has() -> None:
     assert all(section.stop for section in FIRST.sections)
 
 
+@pytest.fixture(scope="module")
+def papers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Both blanks as LibreOffice prints them, in one conversion."""
+    work = tmp_path_factory.mktemp("first")
+    blanks = [work / f"{system}.xlsx" for system in SYSTEMS]
+    for system, blank in zip(SYSTEMS, blanks, strict=True):
+        blank.write_bytes(blank_bytes(system, "USD"))
+    return dict(zip(SYSTEMS, convert(blanks, "pdf", work), strict=True))
+
+
 @pytest.mark.office
-@pytest.mark.parametrize("system", ["us", "metric"])
-def test_it_prints_on_one_page_with_nothing_under_9_points(system: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_it_prints_on_one_page_with_nothing_under_9_points(system: str, papers: dict[str, Path]) -> None:
     """Measured in the PDF that LibreOffice makes of it."""
-    blank = tmp_path / "blank.xlsx"
-    blank.write_bytes(blank_bytes(system, "USD"))
-    with pdfplumber.open(convert([blank], "pdf", tmp_path)[0]) as document:
+    with pdfplumber.open(papers[system]) as document:
         pages = [page for page in document.pages if FIRST.name in (page.extract_text() or "").splitlines()[-1]]
         assert len(pages) == 1
         assert min(letter["size"] for letter in pages[0].chars) >= 8.99

@@ -6,18 +6,18 @@ import io
 from functools import cache
 
 import openpyxl
+from shipping import SHIPPED, now
 
 from econ.answer.appraisal import appraise
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.questions.latin import Sampling
-from econ.workbook.blank import shipped
 from econ.workbook.results_book import results_bytes
 
 DEEP = "thistle-flat, deep"
 """With the two pages of a deep run, from few samples."""
 RESULTS = (*NAMES, DEEP)
-SCENARIOS = tuple(sorted(shipped()))
+SCENARIOS = SHIPPED
 ALL = (*RESULTS, *SCENARIOS)
 
 
@@ -25,7 +25,7 @@ ALL = (*RESULTS, *SCENARIOS)
 def content(name: str) -> bytes:
     """The bytes of a results workbook (by plant) or of a scenario workbook (by file)."""
     if name in SCENARIOS:
-        return shipped()[name]
+        return now(name)
     plant = example(name.split(",")[0])
     scenario = build(plant.rows, plant.system, tables=plant.tables)
     if name == DEEP:
