@@ -6,7 +6,10 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from econ import evidence
+from econ.answer.own_units import said
 from econ.inputs.records import Caution, Scenario
+from econ.measured.assay import AssayReading, Compared, compared, read_assay
 from econ.model.plan import Plan
 
 Figures = Mapping[str, float]
@@ -14,71 +17,101 @@ Figures = Mapping[str, float]
 STEP = 0.01
 """A guarantee is stated in whole per cent, rounded down: every bag must hold it."""
 ROUNDING = 1e-9
+RULES = "aapfco_suip25"
+"""The set of metal limits shown on the label's page: the model rule of US control officials."""
 
-FEED = (
-    "FERTILIZER / SOIL AMENDMENT. NOT FOR ANIMAL FEED. KEEP FROM LIVESTOCK. Do not feed to cattle or other "
-    "ruminants.",
-    "(The last sentence is that of the US feed rule, 21 CFR 589.2000, from memory: ask for its wording.)",
-)
-STORAGE = (
-    "Store dry, closed, away from food, feed, open flame and oxidisers; out of reach of children.",
-    "Before bagging: at least 24 hours outside in metal after the kiln is opened. Char can rekindle for a day.",
-)
-DUST = (
-    "Avoid dust. Fine char dust is to be treated as combustible until a test says otherwise: no sparks or flame "
-    "where it is milled or poured; damp it down.",
-    "Wear a dust mask and goggles when pouring. If in eyes, rinse with plenty of water.",
-)
-SAFETY_OF_SOIL = (
-    "Use by soil test. More than the stated rate adds phosphorus that plants do not need and water does not want.",
-    "No claim is made on disease: no kiln of this kind is claimed to inactivate prions.",
-)
-REGISTRATION = (
-    "Register the product, and often the company, with the state's fertilizer office before the first sale.",
-    "A copy of the label; a lab report of available phosphate (citrate-soluble plus water-soluble P2O5), by a "
-    "method the office accepts.",
-    "A lab report of metals (As, Cd, Co, Hg, Mo, Ni, Pb, Se, Zn): the sheet Lab assay sets yours beside limits.",
-    "Tonnage reports and a fee a ton, quarterly to yearly.",
-    "Source and treatment of the bones; for animal by-products the veterinary or feed office may have a say.",
-    "Without a nutrient claim the rules of soil amendments apply in many states; in the EU ask first if bones "
-    "may go into the class at all.",
-)  # fmt: skip
-DISCLAIMER = (
-    "A worksheet to prepare a label, from the figures of this scenario. It is no legal advice and no registered "
-    "label: wording, layout and guarantees are for your office to accept. What registration asks is from memory "
-    "of usual practice."
-)
+GUARANTEES = {
+    "available": ("Available phosphate (P2O5)", "available", "p2o5", "product.available_p2o5_share"),
+    "p2o5": ("Total phosphate (P2O5)", "p2o5", "p2o5", "product.total_p2o5_share"),
+    "ca": ("Calcium (Ca), elemental", "ca", "calcium", "product.ca_share"),
+}
+"""By the word of the figure: words, the sample of the assay, the nutrient of the tolerance, the row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Guarantee:
+    """One line of the guaranteed analysis: the share stated, and what it is made of, as shares as sold.
+
+    `dry` is the mean of the assay or the figure of the plant [kg/kg dry char], `n` the samples behind it (0:
+    no assay). `tolerance` is what an inspector allows, taken off an assay's mean; `next_low` the low end of the
+    95 % range of a single further sample as sold, None for fewer than two samples.
+    """
+
+    word: str
+    stated: float
+    dry: float
+    as_sold: float
+    tolerance: float
+    n: int
+    next_low: float | None
+
+    @property
+    def sold(self) -> str:
+        """The share as sold, as a formula of the sheet: it follows the moisture as sold."""
+        return f"{self.dry!r}/as_sold_per_kg" if self.n else f"sold_{self.word}_share"
+
+    @property
+    def formula(self) -> str:
+        """The share stated, as a formula of the sheet."""
+        less = f"-{self.tolerance!r}" if self.n else ""
+        return f"MAX(INT({ROUNDING:.9f}+100*({self.sold}{less})),0)/100"
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """What the label would state: guarantees in whole per cent, as fractions of the product as sold.
+    """What the label would state: guarantees in whole per cent as sold, `total` only where the office allows it.
 
-    `total` is None unless the office allows it, `net_weight_kg` None where no weight was typed; `low` is the
-    available phosphate as sold at the low end of its range, None without one.
+    `net_weight_kg` is None where no weight was typed; `low` is the available phosphate as sold at the low end of
+    its typed range, None without one; `metals` those measured beside the model rule, empty without an assay.
     """
 
     product: str
     grade: str
-    available: float
-    total: float | None
-    calcium: float
+    available: Guarantee
+    total: Guarantee | None
+    calcium: Guarantee
     moisture: float
     net_weight_kg: float | None
     is_tested: bool
     low: float | None
+    metals: tuple[Compared, ...]
+
+    @property
+    def guarantees(self) -> tuple[Guarantee, ...]:
+        """The lines of the guaranteed analysis, in the order of a label."""
+        return tuple(one for one in (self.available, self.total, self.calcium) if one is not None)
 
 
 def floored(share: float) -> float:
-    """A share rounded down to whole per cent."""
-    return math.floor(share / STEP + ROUNDING) * STEP
+    """A share rounded down to whole per cent, zero at least."""
+    return max(math.floor(share / STEP + ROUNDING), 0) * STEP
 
 
 def is_lab_tested(scenario: Scenario) -> bool:
-    """Whether a lab stands behind the available phosphate."""
+    """Whether a lab stands behind the available phosphate: samples of the sheet Lab assay, or as typed."""
     entry = scenario["product.available_p2o5_share"]
-    by_lab = scenario["product.available_read_from"].value == "lab"
-    return entry.value is not None and (by_lab or entry.known.startswith("measured, n ="))
+    reading = assay_of(scenario)
+    sampled = reading is not None and "available" in reading.samples
+    return sampled or (entry.value is not None and scenario["product.available_read_from"].value == "lab")
+
+
+def assay_of(scenario: Scenario) -> AssayReading | None:
+    """The lab assays of the workbook, whether any figure uses them or not."""
+    return read_assay(scenario.tables["assay"]) if "assay" in scenario.tables else None
+
+
+def guarantee(figures: Figures, word: str, reading: AssayReading | None) -> Guarantee:
+    """One guarantee: the mean of the assay as sold less the tolerance, rounded down; without one, the figure."""
+    _, sample, nutrient, _ = GUARANTEES[word]
+    found = reading.samples.get(sample) if reading is not None else None
+    if found is None:
+        dry, sold = figures[f"char_{word}_share"], figures[f"sold_{word}_share"]
+        return Guarantee(word, floored(sold), dry, sold, 0.0, 0, None)
+    per_kg = figures["as_sold_per_kg"]
+    sold = found.mean / per_kg
+    tolerance = evidence.allowance(nutrient, floored(sold))
+    low = None if found.next_range is None else found.next_range[0] / per_kg
+    return Guarantee(word, floored(sold - tolerance), found.mean, sold, tolerance, found.n, low)
 
 
 def label_of(scenario: Scenario, figures: Figures) -> Label | None:
@@ -86,23 +119,25 @@ def label_of(scenario: Scenario, figures: Figures) -> Label | None:
     product = scenario["label.product"].value
     if not isinstance(product, str) or not product:
         return None
-    available = floored(figures["sold_available_share"])
+    reading = assay_of(scenario)
+    available = guarantee(figures, "available", reading)
     entry, low = scenario["product.available_p2o5_share"], None
     if entry.value is not None and entry.has_range and entry.low is not None and entry.number > 0:
         low = figures["sold_available_share"] * entry.low / entry.number
     weights = (scenario["label.net_weight"].value, scenario["finish.bag_weight"].value)
-    weight = next((value for value in weights if isinstance(value, float)), None)
     may_state_total = scenario["label.total_phosphate"].value == "yes"
+    rows = () if reading is None else compared(reading)
     return Label(
         product=product,
-        grade=f"0-{available / STEP:.0f}-0",
+        grade=f"0-{available.stated / STEP:.0f}-0",
         available=available,
-        total=floored(figures["sold_p2o5_share"]) if may_state_total else None,
-        calcium=floored(figures["sold_ca_share"]),
+        total=guarantee(figures, "p2o5", reading) if may_state_total else None,
+        calcium=guarantee(figures, "ca", reading),
         moisture=figures["sold_moisture"],
-        net_weight_kg=weight,
+        net_weight_kg=next((value for value in weights if isinstance(value, float)), None),
         is_tested=is_lab_tested(scenario),
         low=low,
+        metals=tuple(one for one in rows if one.limit.regime == RULES),
     )
 
 
@@ -111,17 +146,42 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     found = label_of(scenario, figures)
     if found is None:
         return
+    lab, key = found.available, "product.available_p2o5_share"
     if not found.is_tested:
         yield Caution(
             "label-without-lab-test",
             f"The label would say {found.grade} by a figure that no lab has measured on this char: test before "
             "printing.",
-            "product.available_p2o5_share",
+            key,
         )
-    if found.low is not None and floored(found.low) < found.available:
+    if not lab.n and found.low is not None and floored(found.low) < lab.stated:
         yield Caution(
             "label-above-low-end",
             f"A guarantee must hold for every bag: at the low end of your range the available phosphate is only "
-            f"{found.low:.1%}, and the label would say {found.available:.0%}.",
-            "product.available_p2o5_share",
+            f"{found.low:.1%}, and the label would say {lab.stated:.0%}.",
+            key,
+        )
+    if lab.n and (lab.next_low is None or lab.next_low < lab.stated - lab.tolerance):
+        low = "not known from one sample" if lab.next_low is None else f"as low as {max(lab.next_low, 0):.1%}"
+        yield Caution(
+            "label-few-samples",
+            f"The label would say {found.grade}, from {lab.n} lab sample{'' if lab.n == 1 else 's'}; a further "
+            f"one may be {low}. More samples, or a lower guarantee, keep an inspector's sample above it.",
+            key,
+        )
+    sold = figures["sold_available_share"]
+    if lab.n and abs(lab.as_sold - sold) > STEP / 2:
+        yield Caution(
+            "label-other-than-plant",
+            f"The lab found {lab.as_sold:.1%} available phosphate as sold; the plant counts with {sold:.1%}. "
+            "Switch the assay on (sheet Products), so that label and money agree.",
+            key,
+        )
+    if figures["label_interval_years"] < figures["label_repeat_years"]:
+        yield Caution(
+            "label-rate-too-high",
+            f"The label rate brings {said(figures['label_p2o5_kg_per_ha'], 'kg/ha', scenario.system)} of P2O5, "
+            f"the crop P removal of {figures['label_repeat_years']:.0f} years, and may be repeated every "
+            f"{figures['label_interval_years']:g}: it may not be printed. The sheet Label has the rate that may.",
+            "market.label_rate",
         )

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from econ.answer.label_statement import label_of
 from econ.answer.planting_cautions import said_of
 from econ.answer.results import Results
 from econ.measured.assay import compared
-from econ.measured.garden_trials import Counted, Germination, Means, TrialsReading
+from econ.measured.garden_trials import Comparison, Counted, Germination, Means
 from econ.measured.sample import LEVEL, Sample
+from econ.measured.trial_design import design_of
 from econ.questions.found import Gain, View
 
 
@@ -108,11 +110,14 @@ PLACED = "planting_"
 
 
 def after_json(results: Results) -> dict[str, Any]:
-    """`label`, `planting` and `trials`; canonical units, shares as fractions."""
+    """`label`, `planting`, `trials` and `trial_design`; canonical units, shares as fractions."""
+    reading = results.measured.readings.trials
+    design = design_of(results.scenario, reading)
     return {
         "label": _label(results),
         "planting": _planting(results),
-        "trials": _trials(results.measured.readings.trials),
+        "trials": None if reading is None else [_compared(one) for one in reading.comparisons],
+        "trial_design": None if design is None else asdict(design),
     }
 
 
@@ -121,65 +126,53 @@ def _label(results: Results) -> dict[str, Any] | None:
     if found is None:
         return None
     return {
-        "product": found.product, "grade": found.grade, "available_p2o5_share": found.available,
-        "total_p2o5_share": found.total, "calcium_share": found.calcium, "moisture_share": found.moisture,
-        "net_weight_kg": found.net_weight_kg, "is_lab_tested": found.is_tested,
+        "product": found.product, "grade": found.grade, "available_p2o5_share": found.available.stated,
+        "total_p2o5_share": found.total and found.total.stated, "calcium_share": found.calcium.stated,
+        "moisture_share": found.moisture, "net_weight_kg": found.net_weight_kg, "is_lab_tested": found.is_tested,
+        "guarantees": [asdict(one) for one in found.guarantees],
     }  # fmt: skip
 
 
 def _planting(results: Results) -> dict[str, Any] | None:
-    grounds = results.plan.planting.grounds
-    if not grounds:
+    if not results.plan.planting.grounds:
         return None
     figures = {name: value for name, value in results.figures.items() if name.startswith(PLACED)}
     blocks = []
-    for ground in grounds:
+    for ground in results.plan.planting.grounds:
         start = f"{PLACED}{ground.number}_"
-        name = results.scenario[f"planting.{ground.number}.name"].value
-        own = {key.removeprefix(start): value for key, value in figures.items() if key.startswith(start)}
         said = said_of(results.scenario, results.figures, ground)
         blocks.append(
-            {"name": name or str(ground.number), "kind": ground.kind, "way": ground.way, "blend": ground.blend,
-             "soil_class": said.soil_class or None, "stopped": said.stopped, **own}
+            {"name": results.scenario[f"planting.{ground.number}.name"].value or str(ground.number),
+             "kind": ground.kind, "way": ground.way, "blend": ground.blend, "soil_class": said.soil_class or None,
+             "stopped": said.stopped,
+             **{key.removeprefix(start): value for key, value in figures.items() if key.startswith(start)}}
         )  # fmt: skip
     whole = {key.removeprefix(PLACED): value for key, value in figures.items() if not key[len(PLACED)].isdigit()}
     return {"blocks": blocks, **whole}
 
 
-def _trials(reading: TrialsReading | None) -> list[Mapping[str, Any]] | None:
-    if reading is None:
-        return None
-    return [
-        {
-            "trial": one.trial,
-            "treatment": one.detail or "with char",
-            "germination": None if one.germination is None else _germination(one.germination),
-            "means": [_means(found) for found in one.means],
-        }
-        for one in reading.comparisons
-    ]
+def _compared(one: Comparison) -> Mapping[str, Any]:
+    seeds = one.germination
+    return {
+        "trial": one.trial,
+        "treatment": one.detail or "with char",
+        "germination": None if seeds is None else {
+            "with_char": _side(seeds.with_char), "without": _side(seeds.without), "p_of_trays": seeds.tray_p,
+            "range": list(seeds.difference), "seeds_a_side_needed": seeds.seeds, **_judged(seeds),
+        },
+        "means": [
+            {"of": found.of, "with_char": list(found.with_char), "without": list(found.without),
+             "range": found.difference and list(found.difference), "beds_a_side_needed": found.beds,
+             **_judged(found)}
+            for found in one.means
+        ],
+    }  # fmt: skip
+
+
+def _judged(found: Germination | Means) -> Mapping[str, Any]:
+    return {"p": found.p, "p_holm": found.p_holm, "difference": found.gap, "verdict": found.verdict,
+            "difference_asked": found.asked}  # fmt: skip
 
 
 def _side(found: Counted) -> Mapping[str, Any]:
-    return {
-        "trays": len(found.trays),
-        "sown": found.sown,
-        "sprouted": found.sprouted,
-        "range": list(found.range),
-    }
-
-
-def _germination(found: Germination) -> Mapping[str, Any]:
-    return {
-        "with_char": _side(found.with_char), "without": _side(found.without),
-        "p": found.p, "p_of_trays": found.tray_p, "difference": found.gap, "range": list(found.difference),
-        "verdict": found.verdict, "difference_asked": found.asked, "seeds_a_side_needed": found.seeds,
-    }  # fmt: skip
-
-
-def _means(found: Means) -> Mapping[str, Any]:
-    return {
-        "of": found.of, "with_char": list(found.with_char), "without": list(found.without), "p": found.p,
-        "difference": found.gap, "range": None if found.difference is None else list(found.difference),
-        "verdict": found.verdict, "difference_asked": found.asked, "beds_a_side_needed": found.beds,
-    }  # fmt: skip
+    return {"trays": len(found.trays), "sown": found.sown, "sprouted": found.sprouted, "range": list(found.range)}

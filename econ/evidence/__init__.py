@@ -14,11 +14,14 @@ from econ.evidence.agronomy import (
     CropRemoval,
     Limit,
     SoilReading,
+    Tolerance,
+    allowance,
     crop_removal,
     crop_removals,
     limits,
     soil_reading,
     soil_readings,
+    tolerances,
 )
 from econ.evidence.bone_kinds import Composition, Share, composition, compositions
 from econ.evidence.climate import Fuel, Gwp, fuel, fuels, gwp, gwps
@@ -37,6 +40,8 @@ __all__ = [
     "Sieve",
     "SoilReading",
     "Source",
+    "Tolerance",
+    "allowance",
     "composition",
     "compositions",
     "crop_removal",
@@ -54,4 +59,5 @@ __all__ = [
     "soil_reading",
     "soil_readings",
     "sources",
+    "tolerances",
 ]

@@ -1,4 +1,4 @@
-"""Contaminant limits, what crops take away, and how soil tests read."""
+"""Contaminant limits, what crops take away, how soil tests read, and what an inspector of labels allows."""
 
 from __future__ import annotations
 
@@ -8,16 +8,29 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.facts import FOLDER, ORIGIN, Marked, Row, Source, keyed, pick, read_rows, shipped_sources
+from econ.evidence.facts import FOLDER, ORIGIN, Marked, Source, keyed, pick, read_rows, shipped_sources
 
 LIMIT_COLUMNS = ("regime", "substance", "value", "unit", "basis", "min_p2o5_pct", *ORIGIN)
 BASES = ("product", "p2o5_pct", "p2o5_kg")
 CROP_COLUMNS = ("crop", "label", "p_lb_per_short_ton", "low", "high", *ORIGIN)
 SOIL_COLUMNS = ("test", "above", "up_to", "unit", "reading", *ORIGIN)
+TOLERANCE_COLUMNS = ("nutrient", "guarantee_pct", "allowance_pct", *ORIGIN)
 
 
 @dataclass(frozen=True)
-class Limit(Marked):
+class _Sourced(Marked):
+    """The origin of a row, before its own columns."""
+
+    source: Source
+    locator: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True)
+class Limit(_Sourced):
     """Most of a substance that a rule allows.
 
     `basis` says what `value` is counted on: the product, each per cent of its P2O5, or a kg of P2O5.
@@ -30,12 +43,6 @@ class Limit(Marked):
     unit: str
     basis: str
     min_p2o5_pct: float
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
 
     def mg_per_kg(self, p2o5_pct: float) -> float:
         """Return the limit [mg/kg product] for a product of this P2O5 content [%], on the rule's basis."""
@@ -47,7 +54,7 @@ class Limit(Marked):
 
 
 @dataclass(frozen=True)
-class CropRemoval(Marked):
+class CropRemoval(_Sourced):
     """Phosphorus in a harvested crop [lb P/short ton of fruit] and its range if known."""
 
     crop: str
@@ -55,12 +62,6 @@ class CropRemoval(Marked):
     p_lb_per_short_ton: float
     low: float | None
     high: float | None
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
 
     @property
     def p_kg_per_t(self) -> float:
@@ -69,7 +70,7 @@ class CropRemoval(Marked):
 
 
 @dataclass(frozen=True)
-class SoilReading(Marked):
+class SoilReading(_Sourced):
     """What a soil test means between two edges [unit]; the upper edge belongs to the class."""
 
     test: str
@@ -77,92 +78,111 @@ class SoilReading(Marked):
     up_to: float
     unit: str
     reading: str
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
+
+
+@dataclass(frozen=True)
+class Tolerance(_Sourced):
+    """How far an analysis may fall short of a guarantee before an inspector calls it deficient [% of product]."""
+
+    nutrient: str
+    guarantee_pct: float
+    allowance_pct: float
 
 
 def load_limits(path: Path, known: Mapping[str, Source]) -> dict[str, Limit]:
     """Limits by "regime substance" from a table with LIMIT_COLUMNS."""
-    rows = read_rows(path, LIMIT_COLUMNS)
-    return keyed((row, f"{row.cells['regime']} {row.cells['substance']}", _limit(row, known)) for row in rows)
-
-
-def _limit(row: Row, known: Mapping[str, Source]) -> Limit:
-    return Limit(
-        row.slug("regime"),
-        row.text("substance"),
-        row.number("value"),
-        row.text("unit"),
-        row.choice("basis", BASES),
-        row.optional("min_p2o5_pct") or 0.0,
-        *row.origin(known),
-    )
+    return keyed(
+        (row, f"{row.cells['regime']} {row.cells['substance']}",
+         Limit(*row.origin(known), row.slug("regime"), row.text("substance"), row.number("value"),
+               row.text("unit"), row.choice("basis", BASES), row.optional("min_p2o5_pct") or 0.0))
+        for row in read_rows(path, LIMIT_COLUMNS)
+    )  # fmt: skip
 
 
 def load_crop_removals(path: Path, known: Mapping[str, Source]) -> dict[str, CropRemoval]:
     """Return removals by crop from a table with CROP_COLUMNS."""
-    rows = read_rows(path, CROP_COLUMNS)
-    return keyed((row, row.cells["crop"], _crop(row, known)) for row in rows)
-
-
-def _crop(row: Row, known: Mapping[str, Source]) -> CropRemoval:
-    value, low, high = row.ranged("p_lb_per_short_ton", "low", "high")
-    return CropRemoval(row.slug("crop"), row.text("label"), value, low, high, *row.origin(known))
+    return keyed(
+        (row, row.cells["crop"], CropRemoval(*row.origin(known), row.slug("crop"), row.text("label"),
+                                             *row.ranged("p_lb_per_short_ton", "low", "high")))
+        for row in read_rows(path, CROP_COLUMNS)
+    )  # fmt: skip
 
 
 def load_soil_readings(path: Path, known: Mapping[str, Source]) -> tuple[SoilReading, ...]:
     """Classes of soil tests from a table with SOIL_COLUMNS, in file order."""
-    return tuple(_soil_reading(row, known) for row in read_rows(path, SOIL_COLUMNS))
+    return tuple(
+        SoilReading(*row.origin(known), row.slug("test"), *row.between("above", "up_to"), row.text("unit"),
+                    row.text("reading"))
+        for row in read_rows(path, SOIL_COLUMNS)
+    )  # fmt: skip
 
 
-def _soil_reading(row: Row, known: Mapping[str, Source]) -> SoilReading:
-    above, up_to = row.between("above", "up_to")
-    return SoilReading(row.slug("test"), above, up_to, row.text("unit"), row.text("reading"), *row.origin(known))
+def load_tolerances(path: Path, known: Mapping[str, Source]) -> tuple[Tolerance, ...]:
+    """Tolerances from a table with TOLERANCE_COLUMNS, in file order: guarantees ascend within a nutrient."""
+    return tuple(
+        Tolerance(
+            *row.origin(known), row.slug("nutrient"), row.number("guarantee_pct"), row.number("allowance_pct")
+        )
+        for row in read_rows(path, TOLERANCE_COLUMNS)
+    )
 
 
 @cache
-def _shipped_limits() -> dict[str, Limit]:
+def _limits() -> dict[str, Limit]:
     return load_limits(FOLDER / "limits.csv", shipped_sources())
 
 
 @cache
-def _shipped_crops() -> dict[str, CropRemoval]:
+def _crops() -> dict[str, CropRemoval]:
     return load_crop_removals(FOLDER / "crop_removal.csv", shipped_sources())
 
 
 @cache
-def _shipped_soil() -> tuple[SoilReading, ...]:
+def _soil() -> tuple[SoilReading, ...]:
     return load_soil_readings(FOLDER / "soil_test.csv", shipped_sources())
+
+
+@cache
+def tolerances() -> tuple[Tolerance, ...]:
+    """Every row of the tolerances, in file order."""
+    return load_tolerances(FOLDER / "tolerances.csv", shipped_sources())
+
+
+def allowance(nutrient: str, guarantee: float) -> float:
+    """The tolerance of a guarantee [kg/kg of product], read straight between its rows, flat beyond them."""
+    rows = [one for one in tolerances() if one.nutrient == nutrient]
+    below = max((one for one in rows if one.guarantee_pct <= guarantee * 100), default=rows[0],
+                key=lambda one: one.guarantee_pct)  # fmt: skip
+    above = next((one for one in rows if one.guarantee_pct > below.guarantee_pct), below)
+    span = above.guarantee_pct - below.guarantee_pct
+    part = max(guarantee * 100 - below.guarantee_pct, 0) / span if span else 0.0
+    return (below.allowance_pct + part * (above.allowance_pct - below.allowance_pct)) / 100
 
 
 def limits(regime: str = "") -> tuple[Limit, ...]:
     """Return the limits of one set of rules, such as "aapfco_suip25", or all; FactorError if unknown."""
     if not regime:
-        return tuple(_shipped_limits().values())
-    named = pick({one.regime: one.regime for one in _shipped_limits().values()}, regime, "set of limits")
-    return tuple(one for one in _shipped_limits().values() if one.regime == named)
+        return tuple(_limits().values())
+    named = pick({one.regime: one.regime for one in _limits().values()}, regime, "set of limits")
+    return tuple(one for one in _limits().values() if one.regime == named)
 
 
 def crop_removal(crop: str) -> CropRemoval:
     """Return what a crop takes away, such as "apple"; FactorError if unknown."""
-    return pick(_shipped_crops(), crop, "crop")
+    return pick(_crops(), crop, "crop")
 
 
 def crop_removals() -> tuple[CropRemoval, ...]:
     """Every crop, in file order."""
-    return tuple(_shipped_crops().values())
+    return tuple(_crops().values())
 
 
 def soil_readings(test: str = "") -> tuple[SoilReading, ...]:
     """Return the classes of one soil test, such as "mehlich3", or of all."""
     if not test:
-        return _shipped_soil()
-    named = pick({one.test: one.test for one in _shipped_soil()}, test, "soil test")
-    return tuple(one for one in _shipped_soil() if one.test == named)
+        return _soil()
+    named = pick({one.test: one.test for one in _soil()}, test, "soil test")
+    return tuple(one for one in _soil() if one.test == named)
 
 
 def soil_reading(test: str, value: float) -> SoilReading | None:

@@ -13,6 +13,7 @@ import math
 from collections.abc import Callable, Sequence
 from functools import cache, lru_cache
 from itertools import combinations
+from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
@@ -27,7 +28,7 @@ MOST_SUMMED = 160
 """Up to so many seeds a side every outcome is summed."""
 TIE = 1 + 1e-7
 """Tables as unlikely as the one seen count as seen, whatever the last digits of a sum say."""
-Z_95, Z_80 = 1.959963984540054, 0.8416212335729143
+Z_95, Z_80 = NormalDist().inv_cdf(1 - ALPHA / 2), NormalDist().inv_cdf(POWER)
 """The points of the normal curve for 95 % two-sided and 80 % one-sided."""
 
 Floats = npt.NDArray[np.float64]
@@ -118,14 +119,26 @@ def difference_range(hits_1: int, n_1: int, hits_2: int, n_2: int) -> tuple[floa
     return max(-1.0, p_1 - p_2 - down), min(1.0, p_1 - p_2 + up)
 
 
-def power(n: int, share_1: float, share_2: float) -> float:
-    """How often `n` seeds a side give p below 5 % if the true shares are these; summed over all outcomes."""
+def holm(chances: Sequence[float]) -> list[float]:
+    """The chances p of several comparisons, adjusted so that together they err one time in twenty at most.
+
+    Step-down: the smallest times how many there are, the next times one fewer, never falling, at most 1.
+    Holm 1979, Scand. J. Stat. 6:65-70. In the order given.
+    """
+    found, least = [0.0] * len(chances), 0.0
+    for step, at in enumerate(sorted(range(len(chances)), key=chances.__getitem__)):
+        least = found[at] = max(least, min(1.0, (len(chances) - step) * chances[at]))
+    return found
+
+
+def power(n: int, share_1: float, share_2: float, alpha: float = ALPHA) -> float:
+    """How often `n` seeds a side give p below `alpha` if the true shares are these; summed over all outcomes."""
     weights = np.outer(_binomial(n, share_1), _binomial(n, share_2))
-    return float(weights[_rejects(n)].sum())
+    return float(weights[_rejects(n, alpha)].sum())
 
 
 @lru_cache(maxsize=256)
-def _rejects(n: int) -> npt.NDArray[np.bool_]:
+def _rejects(n: int, alpha: float) -> npt.NDArray[np.bool_]:
     """Which pairs of counts (0 to n on each side) the exact test calls different."""
     found = np.zeros((n + 1, n + 1), dtype=bool)
     for hits in range(n + 1):  # a table and the one with hits and misses changed over are equally likely
@@ -134,33 +147,34 @@ def _rejects(n: int) -> npt.NDArray[np.bool_]:
         summed = np.concatenate(([0.0], np.cumsum(order)))
         p = summed[np.searchsorted(order, chances * TIE, side="right")]
         first = np.arange(hits + 1)
-        found[first, hits - first] = found[n - first, n - hits + first] = p < ALPHA
+        found[first, hits - first] = found[n - first, n - hits + first] = p < alpha
     return found
 
 
-def seeds_needed(share_1: float, share_2: float) -> int | None:
-    """The least number of seeds a side that shows this difference four times in five, by the exact test.
+def seeds_needed(share_1: float, share_2: float, alpha: float = ALPHA) -> int | None:
+    """The least seeds a side that show this difference at `alpha` four times in five, by the exact test.
 
     Found by summing outcomes up to MOST_SUMMED, where power goes up in a saw-tooth and the first size that
     reaches it counts; beyond by the normal formula with its correction for the exact test. None where shares
     are equal or more than MOST_SEEDS would be needed.
     """
-    about = _seeds_by_formula(share_1, share_2)
+    about = _seeds_by_formula(share_1, share_2, alpha)
     if not about <= MOST_SEEDS:
         return None
     if about > MOST_SUMMED:
         return math.ceil(about)
     sizes = range(max(2, int(0.8 * about)), MOST_SEEDS + 1)
-    return next((size for size in sizes if power(size, share_1, share_2) >= POWER), None)
+    return next((size for size in sizes if power(size, share_1, share_2, alpha) >= POWER), None)
 
 
-def _seeds_by_formula(share_1: float, share_2: float) -> float:
+def _seeds_by_formula(share_1: float, share_2: float, alpha: float = ALPHA) -> float:
     """Casagrande, Pike and Smith 1978, as simplified by Fleiss (from memory)."""
     gap, mean = abs(share_1 - share_2), (share_1 + share_2) / 2
     if gap == 0:
         return math.inf
     spread = share_1 * (1 - share_1) + share_2 * (1 - share_2)
-    plain = (Z_95 * math.sqrt(2 * mean * (1 - mean)) + Z_80 * math.sqrt(spread)) ** 2 / gap**2
+    z = NormalDist().inv_cdf(1 - alpha / 2)
+    plain = (z * math.sqrt(2 * mean * (1 - mean)) + Z_80 * math.sqrt(spread)) ** 2 / gap**2
     return plain / 4 * (1 + math.sqrt(1 + 4 / (plain * gap))) ** 2
 
 
@@ -241,14 +255,20 @@ def least_p(n_with: int, n_without: int) -> float:
     return min(1.0, (2 if n_with == n_without else 1) / math.comb(n_with + n_without, n_with))
 
 
-def beds_needed(scatter: float, gap: float) -> int | None:
-    """Beds a side that show a difference of means `gap` four times in five where beds scatter by `scatter`.
+def beds_needed(scatter: float, gap: float, alpha: float = ALPHA) -> int | None:
+    """Beds a side that show a difference of means `gap` at `alpha` four times in five.
 
     scatter: standard deviation of beds alike [unit of gap]. Twice the squared ratio times the normal points,
-    and a quarter of a point squared for few beds (Guenther 1981, from memory); at least 4, since fewer can
-    never give p below 5 %. None beyond MOST_BEDS or for no difference.
+    and a quarter of a point squared for few beds (Guenther 1981, from memory); never so few that no shuffle of
+    labels could give p below `alpha`. None beyond MOST_BEDS or for no difference.
     """
     if gap == 0 or scatter < 0:
         return None
-    n = 2 * ((Z_95 + Z_80) * scatter / gap) ** 2 + Z_95**2 / 4
-    return None if n > MOST_BEDS else max(4, math.ceil(n - NEAR))
+    z = NormalDist().inv_cdf(1 - alpha / 2)
+    n = max(2 * ((z + Z_80) * scatter / gap) ** 2 + z**2 / 4, sides_needed(alpha))
+    return None if n > MOST_BEDS else math.ceil(n - NEAR)
+
+
+def sides_needed(alpha: float = ALPHA) -> int:
+    """The fewest beds or trays a side with which a shuffle of labels can give p below `alpha`: 4 for 5 %."""
+    return next(n for n in range(1, MOST_BEDS) if least_p(n, n) < alpha)

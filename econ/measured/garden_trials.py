@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from econ.inputs.records import Caution, Line, Scenario, TableData
 from econ.inputs.schema import table_plans
@@ -13,6 +14,7 @@ from econ.measured.exact import (
     beds_needed,
     difference_range,
     exact_range,
+    holm,
     least_p,
     seeds_needed,
     shuffled_p,
@@ -61,7 +63,7 @@ class Germination:
     """Seeds with and without char: Fisher's p over all seeds, and p of the trays as wholes.
 
     `tray_p` is None where so few trays can never show anything; `asked` is the difference a trial should show
-    and `seeds` the seeds a side that takes, None if too many.
+    and `seeds` the seeds a side that takes, None if too many. `p_holm` is p among all comparisons of the workbook.
     """
 
     with_char: Counted
@@ -71,6 +73,7 @@ class Germination:
     difference: tuple[float, float]
     asked: float
     seeds: int | None
+    p_holm: float = 1.0
 
     @property
     def gap(self) -> float:
@@ -81,7 +84,12 @@ class Germination:
     def verdict(self) -> str:
         """Shown only if both the seeds and, where they can tell, the trays say so."""
         by_trays = self.tray_p is None or self.tray_p < ALPHA
-        return SHOWN if self.p < ALPHA and by_trays else NOT_SHOWN
+        return SHOWN if self.p_holm < ALPHA and by_trays else NOT_SHOWN
+
+    @property
+    def can_show(self) -> bool:
+        """Seeds sown on both sides always count among the comparisons."""
+        return True
 
     @property
     def is_better(self) -> bool:
@@ -95,6 +103,7 @@ class Means:
 
     `p` by shuffling labels, `difference` the 95 % interval of the gap or None for too few beds, `scatter` the
     standard deviation of beds alike or None, `asked` the difference to be shown, `beds` what it takes a side.
+    `p_holm` is p among all comparisons of the workbook.
     """
 
     of: str
@@ -105,6 +114,7 @@ class Means:
     scatter: float | None
     asked: float
     beds: int | None
+    p_holm: float = 1.0
 
     @property
     def gap(self) -> float:
@@ -114,7 +124,7 @@ class Means:
     @property
     def verdict(self) -> str:
         """Shown where shuffled labels rarely do as much."""
-        return SHOWN if self.p < ALPHA else NOT_SHOWN
+        return SHOWN if self.p_holm < ALPHA else NOT_SHOWN
 
     @property
     def is_better(self) -> bool:
@@ -152,8 +162,8 @@ class TrialsReading:
 
     @property
     def looks(self) -> int:
-        """How many comparisons were made in all."""
-        return sum(len(one.found) for one in self.comparisons)
+        """How many comparisons that could show anything were made: those that share the chance of an error."""
+        return len([found for one in self.comparisons for found in one.found if found.can_show])
 
 
 def mean(values: Sequence[float]) -> float:
@@ -185,7 +195,20 @@ def read_trials(scenario: Scenario) -> TrialsReading | None:
             (made if found.found else alone).append(found)
         elif not any(key[:2] == (trial, WITH) for key in groups):
             alone.append(Comparison(trial, detail, None, ()))
-    return TrialsReading(data, tuple(made), tuple(dict.fromkeys(one.trial for one in alone)))
+    return TrialsReading(data, _adjusted(made), tuple(dict.fromkeys(one.trial for one in alone)))
+
+
+def _adjusted(made: list[Comparison]) -> tuple[Comparison, ...]:
+    """Every comparison with its p among all that could show anything; the others cannot err, and keep 1."""
+    family = [found for one in made for found in one.found if found.can_show]
+    chances = dict(zip(map(id, family), holm([found.p for found in family]), strict=True))
+
+    def told(found: Any) -> Any:
+        return None if found is None else replace(found, p_holm=chances.get(id(found), 1.0))
+
+    return tuple(
+        replace(one, germination=told(one.germination), means=tuple(map(told, one.means))) for one in made
+    )
 
 
 def _germination(lines: list[Line], others: list[Line], asked: float) -> Germination | None:

@@ -35,6 +35,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         "fat_c": evidence.factor("fat_c").value / 100,
         "char_kg_per_m3": evidence.factor("rho_char").value,
         "compost_kg_per_m3": evidence.factor("rho_compost").value,
+        "market_crop_removal_if_blank": unit("kg per ha").to_canonical(evidence.factor("rem_garden").value),
     }
     if plan.matter.soil_by_ph:
         found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
@@ -56,12 +57,25 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
     if not plan.planting.grounds:
         return {}
     found: dict[str, Quantity] = {
-        "soil_test_stop": edge("m3_env"),
-        "soil_test_short": short_up_to(),
-        "planting_hole_kg": evidence.factor("hole_char").value / 1000,
-        "planting_row_kg_per_m2": unit("kg per ha").to_canonical(evidence.factor("row_rate").value),
-        "planting_tea_l_per_kg": evidence.factor("tea_per_char").value,
-        "planting_compost_volumes": evidence.factor("compost_per_char").value,
+        "soil_test_none": factor("m3_opt"),
+        "soil_test_short": evidence.soil_readings("mehlich3")[0].up_to,
+        "soil_build_years": factor("build_years"),
+        "soil_build_if_blank": unit("lb per acre").to_canonical(factor("m3_build")),
+        "soil_slice_kg_per_m2": unit("lb per acre").to_canonical(factor("soil_slice")),
+        "soil_sample_depth_if_blank": unit("in").to_canonical(factor("soil_depth")),
+        "soil_density_if_blank": unit("kg per m3").to_canonical(factor("soil_rho")),
+        "garden_removal_kg_per_ha": factor("rem_garden"),
+        "orchard_removal_kg_per_ha": factor("rem_orchard"),
+        "planting_tree_m2": factor("tree_ground"),
+        "planting_row_m": factor("row_ground"),
+        "compost_p2o5_kg_per_m3": factor("rho_compost")
+        * (1 - factor("compost_water") / 100)
+        * factor("compost_p2o5")
+        / 100,
+        "planting_hole_kg": factor("hole_char") / 1000,
+        "planting_row_kg_per_m2": unit("kg per ha").to_canonical(factor("row_rate")),
+        "planting_tea_l_per_kg": factor("tea_per_char"),
+        "planting_compost_volumes": factor("compost_per_char"),
     }
     for ground in plan.planting.grounds:
         start = f"planting_{ground.number}"
@@ -72,11 +86,6 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
     return found
 
 
-def edge(name: str) -> float:
-    """A soil-test level of the evidence [mg/kg] as the fraction that the row holds."""
-    return unit("mg/kg").to_canonical(evidence.factor(name).value)
-
-
-def short_up_to() -> float:
-    """The Mehlich-3 level [fraction] up to which phosphorus is short."""
-    return unit("mg/kg").to_canonical(evidence.soil_readings("mehlich3")[0].up_to)
+def factor(name: str) -> float:
+    """The value of a factor of the evidence, in its own unit."""
+    return evidence.factor(name).value

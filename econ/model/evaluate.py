@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from econ.model import (
     capacity,
     carbon,
+    ceiling,
     finishing,
     heat,
     lender,
@@ -36,6 +37,8 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     product = finishing.finish(b, plan)
     nutrients.phosphate(b, plan)
     finishing.analysis(b, plan)
+    ceiling.ground_of_customers(b)
+    planting.doses(b, plan)
     market.sales(b, plan, product)
     market.extra_costs(b)
     finishing.costs(b, plan)

@@ -44,8 +44,11 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
     _bulk(b, plan, left, sold, income)
     sold_kg = b.line("char_sold_kg", total(sold))
     b.line("char_to_stock_kg", offered_kg - sold_kg)
-    per_customer = b.line("char_per_customer_kg", b["market.area_per_customer"] * b["market.label_rate"])
-    b.line("customers_per_year", sold_kg / per_customer)
+    rate = b["label_allowed_kg_per_m2"]
+    per_customer = b.line("char_per_customer_kg", b["market.area_per_customer"] * rate)
+    customers = b.line("customers_per_year", sold_kg / per_customer)
+    b.line("ground_covered_m2", sold_kg / rate)
+    b.line("customers_in_all", customers * b["label_interval_years"])
     spring = b.optional("market.spring_share")
     if spring is not None:
         b.line("spring_stock_kg", sold_kg * np.maximum(spring - EVEN_SPRING, 0))
@@ -81,6 +84,8 @@ def own_use(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
     worth the purchase, up to the worth of the char as plain fertiliser.
     """
     wanted = b.optional("own_use.mass")
+    if plan.planting.leaves_sales:
+        wanted = b["planting_char_kg"] * b["as_sold_per_kg"]
     if wanted is None:
         return char_kg
     used = b.line("own_use_kg", np.minimum(wanted, char_kg))
@@ -105,7 +110,7 @@ def tier_limit(b: Book, n: int) -> Quantity | None:
         return typed
     area = b.optional(f"product.{n}.area")
     treated = b["market.area_per_customer"] if area is None else area
-    bought = customers * treated * b["market.label_rate"]
+    bought = customers * treated * b["label_allowed_kg_per_m2"]
     share = b.optional(f"product.{n}.repeat_share")
     computed = b.line(f"tier_{n}_customers_take_kg", bought if share is None else bought * share)
     return computed if typed is None else np.minimum(typed, computed)

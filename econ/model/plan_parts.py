@@ -131,7 +131,7 @@ def ways(scenario: Scenario) -> tuple[Way, ...]:
 
 
 USUAL_WAY = {"trees": "hole", "rows": "row", "beds": "broadcast"}
-USUAL_COUNT = {"hole": "tree", "row": "area", "broadcast": "area"}
+USUAL_COUNT = {"hole": "tree", "row": "area", "deep": "area", "broadcast": "area"}
 RATES = {"tree": "char_per_tree", "length": "char_per_length", "area": "char_per_area"}
 """What char is counted by, and the row that says how much of it."""
 OF_FRUIT = frozenset({"apple", "cherry", "peach", "pear", "apricot"})
@@ -179,31 +179,46 @@ class Ground:
         return ("spacing" if self.kind == "trees" else "length") in self.rows
 
     @property
+    def in_row(self) -> bool:
+        """Whether the char is placed along the rows."""
+        return self.way in {"row", "deep"}
+
+    @property
     def has_area(self) -> bool:
         """Whether the area is known, typed or by distances."""
         return "area" in self.rows or (self.has_length and "width" in self.rows)
 
 
+SOIL = ("m3_opt", "m3_env", "m3_build", "soil_slice", "soil_depth", "soil_rho", "build_years", "rem_orchard",
+        "rho_compost", "compost_water", "compost_p2o5", "tree_ground", "row_ground")  # fmt: skip
+"""The factors that every block reads."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlantingPlan:
-    """Every filled block of own planting, and which rows of the injector are filled."""
+    """Every filled block of own planting, and which rows of the injector are filled.
+
+    `leaves_sales` says that its char is taken out of what is for sale: no amount for own use is typed, and the
+    switch is not off.
+    """
 
     grounds: tuple[Ground, ...]
     injector: frozenset[str]
+    leaves_sales: bool
 
     @classmethod
     def of(cls, scenario: Scenario) -> PlantingPlan:
         """The planting of a scenario; no grounds where none is asked for."""
-        rows = ("tank", "speed", "width", "minutes_per_load", "diesel_use", "diesel_price")
-        return cls(
-            tuple(Ground.of(scenario, n) for n in scenario.active("planting", "count")),
-            frozenset(word for word in rows if scenario.has(f"injector.{word}")),
-        )
+        rows = ("tank", "hopper", "speed", "width", "minutes_per_load", "diesel_use", "diesel_price")
+        grounds = tuple(Ground.of(scenario, n) for n in scenario.active("planting", "count"))
+        switched = scenario.choice("own_use.from_planting") != "no" and not scenario.has("own_use.mass")
+        filled = frozenset(word for word in rows if scenario.has(f"injector.{word}"))
+        return cls(grounds, filled, bool(grounds) and switched)
 
     @property
     def factors(self) -> tuple[str, ...]:
         """The factors of the evidence that the filled blocks read."""
-        found = ["m3_opt", "m3_env", "rho_compost"] if self.grounds else []
+        found = [*SOIL] if self.grounds else []
         for ground in self.grounds:
             if RATES[ground.per] not in ground.rows and ground.way != "broadcast":
                 found.append("hole_char" if ground.per == "tree" else "row_rate")

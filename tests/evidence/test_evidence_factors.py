@@ -35,7 +35,13 @@ def test_what_was_read_cites_an_outside_work_or_read_parts():
 
 
 def test_works_that_were_only_recalled_were_not_read():
-    wide = [*evidence.limits(), *evidence.crop_removals(), *evidence.soil_readings(), *evidence.gwps()]
+    wide = [
+        *evidence.limits(),
+        *evidence.crop_removals(),
+        *evidence.soil_readings(),
+        *evidence.tolerances(),
+        *evidence.gwps(),
+    ]
     rows = [one for one in (*ALL, *wide) if "recalled" in one.source.text]
     assert rows
     assert [one for one in rows if one.is_read and one.source.key != "fert_europe"] == []
@@ -81,6 +87,7 @@ def test_every_source_is_used():
         *evidence.limits(),
         *evidence.crop_removals(),
         *evidence.soil_readings(),
+        *evidence.tolerances(),
         *evidence.sieves(),
         *default_ranges(),
         *(origin for read in TABLES for origin in read().origins),

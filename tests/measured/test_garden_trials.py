@@ -8,7 +8,7 @@ import pytest
 from measured_plants import table, with_data
 
 from econ.answer.appraisal import appraise
-from econ.answer.planting_cautions import doubts, many, may_not_say, may_say, needed
+from econ.answer.trial_words import doubts, many, may_not_say, may_say, needed
 from econ.errors import InputFaults
 from econ.inputs.records import TypedTable
 from econ.measured.garden_trials import NOT_SHOWN, SHOWN, Germination, Means, TrialsReading, read_trials
@@ -130,7 +130,7 @@ def test_each_treatment_is_compared_with_its_own_trial() -> None:
     [
         (tray("with char", 10, 11), "11 sprouted of 10 sown"),
         ({"trial": "t", "treatment": "with char", "sprouted": 3}, "none sown"),
-        ({"trial": "t", "sown": 3}, "an empty cell for 'Treatment'"),
+        ({"trial": "t", "sown": 3}, "treatment: blank. Choose one of"),
         (tray("half char", 10, 9), "half char"),
         ({"trial": "t", "treatment": "with char", "sown": 9.5}, "whole number"),
     ],

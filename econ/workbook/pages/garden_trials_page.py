@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.answer.planting_cautions import LABELS, doubts, many, may_not_say, may_say, needed, title
+from econ.answer.trial_words import LABELS, doubts, many, may_not_say, may_say, needed, title
 from econ.inputs.records import TableData
 from econ.measured.garden_trials import SHOWN, Comparison, Germination, Means, mean
 from econ.units import Unit

@@ -5,16 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from econ.answer import label_statement as words
-from econ.answer.label_statement import Label, label_of
+from econ.answer.label_statement import GUARANTEES, Guarantee, Label, cautions, label_of
+from econ.answer.own_units import said as in_units
+from econ.measured.assay import ABOVE
+from econ.model.ceiling import HA_M2
 from econ.units import unit
 from econ.workbook.desk import LABEL, Desk
-from econ.workbook.live import Printed, defined_name
+from econ.workbook.live import Printed
 from econ.workbook.page_plan import Found, Row, Slot, plans
 
 LB_KG = unit("lb").factor
 RATES = ("lb per 100ft2", "lb per acre", "kg per ha")
-SHARES = {"Char, as sold": "", "Total P2O5 in it": "sold_p2o5_share", "Available P2O5": "sold_available_share"}
+ROWS = {
+    "printed": ("market_label_rate", ""), "allowed": ("label_allowed_kg_per_m2", ""),
+    "total": ("label_allowed_kg_per_m2", "sold_p2o5_share"),
+    "usable": ("label_allowed_kg_per_m2", "sold_available_share"),
+}  # fmt: skip
+"""Rows of the directions: the rate, and the share of it that is shown."""
 
 
 def label(desk: Desk) -> Found:
@@ -22,50 +29,42 @@ def label(desk: Desk) -> Found:
     results, said = desk.results, plans()[LABEL].words
     found = label_of(results.scenario, results.figures)
     assert found is not None
-    cautions = words.cautions(results.scenario, results.plan, results.figures)
-    low = [] if found.low is None else [said["low"].format(found.low)]
+    low = [] if found.low is None or found.available.n else [said["low"].format(found.low)]
+    total = [said["not_total"]] if found.total is None else []
     return {
-        "disclaimer": words.DISCLAIMER,
         "front": list(_front(desk, found, said)),
-        "analysis": list(_analysis(desk, found, said)),
+        "analysis": [_guarantee(desk, one, said) for one in found.guarantees],
         "made_of": said["made_of"].get(results.plan.matter.charged, ""),
-        "said": [*([said["not_total"]] if found.total is None else []), *low],
-        "directions": list(_directions(desk)),
-        "feed": words.FEED,
-        "storage": words.STORAGE,
-        "dust": words.DUST,
-        "soil": words.SAFETY_OF_SOIL,
-        "registration": [said["box"].format(text) for text in words.REGISTRATION],
-        "own": [said["box"].format(caution.text) for caution in cautions],
-    }
+        "said": [said["moisture"].format(found.moisture), *total, *low],
+        "directions": list(_directions(desk, said)),
+        "how": [text.format_map(_quoted(desk, found)) for text in said["how"]],
+        "metals": [
+            (one.limit.substance, one.allowed, one.highest,
+             Slot(one.verdict, "word_bold" * (one.verdict == ABOVE)), f"{one.limit.source.text}; {one.limit.mark}")
+            for one in found.metals
+        ],
+        "own": [one.text for one in cautions(results.scenario, results.plan, results.figures)],
+    }  # fmt: skip
 
 
 def _front(desk: Desk, found: Label, said: Mapping[str, Any]) -> Iterator[Row]:
     """Name, grade, weight, and who answers for it."""
     scenario, kg = desk.results.scenario, found.net_weight_kg
     yield Row((Slot(found.product, span=5),), height=32)
-    grade = f'"0-"&INT({words.ROUNDING:.9f}+100*{defined_name("sold_available_share")})&"-0"'
     weight = said["no_weight"] if kg is None else said["weight"].format(kg / LB_KG, kg)
+    grade = f'"0-"&100*{found.available.formula}&"-0"'
     yield Row((Printed(grade, found.grade), Slot(weight, "bold", 4)), height=30)
     yield Row((Slot(str(scenario["label.maker"].value or said["no_maker"]), "plain", 5),))
     if place := scenario["label.place"].value:
         yield Row((Slot(said["place"].format(place), "plain", 5),))
 
 
-def _analysis(desk: Desk, found: Label, said: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
-    """The guaranteed analysis: whole per cent rounded down, beside what the plant computes."""
-    figures = desk.results.figures
-    rows = (
-        ("available", found.available, "product.available_p2o5_share"),
-        ("p2o5", found.total, "product.total_p2o5_share"),
-        ("ca", found.calcium, "product.ca_share"),
-    )
-    for name, stated, key in rows:
-        if stated is not None:
-            sold, dry = f"sold_{name}_share", f"char_{name}_share"
-            stated_formula = Printed(f"INT({words.ROUNDING:.9f}+100*{sold})/100", stated)
-            computed = (Printed(share, figures[share]) for share in (sold, dry))
-            yield said[name], stated_formula, *computed, _origin(desk, key, said)
+def _guarantee(desk: Desk, one: Guarantee, said: Mapping[str, Any]) -> tuple[Any, ...]:
+    """One guarantee beside what it is made of, as sold and of the dry char."""
+    words, _, _, key = GUARANTEES[one.word]
+    dry = one.dry if one.n else Printed(f"char_{one.word}_share", one.dry)
+    origin = said["sampled"].format(one.n, one.tolerance) if one.n else _origin(desk, key, said)
+    return words, Printed(one.formula, one.stated), Printed(one.sold, one.as_sold), dry, origin
 
 
 def _origin(desk: Desk, key: str, said: Mapping[str, Any]) -> str:
@@ -75,14 +74,29 @@ def _origin(desk: Desk, key: str, said: Mapping[str, Any]) -> str:
     return "; ".join(text for text in (entry.known, entry.source) if text) or str(said["unsaid"])
 
 
-def _directions(desk: Desk) -> Iterator[tuple[Any, ...]]:
-    """The rate of the label in three units, and the phosphate it brings."""
-    rate, units = desk.results.scenario["market.label_rate"].number, [unit(text) for text in RATES]
-    for text, share in SHARES.items():
-        scale = desk.results.figures[share] if share else 1.0
-        times = f"*{share}" if share else ""
-        cells = (
-            (f"{defined_name('market.label_rate')}/{own.factor!r}{times}", own.from_canonical(rate) * scale)
-            for own in units
-        )
-        yield text, *(Slot(Printed(*cell), "n2" if cell[1] < 10 else "n0") for cell in cells)
+def _directions(desk: Desk, said: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
+    """The rate of the label and the rate allowed in three units, and the phosphate it brings."""
+    figures = {**desk.results.figures, "market_label_rate": desk.results.scenario["market.label_rate"].number}
+    for word, (rate, share) in ROWS.items():
+        cells = []
+        for own in map(unit, RATES):
+            value = own.from_canonical(figures[rate]) * (figures[share] if share else 1.0)
+            formula = f"{rate}/{own.factor!r}{f'*{share}' if share else ''}"
+            cells.append(Slot(Printed(formula, value), "n2" if value < 10 else "n0"))
+        yield said[word], *cells
+
+
+def _quoted(desk: Desk, found: Label) -> Mapping[str, str]:
+    """What the sentences of the directions quote: interval, crop P removal, and the ground of one bag."""
+    figures, system = desk.results.figures, desk.results.scenario.system
+    covers = "not reported: no net weight is entered"
+    if found.net_weight_kg is not None:
+        covers = in_units(found.net_weight_kg / figures["label_allowed_kg_per_m2"], "m²", system)
+    years = figures["label_interval_years"]
+    removal = figures["label_ceiling_removal_kg_per_ha"] / years
+    return {
+        "years": f"{years:.0f} year{'' if years == 1 else 's'}", "covers": covers,
+        "removal": in_units(removal, "kg/ha", system),
+        "beds": in_units(figures["ground_covered_m2"] / (1 if system == "us" else HA_M2),
+                         "m²" if system == "us" else "ha", system),
+    }  # fmt: skip

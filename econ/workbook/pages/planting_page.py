@@ -13,7 +13,7 @@ from econ.workbook.pages.lab_assay_page import heading, note, plain_unit
 from econ.workbook.style import number_format, row_height
 
 BLOCK = 22
-STOPPED = "NO: stopped"
+STOPPED = "NO: see above"
 WAYS = {"hole": "planting hole", "row": "row injection", "broadcast": "broadcast, worked in"}
 BLENDS = {"none": "nothing", "tea": "compost tea", "compost": "finished compost"}
 CARD = (

@@ -1,0 +1,88 @@
+"""A garden trial planned before it is sown: how many trays and beds, in which blocks, and what goes where."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import dataclass
+
+from econ import evidence
+from econ.inputs.records import Scenario
+from econ.measured.exact import ALPHA, beds_needed, seeds_needed, sides_needed
+from econ.measured.garden_trials import GERMINATION_FRAC, MEAN_FRAC, Means, TrialsReading, mean
+
+SEEDS_PER_TRAY = 25
+MOST_BLOCKS = 60
+"""More blocks than a page can list are not laid out."""
+PLACES = ("with char, without", "without, with char")
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """The size of a trial on each side, and the order within each block of a pair.
+
+    `alpha` is 5 % over the comparisons planned, the first step of Holm's correction. `seeds`, `trays` and `beds`
+    are counts a side, None where more than 1,000 were needed; differences, germination and scatter are fractions.
+    `order` names, block by block, what stands first and second; the same `seed` gives the same order.
+    """
+
+    seed: int
+    comparisons: int
+    alpha: float
+    germination: float
+    asked_germination: float
+    seeds: int | None
+    seeds_per_tray: int
+    trays: int | None
+    scatter: float
+    asked_mean: float
+    beds: int | None
+    order: tuple[str, ...]
+
+    @property
+    def blocks(self) -> int:
+        """Blocks to lay out: as many as trays or beds of one side, whichever are more."""
+        return len(self.order)
+
+
+def design_of(scenario: Scenario, reading: TrialsReading | None) -> Design | None:
+    """The design that a workbook asks for, by a number for the plan or by trials it holds; None without either."""
+    if reading is None and not scenario.has("trials.seed"):
+        return None
+    comparisons = int(_number(scenario, "comparisons", 1))
+    alpha = ALPHA / comparisons
+    base = _number(scenario, "germination_base", evidence.factor("germination_base").value / 100)
+    asked = _number(scenario, "germination_difference", GERMINATION_FRAC)
+    other = base + asked if base + asked <= 1 + 1e-9 else max(base - asked, 0.0)
+    per_tray = int(_number(scenario, "seeds_per_tray", SEEDS_PER_TRAY))
+    seeds = seeds_needed(base, min(other, 1.0), alpha)
+    trays = None if seeds is None else max(math.ceil(seeds / per_tray), sides_needed())
+    scatter = _number(scenario, "bed_scatter", _seen(reading))
+    asked_mean = _number(scenario, "mean_difference", MEAN_FRAC)
+    beds = beds_needed(scatter, asked_mean, alpha)
+    seed = int(_number(scenario, "seed", 1))
+    blocks = min(max(trays or 0, beds or 0), MOST_BLOCKS)
+    return Design(seed, comparisons, alpha, base, asked, seeds, per_tray, trays, scatter, asked_mean, beds,
+                  randomised(seed, blocks))  # fmt: skip
+
+
+def _number(scenario: Scenario, word: str, blank: float) -> float:
+    return scenario[f"trials.{word}"].number if scenario.has(f"trials.{word}") else blank
+
+
+def _seen(reading: TrialsReading | None) -> float:
+    """The largest scatter over mean of harvests seen in beds without char; the usual one where none was seen."""
+    harvests = [found for one in (reading.comparisons if reading else ()) for found in one.means]
+    seen = [scatter_frac(found) for found in harvests if found.of == "harvest" and found.scatter]
+    return max(seen, default=evidence.factor("bed_scatter").value / 100)
+
+
+def scatter_frac(found: Means) -> float:
+    """The scatter of beds alike over their mean without char."""
+    return (found.scatter or 0.0) / mean(found.without)
+
+
+def randomised(seed: int, blocks: int) -> tuple[str, ...]:
+    """Which of a pair comes first, block by block, from a seed; randomised complete blocks of two."""
+    toss = random.Random(seed)
+    return tuple(PLACES[toss.random() < 0.5] for _ in range(blocks))
