@@ -1,4 +1,4 @@
-"""The closed list of units a person may type, and their exact factors.
+"""The closed list of units a person may type, their exact factors, and the units in which figures are shown.
 
 A unit is written as base units joined by "per": "lb per week", "USD per gal", "L". The base units
 stand in units.csv with a spelled-out name, a short form and the exact factor to the canonical unit of
@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -21,6 +22,13 @@ from econ.errors import KilncaseError
 
 MONEY = "money"
 PER = " per "
+SYMBOLS = {
+    "degC": "°C", "degF": "°F", "tonne": "t", "short_ton": "ton", "m2": "m²", "m3": "m³", "ft2": "sq ft",
+    "ft3": "cu ft", "100ft2": "100 sq ft", "MMBtu": "million Btu", "therm gas": "therm", "fraction": "",
+    "a week": "times a week", "hour": "hours",
+}  # fmt: skip
+"""Of the short forms that no person writes."""
+FIGURE = r"-?\d[\d,]*(?:\.\d+)?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +40,13 @@ class Unit:
     dimension: str
     factor: float
     offset: float = 0.0
+
+    @property
+    def symbol(self) -> str:
+        """The short form as a person writes it: "°F", "ton", "USD per sq ft"."""
+        parts = self.short.split(PER)
+        told = [SYMBOLS.get(part, part) if not at or part != "hour" else part for at, part in enumerate(parts)]
+        return PER.join(told).replace(" per each", " each")
 
     def to_canonical(self, value: float) -> float:
         """A value in this unit, carried to the canonical unit of the dimension."""
@@ -163,3 +178,101 @@ def _fit(pieces: list[str], pattern: Unit, currency: str) -> Unit | None:
             return None
         parts.append(found)
     return _join(parts)
+
+
+# Figures in the units of the workbook that they come from, US customary or metric: one choice a workbook. The
+# model computes in kg, L, m, MJ. CO2e is in metric tons in both systems, as grant offices ask for it.
+
+US = {
+    "kg": ("lb", "kg", "lb"), "g": ("oz", "g", "lb"), "t": ("ton", "tonne", "short_ton"), "L": ("gal", "L", "gal"),
+    "m³": ("cu ft", "m3", "ft3"), "m²": ("sq ft", "m2", "ft2"), "m": ("ft", "m", "ft"),
+    "ha": ("acre", "ha", "acre"), "MJ": ("million Btu", "MJ", "MMBtu"), "km": ("mile", "km", "mile"),
+}  # fmt: skip
+"""Shown instead of a metric unit, and both as `units.csv` calls them."""
+HOUSE = {"mg/kg": "ppm", "kg/kg": "lb/lb", "g/kg": "lb/1,000 lb", "kg/t": "lb/1,000 lb", "mol/mol": "mol/mol"}
+"""Ratios of like to like: the number stays."""
+KG_PER_T = 1000.0
+OUNCES_PER_LB = 16.0
+NO_UNIT = {"share": "%", "flag": "1 = yes", "factor": "", "index": "", "ratio": "", "month": "", "unit": ""}
+"""Units of figures that are none, and what stands in their place."""
+AMOUNT = re.compile(r"\{([^{}]*[\d)]) ?([^\d{}]+)\}")
+"""An amount of a text that is to be said in the units of the plant: "{250 (100 to 400) kg/ha}"."""
+SAID = (
+    (re.compile(r"\b(per|a|one) kg\b"), r"\1 lb"),
+    (re.compile(r"\b(per|a) tonne\b"), r"\1 ton"),
+)
+
+
+@cache
+def shown_unit(metric: str, system: str) -> tuple[str, float]:
+    """The unit to show for one of a figure, and the factor from the figure to it.
+
+    >>> shown_unit("kg/year", "metric")
+    ('kg/year', 1.0)
+    >>> shown_unit("kg CO2e/year", "us")
+    ('t CO2e/year', 0.001)
+    """
+    metric = NO_UNIT.get(metric, metric)
+    if system != "us":
+        return metric, 1.0
+    if metric in HOUSE:
+        return HOUSE[metric], 1.0
+    top, *below = metric.split("/")
+    if top.startswith("kg CO2"):
+        parts = [_part({"kg": "t"}.get(part, part)) for part in below]
+        masses = [KG_PER_T if part == "kg" else 1.0 for part in below]
+        factor = 1 / KG_PER_T
+        for (_, size), mass in zip(parts, masses, strict=True):
+            factor *= mass / size
+        return "/".join([f"t {top[3:]}", *(name for name, _ in parts)]), factor
+    shown, factor = (top, 1.0) if top.startswith("t CO2") else _part(top)
+    for part in below:
+        name, size = _part(part)
+        shown, factor = f"{shown}/{name}", factor / size
+    return shown, factor
+
+
+def _part(part: str) -> tuple[str, float]:
+    """One side of a fraction: its unit, and how many of it make one of the metric unit."""
+    word, gap, rest = part.partition(" ")
+    if word not in US:
+        return part, 1.0
+    name, metric, own = US[word]
+    size = unit(metric).factor / unit(own).factor
+    return f"{name}{gap}{rest}", size * (OUNCES_PER_LB if name == "oz" else 1.0)
+
+
+def said(value: float, metric: str, system: str, digits: int = 0) -> str:
+    """An amount in a sentence, such as "41 kg" or "90 lb"; a ton is one of 2,000 lb."""
+    unit, factor = shown_unit(metric, system)
+    return f"{value * factor:,.{digits}f} {'tons' if unit == 'ton' else unit}"
+
+
+def shown_label(label: str, system: str) -> str:
+    """A label with its "per kg" in the unit that is shown."""
+    if system == "us":
+        for pattern, said in SAID:
+            label = pattern.sub(said, label)
+    return label
+
+
+def in_system(text: str, system: str) -> str:
+    """A text with its amounts in the units of the plant, to two figures.
+
+    >>> in_system("{250 kg/ha} (assumed), at {15 °C}", "us")
+    '220 lb/acre (assumed), at 59 °F'
+    """
+    return AMOUNT.sub(lambda found: _amount(found[1], found[2], system), text)
+
+
+def _amount(numbers: str, metric: str, system: str) -> str:
+    shown, factor = shown_unit(metric, system)
+    if system != "us":
+        return f"{numbers} {metric}"
+    if metric == "°C":
+        return f"{re.sub(FIGURE, lambda one: f'{float(one[0]) * 1.8 + 32:.0f}', numbers)} °F"
+    return f"{re.sub(FIGURE, lambda one: _two_figures(float(one[0].replace(',', '')) * factor), numbers)} {shown}"
+
+
+def _two_figures(value: float) -> str:
+    return f"{float(f'{value:.2g}'):,.10g}" if value < 100 else f"{float(f'{value:.2g}'):,.0f}"

@@ -6,7 +6,6 @@ import math
 from typing import Any
 
 from econ.answer.carbon_case import today_words
-from econ.answer.own_units import said
 from econ.answer.quoted import organic_words
 from econ.answer.reasons import persistence_reason
 from econ.answer.results import Results
@@ -14,6 +13,7 @@ from econ.evidence import factor
 from econ.model.blanks import Blank
 from econ.model.derived import KG_PER_T, clean, over_study, share_of
 from econ.model.handling import out_share
+from econ.units import said
 
 HORIZON_YEARS = 100
 METHODS = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}

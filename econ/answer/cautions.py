@@ -13,7 +13,6 @@ from typing import Any
 from econ.answer import label_statement, planting_cautions
 from econ.answer.kiln_work import fuel_verdict
 from econ.answer.must_be_true import few
-from econ.answer.own_units import said
 from econ.errors import InputFault
 from econ.evidence import curves, factor
 from econ.evidence.edition import edition, in_words, shipped_edition
@@ -34,6 +33,7 @@ from econ.model.plan_parts import own_assay
 from econ.questions.draws import pair_faults
 from econ.questions.edges import edges_inside
 from econ.questions.found_lender import CENT, COVERAGE_ASKED
+from econ.units import said
 
 Figures = Mapping[str, float]
 

@@ -175,7 +175,7 @@ def _shown(entry: Entry | None) -> str:
     numbers = [entry.shown(value) for value in (entry.value, entry.low, entry.high)]
     value, low, high = (None if number is None else f"{number:.6g}" for number in numbers)
     span = f" ({low} to {high})" if entry.has_range else ""
-    unit = f" {entry.unit.short}" if entry.unit else ""
+    unit = f" {entry.unit.symbol}" if entry.unit else ""
     return f"{value}{span}{unit}"
 
 

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from econ import evidence
-from econ.answer.own_units import said
 from econ.inputs.records import Caution, Scenario
 from econ.measured.assay import AssayReading, Compared, compared, read_assay
 from econ.model.plan import Plan
+from econ.units import said
 
 Figures = Mapping[str, float]
 

@@ -132,4 +132,4 @@ def _unit(results: Results, found: BreakEven) -> tuple[Callable[[float], float],
     if entry is None or entry.unit is None:
         return lambda value: value, found.unit.replace("$", results.scenario.currency)
     unit, scale = entry.unit, CANONICAL.get(found.unit, 1.0)
-    return lambda value: unit.from_canonical(value * scale), unit.short
+    return lambda value: unit.from_canonical(value * scale), unit.symbol

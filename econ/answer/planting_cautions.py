@@ -6,11 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from econ import evidence
-from econ.answer.own_units import said
 from econ.inputs.records import Caution, Scenario
 from econ.model.plan import Plan
 from econ.model.plan_parts import Ground
-from econ.units import unit
+from econ.units import said, unit
 
 Figures = Mapping[str, float]
 

@@ -10,6 +10,7 @@ from econ.evidence.used import of_factor
 from econ.inputs.records import Entry
 from econ.measured.use import Standing
 from econ.model.facts_read import facts_read
+from econ.units import shown_unit
 
 LARGE = 1000
 SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
@@ -47,7 +48,10 @@ def behind(results: Results) -> tuple[Quoted, ...]:
                      f"computed; at most {digits(figures['firings_allowed'])} are possible")  # fmt: skip
     facts = [one for one in facts_read(results.scenario, plan) if one.id.startswith(("fuel:", "gwp:"))]
     facts += [of_factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
-    return (batches, *(Quoted(one.id, one.label, f"{one.value:.4g} {one.unit}", one.mark) for one in facts))
+    system = results.scenario.system
+    shown = {one.id: (one.unit, 1.0) if "CO2e" in one.unit else shown_unit(one.unit, system) for one in facts}
+    amounts = {one.id: f"{(one.value or 0.0) * shown[one.id][1]:.4g} {shown[one.id][0]}" for one in facts}
+    return (batches, *(Quoted(one.id, one.label, amounts[one.id], one.mark) for one in facts))
 
 
 def _keys(results: Results) -> Iterator[str]:
@@ -69,7 +73,7 @@ def value_words(entry: Entry) -> str:
         option = entry.row.option(str(entry.value)) if entry.row.kind == "choice" else None
         return option.label if option else str(entry.value)
     shown = entry.shown(entry.number) or 0.0
-    short = "" if entry.unit is None else entry.unit.short
+    short = "" if entry.unit is None else entry.unit.symbol
     return f"{digits(shown)} {SIGNS.get(short, short)}".strip()
 
 

@@ -16,11 +16,11 @@ from econ.answer.finding import (
 from econ.answer.kiln_work import own_measure, people_hours
 from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import sentence
-from econ.answer.own_units import said, shown_unit
 from econ.answer.report import contract
 from econ.answer.results import Results
 from econ.model.derived import KG_PER_T, per_tonne
 from econ.questions.found import AGAINST_BEST
+from econ.units import said, shown_unit
 
 WIDTH = 80
 CAUTIONS_SHOWN = 5
@@ -172,7 +172,7 @@ def _work(results: Results) -> list[str]:
         amount_used = results.figures[f"fuel_{n}_per_firing"] if entry.value is None else entry.number
         unit, shown = own_measure(kind), amount_used
         if entry.value is not None and entry.unit is not None:
-            unit, shown = entry.unit.short, entry.unit.from_canonical(amount_used)
+            unit, shown = entry.unit.symbol, entry.unit.from_canonical(amount_used)
         beside = "modelled, not measured" if entry.value is None else ""
         found.append(_line(f"{kind.capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
     return found

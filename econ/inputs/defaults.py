@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 
 from econ import evidence
 from econ.evidence.default_ranges import how_known
-from econ.inputs.records import Entry
+from econ.inputs.records import Entry, system_of
 from econ.inputs.rows import Row
+from econ.units import in_system
 
 Entries = dict[str, Entry]
 
@@ -78,7 +79,7 @@ def _fill(entries: Entries, key: str, found: Filling) -> None:
     if entries[key].value is None:
         entries[key] = replace(
             entries[key], value=found.value, low=found.low, high=found.high, known=found.known,
-            source=found.source, factor=found.factor,
+            source=in_system(found.source, system_of(entries)), factor=found.factor,
         )  # fmt: skip
 
 

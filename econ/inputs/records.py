@@ -163,6 +163,14 @@ class Entry:
         return self.unit.from_canonical(canonical)
 
 
+def system_of(entries: Mapping[str, Entry]) -> str:
+    """The units of the results, "us" or "metric": as chosen, else those of the kiln's load."""
+    chosen, load = entries.get("plant.units"), entries.get("kiln.batch_load")
+    if chosen is not None and chosen.value is not None:
+        return str(chosen.value)
+    return "us" if load is not None and load.unit is not None and load.unit.short in US_MASSES else "metric"
+
+
 @dataclass(frozen=True, slots=True)
 class Caution:
     """Something a trade expert would frown at: stable `id`, the sentence, the place."""
@@ -196,10 +204,7 @@ class Scenario:
     @property
     def system(self) -> str:
         """The units of the results, "us" or "metric": as chosen, else those of the kiln's load."""
-        if self.has("plant.units"):
-            return self.choice("plant.units")
-        load = self.entries["kiln.batch_load"].unit if "kiln.batch_load" in self.entries else None
-        return "us" if load is not None and load.short in US_MASSES else "metric"
+        return system_of(self.entries)
 
     def __getitem__(self, key: str) -> Entry:
         return self.entries[key]

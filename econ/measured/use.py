@@ -153,7 +153,7 @@ def _source(target: Target, reading: LogReading | AssayReading) -> str:
 def _was(entry: Entry) -> str:
     if entry.value is None:
         return "nothing typed"
-    return f"typed: {entry.shown(entry.number):.4g}{f' {entry.unit.short}' if entry.unit else ''}"
+    return f"typed: {entry.shown(entry.number):.4g}{f' {entry.unit.symbol}' if entry.unit else ''}"
 
 
 def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator[Caution]:
@@ -202,7 +202,7 @@ def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Itera
         low, high, asked = (unit.from_canonical(x) for x in (min(seen), max(seen), circumstances[name]))
         yield Caution(
             f"log-other-{name}",
-            f"The log holds {label} of {low:,.0f} to {high:,.0f} {unit.short}; the scenario counts with "
+            f"The log holds {label} of {low:,.0f} to {high:,.0f} {unit.symbol}; the scenario counts with "
             f"{asked:,.0f}: fuel, hours and yield of those were not measured.",
             table_plans()["log"].sheet,
         )

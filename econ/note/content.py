@@ -17,7 +17,6 @@ from econ.answer.carbon_case import (
     today_words,
 )
 from econ.answer.monitoring import needs, plan, rules
-from econ.answer.own_units import said
 from econ.answer.quoted import behind, organic_words, quoted
 from econ.answer.report import as_json
 from econ.answer.results import Results
@@ -29,6 +28,7 @@ from econ.note.greenhouse import results_parts, span_words, verdict
 from econ.note.moving import causes, moving
 from econ.note.parts import Heading, Note, Part, Table, Text, factor, number
 from econ.questions.found import Mover
+from econ.units import said
 
 BANNER = "DRAFT, NOT FOR SUBMISSION"
 NOT_CLAIMED = (

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from econ.answer.own_units import said, shown_unit
 from econ.answer.results import Results
 from econ.model.derived import budget, grant
 from econ.note.parts import Part, Table, Text, number
+from econ.units import said, shown_unit
 
 NOT_DEFINED = "none: a net source"
 LINES = {

@@ -6,10 +6,10 @@ import math
 from typing import Any
 
 from econ.answer.carbon_account import METHOD_WORDS, favourable
-from econ.answer.own_units import shown_unit
 from econ.answer.results import Results
 from econ.model.derived import KG_PER_T, twenty_years
 from econ.note.parts import Part, Picture, Table, Text, blocks_png, number
+from econ.units import shown_unit
 
 BLOCKS = {
     "removal": "CO2 removal (100-year) by durable carbon",

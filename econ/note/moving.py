@@ -120,7 +120,7 @@ def _moved(
 
 def _of_row(entry: Entry) -> Used:
     """A default of the house with its range, as a fact."""
-    unit = entry.unit.short if entry.unit else ""
+    unit = entry.unit.symbol if entry.unit else ""
     value, low, high = (entry.shown(end) for end in (entry.number, entry.low, entry.high))
     where = f"kilncase default (sheet {entry.row.sheet}: {entry.row.label})"
     return Used(entry.row.key, entry.row.label, value, low, high, "chosen", unit, entry.source, where, "assumed",

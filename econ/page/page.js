@@ -103,7 +103,7 @@ const PICTURES = {
   })), found.y[AT['npv']]),
   carbon: (found) => lying(DATA.blocks.filter(([, name]) => isFinite(found.y[AT[name]])).map(([label, name, sign]) => {
     const value = sign * found.y[AT[name]] / 1000;
-    return {label, start: 0, end: value, text: `${plain(value)} t`};
+    return {label, start: 0, end: value, text: plain(value)};
   }), 0),
   options: (found) => lying(DATA.ways.filter(([, name]) => isFinite(found.y[AT[name]])).map(([label, name]) => {
     const value = found.y[AT[name]] * DATA.ton;
@@ -149,7 +149,7 @@ const show = (found) => {
   put('said-cash', DATA.words.cash.replace('{first}', money(found.cash[0]))
     .replace('{low}', money(Math.min(...later))).replace('{high}', money(Math.max(...later))));
   const sets = Object.entries(moved).map(([i, value]) => [DATA.sliders[i], said(value)]);
-  $('sets').value = sets.map(([one, value]) => `--set ${one.key}="${`${value} ${one.unit}`.trim()}"`).join(' ');
+  $('sets').value = sets.map(([one, value]) => `--set ${one.key}="${`${value} ${one.typed}`.trim()}"`).join(' ');
   const fragment = sets.map(([one, value]) => `${one.key}=${value}`).join('&');
   try {
     history.replaceState(null, '', fragment ? `#${fragment}` : location.pathname + location.search);

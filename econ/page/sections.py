@@ -85,7 +85,7 @@ def pictures(results: Results, made: Data) -> dict[str, Html]:
     said = "Each bar: the NPV when one input goes from low to high. The line is the NPV at your values."
     found["moves"] = figure("moves", "What moves the NPV most", said, lying(moves, npv))
     blocks = [
-        Bar(label, 0.0, sign * value / 1000, f"{plain(sign * value / 1000)} t")
+        Bar(label, 0.0, sign * value / 1000, plain(sign * value / 1000))
         for label, name, sign in zip(BLOCK_WORDS, BLOCKS, SIGNS, strict=True)
         if math.isfinite(value := results.figures[name])
     ]
@@ -104,7 +104,7 @@ def pictures(results: Results, made: Data) -> dict[str, Html]:
 
 def ton_of(results: Results) -> tuple[float, str]:
     """The mass that a cost of bones is told for [kg], and its name."""
-    return (907.18474, "ton (2,000 lb)") if results.scenario.system == "us" else (1000.0, "metric ton")
+    return (907.18474, "ton (2,000 lb)") if results.scenario.system == "us" else (1000.0, "tonne")
 
 
 def _spread(results: Results) -> Html:
@@ -264,7 +264,7 @@ def _entry(entry: Entry) -> tuple[object, ...]:
     if not entry.row.is_number:
         option = entry.row.option(str(entry.value)) if entry.row.kind == "choice" else None
         return entry.row.label, option.label if option else str(entry.value), "", "", known
-    unit = entry.unit.short if entry.unit else ""
+    unit = entry.unit.symbol if entry.unit else ""
     value = f"{entry.shown(entry.number):.6g} {unit}"
     ends = (_value(entry.shown(end)) if entry.has_range else "" for end in (entry.low, entry.high))
     return entry.row.label, value, *ends, known

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.kiln_work import own_measure
-from econ.answer.own_units import shown_label, shown_unit
 from econ.answer.results import Results
 from econ.inputs.records import Entry
 from econ.model.lines import Line, line
+from econ.units import shown_label, shown_unit
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.style import NOISE, RIGHT, Styles, lines_of, number_format, page, row_height
 from econ.workbook.template import INPUTS_PAGE
@@ -255,7 +255,7 @@ def set_by_command(results: Results) -> str:
 def _as_set(entry: Entry) -> str:
     if not isinstance(entry.value, int | float):
         return str(entry.value or "blank")
-    return f"{entry.shown(entry.number):,.6g} {entry.unit.short if entry.unit else ''}".strip()
+    return f"{entry.shown(entry.number):,.6g} {entry.unit.symbol if entry.unit else ''}".strip()
 
 
 def lay_out(results: Results) -> tuple[Callable[[str, int | None], str], dict[str, int]]:

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import xlsxwriter
 
-from econ.answer.own_units import shown_label
 from econ.answer.results import Results
 from econ.errors import FileRefused
+from econ.units import shown_label
 from econ.workbook import desk as pages
 from econ.workbook.desk import FIRST_YEAR_COLUMN, PRINT_SET, Desk, lay_out, set_by_command
 from econ.workbook.in_words import labels_of, labels_of_years, words_of

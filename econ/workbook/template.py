@@ -13,7 +13,7 @@ from econ.answer.safety import advice
 from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
-from econ.units import match
+from econ.units import in_system, match
 from econ.workbook.style import BOLD, BOOK, CLAY, SLATE, Styles, page, row_height
 from econ.workbook.template_tables import Lists, shorten, write_table
 
@@ -209,7 +209,7 @@ class _Sheet:
         typed = self.fill.get(row.key, Typed(self.currency if row.key == "plant.currency" else None))
         sheet, at = self.sheet, self.line
         words = [row.help, f"If left blank: {row.if_blank}." if row.if_blank and not row.required else ""]
-        help_text = " ".join(word for word in words if word)
+        help_text = in_system(" ".join(word for word in words if word), self.system)
         unit_name = self._unit_name(row, typed)
         room = sum(self.widths[VALUE : HIGH + 1])
         cells = ((0, row.label), (UNIT, unit_name), (FROM, typed.source), (REMARK, typed.remark))

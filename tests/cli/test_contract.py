@@ -16,10 +16,10 @@ from office import cells
 from typer.testing import CliRunner
 
 import econ
-from econ.answer.own_units import said, shown_unit
 from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example, in_units
+from econ.units import said, shown_unit
 
 KEYS = [
     "currency", "npv", "irr", "mirr", "payback_years", "discounted_payback_years", "net_cost_per_t_bones",

@@ -15,7 +15,6 @@ from plants import plant as bare
 from econ.answer.appraisal import appraise
 from econ.answer.carbon_account import METHOD_WORDS
 from econ.answer.carbon_case import baselines, boundary, permanence
-from econ.answer.own_units import shown_unit
 from econ.answer.quoted import organic_words, quoted
 from econ.answer.results import Results
 from econ.answer.screen import screen
@@ -30,6 +29,7 @@ from econ.note.greenhouse import BLOCKS
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
+from econ.units import shown_unit
 from econ.workbook.results_book import results_bytes
 
 DATE = "2026-11-25"

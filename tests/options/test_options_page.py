@@ -12,9 +12,9 @@ from office import cells
 from econ.answer.appraisal import appraise
 from econ.answer.finding import finding_sentence
 from econ.answer.option_table import MIX, compared, sentence
-from econ.answer.own_units import shown_unit
 from econ.answer.results import Results
 from econ.answer.screen import screen
+from econ.units import shown_unit
 from econ.workbook.pages.options_page import COLUMNS, TOP
 from econ.workbook.results_book import results_bytes
 

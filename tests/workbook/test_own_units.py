@@ -12,22 +12,28 @@ from typing import Any
 
 import pytest
 from conftest import plant
-from written import shown
+from written import NAMES, SCENARIOS, results, shown, told
 
 from econ.answer.appraisal import appraise
-from econ.answer.own_units import said, shown_label, shown_unit
+from econ.units import said, shown_label, shown_unit
 
 METRIC = re.compile(r"(?<![\w/])(kg|g|t|tonnes?|L|m³|m²|m|km|MJ|°C|ha|litres?|metres?)(?![\w])")
 US = re.compile(r"(?<!\w)(lb|oz|tons?|gal|cu ft|sq ft|ft|acres?|Btu|°F)(?!\w)")
-LEFT_OUT = re.compile(r"\([^)]*\)|Student's t|± t s|\S*\b(?:kg|t) CO2e?\S*(?: bones| char)?|\bt C\b")
-"""In parentheses, for a label or a permit; carbon, in metric tons for all; and Student's t."""
+LEFT_OUT = re.compile(
+    r"Student's t|± t s"
+    r"|t CO2e/\(kg m\)|\S*\b(?:kg|t) CO2e?\S*(?: bones| char| N)?|\bt C\b|[Mm]etric tons?\b"
+    r"|\b(?:kg|g)(?:/| per )kg\b|\bkg per (?:t|kWh)\b|kilogram \(kg\) per tonne|USD per tonne"
+    r"|(?:US EPA|Label of a retail bone char|default: read in|EN 1993).*"
+    r"|\([^)]*\)"
+)
+"""Student's t; carbon, metric for all, with its factors; a source as it is called; in parentheses."""
 EXEMPT = {
     "Sources": "facts keep the unit of their source",
-    "Inputs used": "a row keeps the unit in which it was typed, and remarks are facts'",
-    "Lab assay": "a source is named by its number",
-    "What changes it": "a row keeps the unit in which it was typed",
     "Label": "a label states the rate in several units",
+    "Lists": "what may be chosen in a unit cell, of both systems",
 }
+FACTS = {"note": ("Annex A.", "\n"), "page": ("Facts in use", "All inputs")}
+"""Where the facts begin and end, which keep the unit of their source."""
 
 
 def texts(name: str) -> Iterator[tuple[str, str]]:
@@ -45,12 +51,23 @@ def wrong(name: str, units: re.Pattern[str]) -> list[str]:
     return [f"{at}: {text}" for at, text in texts(name) if units.search(LEFT_OUT.sub("", text))]
 
 
-def test_a_us_workbook_shows_no_metric_unit() -> None:
-    assert not wrong("thistle-flat", METRIC)
+@pytest.mark.parametrize("name", [*NAMES, *SCENARIOS])
+def test_a_workbook_shows_one_system(name: str) -> None:
+    is_us = "us" in name or any(plant in name for plant in NAMES if results(plant).scenario.system == "us")
+    assert not wrong(name, METRIC if is_us else US)
 
 
-def test_a_metric_workbook_shows_no_us_unit() -> None:
-    assert not wrong("low-sedge", US)
+@pytest.mark.parametrize("kind", ["screen", "note", "page", "cautions"])
+@pytest.mark.parametrize("name", NAMES)
+def test_screen_note_page_and_cautions_show_the_system_of_the_plant(name: str, kind: str) -> None:
+    pattern = METRIC if results(name).scenario.system == "us" else US
+    begin, end = FACTS.get(kind, ("\n", "\n"))
+    lines, is_fact = [], False
+    for line in told(name)[kind]:
+        is_fact = (is_fact or begin in line) and end not in line
+        lines += [] if is_fact else [line]
+    assert len(lines) > 5
+    assert not [line for line in lines if pattern.search(LEFT_OUT.sub("", line))]
 
 
 @pytest.mark.parametrize(

@@ -16,15 +16,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from written import ALL, shown
+from written import ALL, NAMES, shown, told
 
-from econ.answer.appraisal import appraise
-from econ.answer.screen import screen
+from econ.errors import InputFaults
 from econ.inputs.build import build
-from econ.inputs.examples import NAMES, example
+from econ.inputs.examples import example
+from econ.inputs.records import ErrorCell, Typed
 from econ.inputs.schema import rows
-from econ.note.content import note
-from econ.note.write import markdown
 
 ROOT = Path(__file__).parents[2]
 LONGEST = 25
@@ -79,17 +77,31 @@ def in_code() -> Iterator[Place]:
 
 @cache
 def _made() -> tuple[tuple[Place, ...], tuple[Place, ...]]:
-    """Texts of workbooks with their cells, Key columns left out; texts of screens and notes by line."""
-    cells, lines = [], []
+    """Texts of workbooks with their cells, Key columns left out; lines of screen, note, page, cautions, errors."""
+    cells = []
     for name in ALL:
         for sheet in shown(name).worksheets:
             cells += [(f"{name} {sheet.title}!{at}", text) for at, text in _texts(sheet)]
-    for name in NAMES:
-        plant = example(name)
-        results = appraise(build(plant.rows, plant.system, tables=plant.tables))
-        for kind, text in (("screen", screen(results)), ("note", markdown(note(results, "2026-11-25"), "p.png"))):
-            lines += [(f"{name} {kind}", line) for line in text.splitlines()]
-    return tuple(cells), tuple(lines)
+    lines = [(f"{name} {kind}", line) for name in NAMES for kind, texts in told(name).items() for line in texts]
+    return tuple(cells), tuple(lines + list(_errors()))
+
+
+ODD: tuple[object, ...] = (None, "forty", "5 furlongs", "€5", "5 tons", True, -1e7, 1e12, 0, ErrorCell("#DIV/0!"))
+
+
+def _errors() -> Iterator[Place]:
+    """What is said of the same odd cell in every row of a plant at once, as value and as low."""
+    plant = example("thistle-flat")
+    for item in ODD:
+        for column in ("value", "low"):
+            typed = {
+                key: Typed(**({"value": 1, "unit": row.units[0] if row.units else None} | {column: item}))
+                for key, row in rows().items()
+            }
+            try:
+                build({**plant.rows, **typed}, plant.system)
+            except InputFaults as several:
+                yield from (("error", text) for text in (*several.sentences, *several.cautions))
 
 
 def _texts(sheet: Any) -> Iterator[Place]:

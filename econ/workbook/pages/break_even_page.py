@@ -32,6 +32,6 @@ def _as_typed(desk: Desk, found: BreakEven) -> tuple[Callable[[float], float], s
     """How to show a value, and its unit: a fuel's price in the measure that was typed, all else as it is."""
     entry = desk.results.scenario[f"fuel.{desk.results.plan.fuels[0]}.price"]
     if found.name == "fuel_price" and found.unit != "share" and entry.unit is not None:
-        return entry.unit.from_canonical, entry.unit.short
+        return entry.unit.from_canonical, entry.unit.symbol
     unit, factor = desk.shown_unit(found.unit)
     return lambda value: value * factor, unit

@@ -86,7 +86,7 @@ def _row(effect: Effect, shown: Sequence[Measure], base: float) -> tuple[Any, ..
     entry = effect.entry
     npv, change, payback, others = _sides(shown, effect.at_low, effect.at_high, base)
     ends = (entry.shown(number) for number in (entry.number, entry.low, entry.high))
-    unit = entry.unit.short if entry.unit else ""
+    unit = entry.unit.symbol if entry.unit else ""
     return effect.label, *ends, unit, *npv, *change, *payback, edge_words(effect), *others, entry.row.key
 
 
@@ -94,7 +94,7 @@ def edge_words(effect: Effect) -> str:
     """Says that a class edge lies inside the range, and where, in the unit typed."""
     if not effect.edges:
         return ""
-    unit = effect.entry.unit.short if effect.entry.unit else ""
+    unit = effect.entry.unit.symbol if effect.entry.unit else ""
     shown = ", ".join(f"{effect.entry.shown(edge):,.4g}" for edge in effect.edges)
     return f"jumps at a class edge: {shown} {unit}"
 
@@ -139,7 +139,7 @@ def two_way(table: TwoWay) -> Iterator[Any]:
 
 
 def _name(entry: Entry) -> str:
-    return f"{entry.row.label} [{entry.unit.short}]" if entry.unit else entry.row.label
+    return f"{entry.row.label} [{entry.unit.symbol}]" if entry.unit else entry.row.label
 
 
 def _step(entry: Entry, step: float) -> Slot:

@@ -16,7 +16,7 @@ from econ.inputs.absent import NO_LIMIT
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.facts_read import facts_read
-from econ.units import Unit
+from econ.units import Unit, in_system, shown_label
 from econ.workbook.desk import INPUTS, SOURCES, Desk
 from econ.workbook.in_words import coefficient_words
 from econ.workbook.live import defined_name
@@ -169,11 +169,11 @@ def _origin(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]
     else:
         where = f"'{SOURCES}'!A{fact + 1}"
         sheet.write_url(at, 5, f"internal:{where}", styles("faint"), known, "to its source")
-    blank = f"blank means: {row.if_blank or 'this plant has none'}" if entry.value is None else ""
-    origin = "; ".join(t for t in (blank, entry.source, entry.remark) if t)
+    blank = f"if left blank: {row.if_blank or 'this plant has none'}" if entry.value is None else ""
+    told = "; ".join(t for t in (blank, entry.source, entry.remark) if t)
+    origin = in_system(told, desk.results.scenario.system)
     sheet.write_string(at, 6, origin, styles("faint_wrap"))
-    unit = _unit(desk, entry)
-    unit_name = unit.name if unit else ""
+    unit_name = unit.name if (unit := _unit(desk, entry)) else ""
     small = max(row_height((text, WIDTHS[column]), size=9) for column, text in
                 ((2, unit_name), (5, known), (6, origin)))  # fmt: skip
     sheet.set_row(at, max(small, row_height((row.label, WIDTHS[0]))))
@@ -280,7 +280,7 @@ def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
         if defined_name(name) not in desk.read:
             continue
         label, unit_name = coefficient_words(name)
-        sheet.write_string(at, 0, label, desk.styles("label"))
+        sheet.write_string(at, 0, shown_label(label, desk.results.scenario.system), desk.styles("label"))
         own = _own(desk, name, unit_name)
         unit, factor = desk.shown_unit(own)
         sheet.write_string(at, 8, own, desk.styles("faint"))

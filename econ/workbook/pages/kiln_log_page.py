@@ -52,10 +52,10 @@ def _shown(data: TableData, name: str) -> tuple[str, str, float, float]:
     }
     for n in FUELS:
         own = data.units.get(f"log.fuel_{n}") or unit("L")
-        found[f"fuel_{n}"] = (f"Fuel {n}, a batch", own.short, 1 / own.factor, 0.0)
+        found[f"fuel_{n}"] = (f"Fuel {n}, a batch", own.symbol, 1 / own.factor, 0.0)
         found[f"fuel_{n}_per_t"] = (
             f"Fuel {n}, a {plain_unit(big)} of bones",
-            own.short,
+            own.symbol,
             per_big / own.factor,
             0.0,
         )

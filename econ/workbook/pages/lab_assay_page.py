@@ -103,9 +103,7 @@ def _entry(desk: Desk, sheet: Any, at: int, start: int, entry: Entry, shown_as: 
 
 def plain_unit(found: Unit | None) -> str:
     """A unit as a person writes it in a table."""
-    if found is None:
-        return ""
-    return {"degF": "°F", "degC": "°C", "hour": "hours", "short_ton": "short ton"}.get(found.short, found.short)
+    return found.symbol if found else ""
 
 
 def swing(view: View) -> float | None:

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.answer.label_statement import GUARANTEES, Guarantee, Label, cautions, label_of
-from econ.answer.own_units import said as in_units
 from econ.measured.assay import ABOVE
 from econ.model.ceiling import HA_M2
+from econ.units import said as in_units
 from econ.units import unit
 from econ.workbook.desk import LABEL, Desk
 from econ.workbook.live import Printed

@@ -130,9 +130,7 @@ def _own_units(
     factor = own.factor / scale
     look = "bold" if label.isupper() else "plain"
     sheet.write_string(at, 0, label, desk.styles("bold" if label.isupper() else "label"))
-    sheet.write_string(
-        at, 1, own.short.replace(" per each", "").replace("100ft2", "100 ft²"), desk.styles("faint")
-    )
+    sheet.write_string(at, 1, own.symbol.removesuffix(" each"), desk.styles("faint"))
     for ground in shown:
         name = f"planting_{ground.number}_{figure}"
         value = desk.results.figures[name] / factor
