@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache, partial
+
 import numpy as np
 
 from econ.answer.base_case import base_case
@@ -21,6 +23,7 @@ from econ.questions.latin import Sampling
 from econ.questions.leaning import caution as leaning_caution
 from econ.questions.leaning import leaning
 from econ.questions.measuring import measuring
+from econ.questions.plans import plans
 from econ.questions.rule import finding
 from econ.questions.stress import stress
 
@@ -65,5 +68,6 @@ def appraise(
         finding=finding(limits, drawn, facts, knowing),
         headline=headline(asked, plan, sampling, figures["npv"], drawn, looks),
         measured=measuring(typed, scenario, base.readings),
+        plans=cache(partial(plans, asked, plan, sampling, drawn)),
         deep=knowing,
     )

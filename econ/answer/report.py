@@ -9,6 +9,7 @@ from typing import Any
 from econ.answer import kiln_work
 from econ.answer.carbon_account import carbon_json
 from econ.answer.option_table import options_json
+from econ.answer.plan_words import plans_json
 from econ.answer.report_measured import after_json, measured_json
 from econ.answer.report_questions import deep_json, questions
 from econ.answer.results import Results, inputs_code
@@ -126,6 +127,7 @@ def _details(results: Results) -> dict[str, Any]:
         "kiln": kiln_work.as_json(results.scenario, results.plan, results.figures),
         "carbon": carbon_json(results),
         "options": options_json(results),
+        "plans": plans_json(results),
         "inputs_code": inputs_code(results.scenario),
         **questions(results),
         **measured_json(results),

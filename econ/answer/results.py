@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from econ.model.plan import Plan
 from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Measured, TwoWay
 from econ.questions.found_deep import Deep
 from econ.questions.found_lender import Stress
+from econ.questions.found_plans import Plans
 from econ.questions.found_rule import Finding, Headline
 
 if TYPE_CHECKING:
@@ -46,6 +47,8 @@ class Results:
     finding: Finding
     headline: Headline
     measured: Measured
+    plans: Callable[[], Plans]
+    """Other plans, worked out when first asked for."""
     deep: Deep | None = None
 
     def figure(self, name: str) -> float | None:

@@ -21,8 +21,8 @@ NUMBERS: dict[str, float] = {
          "product.n.freight", "product.n.packaging", "product.n.selling_hours", "equipment.n.installation"),
         0.0,
     ),
-    **dict.fromkeys(("kiln.number", "kiln.core_share", "market.sales_share", "market.years_to_full",
-                     "task.n.people"), 1.0),
+    **dict.fromkeys(("kiln.number", "kiln.bones_share", "kiln.core_share", "market.sales_share",
+                     "market.years_to_full", "task.n.people"), 1.0),
     "market.spring_share": 0.25,
     "product.n.market_limit": NO_LIMIT,
 }  # fmt: skip

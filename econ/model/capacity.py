@@ -65,10 +65,10 @@ def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantit
 def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
     """Bones received, excluded, fired and passed on, and the firings they need [kg a year].
 
-    Excluded bones leave before the kiln. The kiln fires what its load and the firings allowed can take;
-    the rest stays with current practice. Firings are whole: the most of those forced by mass, by volume
-    and by the days that raw bones keep, never more than allowed. A part load is a firing like any other,
-    so a load just over a whole number of batches costs one more.
+    Excluded bones leave before the kiln. The kiln fires the share chosen of the others, as far as its load and
+    the firings allowed can take it; the rest stays with current practice. Firings are whole: the most of those
+    forced by mass, by volume and by the days that raw bones keep, never more than allowed. A part load is a
+    firing like any other, so a load just over a whole number of batches costs one more.
 
     Returns the mass fired of each stream.
     """
@@ -76,10 +76,11 @@ def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
     all_received = b.line("bones_received_kg", total(received.values()))
     all_excluded = b.line("bones_excluded_kg", total(excluded.values()))
     eligible = b.line("bones_eligible_kg", all_received - all_excluded)
+    wanted = times(b, eligible, "kiln.bones_share")
     fresh = _loads(b)
     most = _allowed(b, plan)
     capacity = b.line("kiln_capacity_kg", most * fresh)
-    year = Yearly(all_received, all_excluded, eligible, most, capacity, fresh)
+    year = Yearly(all_received, all_excluded, wanted, most, capacity, fresh)
     fired = _by_month(b, plan, year) if plan.by_month else _as_one(b, year)
     share = b.line("bones_fired_share", fired / np.maximum(eligible, WHOLE))
     b.line("bones_passed_on_kg", eligible - fired)
@@ -177,7 +178,8 @@ def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
     for m, share in enumerate(shares, start=1):
         offered = b.line(f"month_{m}_offered_kg", year.received * share)
         out = b.line(f"month_{m}_excluded_kg", year.excluded * share)
-        burnt = b.line(f"month_{m}_fired_kg", np.minimum(offered - out, year.capacity / 12))
+        wanted = times(b, offered - out, "kiln.bones_share")
+        burnt = b.line(f"month_{m}_fired_kg", np.minimum(wanted, year.capacity / 12))
         b.line(f"month_{m}_passed_on_kg", offered - out - burnt)
         some = b.line(f"month_{m}_supplied", np.greater(burnt, 0) * 1.0)
         forced = np.maximum(burnt / year.fresh, keeping * some)

@@ -136,15 +136,19 @@ def _carbon(b: Book, way: Way, leftover: Quantity) -> None:
 
 
 def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
-    """The kiln with bones of others, as far as it has room: gate fee and char against what firing them costs.
+    """The kiln with bones of others, as far as there is room: gate fee, haul and char against firing them.
 
-    `income` is the price of the char that they make.
+    Room is that of the kiln and, where typed, that of the store, emptied as often as raw bones keep. `income` is the price of the char that they make.
     """
     n = way.number
     bones = np.maximum(b["bones_fired_kg"], TINY)
     room = np.maximum(b["kiln_capacity_kg"] - b["bones_fired_kg"], 0)
+    if (store := b.optional(f"option.{n}.store")) is not None:
+        turns = b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"]
+        room = np.minimum(room, b.line(f"option_{n}_stored_kg", store * turns))
     taken = b.line(f"option_{n}_taken_kg", np.minimum(or_zero(b, f"option.{n}.mass"), room))
-    paid = b.line(f"option_{n}_fee_paid", taken * or_zero(b, f"option.{n}.fee"))
+    paid = taken * (or_zero(b, f"option.{n}.fee") + or_zero(b, f"option.{n}.haul"))
+    paid = b.line(f"option_{n}_fee_paid", paid)
     moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"] + b["bag_cost_today"]
     firing = b.line(f"option_{n}_firing_cost", taken * moving / bones)
     char = b.line(f"option_{n}_char_kg", taken * b["char_kg"] / bones)

@@ -156,14 +156,20 @@ def by_count(
     spreads: by the same names the standard deviation from firing to firing, in the unit of `true`, at least
     0; price: of one firing.
     """
-    samples = values.shape[1]
-    scatter = dict(zip(true, _scatter(list(true), samples, seed), strict=True))
+    return tuple(
+        Count(n, of_learning(values, list(by_number(true, spreads, n, seed).values())),
+              None if price is None else n * price)
+        for n in counts
+    )  # fmt: skip
 
-    def means(firings: int) -> list[Numbers]:
-        root = float(np.sqrt(firings))
-        return [true[name] + spreads[name] / root * scatter[name] for name in true]
 
-    return tuple(Count(n, of_learning(values, means(n)), None if price is None else n * price) for n in counts)
+def by_number(
+    true: Mapping[str, Numbers], spreads: Mapping[str, float], firings: int, seed: int
+) -> dict[str, Numbers]:
+    """The mean that so many firings would show, by name, for every sample: the truth and its scatter."""
+    scatter = _scatter(list(true), len(next(iter(true.values()), ())), seed)
+    root = math.sqrt(firings)
+    return {name: one + spreads[name] / root * off for (name, one), off in zip(true.items(), scatter, strict=True)}
 
 
 def _scatter(names: Sequence[str], samples: int, seed: int) -> list[Numbers]:

@@ -1,0 +1,131 @@
+"""Other plans in words and in the JSON: the best beside the one typed, how flat the top is, how to start."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import asdict
+from typing import Any
+
+from econ.answer.finding import chance, money
+from econ.answer.results import Results
+from econ.inputs.records import Caution, Scenario
+from econ.inputs.schema import place_words
+from econ.model.derived import KG_PER_T, clean
+from econ.model.plan import Plan
+from econ.model.plan_parts import GATE_FEE
+from econ.questions.found_plans import Plans, Tried
+from econ.questions.pace import Sign
+from econ.questions.plan_moves import SHARE
+from econ.units import said
+
+
+def moves_words(results: Results, one: Tried) -> str:
+    """What a plan does otherwise than the one typed."""
+    if not one.moves:
+        return "the plan typed"
+    parts = [] if SHARE not in one.moves else [f"{one.moves[SHARE]:.0%} of the bones"]
+    for key, value in one.moves.items():
+        if key != SHARE:
+            entry = results.scenario[key]
+            unit = entry.unit or entry.row.start_unit(results.scenario.system, results.scenario.currency)
+            shown = value if unit is None else unit.from_canonical(value)
+            name = "" if unit is None or unit.short in {"each", "kilns"} else f" {unit.short}"
+            parts.append(f"{entry.row.label[0].lower()}{entry.row.label[1:]} {shown:,.4g}{name}")
+    return "; ".join(parts)
+
+
+def plans_sentence(results: Results) -> str:
+    """The best plan beside the one typed."""
+    found = results.plans()
+    best, typed = found.best, found.typed
+    if best is None:
+        return f"None of the {found.tried} plans tried keeps within your limits (sheet Options)."
+    if not found.is_better:
+        return f"None of the {found.tried} plans tried does better on average than the plan typed."
+    loss = chance(best.loss, found.samples)
+    ends = f"P10 to P90: {money(results, best.p10)} to {money(results, best.p90)}"
+    earns = "loses least of the plans tried" if best.mean < 0 else "earns most of the plans tried"
+    return (
+        f"As typed the mean NPV is {money(results, typed.mean)}. This {earns}: {moves_words(results, best)}. Its mean "
+        f"NPV is {money(results, best.mean)} ({ends}), below zero in {loss} of {found.samples:,} fresh runs. "
+        f"{flat_sentence(found)}"
+    ).strip()
+
+
+def flat_sentence(found: Plans) -> str:
+    """How flat the top is."""
+    low, high = found.flat
+    if found.best is None or not low < high:
+        return ""
+    return f"From {low:.0%} to {high:.0%} of the bones the mean NPV is within 5 % of that."
+
+
+def pace_sentence(results: Results) -> str:
+    """Buy now, start small, or wait; empty where no pilot is priced."""
+    pace = results.plans().pace
+    if pace is None:
+        return ""
+    best = {"buy": "buying now", "pilot": "starting small", "wait": "waiting a year", "no": "not starting"}[pace.best]
+    text = (
+        f"Mean value of buying now {money(results, pace.buy)}; of a pilot year first {money(results, pace.pilot)}; of "
+        f"waiting a year {money(results, pace.wait)}: {best} is best. No news could make it more than "
+        f"{money(results, pace.perfect)}."
+    )
+    asked = "; ".join(sign_words(results, one) for one in pace.signs)
+    return f"{text} Go on after the pilot if, other things as expected: {asked}." if asked else text
+
+
+def sign_words(results: Results, one: Sign) -> str:
+    """What would have to be seen, in the units of its row."""
+    bound = "at least" if one.at_least else "at most"
+    if one.name not in results.scenario.entries:
+        label, unit = {"yield": ("char yield", "%"), "hours": ("labour hours of a batch", "")}.get(
+            one.name, (one.name.replace("_", " "), "")
+        )
+        return f"{label} is {bound} {one.bound * 100:.1f} %" if unit else f"{label} is {bound} {one.bound:,.3g}"
+    entry = results.scenario[one.name]
+    unit = entry.unit.short if entry.unit else ""
+    return f"{place_words(one.name)} is {bound} {entry.shown(one.bound):,.3g} {unit}".rstrip()
+
+
+def plans_json(results: Results) -> dict[str, Any]:
+    """The named sub-object details.plans: money in the currency, masses in kg a year."""
+    found = results.plans()
+
+    def row(one: Tried) -> dict[str, Any]:
+        plain = {name: clean(value) if isinstance(value, float) else value for name, value in asdict(one).items()}
+        return plain | {"moves": dict(one.moves)}
+
+    limits = {name: clean(value) if value < math.inf else None for name, value in asdict(found.bounds).items()}
+    return {
+        "sentence": plans_sentence(results),
+        "tried": found.tried,
+        "limits": limits,
+        "typed": row(found.typed),
+        "best": None if found.best is None else row(found.best),
+        "is_better": found.is_better,
+        "sets": list(found.sets),
+        "seed": found.seed,
+        "samples": found.samples,
+        "flat_from_share": clean(found.flat[0]),
+        "flat_to_share": clean(found.flat[1]),
+        "coarse": [row(one) for one in found.coarse],
+        "by_share": [row(one) for one in found.curve],
+        "beside": [asdict(one) for one in found.beside],
+        "pace": None if found.pace is None else {**asdict(found.pace), "best": found.pace.best,
+                                                 "sentence": pace_sentence(results)},
+    }  # fmt: skip
+
+
+def cautions(scenario: Scenario, plan: Plan, figures: Any) -> Iterator[Caution]:
+    """Bones of other plants: what must be asked before the first load comes."""
+    for way in plan.ways:
+        if way.kind == GATE_FEE and figures.get(f"option_{way.number}_taken_kg", 0.0) > 0:
+            taken = said(figures[f"option_{way.number}_taken_kg"] / KG_PER_T, "t", scenario.system, 1)
+            yield Caution(
+                "bones-of-others",
+                f"{taken} a year of other plants' bones: ask first for the air permit at the larger mass and the "
+                "licence to take in by-products. Keep each load's papers, cold, and apart until it is processed.",
+                f"option.{way.number}.mass",
+            )

@@ -1,0 +1,123 @@
+"""What may be moved to make another plan: shares processed, kilns, batches, tiers, prices, own use.
+
+Every list holds the plan typed first, as no move at all.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import replace
+
+from econ.inputs.range_defaults import filled
+from econ.inputs.records import Entry, Scenario
+from econ.model.plan import Plan
+from econ.questions.found_plans import Moves
+
+SHARE = "kiln.bones_share"
+COARSE = (1.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
+KILNS = (1, 2, 3)
+PRICES = 5
+"""Steps along a demand line."""
+ONE = {SHARE: 1.0, "kiln.number": 1.0}
+"""Blank rows that a plan may fill, and the number they are the same as."""
+
+
+def product(*choices: Sequence[Moves]) -> list[Moves]:
+    """Every combination of one move of each list; the first of all stands first."""
+    return [{key: at for one in combined for key, at in one.items()} for combined in itertools.product(*choices)]
+
+
+def shares(values: Sequence[float]) -> list[Moves]:
+    """Moves of the share processed; all of the bones is the blank row."""
+    return [{} if value == 1 else {SHARE: round(value, 4)} for value in values]
+
+
+def sizes(scenario: Scenario, plan: Plan) -> list[Moves]:
+    """One to three kilns, those typed first, and the size of a second quote where there is one."""
+    numbers = scenario.numbers()
+    count = numbers.get("kiln.number", 1.0)
+    cost = {key: numbers[key] / count for key in ("kiln.price", "kiln.installation")}
+    more: list[Moves] = [
+        {"kiln.number": float(k)} | {key: round(each * k, 2) for key, each in cost.items()} for k in KILNS
+    ]
+    found: list[Moves] = [{}, *(one for one in more if one["kiln.number"] != count)]
+    if not scenario.has("next.price"):
+        return found
+    load = numbers.get("next.batch_load", numbers["kiln.batch_load"])
+    ratio = load / numbers["kiln.batch_load"]
+    moved = {
+        "kiln.price": numbers["next.price"],
+        "kiln.installation": numbers.get("next.installation", cost["kiln.installation"]),
+        "kiln.batch_load": load,
+    } | {f"fuel.{n}.per_batch": numbers[f"fuel.{n}.per_batch"] * numbers.get("next.fuel_times", ratio)
+         for n in plan.fuels if f"fuel.{n}.per_batch" in numbers}  # fmt: skip
+    if not plan.hours_by_task:
+        moved["labour.hours_per_batch"] = numbers["labour.hours_per_batch"] * numbers.get("next.hours_times", 1.0)
+    return [*found, moved | ({"kiln.number": 1.0} if count != 1 else {})]
+
+
+def batches(scenario: Scenario) -> list[Moves]:
+    """Batches a week: as typed, one, and the most that may be."""
+    key = "kiln.batches_per_week"
+    typed = scenario[key].number
+    most = scenario["plans.most_batches"].number if scenario.has("plans.most_batches") else 2 * typed
+    return [{}, *({key: value} for value in dict.fromkeys((1.0, most)) if value != typed and value <= most)]
+
+
+def tiers(scenario: Scenario, plan: Plan) -> list[Moves]:
+    """Shares of the tiers: as typed, and everything offered to one tier first; what is left goes to the last."""
+    keys = {n: f"product.{n}.share" for n in plan.tiers if scenario.has(f"product.{n}.share")}
+    first = [{key: float(m == n) for m, key in keys.items()} for n in keys]
+    return [{}, *(one for one in first if any(scenario[key].number != at for key, at in one.items()))]
+
+
+def demand(scenario: Scenario, plan: Plan) -> list[Moves]:
+    """Prices and amounts along the line between the two points of each tier that has two; as typed first."""
+    lists: list[list[Moves]] = []
+    for n in plan.tiers:
+        keys = [f"product.{n}.{word}" for word in ("price", "market_limit", "second_price", "second_mass")]
+        if all(scenario.has(key) for key in keys):
+            price, mass, other_price, other_mass = (scenario[key].number for key in keys)
+            steps = [at / (PRICES - 1) for at in range(1, PRICES)]
+            along = [(price + at * (other_price - price), mass + at * (other_mass - mass)) for at in steps]
+            lists.append([{}, *(dict(zip(keys, point, strict=False)) for point in along)])
+    return product(*lists)
+
+
+def own_use(scenario: Scenario) -> list[Moves]:
+    """Char on own ground: as typed, and none; the model bounds it by what is made and by soil tests."""
+    is_typed = scenario.has("own_use.mass") and scenario["own_use.mass"].number > 0
+    return [{}, {"own_use.mass": 0.0}] if is_typed else [{}]
+
+
+def grid(scenario: Scenario, plan: Plan) -> list[Moves]:
+    """The coarse grid, the typed plan first."""
+    typed = scenario[SHARE].number if scenario.has(SHARE) else 1.0
+    first = [{}, *(one for one in shares(COARSE) if one.get(SHARE, 1.0) != typed)]
+    if typed != 1:
+        first = [one or {SHARE: 1.0} if at else one for at, one in enumerate(first)]
+    return product(first, sizes(scenario, plan), batches(scenario))
+
+
+def typed_text(entry: Entry, value: float, currency: str) -> tuple[str, float]:
+    """A move as an option of the command, and the canonical number that this text means."""
+    unit = entry.unit or entry.row.start_unit("metric", currency)
+    shown = value if unit is None else unit.from_canonical(value)
+    text = f"{shown:.6g}"
+    said = text if unit is None or unit.short == "each" else f"{text} {unit.short}"
+    return f'--set {entry.row.key}="{said}"', float(text) if unit is None else unit.to_canonical(float(text))
+
+
+def moved(scenario: Scenario, moves: Moves) -> Scenario:
+    """The scenario with values put over it as `--set` does: a typed range stays while it holds the value."""
+    choices = {key: entry.value for key, entry in scenario.entries.items() if isinstance(entry.value, str)}
+    entries = dict(scenario.entries)
+    for key, value in moves.items():
+        old = entries[key]
+        known = f"{old.known}, set on the command line".lstrip(", ")
+        new = replace(old, value=value, known=known, is_default=False, where=f"--set {key}")
+        is_typed = old.range_by == "" and old.low is not None and old.high is not None
+        holds = is_typed and old.low <= value <= old.high  # type: ignore[operator]
+        entries[key] = new if holds else filled(replace(new, low=None, high=None, range_by=""), choices)
+    return replace(scenario, entries=entries)

@@ -1,0 +1,225 @@
+"""How much to process, with what kiln, and to whom to sell: every plan over the same samples.
+
+A plan is a set of moves: values of inputs by key, in canonical units, put over the typed ones. Plans stand along
+the first axis, samples along the second, and the model is called on both at once; the first sample is the typed
+values themselves, so that limits of hours, capital and stock hold for the run that a person can repeat. Search:
+a coarse grid of share processed, kilns and batches, then a fine one about its best with the tiers, own use and
+the demand line. The best has the highest mean NPV of those within the user's limits. It was chosen by these
+samples and is flattered by them, so its own figures come from a fresh seed.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.inputs.records import Scenario
+from econ.model.blanks import filled
+from econ.model.evaluate import evaluate
+from econ.model.ledger import Quantity
+from econ.model.plan import Plan
+from econ.model.plan_parts import GATE_FEE
+from econ.questions.chances import chances
+from econ.questions.draws import draws, inputs_drawn
+from econ.questions.edges import kept_whole
+from econ.questions.found import Chances
+from econ.questions.found_plans import NONE_LEFT_KG, Beside, Bounds, Moves, Plans, Tried
+from econ.questions.latin import Sampling
+from econ.questions.pace import SALES, Pace, paced
+from econ.questions.plan_moves import (
+    COARSE,
+    ONE,
+    SHARE,
+    demand,
+    grid,
+    moved,
+    own_use,
+    product,
+    shares,
+    tiers,
+    typed_text,
+)
+from econ.questions.purchases import FIGURES as OF_BATCHES
+from econ.questions.purchases import fuel_figures, shown_by_trials
+
+Numbers = NDArray[np.float64]
+
+SAMPLES = 1000
+"""Samples of a search, or fewer where the run has fewer."""
+CELLS = 16_384
+"""Cases put to the model at once."""
+FINE = 0.01
+"""Steps of the share processed."""
+SCALED = ("price", "installation", "market_limit", "per_batch", "hours_per_batch", "batch_load")
+"""Last words of the keys whose samples keep their spread in proportion; other moves hold the input."""
+FIGURES = (
+    "npv", "hours_per_year", "char_to_stock_kg", "project_net_kg_co2e", "capital_total_today", "bones_fired_kg",
+    "bones_eligible_kg", "char_sold_kg", "firings_per_year",
+)  # fmt: skip
+FLAT = 0.05
+"""A plan within this share of the best mean NPV is as good as the best."""
+
+
+@dataclass
+class Search:
+    """One set of samples, the typed values first, that every plan is put to; counts the plans."""
+
+    scenario: Scenario
+    plan: Plan
+    sampling: Sampling
+    bounds: Bounds = field(default_factory=Bounds)
+    count: int = 0
+
+    def __post_init__(self) -> None:
+        self.typed: dict[str, float] = {**ONE, **self.scenario.numbers()}
+        inputs = inputs_drawn(self.scenario)
+        self.sampling = replace(self.sampling, samples=min(self.sampling.samples, SAMPLES))
+        ((_, _, values),) = draws(self.scenario, replace(self.sampling, chunk=SAMPLES), inputs)
+        self.values = {key: np.concatenate(([self.typed[key]], column))[None, :] for key, column in values.items()}
+        self.cases = self.sampling.samples + 1
+
+    def tried(self, moves: Sequence[Moves]) -> list[Tried]:
+        """Every plan of the list, in its order."""
+        step = max(CELLS // self.cases, 1)
+        parts = [self._chunk(moves[at : at + step]) for at in range(0, len(moves), step)]
+        self.count += len(moves)
+        return [one for part in parts for one in part]
+
+    def numbers(self, moves: Sequence[Moves]) -> dict[str, Quantity]:
+        """Every input of the plans: a float, or an array that broadcasts to (plans, samples)."""
+        found: dict[str, Quantity] = {**self.scenario.numbers(), **self.values}
+        for key in dict.fromkeys(key for one in moves for key in one):
+            old = found.get(key, ONE.get(key, 0.0))
+            new = np.array([one.get(key, math.nan) for one in moves])[:, None]
+            if key.endswith(SCALED) and self.typed.get(key):
+                found[key] = old * np.where(np.isnan(new), 1.0, new / self.typed[key])
+            else:
+                found[key] = np.where(np.isnan(new), old, new)
+        return kept_whole(found, self.plan)
+
+    def figures(self, moves: Sequence[Moves], wanted: Sequence[str]) -> dict[str, Numbers]:
+        """Figures of shape (plans, samples + 1), the typed values first."""
+        lines = evaluate(self.numbers(moves), self.plan, frozenset(wanted)).lines
+        return {name: np.broadcast_to(found, (len(moves), self.cases)) for name, found in lines.items()}
+
+    def _chunk(self, moves: Sequence[Moves]) -> list[Tried]:
+        found = self.figures(moves, FIGURES)
+        npv = found["npv"][:, 1:]
+        p10, p90 = np.percentile(npv, (10, 90), axis=1)
+        means, losses = np.mean(npv, axis=1), np.mean(npv < 0, axis=1)
+        at = {name: figure[:, 0] for name, figure in found.items()}
+        hours = at["hours_per_year"] / self.typed["kiln.weeks_per_year"]
+        stock = np.maximum(at["char_to_stock_kg"], 0.0)
+        share = at["bones_fired_kg"] / np.maximum(at["bones_eligible_kg"], NONE_LEFT_KG)
+        limits = self.bounds
+        kept = (hours <= limits.hours_per_week * (1 + 1e-9)) & (at["capital_total_today"] <= limits.capital)
+        kept &= (stock <= limits.unsold_kg) & (losses <= limits.loss)
+        columns = (at["npv"], means, p10, p90, losses, hours, stock, at["char_sold_kg"], at["project_net_kg_co2e"],
+                   at["capital_total_today"], at["bones_fired_kg"], share, at["firings_per_year"])  # fmt: skip
+        rows = zip(moves, *(column.tolist() for column in columns), kept.tolist(), strict=True)
+        return [Tried(*row) for row in rows]
+
+
+def best_of(found: Sequence[Tried]) -> Tried | None:
+    """The highest mean NPV of the plans within the limits, the first of equals."""
+    return max((one for one in found if one.is_allowed), key=lambda one: one.mean, default=None)
+
+
+def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) -> Plans:
+    """Every plan tried, the best, and the pace. `scenario` with the blank rows of carbon filled in.
+
+    `drawn`: the chances of the run, which are those of the plan typed. Raises InputFaults as `chances` does.
+    """
+    search = Search(scenario, plan, sampling, Bounds.of(scenario))
+    coarse = search.tried(grid(scenario, plan))
+    npv, best = drawn.spreads["npv"], best_of(coarse)
+    typed = replace(coarse[0], mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=drawn.loss)
+    around = {} if best is None else dict(best.moves)
+    at = around.pop(SHARE, typed.share if SHARE not in typed.moves else 1.0)
+    fixed: list[Moves] = [around]
+    if best is not None:
+        near = np.arange(max(at - 0.1, FINE), min(at + 0.1, 1.0) + FINE / 2, 2 * FINE)
+        ways = tiers(scenario, plan), demand(scenario, plan), own_use(scenario)
+        fine = product(shares(near.tolist()), fixed, *ways)
+        best = best_of([best, *search.tried(fine)])
+        assert best is not None
+        fixed = [{key: value for key, value in best.moves.items() if key != SHARE}]
+    peak = (best.moves.get(SHARE, 1.0),) if best else ()
+    curve = search.tried(product(shares(sorted({*COARSE, *peak})), fixed))
+    found = Plans(typed, tuple(coarse), best, tuple(curve), _flat(curve, best), _beside(search), search.bounds,
+                  search.count, _pace(search))  # fmt: skip
+    return found if best is None else _fresh(scenario, found, best, sampling)
+
+
+def _flat(curve: Sequence[Tried], best: Tried | None) -> tuple[float, float]:
+    """The shares processed, lowest and highest, whose mean NPV is within FLAT of the best."""
+    if best is None:
+        return math.nan, math.nan
+    good = [one.share for one in (*curve, best) if one.mean >= best.mean - FLAT * abs(best.mean)]
+    return min(good), max(good)
+
+
+def _beside(search: Search) -> tuple[Beside, ...]:
+    """Composting first, and bones of others, at the plan typed: they are ways of the sheet Options."""
+    ways = [way for way in search.plan.ways if way.priced and way.kind in {GATE_FEE, "compost-char"}]
+    if not ways:
+        return ()
+    names = [f"option_{way.number}_{word}" for way in ways for word in ("npv", "taken_kg")]
+    found = search.figures([{}], names)
+    rows = []
+    for way in ways:
+        npv = found[f"option_{way.number}_npv"][0, 1:]
+        taken = float(found[f"option_{way.number}_taken_kg"][0, 0]) if way.kind == GATE_FEE else 0.0
+        mean, p10, loss = float(np.mean(npv)), float(np.percentile(npv, 10)), float(np.mean(npv < 0))
+        rows.append(Beside(way.number, way.kind, mean, p10, loss, taken))
+    return tuple(rows)
+
+
+def _pace(search: Search) -> Pace | None:
+    """Buy, pilot or wait, over the samples of the plan typed; None where no pilot is priced."""
+    scenario, typed = search.scenario, search.typed
+    if not scenario.has("pilot.cost"):
+        return None
+    load, weekly = typed["kiln.batch_load"], typed.get("pilot.batches_per_week", 1.0)
+    small = typed.get("pilot.batch_load", load)
+    moves = {"kiln.batches_per_week": weekly, "kiln.batch_load": small, "kiln.number": 1.0}
+    moves |= {f"fuel.{n}.per_batch": typed[f"fuel.{n}.per_batch"] * small / load
+              for n in search.plan.fuels if f"fuel.{n}.per_batch" in typed}  # fmt: skip
+    cash = evaluate(search.numbers([moves]), search.plan, frozenset({"operating_cash"})).years["operating_cash"][1]
+    whole = search.figures([{}], ("npv", *OF_BATCHES, *fuel_figures(search.plan.fuels).values()))
+    inputs = {key: column[0, 1:] for key, column in search.values.items()}
+    shown = shown_by_trials(inputs, {name: one[0, 1:] for name, one in whole.items()}, search.plan.fuels)
+    spread = scenario["measure.batch_spread_share"].number
+    resale = typed["pilot.cost"] * typed.get("pilot.resale_share", 0.0)
+    money = {"cost": typed["pilot.cost"], "resale": resale, "rate": typed["money.discount_rate"],
+             "rise": 0.0 if search.plan.is_real else typed["money.inflation"],
+             "batches": max(weekly * typed["kiln.weeks_per_year"], 1.0)}  # fmt: skip
+    spreads = {name: spread * abs(float(np.mean(one))) for name, one in shown.items()}
+    sold = {key: one for key, one in inputs.items() if re.fullmatch(SALES, key) and float(np.ptp(one)) > 0}
+    pilot = np.broadcast_to(cash, (1, search.cases))[0, 1:]
+    return paced(whole["npv"][0, 1:], pilot, money, (shown, spreads), sold, search.sampling.seed)
+
+
+def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) -> Plans:
+    """The best plan as a run of its own would give it, and the options of the command that make it."""
+    sets = [typed_text(scenario[key], value, scenario.currency) for key, value in best.moves.items()]
+    moves = {key: value for key, (_, value) in zip(best.moves, sets, strict=True)}
+    made = moved(scenario, moves)
+    plan = Plan.of(made)
+    drawn = chances(filled(made, plan), plan, again := replace(sampling, seed=sampling.seed + 1))
+    lines = evaluate(made.numbers(), plan, frozenset(FIGURES)).lines
+    at = {name: float(value) for name, value in lines.items()}
+    npv = drawn.spreads["npv"]
+    own = replace(
+        best, moves=moves, npv=at["npv"],
+        mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=drawn.loss,
+        unsold_kg=at["char_to_stock_kg"], sold_kg=at["char_sold_kg"], bones_kg=at["bones_fired_kg"],
+        batches=at["firings_per_year"],
+        hours_per_week=at["hours_per_year"] / made["kiln.weeks_per_year"].number,
+    )  # fmt: skip
+    return replace(found, best=own, sets=tuple(text for text, _ in sets), seed=again.seed, samples=again.samples)
