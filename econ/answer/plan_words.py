@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
 from econ.answer.finding import chance, money
 from econ.answer.results import Results
-from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import place_words
-from econ.model.derived import KG_PER_T, clean
-from econ.model.plan import Plan
-from econ.model.plan_parts import GATE_FEE
+from econ.model.derived import clean
 from econ.questions.found_plans import Plans, Tried
 from econ.questions.pace import Sign
 from econ.questions.plan_moves import SHARE
-from econ.units import said
+
+WAYS = {"buy": "buying now", "pilot": "starting small", "wait": "waiting a year", "no": "not starting"}
 
 
 def moves_words(results: Results, one: Tried) -> str:
@@ -41,15 +38,17 @@ def plans_sentence(results: Results) -> str:
     best, typed = found.best, found.typed
     if best is None:
         return f"None of the {found.tried} plans tried keeps within your limits (sheet Options)."
+    tried = f"None of the {found.tried} plans tried"
     if not found.is_better:
-        return f"None of the {found.tried} plans tried does better on average than the plan typed."
+        above = "" if best.mean >= 0 else f" {tried} has a mean NPV above zero."
+        return f"{tried} does better on average than the plan typed.{above}"
     loss = chance(best.loss, found.samples)
     ends = f"P10 to P90: {money(results, best.p10)} to {money(results, best.p90)}"
-    earns = "loses least of the plans tried" if best.mean < 0 else "earns most of the plans tried"
+    earns = f"{tried} has one above zero; this loses least" if best.mean < 0 else "This earns most"
     return (
-        f"As typed the mean NPV is {money(results, typed.mean)}. This {earns}: {moves_words(results, best)}. Its mean "
-        f"NPV is {money(results, best.mean)} ({ends}), below zero in {loss} of {found.samples:,} fresh runs. "
-        f"{flat_sentence(found)}"
+        f"As typed the mean NPV is {money(results, typed.mean)}. {earns}: {moves_words(results, best)}. "
+        f"Its mean NPV is {money(results, best.mean)} ({ends}), below zero in {loss} of {found.samples:,} fresh "
+        f"runs. {flat_sentence(found)}"
     ).strip()
 
 
@@ -66,11 +65,10 @@ def pace_sentence(results: Results) -> str:
     pace = results.plans().pace
     if pace is None:
         return ""
-    best = {"buy": "buying now", "pilot": "starting small", "wait": "waiting a year", "no": "not starting"}[pace.best]
     text = (
-        f"Mean value of buying now {money(results, pace.buy)}; of a pilot year first {money(results, pace.pilot)}; of "
-        f"waiting a year {money(results, pace.wait)}: {best} is best. No news could make it more than "
-        f"{money(results, pace.perfect)}."
+        f"Mean value of buying now {money(results, pace.buy)}; of a pilot year first "
+        f"{money(results, pace.pilot)}; of waiting a year {money(results, pace.wait)}: {WAYS[pace.best]} is "
+        f"best. No news could make it more than {money(results, pace.perfect)}."
     )
     asked = "; ".join(sign_words(results, one) for one in pace.signs)
     return f"{text} Go on after the pilot if, other things as expected: {asked}." if asked else text
@@ -116,16 +114,3 @@ def plans_json(results: Results) -> dict[str, Any]:
         "pace": None if found.pace is None else {**asdict(found.pace), "best": found.pace.best,
                                                  "sentence": pace_sentence(results)},
     }  # fmt: skip
-
-
-def cautions(scenario: Scenario, plan: Plan, figures: Any) -> Iterator[Caution]:
-    """Bones of other plants: what must be asked before the first load comes."""
-    for way in plan.ways:
-        if way.kind == GATE_FEE and figures.get(f"option_{way.number}_taken_kg", 0.0) > 0:
-            taken = said(figures[f"option_{way.number}_taken_kg"] / KG_PER_T, "t", scenario.system, 1)
-            yield Caution(
-                "bones-of-others",
-                f"{taken} a year of other plants' bones: ask first for the air permit at the larger mass and the "
-                "licence to take in by-products. Keep each load's papers, cold, and apart until it is processed.",
-                f"option.{way.number}.mass",
-            )

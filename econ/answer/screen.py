@@ -16,6 +16,7 @@ from econ.answer.finding import (
 from econ.answer.kiln_work import own_measure, people_hours
 from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import sentence
+from econ.answer.plan_words import pace_sentence, plans_sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
 from econ.model.derived import KG_PER_T, per_tonne
@@ -35,6 +36,7 @@ def screen(results: Results) -> str:
         *(_fold(text) for text in (deep_sentence(results), carbon_finding(results)) if text),
         _fold(f"All NPV {terms(results)}."),
         *([_fold(sentence(results))] if AGAINST_BEST in results.figures else []),
+        *_plans(results),
         "",
         *_money(results),
         "",
@@ -51,6 +53,13 @@ def screen(results: Results) -> str:
         *_cautions(results),
     ]
     return "\n".join(parts)
+
+
+def _plans(results: Results) -> list[str]:
+    """The best plan beside the one typed, and the options of the command that make it."""
+    found = results.plans()
+    sets = [f"  {text}" for text in found.sets] if found.is_better else []
+    return [_fold(text) for text in (plans_sentence(results), pace_sentence(results)) if text] + sets
 
 
 def _title(results: Results) -> str:

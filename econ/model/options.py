@@ -138,7 +138,8 @@ def _carbon(b: Book, way: Way, leftover: Quantity) -> None:
 def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
     """The kiln with bones of others, as far as there is room: gate fee, haul and char against firing them.
 
-    Room is that of the kiln and, where typed, that of the store, emptied as often as raw bones keep. `income` is the price of the char that they make.
+    Room is that of the kiln and, where typed, that of the store, emptied as often as raw bones keep.
+    `income` is the price of the char that they make.
     """
     n = way.number
     bones = np.maximum(b["bones_fired_kg"], TINY)

@@ -61,6 +61,7 @@ FIGURES = (
     "npv", "hours_per_year", "char_to_stock_kg", "project_net_kg_co2e", "capital_total_today", "bones_fired_kg",
     "bones_eligible_kg", "char_sold_kg", "firings_per_year",
 )  # fmt: skip
+EQUAL = 1e-9
 FLAT = 0.05
 """A plan within this share of the best mean NPV is as good as the best."""
 
@@ -126,8 +127,11 @@ class Search:
 
 
 def best_of(found: Sequence[Tried]) -> Tried | None:
-    """The highest mean NPV of the plans within the limits, the first of equals."""
-    return max((one for one in found if one.is_allowed), key=lambda one: one.mean, default=None)
+    """The highest mean NPV of the plans within the limits; of equals the one nearest to the plan typed."""
+    allowed = [one for one in found if one.is_allowed]
+    top = max((one.mean for one in allowed), default=math.nan)
+    equals = [one for one in allowed if one.mean >= top - EQUAL * max(abs(top), 1.0)]
+    return min(equals, key=lambda one: len(one.moves), default=None)
 
 
 def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) -> Plans:

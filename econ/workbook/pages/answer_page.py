@@ -14,6 +14,7 @@ from econ.answer.finding import (
     terms,
 )
 from econ.answer.must_be_true import amount, must_be_true
+from econ.answer.plan_words import plans_sentence
 from econ.workbook.desk import ANSWER, CHECKS, Desk
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Found, Row, Slot, plans
@@ -32,6 +33,7 @@ def answer(desk: Desk) -> Found:
         headline_sentence(results),
         carbon_finding(results),
         deep_sentence(results),
+        plans_sentence(results),
         f"All NPV {terms(results)}.",
     )
     more = len(cautions) - CAUTIONS_SHOWN

@@ -1,0 +1,233 @@
+"""How much to process: the search against single runs, hand arithmetic, and the limits it must keep.
+
+House arithmetic over the bare plant of `plants.py`: 27.04 t of bones a year, 6.76 t of char, two batches a week of
+260 kg, five years at 10 %. Five batches in six months of keeping never force more than the mass does here.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import numpy_financial as npf
+import pytest
+from conftest import plant as thistle
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from plants import CHAR_KG, plant
+
+from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
+from econ.answer.plan_words import pace_sentence
+from econ.answer.screen import screen
+from econ.inputs.records import Scenario
+from econ.model.blanks import filled
+from econ.model.evaluate import evaluate
+from econ.model.plan import Plan
+from econ.questions.chances import chances
+from econ.questions.draws import draws, inputs_drawn
+from econ.questions.edges import kept_whole
+from econ.questions.found_plans import Plans
+from econ.questions.latin import Sampling
+from econ.questions.pace import signs, two_stage
+from econ.questions.plan_moves import demand, grid, moved, tiers
+from econ.questions.plans import Search, best_of, plans
+
+Rows = dict[str, tuple[object, str | None]]
+FEW = Sampling(200)
+WORTH = -float(npf.pv(0.1, 5, 1))
+STILL: Rows = {"money.inflation": (0, "%"), "bones.storage_days": (14, "days"), "kiln.life": (40, "years")}
+THIRD: Rows = STILL | {
+    "fuel.1.per_batch": (20, "L"), "fuel.1.price": (1, "USD per L"), "product.1.price": (1, "USD per kg"),
+    "product.1.market_limit": (CHAR_KG / 3, "kg per year"), "current.saving": (300, "USD per year"),
+}  # fmt: skip
+"""Fuel of 20 a batch of 65 kg of char: char without a buyer only costs; a third of the char sells at 1."""
+
+
+def held(scenario: Scenario) -> Scenario:
+    """The scenario with no range at all."""
+    entries = {
+        key: replace(entry, low=entry.value, high=entry.value)
+        if entry.row.is_number and isinstance(entry.value, float) else entry
+        for key, entry in scenario.entries.items()
+    }  # fmt: skip
+    return replace(scenario, entries=entries)
+
+
+def found(scenario: Scenario, sampling: Sampling = FEW) -> Plans:
+    plan = Plan.of(scenario)
+    asked = filled(scenario, plan)
+    return plans(asked, plan, sampling, chances(asked, plan, sampling))
+
+
+def test_a_third_is_right_where_a_third_sells() -> None:
+    """All: 104 batches, 2,253 sold + 300 saved - 2,080 of fuel. A third: 35 batches, 2,253 + 100 - 700."""
+    found_ = found(held(plant(THIRD)))
+    best = found_.best
+    assert best is not None
+    assert best.share == pytest.approx(1 / 3, abs=0.011)
+    assert best.sold_kg <= CHAR_KG / 3 + 1e-6
+    kg, batches = best.share * 520 * 52, math.ceil(best.share * 104 - 1e-9)
+    sold = min(kg / 4, CHAR_KG / 3)
+    assert best.npv == pytest.approx((sold + 300 * best.share - 20 * batches) * WORTH, rel=1e-9)
+    assert found_.typed.npv == pytest.approx((CHAR_KG / 3 + 300 - 2080) * WORTH, rel=1e-9)
+    assert found_.is_better
+    assert [text.partition("=")[0] for text in found_.sets] == ["--set kiln.bones_share"]
+
+
+def test_the_best_of_the_grid_is_that_of_single_runs() -> None:
+    """Every plan alone through the model, sample by sample the same inputs, against the one call with arrays."""
+    scenario = thistle(product__1__second_price="1.1 USD per lb", product__1__second_mass="9000 lb per year",
+                       next__price="52000 USD", next__batch_load="1400 lb")  # fmt: skip
+    plan = Plan.of(scenario)
+    asked = filled(scenario, plan)
+    search = Search(asked, plan, Sampling(100))
+    moves = [*grid(asked, plan)[::7], *tiers(asked, plan), *demand(asked, plan)]
+    together = search.tried(moves)
+    ((_, _, values),) = draws(asked, Sampling(100), inputs_drawn(asked))
+    numbers = asked.numbers()
+    for one in together:
+        alone = {**numbers, **values}
+        for key, value in one.moves.items():
+            is_scaled = key.endswith(("price", "installation", "market_limit", "batch", "load"))
+            sample = values.get(key, numbers.get(key))
+            alone[key] = sample * (value / numbers[key]) if is_scaled else value
+        npv = np.array([
+            float(evaluate(kept_whole(
+                {key: float(np.broadcast_to(column, 100)[i]) for key, column in alone.items()}, plan
+            ), plan, frozenset({"npv"})).lines["npv"]) for i in range(0, 100, 20)
+        ])  # fmt: skip
+        again = search.figures([one.moves], ("npv",))["npv"][0, 1::20]
+        if not any("share" in key for key in one.moves):  # shares of more than a whole are scaled in arrays only
+            assert npv == pytest.approx(again, rel=1e-9)
+        made = moved(asked, one.moves)
+        assert one.npv == pytest.approx(float(evaluate(made.numbers(), plan).lines["npv"]), rel=1e-9)
+    assert best_of(together) == max(together, key=lambda one: one.mean)
+
+
+@settings(max_examples=12, deadline=None)
+@given(
+    hours=st.floats(1, 12), most=st.floats(20_000, 120_000), batch_hours=st.floats(1, 8),
+    limit=st.floats(100, 9000), out=st.floats(0, 0.5), none=st.booleans(), loss=st.floats(0, 1),
+)  # fmt: skip
+def test_no_plan_breaks_what_it_may_not(
+    hours: float, most: float, batch_hours: float, limit: float, out: float, none: bool, loss: float
+) -> None:
+    scenario = plant(THIRD | {
+        "plans.hours_per_week": (hours, "hour per week"), "plans.capital": (most, "USD"),
+        "plans.loss_chance": (loss, "fraction"), "plans.unsold": ("none" if none else "allowed", None),
+        "labour.hours_per_batch": (batch_hours, "hours"), "kiln.price": (30_000, "USD"),
+        "product.1.market_limit": (limit, "kg per year"), "bones.1.excluded_share": (out, "fraction"),
+    })  # fmt: skip
+    plan = Plan.of(scenario)
+    asked = filled(scenario, plan)
+    search = plans(asked, plan, Sampling(100), chances(asked, plan, Sampling(100)))
+    for one in (*search.coarse, *search.curve):
+        assert one.bones_kg <= 520 * 52 * (1 - out) * (1 + 1e-9)
+        assert one.sold_kg <= limit * (1 + 1e-9)
+    best = search.best
+    if best is not None:
+        assert best.hours_per_week <= hours * (1 + 1e-6)
+        assert best.capital <= most
+        assert not none or best.unsold_kg <= 1e-5
+    else:
+        assert not any(one.is_allowed for one in search.coarse)
+
+
+def test_the_printed_options_make_the_best_plan() -> None:
+    """Run with them and the seed named: the same figures, ranges and all; JSON and screen hold them."""
+    typed = {"product__1__second_price": "1.1 USD per lb", "product__1__second_mass": "9000 lb per year",
+             "product__1__market_limit": "2000 lb per year", "plans__unsold": "none"}  # fmt: skip
+    results = appraise(thistle(**typed), Sampling(1000))
+    best, sets = results.plans().best, results.plans().sets
+    assert best is not None
+    assert results.to_json()["details"]["plans"]["sets"] == list(sets) != []
+    assert all(f"  {text}" in screen(results) for text in sets)
+    put = dict(text.removeprefix("--set ").replace('"', "").split("=") for text in sets)
+    again = appraise(
+        thistle(**{**typed, **{key.replace(".", "__"): value for key, value in put.items()}}),
+        Sampling(1000, results.plans().seed),
+    )
+    npv = again.chances.spreads["npv"]
+    assert again.figures["npv"] == pytest.approx(best.npv, rel=1e-12)
+    assert (npv.mean, npv.percentiles[10], npv.percentiles[90], again.chances.loss) == pytest.approx(
+        (best.mean, best.p10, best.p90, best.loss), rel=1e-12
+    )
+    assert again.figures["char_to_stock_kg"] == pytest.approx(best.unsold_kg, abs=1e-6)
+
+
+def test_a_demand_line_ends_at_its_two_points() -> None:
+    """1,000 kg at 2.00 and 3,000 kg at 1.00: five points, 500 kg for 0.25 each, none beyond."""
+    rows: Rows = {
+        "product.1.price": (2, "USD per kg"), "product.1.market_limit": (1000, "kg per year"),
+        "product.1.second_price": (1, "USD per kg"), "product.1.second_mass": (3000, "kg per year"),
+    }  # fmt: skip
+    scenario = held(plant(STILL | rows))
+    points = [(one.get("product.1.price", 2), one.get("product.1.market_limit", 1000))
+              for one in demand(scenario, Plan.of(scenario))]  # fmt: skip
+    assert points == [(2, 1000), (1.75, 1500), (1.5, 2000), (1.25, 2500), (1, 3000)]
+    best = found(scenario).best
+    assert best is not None
+    assert best.moves == {"product.1.price": 1.25, "product.1.market_limit": 2500}  # m (2.5 - m / 2000) is most
+
+
+# -- pace: two stages
+
+PATTERN = [(100.0, 1.0)] * 48 + [(100.0, 0.0)] * 12 + [(-200.0, 1.0)] * 8 + [(-200.0, 0.0)] * 32
+LATER, NEWS = (np.repeat([one[at] for one in PATTERN], 5) for at in (0, 1))
+"""Later is +100 in 60 of 100 and -200 in 40; the news says "good" in 80 % of the good and 20 % of the bad."""
+
+
+def test_a_tree_of_two_points_by_hand() -> None:
+    """No news: -20, so stop, 0. Perfect: 0.6 x 100. Four in five right: 0.48 x 100 - 0.08 x 200 = 32."""
+    stop = np.zeros_like(LATER)
+    assert two_stage(LATER, stop, []) == pytest.approx(0)
+    assert two_stage(LATER, stop) == pytest.approx(60)
+    assert two_stage(LATER, stop, [NEWS]) == pytest.approx(32)
+    assert two_stage(LATER, stop + 10, [NEWS]) == pytest.approx(32 + 10 * 0.44)
+
+
+def test_perfect_news_with_free_waiting_is_evpi() -> None:
+    """EVPI = E max(NPV, 0) - max(E NPV, 0), by its definition."""
+    npv = np.random.default_rng(3).normal(5_000, 40_000, 2_000)
+    evpi = float(np.mean(np.maximum(npv, 0)) - max(float(np.mean(npv)), 0.0))
+    assert two_stage(npv, np.zeros_like(npv)) - max(float(np.mean(npv)), 0.0) == pytest.approx(evpi, rel=1e-12)
+
+
+def test_what_must_be_seen_is_where_going_on_breaks_even() -> None:
+    """NPV = 4 sales - 1,000 and noise: going on pays from sales of 250 on."""
+    sales = np.random.default_rng(4).uniform(100, 500, 5_000)
+    later = 4 * sales - 1000 + np.random.default_rng(5).normal(0, 50, 5_000)
+    (one,) = signs(later, np.zeros_like(later), {"sales": sales})
+    assert one.at_least
+    assert one.bound == pytest.approx(250, abs=5)
+
+
+def test_a_pilot_of_no_cost_is_worth_no_less_than_waiting_and_no_pilot_beats_perfect_news() -> None:
+    results = appraise(thistle(pilot__cost="6000 USD", pilot__resale_share="50 %"), Sampling(500))
+    pace = results.plans().pace
+    assert pace is not None
+    assert pace.perfect >= max(pace.buy, pace.wait) - 1e-6
+    assert pace.buy == pytest.approx(float(np.mean(results.chances.kept["npv"])), rel=1e-9)
+    assert "Go on after the pilot if" in pace_sentence(results)
+    dearer = appraise(thistle(pilot__cost="9000 USD", pilot__resale_share="0 %"), Sampling(500)).plans().pace
+    assert dearer is not None
+    assert dearer.pilot < pace.pilot
+
+
+def test_bones_of_others_are_bounded_by_the_store_and_cautioned() -> None:
+    """Room for 27,040 kg a year more; a store of 100 kg emptied every 7 days of 52 weeks holds 5,200."""
+    rows: Rows = STILL | {
+        "kiln.batches_per_week": (4, "a week"), "bones.storage_days": (7, "days"),
+        "option.1.kind": ("gate-fee", None),
+        "option.1.mass": (20_000, "kg per year"), "option.1.fee": (-0.1, "USD per kg"),
+        "option.1.haul": (0.04, "USD per kg"), "option.1.store": (100, "kg"),
+    }  # fmt: skip
+    scenario = plant(rows)
+    lines = evaluate(scenario.numbers(), Plan.of(scenario)).lines
+    assert lines["option_1_taken_kg"] == pytest.approx(5200)
+    assert lines["option_1_fee_paid"] == pytest.approx(-0.06 * 5200)
+    assert lines["option_1_npv"] - lines["npv"] == pytest.approx(0.06 * 5200 * WORTH)
+    assert "bones-of-others" in {one.id for one in base_case(scenario).cautions()}
+    assert found(held(scenario)).beside[0].taken_kg == pytest.approx(5200)
