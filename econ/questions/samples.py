@@ -140,7 +140,6 @@ def triangular(low: float, value: float, high: float) -> Inverse:
     return found
 
 
-@lru_cache(maxsize=1024)
 def pert(low: float, value: float, high: float) -> Inverse:
     """A smooth hump with its peak at the value: a Beta distribution over a stretched range.
 
