@@ -18,6 +18,7 @@ from econ.evidence import curves, factor
 from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.evidence.facts import READ
 from econ.inputs import checks
+from econ.inputs.as_typed import READ_BACK
 from econ.inputs.check_rules import ERROR, Blank, Check, Scope, rules, walk
 from econ.inputs.lanes import exists, summed
 from econ.inputs.ranges import drawable
@@ -53,9 +54,9 @@ def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Cautio
 
 
 def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
-    """The cautions with those about carbon after all about money, otherwise as they came."""
-    late = checks.ids_about("carbon") | {rule.id for rule in rules(TABLE) if rule.about == "carbon"}
-    return tuple(sorted(found, key=lambda one: one.id in late))
+    """Money first, carbon after it, last what was read out of a cell; within each as they came."""
+    carbon = checks.ids_about("carbon") | {rule.id for rule in rules(TABLE) if rule.about == "carbon"}
+    return tuple(sorted(found, key=lambda one: 2 if one.id in READ_BACK else int(one.id in carbon)))
 
 
 def _asked(scenario: Scenario, plan: Plan, figures: Figures, errors: bool) -> Iterator[InputFault | Caution]:

@@ -19,6 +19,7 @@ from econ.answer.option_table import sentence
 from econ.answer.plan_words import pace_sentence, plans_sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
+from econ.inputs.as_typed import READ_BACK
 from econ.model.derived import KG_PER_T, per_tonne
 from econ.questions.found import AGAINST_BEST
 from econ.units import said, shown_unit
@@ -260,6 +261,8 @@ def _cautions(results: Results) -> list[str]:
     found += [_fold(caution.text, "  - ", "    ") for caution in results.cautions[:CAUTIONS_SHOWN]]
     more = len(results.cautions) - CAUTIONS_SHOWN
     if more > 0:
-        found.append(f"  and {more} more on the sheet Checks.")
+        read = sum(caution.id in READ_BACK for caution in results.cautions[CAUTIONS_SHOWN:])
+        those = f", {read} of them on how a cell was read" if read else ""
+        found.append(f"  and {more} more on the sheet Checks{those}.")
     found.append("Before the first batch: read the sheet of that name, then the sheet To settle.")
     return found

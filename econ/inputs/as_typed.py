@@ -23,6 +23,8 @@ LONGEST = 80
 """Characters of a cell that are looked at: a number needs fewer."""
 SIGNS = {"$": ("USD", "CAD", "AUD", "NZD"), "€": ("EUR",), "£": ("GBP",), "₹": ("INR",)}
 COLUMNS = ("value", "low", "high")
+READ_BACK = frozenset({"read-as", "unit-in-cell"})
+"""Cautions that only say how a cell was read."""
 NOTHING = frozenset({"none", "zero", "nothing", "nil"})
 
 PARTS = frozenset({2, 3, 4, 5, 6, 8, 10, 12, 16})

@@ -33,10 +33,12 @@ WHERE_NIL = {"$/kg": 10.0, "t/week": 1.0, "$": 100000.0, "hours": 20.0}
 COVERAGE = 1.25
 """Coverage of the debt that lenders commonly ask for (common practice, no source)."""
 
-DIRECT = frozenset({"hauler_bill", "kiln_price", "hours_per_firing"})
-"""Levers whose reported value is the input itself."""
+DIRECT = frozenset({"current.saving", "kiln.price", "labour.hours_per_batch"})
+"""Inputs whose own value a lever reports; others move in proportion to what is reported."""
 
-LEVER_FIGURES = frozenset({"char_sold_kg", "sale_income_today", "char_to_stock_kg", "bones_received_kg"})
+LEVER_FIGURES = frozenset({
+    "char_sold_kg", "sale_income_today", "char_to_stock_kg", "bones_received_kg", "contract_saving_today",
+})  # fmt: skip
 
 SALES = "market.sales_share"
 """The row that moves all that is sold."""
@@ -99,7 +101,7 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
         _lever("char_price", "Char price, average of what is sold", prices, income / max(sold, 1e-9), "$/kg"),
         Lever("tonnes_sold", "Char sold", (SALES,), sold / 1000, "t/year", 0.0, (sold + stock) / 1000),
         _lever("bones_per_week", bones_label, masses, bones / 52000, "t/week", 0.01),
-        _bill(scenario, plan),
+        _bill(scenario, plan, base.lines),
         _lever("kiln_price", "Price of the kiln", ("kiln.price",), scenario["kiln.price"].number, "$"),
         _fuel(scenario, fuels),
     ]
@@ -126,14 +128,16 @@ def _fuel(scenario: Scenario, keys: tuple[str, ...]) -> Lever:
     return _lever("fuel_price", "Price of the fuel", keys, entry.number, f"$/{measure}")
 
 
-def _bill(scenario: Scenario, plan: Plan) -> Lever:
-    """The saving on the hauler's bill, which may be negative, or all amounts of his contract as a share."""
+def _bill(scenario: Scenario, plan: Plan, base: Mapping[str, Quantity]) -> Lever:
+    """The saving on the hauler's bill, which may be negative; by contract all its amounts move in proportion."""
+    name, label, unit = "hauler_bill", "Avoided disposal cost", "$/year"
     if plan.by_contract:
         keys = tuple(key for key in CONTRACT if scenario.has(key))
-        return _lever("hauler_bill", "Amounts of the hauler's contract, as a share of today's", keys, 1.0, "share")
+        value = float(base["contract_saving_today"])
+        return Lever(name, label, keys, value, unit, min(0.0, MOST * value), max(0.0, MOST * value))
     saving = scenario["current.saving"]
     span = MOST * max(abs(saving.number), 1000.0)
-    return Lever("hauler_bill", "Avoided disposal cost", (saving.row.key,), saving.number, "$/year", -span, span)
+    return Lever(name, label, (saving.row.key,), saving.number, unit, -span, span)
 
 
 Answer = tuple[Lever, str, float]
@@ -156,7 +160,7 @@ def _moved(numbers: Mapping[str, float], answers: Sequence[tuple[Lever, Floats]]
 
 def _number(lever: Lever, base: float, values: Floats) -> Floats:
     """The input that stands for the reported values of a lever: in proportion, or the values themselves."""
-    if lever.name in DIRECT:
+    if lever.keys[0] in DIRECT:
         return values
     if lever.value:
         return base * values / lever.value

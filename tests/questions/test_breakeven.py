@@ -57,6 +57,21 @@ def test_values_put_back_make_the_npv_nil() -> None:
     assert all(turns[name].values for name in LEVERS)
 
 
+def test_amounts_of_a_contract_put_back_make_the_npv_nil() -> None:
+    """All its amounts move in proportion; what is told is the saving that they make in a year."""
+    amounts = {"contract.fixed": "150 USD per month", "contract.per_mass": "0.08 USD per lb"}
+    sets = {"current__saving": "", **{key.replace(".", "__"): value for key, value in amounts.items()}}
+    scenario = plant(**sets)
+    bill = found(scenario)["hauler_bill"]
+    assert (bill.unit, len(bill.values)) == ("$/year", 1)
+    assert bill.value == pytest.approx(
+        evaluate(scenario.numbers(), Plan.of(scenario)).lines["contract_saving_today"]
+    )
+    share = bill.values[0] / bill.value
+    moved = {key.replace(".", "__"): scenario.numbers()[key] * share for key in amounts}
+    assert npv(scenario, **moved) == pytest.approx(0, abs=0.01)
+
+
 def test_bones_turn_more_than_once_and_it_is_said() -> None:
     """Too few bones do not pay; too many sell at the last price and need more firings."""
     scenario = plant()
