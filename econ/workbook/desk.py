@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,7 @@ from econ.inputs.records import Entry
 from econ.model.lines import Line, line
 from econ.units import shown_label, shown_unit
 from econ.workbook.live import Printed, Sheets, defined_name
-from econ.workbook.style import NOISE, RIGHT, Styles, lines_of, number_format, page, row_height
+from econ.workbook.style import RIGHT, Styles, number_format
 from econ.workbook.template import INPUTS_PAGE
 
 if TYPE_CHECKING:
@@ -96,21 +96,6 @@ class Desk:
             sorted(there, key=lambda name: PRINT_SET.index(name) if name in PRINT_SET else len(PRINT_SET))
         )
 
-    def sheet(self, name: str, question: str, widths: tuple[float, ...], landscape: bool = True) -> Any:
-        """A page with its title, the question it answers and the scenario's name; content from row 4."""
-        sheet = self.pages[name]
-        for column, width in enumerate(widths):
-            sheet.set_column(column, column, width)
-        sheet.write_string(0, 0, question, self.styles("title"))
-        sheet.set_row(0, 28)
-        sheet.write_string(1, 0, self.results.scenario.name + set_by_command(self.results), self.styles("intro"))
-        if name == ANSWER:
-            sheet.set_row(2, 13)
-        else:
-            sheet.write_url(2, 0, f"internal:'{ANSWER}'!A1", self.styles("link"), "back to the answer")
-        page(sheet, landscape, is_letter=self.currency in LETTER)
-        return sheet
-
     def define(self, key: str, sheet: str, row: int, column: int, shown: int | None = None) -> None:
         """Give a cell its workbook name; links lead to the column `shown`, where that is another."""
         name = defined_name(key)
@@ -120,22 +105,6 @@ class Desk:
         address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
             raise ValueError(f"the workbook name {name!r} was refused")
-
-    def explain(
-        self, sheet: Any, row: int, name: str, label: str, formula: str | None, widths: Sequence[float]
-    ) -> None:
-        """Write a label in the first column and its formula as text in the fourth, and the height of the row.
-
-        The formula leads to what it reads first; one of several lines leaves that to the label, since some
-        programs cut links that wrap. `widths`: of label and formula.
-        """
-        text = "a value" if formula is None else f"= {self.in_words(formula)}"
-        lines = lines_of(text, widths[1], 9)
-        own, other = ("label", "faint_wrap") if lines == 1 else ("link_plain", "faint_wrap")
-        self.lead(sheet, row, 0, label, formula or "" if lines > 1 else "", own)
-        self.lead(sheet, row, 3, text, formula or "" if lines == 1 else "", other)
-        height = max(row_height((label, widths[0])), row_height((text, widths[1]), size=9))
-        sheet.set_row(row, height, None, self.fold(name))
 
     def lead(self, sheet: Any, row: int, column: int, text: str, formula: str, look: str) -> None:
         """Write a text that leads to the first input, coefficient or figure that a formula reads, if any."""
@@ -221,14 +190,6 @@ class Desk:
     def label(self, text: str) -> str:
         """A label with its units in the workbook's own."""
         return shown_label(text, self.results.scenario.system)
-
-    def hide_noise(self, *names: str) -> None:
-        """Show the remainders of adding up, far below any figure, as a plain 0 on these pages."""
-        nil = {"type": "cell", "criteria": "between", "minimum": -NOISE, "maximum": NOISE}
-        for name in names:
-            self.pages[name].conditional_format(
-                4, 1, 400, 60, {**nil, "format": self.styles.laid_over(num_format="0;0;0")}
-            )
 
     def fold(self, *names: str) -> dict[str, Any]:
         """Row options: folded where the figures are those of parts that this plant does not have."""

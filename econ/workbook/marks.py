@@ -32,7 +32,7 @@ Cells = set[tuple[int, int]]
 def as_run_formula(changed: str, fixed: str) -> str:
     """The words of the mark from the cells that count changed inputs, and those among them that are fixed here."""
     return (
-        f'=IF({changed}=0," ","of the inputs as run; "&{changed}&" changed since"'
+        f'IF({changed}=0," ","of the inputs as run; "&{changed}&" changed since"'
         f'&IF({fixed}>0," ("&{fixed}&" fixed here)","")&": run again")'
     )
 

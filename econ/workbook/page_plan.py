@@ -35,7 +35,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """One cell, where its content alone does not say enough."""
+    """One cell, where its content alone does not say enough; `{row}` in a formula is the cell's own row."""
 
     content: Any
     look: str = ""
@@ -79,6 +79,8 @@ class Plan:
     landscape: bool = True
     high: int = 0
     """Printed pages from top to bottom; 0 for as many as it takes."""
+    one_page_rows: int = 0
+    """Up to so many rows it is fitted to one page."""
     print_columns: int = 0
     """So many columns are printed; 0 for all that have a width."""
     noise: bool = False

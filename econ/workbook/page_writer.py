@@ -11,7 +11,7 @@ from econ.workbook.desk import ANSWER, LETTER, Desk, set_by_command
 from econ.workbook.live import Printed
 from econ.workbook.page_charts import chart_of, merged
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, split_look
-from econ.workbook.style import BOLD, LOOKS, RIGHT, lines_of, number_format, page, row_height
+from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_format, page, row_height
 
 TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
@@ -93,8 +93,12 @@ class _Writer:
     def print_set_up(self, end: int) -> None:
         """Paper, pages, breaks and what is printed."""
         page(self.sheet, self.plan.landscape, is_letter=self.desk.currency in LETTER)
-        self.sheet.fit_to_pages(1, self.values.get("high", self.plan.high))
+        self.sheet.fit_to_pages(1, self.plan.high or int(end <= self.plan.one_page_rows))
         self.sheet.print_area(0, 0, (self.printed or end) - 1, self.across - 1)
+        if self.plan.noise:
+            nil = {"type": "cell", "criteria": "between", "minimum": -NOISE, "maximum": NOISE}
+            shape = self.desk.styles.laid_over(num_format="0;0;0")
+            self.sheet.conditional_format(4, 1, 400, 60, {**nil, "format": shape})
         if self.breaks:
             self.sheet.set_h_pagebreaks(self.breaks)
 
@@ -226,6 +230,8 @@ class _Writer:
         if not slot.look:
             return
         desk, sheet, content = self.desk, self.sheet, slot.content
+        if isinstance(content, Printed) and content.formula:
+            content = replace(content, formula=content.formula.replace("{row}", str(at + 1)))
         look, number = split_look(slot.look)
         size = number_format(content, "") if isinstance(content, int | float) else "general"
         shape = desk.styles(look, number or size, slot.edges)
@@ -264,7 +270,9 @@ class _Writer:
         page_name = block.get("of", self.plan.name)
         own = merged(block.get("draw", {}), self.values.get(f"{block['chart']}_draw", {}))
         if "of" in block:
-            there = next(one for one in plans()[page_name].block if one.get("chart") == block["chart"])
+            there = next(
+                one for one in plans()[page_name].block if one.get("chart") == block["chart"] and "of" not in one
+            )
             own = merged(there["draw"], own)
 
         def area(one: Mapping[str, Any], which: str) -> Any:

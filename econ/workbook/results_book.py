@@ -19,21 +19,19 @@ from econ.workbook.marks import Page, count_strings
 from econ.workbook.page_writer import write_page
 from econ.workbook.pages.answer_page import answer
 from econ.workbook.pages.break_even_page import break_even
-from econ.workbook.pages.carbon_page import write_carbon
+from econ.workbook.pages.carbon_page import carbon
 from econ.workbook.pages.cash_page import cash
 from econ.workbook.pages.chances_page import chances
 from econ.workbook.pages.effects_page import effects
-from econ.workbook.pages.figures_page import write_matter
-from econ.workbook.pages.flow_page import write_flow
-from econ.workbook.pages.garden_trials_page import write_trials
-from econ.workbook.pages.inputs_page import write_inputs, write_sources
-from econ.workbook.pages.kiln_log_page import write_log
-from econ.workbook.pages.kiln_page import write_checks, write_kiln, write_months
-from econ.workbook.pages.lab_assay_page import write_assay
+from econ.workbook.pages.flow_page import flow
+from econ.workbook.pages.garden_trials_page import trials
+from econ.workbook.pages.inputs_page import inputs, sources
+from econ.workbook.pages.kiln_page import checks, kiln, matter, year_months
 from econ.workbook.pages.label_page import label
 from econ.workbook.pages.lender_page import lender
-from econ.workbook.pages.options_page import write_options
-from econ.workbook.pages.planting_page import write_planting
+from econ.workbook.pages.measured_page import assay, log
+from econ.workbook.pages.options_page import options
+from econ.workbook.pages.planting_page import planting
 from econ.workbook.pages.settle_page import before_batch, to_settle
 from econ.workbook.pages.variance_page import variance
 from econ.workbook.pages.worth_page import worth
@@ -45,13 +43,13 @@ from econ.workbook.template import FIXED_TIME
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
 
 WRITTEN = (
-    (pages.INPUTS, write_inputs), (pages.BEFORE_BATCH, before_batch), (pages.SETTLE, to_settle),
-    (pages.MATTER, write_matter), (pages.FLOW, write_flow), (pages.KILN, write_kiln), (pages.MONTHS, write_months),
-    (pages.CARBON, write_carbon), (pages.CASH, cash), (pages.LENDER, lender), (pages.OPTIONS, write_options),
+    (pages.INPUTS, inputs), (pages.BEFORE_BATCH, before_batch), (pages.SETTLE, to_settle),
+    (pages.MATTER, matter), (pages.FLOW, flow), (pages.KILN, kiln), (pages.MONTHS, year_months),
+    (pages.CARBON, carbon), (pages.CASH, cash), (pages.LENDER, lender), (pages.OPTIONS, options),
     (pages.EFFECTS, effects), (pages.CHANCES, chances), (pages.BREAKEVEN, break_even), (pages.WORTH, worth),
-    (pages.VARIANCE, variance), (pages.SOURCES, write_sources), (pages.CHECKS, write_checks),
-    (pages.LOG, write_log), (pages.ASSAY, write_assay), (pages.TRIALS, write_trials),
-    (pages.PLANTING, write_planting), (pages.LABEL, label), (pages.ANSWER, answer),
+    (pages.VARIANCE, variance), (pages.SOURCES, sources), (pages.CHECKS, checks),
+    (pages.LOG, log), (pages.ASSAY, assay), (pages.TRIALS, trials),
+    (pages.PLANTING, planting), (pages.LABEL, label), (pages.ANSWER, answer),
 )  # fmt: skip
 """The pages in the order in which they are written, so that what a click leads to is there before."""
 
@@ -124,10 +122,8 @@ def results_bytes(results: Results, is_set: bool = False) -> bytes:
         desk.pages[name] = Page(book.add_worksheet(name), desk.styles)
         desk.pages[name].set_tab_color(CLAY if name in PRINT_SET else SLATE)
     for name, find in WRITTEN:
-        found = find(desk) if name in desk.pages else None
-        if found is not None:
-            write_page(desk, name, found)
-    desk.hide_noise(pages.MATTER, pages.FLOW, pages.KILN, pages.CASH, pages.LENDER)
+        if name in desk.pages:
+            write_page(desk, name, find(desk))
     desk.mark()
     if is_set:
         for sheet in book.worksheets():

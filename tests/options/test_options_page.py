@@ -15,7 +15,9 @@ from econ.answer.option_table import MIX, compared, sentence
 from econ.answer.results import Results
 from econ.answer.screen import screen
 from econ.units import shown_unit
-from econ.workbook.pages.options_page import COLUMNS, TOP
+from econ.workbook.desk import OPTIONS
+from econ.workbook.page_plan import plans
+from econ.workbook.pages.options_page import TOP
 from econ.workbook.results_book import results_bytes
 
 
@@ -51,8 +53,8 @@ def test_the_table_is_the_json(results: Results, written: Path) -> None:
     for column, way in enumerate(compared(results), start=1):
         letter = chr(ord("A") + column)
         assert recalculated[f"Options!{letter}{TOP + 1}"] == way.label
-        for row, (name, label) in enumerate(COLUMNS, start=TOP + 2):
-            factor = shown_unit(label.removesuffix("]").rpartition("[")[2], results.scenario.system)[1]
+        for row, words in enumerate(plans()[OPTIONS].words["row"], start=TOP + 2):
+            name, factor = words["name"], shown_unit(words.get("unit", ""), results.scenario.system)[1]
             value = getattr(way, name)
             shown = recalculated.get(f"Options!{letter}{row}")
             if isinstance(value, float):

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Iterator
 from typing import Any
-
-from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from econ.answer.kiln_work import own_measure
 from econ.answer.weights import NET, NPV, heaviest
@@ -19,165 +17,97 @@ from econ.model.facts_read import facts_read
 from econ.units import Unit, in_system, shown_label
 from econ.workbook.desk import INPUTS, SOURCES, Desk
 from econ.workbook.in_words import coefficient_words
-from econ.workbook.live import defined_name
+from econ.workbook.live import Printed, defined_name
 from econ.workbook.marks import AS_RUN, CHANGED, FIXED, FIXED_CHANGED, as_run_formula
-from econ.workbook.style import number_format, row_height
+from econ.workbook.page_plan import Found, Row, Slot, plans
+from econ.workbook.style import number_format
 
-SOURCE_COLUMNS = (
-    "What", "Value", "Low", "High", "Unit", "How surely", "Source", "Place in the source", "Remark",
-    "Low and high", "Read",
-)  # fmt: skip
-SOURCE_WIDTHS = (46, 10, 9, 9, 17, 26, 48, 34, 48, 24, 11)
-SOURCE_TOP = 7
-
-
-def facts_of(desk: Desk) -> tuple[Used, ...]:
-    """Every fact in use, in the order of the page."""
-    return facts_read(desk.results.scenario, desk.results.plan)
+FIRST_FACT = 9
+"""The row of the first fact on the page of sources, as cells name it."""
+FIRST_INPUT = 7
+"""The first row below the heads on the page of inputs, as cells name it."""
+MODEL, AS_TYPED, LAST = 7, 12, 15
+"""Columns: the number in the model's unit, and from where to where value, unit and range stand as run."""
+DIFFERS = "IF(AND(B{row}=M{row},C{row}=N{row},D{row}=O{row},E{row}=P{row},ISBLANK(B{row})=ISBLANK(M{row})),0,1)"
+"""1 where value, unit, low or high is not that of the run; a zero typed into a blank cell counts."""
 
 
-def row_of_fact(desk: Desk) -> dict[str, int]:
-    """The row on which a fact stands, by its label."""
-    return {fact.label: at for at, fact in enumerate(facts_of(desk), start=SOURCE_TOP + 1)}
-
-
-def write_sources(desk: Desk) -> None:
+def sources(desk: Desk) -> Found:
     """How many facts were read, what moves the answers most, then one row a fact."""
-    facts = facts_of(desk)
-    sheet = desk.sheet(SOURCES, "Where do the factors come from?", SOURCE_WIDTHS)
+    facts, words = facts_read(desk.results.scenario, desk.results.plan), plans()[SOURCES].words
     read = len([fact for fact in facts if fact.is_read])
-    sheet.write_string(3, 0, f"{len(facts)} facts are in use: {read} were read in a source or in a copy of it, "
-                       f"{len(facts) - read} are not checked or assumed. A curve counts as one fact.",
-                       desk.styles("plain"))  # fmt: skip
-    for at, (measure, words) in enumerate(((NPV, "NPV"), (NET, "net CO2e")), start=4):
-        named = "; ".join(f"{one.label} ({share:.0%}, {one.known or 'yours'})"
-                          for one, share in heaviest(desk.results, measure))  # fmt: skip
-        text = f"Most of the range of {words}, each moved alone: {named}."
-        sheet.merge_range(at, 0, at, len(SOURCE_WIDTHS) - 1, text, desk.styles("wrapmid"))
-        sheet.set_row(at, row_height((text, math.fsum(SOURCE_WIDTHS))))
-    for column, name in enumerate(SOURCE_COLUMNS):
-        sheet.write_string(SOURCE_TOP, column, name, desk.styles(_look(column)))
-    for at, fact in enumerate(facts, start=SOURCE_TOP + 1):
-        _source_row(desk, sheet, at, fact)
-    sheet.numbers, sheet.sentences = set(), {(4, 0), (5, 0)}  # facts are what they are, whatever is typed
-    sheet.freeze_panes(SOURCE_TOP + 1, 1)
-    sheet.repeat_rows(SOURCE_TOP)
-    sheet.autofilter(SOURCE_TOP, 0, SOURCE_TOP + len(facts), len(SOURCE_COLUMNS) - 1)
+    moving = []
+    for measure, name in ((NPV, "NPV"), (NET, "net CO2e")):
+        named = (words["share"].format(one.label, share, one.known or words["yours"])
+                 for one, share in heaviest(desk.results, measure))  # fmt: skip
+        moving.append(words["moving"].format(name, "; ".join(named)))
+    return {
+        "used": len(facts),
+        "read": read,
+        "unread": len(facts) - read,
+        "moving": moving,
+        "facts": [_fact(fact) for fact in facts],
+        "after": _unmarked,
+    }
 
 
-def _look(column: int) -> str:
-    return "column" if column == 0 else "column_right" if column <= 3 else "column_word"
-
-
-def _source_row(desk: Desk, sheet: Any, at: int, fact: Used) -> None:
-    styles = desk.styles
-    sheet.write_string(at, 0, fact.label, styles("wrap"))
-    for column, number in ((1, fact.value), (2, fact.low), (3, fact.high)):
-        if number is not None:
-            sheet.write_number(at, column, number, styles("wrap", number_format(number, "")))
+def _fact(fact: Used) -> tuple[Any, ...]:
     unit = "" if fact.unit == "-" else fact.unit.replace("m3", "m³")
-    words = (unit, fact.mark, fact.source, fact.locator, fact.note, ENDS[fact.ends], fact.read)
-    small = row_height(*((text, SOURCE_WIDTHS[column]) for column, text in enumerate(words, start=4)), size=9)
-    sheet.set_row(at, max(small, row_height((fact.label, SOURCE_WIDTHS[0]), (fact.mark, SOURCE_WIDTHS[5]))))
-    for column, text in enumerate(words, start=4):
-        bold = column == 5 and not fact.is_read
-        sheet.write_string(at, column, text, styles("mark" if bold else "faint_wrap"))
+    mark = fact.mark if fact.is_read else Slot(fact.mark, "mark")
+    origin = (mark, fact.source, fact.locator, fact.note, ENDS[fact.ends], fact.read)
+    return fact.label, fact.value, fact.low, fact.high, unit, *origin
 
 
-COLUMNS = (
-    "What", "Value", "Unit", "Low", "High", "How known", "Where from", "In the model", "Model unit",
-    "In this file", "Key", "Changed", "Value as run", "Unit as run", "Low as run", "High as run",
-)  # fmt: skip
-WIDTHS = (50, 14, 27, 11, 11, 32, 44, 14, 18, 13, 32, 15, 60, 60, 14, 14)
-MODEL, STATE, KEY, DIFFERS, AS_TYPED = 7, 9, 10, 11, 12
-TOP = 5
-CANONICAL = {
-    "mass": "kg", "period": "year", "money": "$", "volume": "L", "energy": "MJ", "length": "m", "area": "m²",
-    "temperature": "°C", "share": "fraction", "p2o5_share": "kg P2O5/kg", "years": "years", "hours": "hours",
-    "days": "days", "weeks": "weeks", "weekly": "a week", "molar": "mol/mol",
-    "count": "each", "acidity": "pH", "position": "-1 to 1",
-}  # fmt: skip
+def _unmarked(sheet: Any) -> None:
+    """Facts are what they are, whatever is typed: only what moves the answers is of the run."""
+    sheet.numbers, sheet.sentences = set(), {(4, 0), (5, 0)}
 
 
-def write_inputs(desk: Desk) -> None:
+def inputs(desk: Desk) -> Found:
     """Every row that the model reads; cells marked live move the whole workbook when changed."""
-    sheet = desk.sheet(INPUTS, "Which inputs were used, and where are they from?", WIDTHS)
-    for column in range(AS_TYPED, AS_TYPED + 4):
-        sheet.set_column(column, column, WIDTHS[column], None, {"level": 1, "hidden": True})
-    sheet.write_string(3, 0, "Change a bordered value in column B and the whole file recalculates. Rows marked "
-                       "'fixed here' act through tables or choices: change them in the scenario and run again.",
-                       desk.styles("plain"))  # fmt: skip
-    for column, name in enumerate(COLUMNS):
-        right = column in {1, 3, 4, MODEL, AS_TYPED, AS_TYPED + 2, AS_TYPED + 3}
-        look = "column" if column == 0 else "column_right" if right else "column_word"
-        sheet.write_string(TOP, column, name, desk.styles(look))
-    at, facts = TOP + 1, row_of_fact(desk)
+    rows = [*_inputs(desk), *_coefficients(desk)]
+    end = FIRST_INPUT + len(rows) - 1
+    changed, state = (f"${column}${FIRST_INPUT}:${column}${end}" for column in ("L", "J"))
+    counts = {
+        1: Slot(Printed(f"SUM({changed})", 0), name=CHANGED),
+        2: Slot(Printed(as_run_formula(CHANGED, FIXED_CHANGED), " "), name=AS_RUN),
+        11: Slot(Printed(f'SUMIF({state},"{FIXED}",{changed})', 0), "faint n0", name=FIXED_CHANGED),
+    }
+    return {
+        "count": [(plans()[INPUTS].words["differ"], *(counts.get(column) for column in range(1, AS_TYPED)))],
+        "inputs": rows,
+        "after": lambda sheet: _fold(desk, sheet),
+    }
+
+
+def _fold(desk: Desk, sheet: Any) -> None:
+    """What a reader does not need is folded: the row as run, and the model's own units where others are shown."""
+    for column in range(AS_TYPED, LAST + 1):
+        sheet.set_column(column, column, plans()[INPUTS].widths[column], None, {"level": 1, "hidden": True})
+    if desk.results.scenario.system == "us":
+        for column in (MODEL, MODEL + 1):
+            sheet.set_column(column, column, plans()[INPUTS].widths[column], None, {"hidden": True})
+
+
+def _inputs(desk: Desk) -> Iterator[Any]:
+    """Every filled row, and blank ones that are the same as a number, by section."""
+    words, scenario = plans()[INPUTS].words, desk.results.scenario
+    facts = facts_read(scenario, desk.results.plan)
+    at_fact = {fact.label: at for at, fact in enumerate(facts, start=FIRST_FACT)}
     for plan in sheets():
         for section in plan.sections:
-            entries = [desk.results.scenario.entries.get(row.key) for row in section.rows]
+            entries = (scenario.entries.get(row.key) for row in section.rows)
             filled = [entry for entry in entries if entry is not None
                       and (entry.value is not None or entry.row.key in desk.case.blank)]  # fmt: skip
             if filled:
-                at = _section(desk, sheet, at, f"{plan.name}: {section.heading}", filled, facts)
-    at = _coefficients(desk, sheet, at)
-    _count(desk, sheet, at)
-    if desk.results.scenario.system == "us":  # the model's own units
-        for column in (7, 8):
-            sheet.set_column(column, column, WIDTHS[column], None, {"hidden": True})
-    sheet.freeze_panes(TOP + 1, 1)
-    sheet.repeat_rows(TOP)
-
-
-def _count(desk: Desk, sheet: Any, end: int) -> None:
-    """How many inputs differ from the run, those fixed here among them, and the words of every mark."""
-    changed = xl_range_abs(TOP + 1, DIFFERS, end - 1, DIFFERS)
-    state = xl_range_abs(TOP + 1, STATE, end - 1, STATE)
-    sheet.write_string(4, 0, "Inputs that differ from the run", desk.styles("bold"))
-    sheet.write_formula(4, 1, f"=SUM({changed})", desk.styles("bold", "n0"), 0)
-    sheet.write_formula(4, 2, as_run_formula(CHANGED, FIXED_CHANGED), desk.styles("as_run"), " ")
-    sheet.write_formula(4, DIFFERS, f'=SUMIF({state},"{FIXED}",{changed})', desk.styles("faint", "n0"), 0)
-    for name, column in ((CHANGED, 1), (AS_RUN, 2), (FIXED_CHANGED, DIFFERS)):
-        desk.define(name, INPUTS, 4, column)
-
-
-def _heading(desk: Desk, sheet: Any, at: int, text: str) -> int:
-    for column in range(len(COLUMNS)):
-        sheet.write_string(at, column, text if column == 0 else "", desk.styles("heading"))
-    return at + 1
-
-
-def _section(desk: Desk, sheet: Any, at: int, heading: str, entries: list[Entry], facts: dict[str, int]) -> int:
-    at = _heading(desk, sheet, at, heading)
-    for entry in entries:
-        _origin(desk, sheet, at, entry, facts)
-        if entry.row.is_number:
-            _number(desk, sheet, at, entry)
-        else:
-            _choice(desk, sheet, at, entry)
-        at += 1
-    return at
-
-
-def _origin(desk: Desk, sheet: Any, at: int, entry: Entry, facts: dict[str, int]) -> None:
-    """Label, how known, where from and key of a row; of a blank one what blank means."""
-    styles, row = desk.styles, entry.row
-    sheet.write_string(at, 0, row.label, styles("label"))
-    fact = facts.get(factor(entry.factor).label) if entry.factor else None
-    known = _known(entry)
-    if fact is None:
-        sheet.write_string(at, 5, known, styles("faint_wrap"))
-    else:
-        where = f"'{SOURCES}'!A{fact + 1}"
-        sheet.write_url(at, 5, f"internal:{where}", styles("faint"), known, "to its source")
-    blank = f"if left blank: {row.if_blank or 'this plant has none'}" if entry.value is None else ""
-    told = "; ".join(t for t in (blank, entry.source, entry.remark) if t)
-    origin = in_system(told, desk.results.scenario.system)
-    sheet.write_string(at, 6, origin, styles("faint_wrap"))
-    unit_name = unit.name if (unit := _unit(desk, entry)) else ""
-    small = max(row_height((text, WIDTHS[column]), size=9) for column, text in
-                ((2, unit_name), (5, known), (6, origin)))  # fmt: skip
-    sheet.set_row(at, max(small, row_height((row.label, WIDTHS[0]))))
-    sheet.write_string(at, KEY, row.key, styles("faint"))
+                yield Row((words["section"].format(plan.name, section.heading),), "heading")
+            for entry in filled:
+                at = at_fact.get(factor(entry.factor).label) if entry.factor else None
+                known = _known(entry)
+                link = Slot(known, "faint", link=f"'{SOURCES}'!A{at}", tip=words["to_source"]) if at else known
+                yield (_number if entry.row.is_number else _choice)(
+                    desk, entry, (link, in_system(_origin(entry), scenario.system))
+                )
 
 
 def _known(entry: Entry) -> str:
@@ -186,6 +116,13 @@ def _known(entry: Entry) -> str:
         return entry.said or "blank"
     words = "range by default" if entry.has_range else "held"
     return f"{entry.known or 'not said'}; {words}: {entry.range_by}" if entry.range_by else entry.known
+
+
+def _origin(entry: Entry) -> str:
+    """Where a value is from; of a blank row what blank means."""
+    words = plans()[INPUTS].words
+    blank = words["blank"].format(entry.row.if_blank or words["none"]) if entry.value is None else ""
+    return "; ".join(text for text in (blank, entry.source, entry.remark) if text)
 
 
 def _unit(desk: Desk, entry: Entry) -> Unit | None:
@@ -197,104 +134,71 @@ def _unit(desk: Desk, entry: Entry) -> Unit | None:
     return entry.row.start_unit("us" if is_us else "metric", desk.currency)
 
 
-def _choice(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
-    option = entry.row.option(str(entry.value)) if entry.row.kind == "choice" else None
+def _choice(desk: Desk, entry: Entry, known: tuple[Any, str]) -> tuple[Any, ...]:
+    """A choice, fixed here, or a text."""
+    is_choice = entry.row.kind == "choice"
+    option = entry.row.option(str(entry.value)) if is_choice else None
     text = option.label if option else str(entry.value)
-    sheet.write_string(at, 1, text, desk.styles())
-    if entry.row.kind == "choice":
-        sheet.write_string(at, STATE, FIXED, desk.styles("faint"))
-        sheet.write_string(at, AS_TYPED, text, desk.styles("faint"))
-        _differs(desk, sheet, at)
+    kept = (FIXED, entry.row.key, Printed(DIFFERS, 0), text) if is_choice else (None, entry.row.key)
+    return entry.row.label, Slot(text, "plain"), None, None, None, *known, None, None, *kept
 
 
-def _number(desk: Desk, sheet: Any, at: int, entry: Entry) -> None:
+def _number(desk: Desk, entry: Entry, known: tuple[Any, str]) -> tuple[Any, ...]:
     """Value, unit and range as typed and once more as run; in the model's unit, which the formulas read."""
-    styles, row = desk.styles, entry.row
-    state = desk.states.get(row.key, FIXED)
-    look = "plain" if state == FIXED else "input"
-    unit = _unit(desk, entry)
-    unit_name = unit.name if unit else ""
-    if entry.value is None:
-        sheet.write_blank(at, 1, None, styles(look, "typed"))
+    key, unit = entry.row.key, _unit(desk, entry)
+    state = desk.states.get(key, FIXED)
     ends = (entry.low, entry.high) if entry.has_range else (None, None)
-    for column, value in ((1, entry.value), (3, ends[0]), (4, ends[1])):
-        number = entry.shown(value) if isinstance(value, float) else None
-        if number is not None:
-            shape = styles(look, "typed") if column == 1 else styles("plain", number_format(number, ""))
-            sheet.write_number(at, column, number, shape)
-            sheet.write_number(at, AS_TYPED + column - 1, number, styles("faint", "typed"))
-    sheet.write_string(at, 2, unit_name, styles("faint_wrap"))
-    sheet.write_string(at, AS_TYPED + 1, unit_name, styles("faint"))
-    sheet.write_string(at, 8, model_unit(unit, desk.currency), styles("faint"))
-    sheet.write_string(at, STATE, state, styles("faint"))
-    _differs(desk, sheet, at)
-    if row.key in desk.case.numbers:
-        value = desk.case.numbers[row.key]
-        formula = canonical_formula(at, unit, desk.unread.get(row.key, ""))
-        size = "unlimited" if value >= NO_LIMIT else number_format(value, "")
-        sheet.write_formula(at, MODEL, formula, styles("faint", size), value)
-        desk.define(row.key, INPUTS, at, MODEL)
+    value, low, high = (entry.shown(one) if isinstance(one, float) else None for one in (entry.value, *ends))
+    model = None
+    if key in desk.case.numbers:
+        number = desk.case.numbers[key]
+        size = "unlimited" if number >= NO_LIMIT else number_format(number, "")
+        model = Slot(Printed(canonical_formula(unit, desk.unread.get(key, "")), number), size, name=key)
+    shown = None if value is None and entry.value is not None else Slot(
+        value, f"{'plain' if state == FIXED else 'input'} typed")  # fmt: skip
+    name = unit.name if unit else ""
+    mark = (model, model_unit(unit, desk.currency), state, key, Printed(DIFFERS, 0))
+    return entry.row.label, shown, name, low, high, *known, *mark, value, name, low, high
 
 
-def _differs(desk: Desk, sheet: Any, at: int) -> None:
-    """1 where value, unit, low or high is not that of the run; a zero typed into a blank cell counts."""
-    typed, kept = (1, 2, 3, 4), range(AS_TYPED, AS_TYPED + 4)
-    pairs = [f"{xl_rowcol_to_cell(at, one)}={xl_rowcol_to_cell(at, other)}"
-             for one, other in zip(typed, kept, strict=True)]  # fmt: skip
-    blank = f"ISBLANK({xl_rowcol_to_cell(at, 1)})=ISBLANK({xl_rowcol_to_cell(at, AS_TYPED)})"
-    formula = f"=IF(AND({','.join((*pairs, blank))}),0,1)"
-    sheet.write_formula(at, DIFFERS, formula, desk.styles("as_run", "changed"), 0)
-
-
-def canonical_formula(at: int, unit: Unit | None, unread: str = "") -> str:
+def canonical_formula(unit: Unit | None, unread: str = "") -> str:
     """The formula that carries the typed value in column B to the model's unit; `unread`: while it is blank."""
-    cell = xl_rowcol_to_cell(at, 1)
-    found = cell
+    found = "B{row}"
     if unit is not None:
-        shifted = f"({cell}+{unit.offset!r})" if unit.offset else cell
+        shifted = f"({found}+{unit.offset!r})" if unit.offset else found
         found = f"{shifted}*{unit.factor!r}" if unit.factor != 1.0 else shifted
-    return f'=IF({cell}="",{unread},{found})' if unread else f"={found}"
+    return f'IF(B{{row}}="",{unread},{found})' if unread else found
 
 
 def model_unit(unit: Unit | None, currency: str) -> str:
     """The canonical unit of a dimension in words."""
-    if unit is None:
-        return ""
-    parts = [CANONICAL.get(part, part).replace("$", currency) for part in unit.dimension.split("/")]
-    return "/".join(parts)
+    words = plans()[INPUTS].words["canonical"]
+    parts = unit.dimension.split("/") if unit else ()
+    return "/".join(words.get(part, part).replace("$", currency) for part in parts)
 
 
-def _own(desk: Desk, name: str, unit_name: str) -> str:
-    """The unit of a coefficient, that of a fuel in the measure of its kind."""
-    if "measure" not in unit_name:
-        return unit_name
-    return unit_name.replace(
-        "measure", own_measure(desk.results.scenario.choice(f"fuel.{name.split('_')[1]}.kind"))
-    )
-
-
-def _coefficients(desk: Desk, sheet: Any, at: int) -> int:
+def _coefficients(desk: Desk) -> Iterator[Any]:
     """Coefficients per kg and per unit, marked as values."""
-    at = _heading(desk, sheet, at, "Coefficients computed by kilncase from the fixed rows above (values)")
+    scenario = desk.results.scenario
+    yield Row((plans()[INPUTS].words["coefficients"],), "heading")
     for name, value in desk.results.coefficients.items():
         if defined_name(name) not in desk.read:
             continue
-        label, unit_name = coefficient_words(name)
-        sheet.write_string(at, 0, shown_label(label, desk.results.scenario.system), desk.styles("label"))
-        own = _own(desk, name, unit_name)
+        label, own = coefficient_words(name)
+        if "measure" in own:
+            own = own.replace("measure", own_measure(scenario.choice(f"fuel.{name.split('_')[1]}.kind")))
         unit, factor = desk.shown_unit(own)
-        sheet.write_string(at, 8, own, desk.styles("faint"))
-        if desk.results.scenario.system == "us" and value == value:
-            sheet.write_string(at, 2, unit, desk.styles("faint_wrap"))
-            formula, shown = f"={xl_rowcol_to_cell(at, 7)}*{factor!r}", value * factor
-            sheet.write_formula(at, 1, formula, desk.styles("plain", number_format(shown, "")), shown)
-        sheet.set_row(at, row_height((label, WIDTHS[0])))
-        if value != value:
-            sheet.write_string(at, 7, "not reported", desk.styles("plain"))
-        else:
-            sheet.write_number(at, 7, value, desk.styles("plain", number_format(value, "")))
-        sheet.write_string(at, STATE, "value", desk.styles("faint"))
-        sheet.write_string(at, KEY, name, desk.styles("faint"))
-        desk.define(name, INPUTS, at, 7)
-        at += 1
-    return at
+        is_shown = scenario.system == "us" and value == value
+        shown = (Printed(f"H{{row}}*{factor!r}", value * factor), unit) if is_shown else (None, None)
+        yield (
+            shown_label(label, scenario.system),
+            *shown,
+            None,
+            None,
+            None,
+            None,
+            Slot(value, "plain", name=name),
+            own,
+            "value",
+            name,
+        )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from econ.answer.planting_cautions import said_of
@@ -9,188 +10,104 @@ from econ.model.lines import line
 from econ.model.plan_parts import Ground
 from econ.units import Unit
 from econ.workbook.desk import PLANTING, Desk
-from econ.workbook.pages.lab_assay_page import heading, note, plain_unit
-from econ.workbook.style import number_format, row_height
+from econ.workbook.live import Printed
+from econ.workbook.page_plan import Figure, Found, Row, Slot, plans
+from econ.workbook.pages.measured_page import plain_unit
 
-BLOCK = 22
-STOPPED = "NO: see above"
-WAYS = {"hole": "planting hole", "row": "row injection", "broadcast": "broadcast, worked in"}
-BLENDS = {"none": "nothing", "tea": "compost tea", "compost": "finished compost"}
-CARD = (
-    ("Char for one tree", "char_g_per_tree", "char_per_tree", 0.001),
-    ("Char by area", "char_kg_per_ha", "char_per_area", 1e-4),
-    ("P2O5 by area, one dressing", "p2o5_kg_per_ha", "char_per_area", 1e-4),
-)
-"""Label, figure, the row whose unit it is shown in, and the factor from the figure to canonical units."""
+BLOCK, LEAST_BLOCKS = 22.0, 3
+Grounds = Sequence[Ground]
 
 
-def write_planting(desk: Desk) -> None:
-    """Every block side by side; only where the workbook asks for planting."""
-    grounds = desk.results.plan.planting.grounds
-    if not grounds:
-        return
-    widths = (46.0, 14.0, *(float(BLOCK) for _ in range(max(3, len(grounds)))))
-    sheet = desk.sheet(PLANTING, "Where does your own char go, and what does it bring?", widths)
-    at = _stops(desk, sheet, 3, grounds, widths)
-    at = _card(desk, sheet, at, grounds, widths)
-    at = _figures(desk, sheet, at, grounds, widths)
-    at = _together(desk, sheet, at, widths)
-    at = _words(desk, sheet, at, grounds, widths)
-    sheet.print_area(0, 0, at, len(widths) - 1)
+def planting(desk: Desk) -> Found:
+    """Every block side by side."""
+    grounds, scenario, figures = desk.results.plan.planting.grounds, desk.results.scenario, desk.results.figures
+    said = {_name(desk, ground): said_of(scenario, figures, ground) for ground in grounds}
+    mind = {text: "" if word == "planting-untested-tea" else f"{name}: "
+            for name, one in reversed(said.items()) for word, text in reversed(one.words)}  # fmt: skip
+    return {
+        "widths": (*plans()[PLANTING].widths, *[BLOCK] * max(LEAST_BLOCKS, len(grounds))),
+        "stops": [f"{name}: {one.stopped}" for name, one in said.items() if one.stopped],
+        "card": [*_plain(desk, grounds), *_card(desk, grounds)],
+        "card_heads": ["", "Unit", *said],
+        "blocks": list(_blocks(desk, grounds)),
+        "all": list(_together(desk)),
+        "mind": [f"{lead}{text}" for text, lead in reversed(mind.items())],
+    }
 
 
 def _name(desk: Desk, ground: Ground) -> str:
-    return str(desk.results.scenario[f"planting.{ground.number}.name"].value or f"Planting {ground.number}")
+    name = desk.results.scenario[f"planting.{ground.number}.name"].value
+    return str(name or plans()[PLANTING].words["block"].format(ground.number))
 
 
-def _stops(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: tuple[float, ...]) -> int:
-    for ground in grounds:
-        said = said_of(desk.results.scenario, desk.results.figures, ground)
-        if said.stopped:
-            at = note(desk, sheet, at, f"{_name(desk, ground)}: {said.stopped}", widths, "caution")
-    return at + 1
-
-
-def _columns(desk: Desk, sheet: Any, at: int, first: str, names: list[str]) -> int:
-    for column, name in enumerate((first, "Unit", *names)):
-        look = "column" if column == 0 else "column_word" if column == 1 else "column_right"
-        sheet.write_string(at, column, name, desk.styles(look))
-    sheet.set_row(at, row_height(*((name, BLOCK) for name in names), size=10.5))
-    return at + 1
-
-
-def _card(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: tuple[float, ...]) -> int:
-    """What a person takes to the field, in the units of the workbook's own rows."""
-    styles = desk.styles
-    at = heading(desk, sheet, at, "To take to the field, as planned", len(widths))
-    at = _columns(desk, sheet, at, "", [_name(desk, ground) for ground in grounds])
-    for label, words in _plain(desk, grounds).items():
-        sheet.write_string(at, 0, label, styles("label"))
-        for column, word in enumerate(words, start=2):
-            sheet.write_string(at, column, word, styles("right"))
-        at += 1
-    at = _allowed(desk, sheet, at, grounds)
-    for label, figure, row, scale in CARD:
-        at = _own_units(desk, sheet, at, grounds, label, (figure, row, scale))
-    at = _own_units(desk, sheet, at, grounds, "CHAR NEEDED A YEAR", ("char_kg", "", 1.0), "own_use.mass")
-    at = _own_units(desk, sheet, at, grounds, "Compost tea a year", ("tea_l", "", 1.0), "injector.tank")
-    at = _own_units(
-        desk, sheet, at, grounds, "Flow to set, a minute", ("litres_per_minute", "", 1.0), "injector.tank"
-    )
-    return at + 1
-
-
-def _allowed(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...]) -> int:
-    """Whether a block may be spread at all, live."""
-    sheet.write_string(at, 0, "May it be spread?", desk.styles("bold"))
-    for column, ground in enumerate(grounds, start=2):
-        name = f"planting_{ground.number}_may_spread"
-        value = "yes" if desk.results.figures[name] else STOPPED
-        formula = f'=IF({name}=1,"yes","{STOPPED}")'
-        sheet.write_formula(at, column, formula, desk.styles("total_right"), value)
-    return at + 1
-
-
-def _plain(desk: Desk, grounds: tuple[Ground, ...]) -> dict[str, list[str]]:
-    """The words of the card by label, one for each block."""
-    scenario, figures = desk.results.scenario, desk.results.figures
-    return {
-        "What, and how many": [f"{scenario[f'planting.{g.number}.count'].number:,.0f} {g.kind}" for g in grounds],
-        "Way": [WAYS[g.way] for g in grounds],
-        "Depth": [_depth(desk, g) for g in grounds],
-        "Blended with": [BLENDS[g.blend] for g in grounds],
-        "Soil test": [said_of(scenario, figures, g).soil_class or "none: test first" for g in grounds],
-    }
+def _plain(desk: Desk, grounds: Grounds) -> Iterator[tuple[Any, ...]]:
+    """What a person takes to the field: words of each block, and whether it may be spread at all, live."""
+    words, scenario, figures = plans()[PLANTING].words, desk.results.scenario, desk.results.figures
+    said = [
+        (
+            f"{scenario[f'planting.{g.number}.count'].number:,.0f} {g.kind}",
+            words["way"][g.way],
+            _depth(desk, g),
+            words["blend"][g.blend],
+            said_of(scenario, figures, g).soil_class or words["no_test"],
+        )
+        for g in grounds
+    ]
+    for label, *texts in zip(words["lines"], *said, strict=True):
+        yield label, None, *texts
+    names = [f"planting_{g.number}_may_spread" for g in grounds]
+    stopped = words["stopped"]
+    may = (Printed(f'IF({name}=1,"yes","{stopped}")', "yes" if figures[name] else stopped) for name in names)
+    yield Slot(words["may"], "bold"), None, *(Slot(one, "total_right") for one in may)
 
 
 def _depth(desk: Desk, ground: Ground) -> str:
     entry = desk.results.scenario[f"planting.{ground.number}.depth"]
     if entry.value is None:
-        return "not said"
+        return str(plans()[PLANTING].words["no_depth"])
     return f"{entry.shown(entry.number):.3g} {plain_unit(entry.unit)}"
 
 
-def _own_units(
-    desk: Desk,
-    sheet: Any,
-    at: int,
-    grounds: tuple[Ground, ...],
-    label: str,
-    what: tuple[str, str, float],
-    row: str = "",
-) -> int:
-    """One figure of each block in the unit of a row; the next row, or the same if no block has it."""
-    figure, word, scale = what
-    shown = [g for g in grounds if f"planting_{g.number}_{figure}" in desk.sheets.lines]
-    if not shown:
-        return at
-    entry = desk.results.scenario[row or f"planting.{shown[0].number}.{word}"]
-    own = entry.unit
-    assert isinstance(own, Unit)
-    factor = own.factor / scale
-    look = "bold" if label.isupper() else "plain"
-    sheet.write_string(at, 0, label, desk.styles("bold" if label.isupper() else "label"))
-    sheet.write_string(at, 1, own.symbol.removesuffix(" each"), desk.styles("faint"))
-    for ground in shown:
-        name = f"planting_{ground.number}_{figure}"
-        value = desk.results.figures[name] / factor
-        shape = desk.styles(look, number_format(value, ""))
-        sheet.write_formula(at, 2 + grounds.index(ground), f"={name}/{factor!r}", shape, value)
-    return at + 1
+def _card(desk: Desk, grounds: Grounds) -> Iterator[Row]:
+    """Figures of each block in the units of the workbook's own rows, where any block has them."""
+    for label, figure, row, scale in plans()[PLANTING].words["card"]:
+        names = [f"planting_{g.number}_{figure}" for g in grounds]
+        shown = [g for g, name in zip(grounds, names, strict=True) if name in desk.sheets.lines]
+        if not shown:
+            continue
+        own = desk.results.scenario[row.format(shown[0].number)].unit
+        assert isinstance(own, Unit)
+        factor, look = own.factor / scale, "bold" if label.isupper() else "plain"
+        values = (
+            Slot(Printed(f"{name}/{factor!r}", desk.results.figures[name] / factor), look)
+            if name in desk.sheets.lines else None
+            for name in names
+        )  # fmt: skip
+        unit = own.symbol.removesuffix(" each")
+        yield Row((label, unit, *values), "bold" if label.isupper() else "")
 
 
-def _figures(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: tuple[float, ...]) -> int:
+def _blocks(desk: Desk, grounds: Grounds) -> Iterator[Row]:
     """Every figure of the blocks, live."""
-    styles, lines = desk.styles, desk.sheets.lines
+    lines, section = desk.sheets.lines, ""
     words: dict[str, str] = {}
     for ground in grounds:
         start = f"planting_{ground.number}_"
         words |= {name.removeprefix(start): name for name in lines if name.startswith(start)}
-    section = ""
     for word, name in sorted(words.items(), key=lambda pair: line(pair[1]).order):
         found = line(name)
         if found.section != section:
             section = found.section
-            at = heading(desk, sheet, at, section, len(widths))
-        loud = found.label.isupper()
-        sheet.write_string(at, 0, found.label, styles("bold" if loud else "label"))
-        sheet.write_string(at, 1, "" if found.unit == "flag" else desk.shown(found)[0], styles("faint"))
-        for column, ground in enumerate(grounds, start=2):
-            key = f"planting_{ground.number}_{word}"
-            if key in lines:
-                desk.figure(sheet, PLANTING, at, column, key, "bold" if loud else "plain")
-        at += 1
-    return at + 1
+            yield Row((section,), "heading")
+        keys = (f"planting_{ground.number}_{word}" for ground in grounds)
+        unit = "" if found.unit == "flag" else desk.shown(found)[0]
+        cells = (Figure(key) if key in lines else None for key in keys)
+        yield Row((found.label, unit, *cells), "bold" if found.label.isupper() else "")
 
 
-def _together(desk: Desk, sheet: Any, at: int, widths: tuple[float, ...]) -> int:
-    at = heading(desk, sheet, at, "All blocks", len(widths))
+def _together(desk: Desk) -> Iterator[Row]:
     names = [name for name in desk.sheets.lines if name.startswith("planting_") and not name[9].isdigit()]
     for name in sorted(names, key=lambda name: line(name).order):
         found = line(name)
-        look = "bold" if found.label.startswith("CHAR") else "plain"
-        sheet.write_string(at, 0, found.label, desk.styles("bold" if look == "bold" else "label"))
         unit = "" if found.unit == "share" else desk.shown(found)[0]
-        sheet.write_string(at, 1, unit, desk.styles("faint"))
-        desk.figure(sheet, PLANTING, at, 2, name, look)
-        at += 1
-    return at + 1
-
-
-def _words(desk: Desk, sheet: Any, at: int, grounds: tuple[Ground, ...], widths: tuple[float, ...]) -> int:
-    at = heading(desk, sheet, at, "To mind", len(widths))
-    told: set[str] = set()
-    for ground in grounds:
-        for word, text in said_of(desk.results.scenario, desk.results.figures, ground).words:
-            if text not in told:
-                lead = "" if word == "planting-untested-tea" else f"{_name(desk, ground)}: "
-                at = note(desk, sheet, at, lead + text, widths, "caution")
-                told.add(text)
-    general = (
-        "Total P2O5 loads the soil; only the available part feeds a crop. Compost brings phosphorus of its own, "
-        "which is not counted here. Fertiliser value = available P2O5 × its agronomic effectiveness × its "
-        "price. It is zero unless a soil test shows phosphorus below optimum. "
-        "Soil-test classes are Mehlich-3; your state's own "
-        "guide goes before them. Keep char and tea away from water."
-    )
-    return note(desk, sheet, at, general, widths)
+        yield Row((found.label, unit, Figure(name)), "bold" if found.label.startswith("CHAR") else "")

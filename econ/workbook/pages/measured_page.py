@@ -1,0 +1,203 @@
+"""The pages of measured data, to print: the kiln log, the lab assay, and what each changes in the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from econ.inputs.records import Entry, Line, TableData
+from econ.measured.assay import ABOVE, SHARES, TRACES, AssayReading, Compared, compared
+from econ.measured.log import FUELS, dry_char_kg
+from econ.measured.sample import Sample, Trend
+from econ.questions.found import Gain, View
+from econ.units import Unit, unit
+from econ.workbook.desk import ASSAY, LOG, Desk
+from econ.workbook.page_plan import Found, Slot, plans
+
+SHOWN_SAMPLES = 5
+"""The latest samples are printed one by one; all of them count."""
+
+
+def plain_unit(found: Unit | None) -> str:
+    """A unit as a person writes it in a table."""
+    return found.symbol if found else ""
+
+
+def log(desk: Desk) -> Found:
+    """Statistics of the batches, trends, the change of the answer, and every batch."""
+    reading, words = desk.results.measured.readings.log, plans()[LOG].words
+    assert reading is not None
+    data, whole = reading.data, reading.yield_of_totals
+    keys = [column.key for column in data.plan.columns
+            if column.is_number and any(line.number(column.key) is not None for line in data.lines)]  # fmt: skip
+    names = [f"{data.plan.by_key[key].label.split(',')[0]}\n[{plain_unit(data.units[key])}]" for key in keys]
+    return {
+        "samples": [_sample(data, name, found, words) for name, found in reading.samples.items()],
+        "of_all": "" if whole is None else words["of_totals"].format(whole),
+        "trends": [trend_sentence(data, one) for one in reading.trends] or [words["cannot"]],
+        **_change(desk, "log"),
+        "n": reading.n,
+        "batches": [_batch(data, number, line, keys) for number, line in enumerate(data.lines, start=1)],
+        "batches_heads": ["Batch, date, remark", *names, "Dry char\nof bones\n[%]"],
+    }
+
+
+def _mass(data: TableData) -> tuple[Unit, Unit]:
+    """The unit of masses, and the large one that rates are given for: a short ton beside pounds, else a tonne."""
+    own = data.units.get("log.bones_in") or unit("kg")
+    return own, unit("short_ton") if own.short in {"lb", "short_ton"} else unit("tonne")
+
+
+def _shown(data: TableData, name: str) -> tuple[str, str, float, float]:
+    """Label, unit, and slope and offset from the canonical number to the number shown."""
+    mass, big = _mass(data)
+    per_big, words = big.factor / 1000, plans()[LOG].words
+    peak = data.units.get("log.peak") or unit("degC")
+    found = {
+        "yield": ("%", 100.0, 0.0),
+        "yield_of_dry": ("%", 100.0, 0.0),
+        "load": (plain_unit(mass), 1 / mass.factor, 0.0),
+        "peak": (plain_unit(peak), 1 / peak.factor, -peak.offset),
+        "hours": ("hours", 1.0, 0.0),
+        "hours_per_t": ("hours", per_big, 0.0),
+    }
+    if name in found:
+        return words[name].format(plain_unit(big)), *found[name]
+    n = next(n for n in FUELS if name.startswith(f"fuel_{n}"))
+    own = data.units.get(f"log.fuel_{n}") or unit("L")
+    is_per_t = name.endswith("_per_t")
+    label = words["fuel_per_t" if is_per_t else "fuel"].format(n, plain_unit(big))
+    return label, own.symbol, (per_big if is_per_t else 1.0) / own.factor, 0.0
+
+
+def _sample(data: TableData, name: str, found: Sample, words: Mapping[str, Any]) -> tuple[Any, ...]:
+    label, unit_name, slope, offset = _shown(data, name)
+    spreads = (spread and spread * slope for spread in (found.sd, found.se))
+    ends = (*(found.mean_range or (None, None)), *(found.next_range or (None, None)))
+    out = None if found.outlier is None else words["batch"].format(found.lines[found.outlier] + 1)
+    shown = (None if end is None else end * slope + offset for end in ends)
+    return label, found.n, found.mean * slope + offset, unit_name, *spreads, *shown, out
+
+
+def trend_sentence(data: TableData, trend: Trend) -> str:
+    """A trend in words, in the units of the log."""
+    words = plans()[LOG].words
+    label, of_unit, of_slope, _ = _shown(data, trend.of)
+    over, over_unit, over_slope, _ = _shown(data, trend.over)
+    step = 100.0 if trend.over == "load" else 10.0
+    slope, low, high = (value * of_slope / over_slope * step for value in (trend.slope, trend.low, trend.high))
+    points = "points" if of_unit == "%" else of_unit
+    text = words["trend" if trend.is_told else "no_trend"]
+    way = words["rises" if slope > 0 else "falls"]
+    beside = words["beside"].get(trend.beside, words["beside"]["peak"])
+    return str(
+        text.format(label, over.lower(), trend.n, low, high, points, step, over_unit, beside, way, abs(slope))
+    )
+
+
+def _batch(data: TableData, number: int, line: Line, keys: list[str]) -> tuple[Any, ...]:
+    words = "  ".join(text for text in (str(number), line.text("log.date"), line.text("log.remark")) if text)
+    char, bones = dry_char_kg(line), line.number("log.bones_in")
+    values = (None if (value := line.number(key)) is None else data.shown(key, value) for key in keys)
+    return words, *values, 100 * char / bones if char is not None and bones else None
+
+
+def assay(desk: Desk) -> Found:
+    """Dry figures, doubts, limits and the change of the answer."""
+    reading, words = desk.results.measured.readings.assay, plans()[ASSAY].words
+    assert reading is not None
+    first = max(len(reading.dry) - SHOWN_SAMPLES, 0)
+    samples = [words["sample"].format(number + 1) for number in range(first, len(reading.dry))]
+    return {
+        "figures": [
+            _figure(reading, name, first)
+            for name in (*SHARES, "h_corg", "ca_per_p", "ph", "moisture", *TRACES) if name in reading.samples
+        ],
+        "figures_heads": ["", "Unit", "Samples", "Mean", "Standard\nerror", "Mean,\n95 % from", "to", *samples],
+        "origins": [_sample_origin(number, line) for number, line in enumerate(reading.data.lines, start=1)],
+        "doubts": [words["doubt"].format(one.text, one.where) for one in reading.cautions] or [words["no_doubt"]],
+        **_change(desk, "assay"),
+        "limits": list(_limits(compared(reading))),
+    }  # fmt: skip
+
+
+def _full(symbol: str) -> str:
+    """A symbol with its name."""
+    name = plans()[ASSAY].words["elements"].get(symbol)
+    return f"{symbol} ({name})" if name else symbol
+
+
+def _figure(reading: AssayReading, name: str, first: int) -> tuple[Any, ...]:
+    label, unit_name, scale = plans()[ASSAY].words["figures"].get(name, (_full(name.capitalize()), "ppm", 1e6))
+    found = reading.samples[name]
+    each = (values.get(name) for values in reading.dry[first:])
+    rest = (found.se, *(found.mean_range or (None, None)), *each)
+    return label, unit_name, found.n, found.mean * scale, *(None if one is None else one * scale for one in rest)
+
+
+def _sample_origin(number: int, line: Line) -> str:
+    words = (line.text(f"assay.{word}") for word in ("date", "sample", "remark"))
+    basis = line.text("assay.basis").replace("-", " ")
+    return str(plans()[ASSAY].words["basis"].format(number, "; ".join(filter(None, words)), basis))
+
+
+def _limits(rows: tuple[Compared, ...]) -> Iterator[Any]:
+    """Each substance beside its limit, the sets of rules one below the other."""
+    rules = ""
+    for row in rows:
+        if row.rules != rules:
+            rules = row.rules
+            yield (Slot(plans()[ASSAY].words["rules"].format(rules, row.whose), "bold", 15),)
+        limit = row.limit
+        origin = (f"{limit.source.text}, {limit.locator}", limit.mark, limit.note)
+        verdict = Slot(row.verdict, "word_bold" if row.verdict == ABOVE else "")
+        yield _full(limit.substance), row.allowed, row.highest, verdict, None, "; ".join(filter(None, origin))
+
+
+def _change(desk: Desk, table: str) -> Found:
+    """How the answer and the worth of knowing more changed with the measurements of one table."""
+    found = desk.results.measured
+    gains = [gain for gain in found.gains if gain.standing.target.table == table]
+    return {
+        "change": [_gain(gain) for gain in gains],
+        "worths": [
+            worth_sentence(gain, desk.currency) for gain in gains if swing(gain.typed) or swing(gain.measured)
+        ],
+        "used": ", ".join(one.typed.row.label for one in found.readings.used) or "nothing",
+        "npv_as_typed": found.npv_as_typed,
+    }
+
+
+def _gain(gain: Gain) -> tuple[Any, ...]:
+    one, views = gain.standing, (gain.typed, gain.measured)
+    counts = Slot("yes", "word_bold") if one.is_used else "no"
+    removals = (None if view.removal is None else view.removal / 1000 for view in views)
+    entries = (*_entry(one.typed, one.measured), *_entry(one.measured, one.measured))
+    money = (*(view.npv for view in views), *map(swing, views))
+    return one.typed.row.label, counts, *entries, plain_unit(one.measured.unit), *money, *removals
+
+
+def _entry(entry: Entry, shown_as: Entry) -> tuple[Any, ...]:
+    if entry.value is None:
+        return Slot("modelled", "faint"), None, None
+    ends = (entry.low, entry.high) if entry.has_range else (None, None)
+    return tuple(shown_as.shown(value) for value in (entry.number, *ends))
+
+
+def swing(view: View) -> float | None:
+    """NPV from low to high, or None without a range."""
+    return None if view.at_low is None or view.at_high is None else abs(view.at_high - view.at_low)
+
+
+def worth_sentence(gain: Gain, currency: str) -> str:
+    """What knowing the input exactly was worth before measuring, and still is."""
+    label = gain.standing.typed.row.label
+    if gain.typed.at_low is None:
+        return (
+            f"{label}: no range was typed, so the worth of measuring it cannot be said; with the measured range "
+            f"knowing it exactly is still worth at most {gain.measured.worth:,.0f} {currency}."
+        )
+    return (
+        f"{label}: with the typed range, knowing it exactly before buying was worth at most "
+        f"{gain.typed.worth:,.0f} {currency}; with the measured range it is {gain.measured.worth:,.0f} {currency}."
+    )
