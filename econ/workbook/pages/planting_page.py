@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -106,7 +107,9 @@ def _blocks(desk: Desk, grounds: Grounds) -> Iterator[Row]:
 
 
 def _together(desk: Desk) -> Iterator[Row]:
-    names = [name for name in desk.sheets.lines if name.startswith("planting_") and not name[9].isdigit()]
+    """Figures of all blocks together."""
+    lines = (name for name in desk.sheets.lines if line(name).page == "planting")
+    names = [name for name in lines if not re.match(r"planting_\d", name)]
     for name in sorted(names, key=lambda name: line(name).order):
         found = line(name)
         unit = "" if found.unit == "share" else desk.shown(found)[0]
