@@ -5,7 +5,9 @@ The methods are standards of the trade, named from memory: check the edition in 
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
+from importlib.resources import files
 
 from econ.answer.results import Results
 from econ.measured.sample import Sample
@@ -17,8 +19,9 @@ ENOUGH = 3
 
 @dataclass(frozen=True, slots=True)
 class Watch:
-    """One quantity of the plan."""
+    """One quantity of the plan; `record` names what the record of a year counts for it."""
 
+    record: str
     what: str
     method: str
     often: str
@@ -59,26 +62,16 @@ def _need(results: Results, what: str, seen: Sample | None) -> Need:
 def plan(results: Results) -> tuple[Watch, ...]:
     """What is measured, in the order in which the matter flows."""
     who, lab = (str(results.scenario[f"monitor.{name}"].value or "not answered") for name in ("who", "lab"))
-    found = needs(results)
-    most = max(need.n for need in found)
-    fuels = "tank or meter reading, checked against invoices"
-    return (
-        Watch("Bones received, excluded, loaded", "weighed, trade scale (NIST Handbook 44)", "every load", who,
-              "scale tested once a year; test weight each week"),
-        Watch("Fuel", fuels, "every batch", who, "yearly sum within 5 % of invoices"),
-        Watch("Peak and time at peak", "thermocouple in the load, logged (ASTM E230)", "every batch, each minute",
-              who, "compared with a reference once a year, within 5 K"),
-        Watch("Dry char", "weighed; moisture by oven (ISO 18134)", "every batch", who, "duplicate, one in ten"),
-        Watch("Organic carbon", "dry combustion less carbonate carbon (ASTM D5373; acid CO2, DIN 51726)",
-              f"{found[0].n} a year", lab, "detection limit 0.1 %; duplicate and reference, one in ten"),
-        Watch("H/C_org", "hydrogen by combustion, dried sample, mineral hydrogen stated (ASTM D5373)",
-              f"{found[1].n} a year", lab, "detection limit 0.05 % H; above 0.7 the method does not apply"),
-        Watch("Stack CH4 and N2O", "US EPA Methods 18 or 320, with flow (Method 2)",
-              "once, then every fifth year or after a change", "licensed tester",
-              "whole batch covered; below detection counts as the limit"),
-        Watch("Where each load of char goes", "delivery slip: buyer, field, soil, mass, date", "every delivery",
-              who, f"slips add up to char sold; {most} lots a year sampled"),
-    )  # fmt: skip
+    carbon, hydrogen, moisture = (need.n for need in needs(results))
+    words = {
+        "who": who,
+        "lab": lab,
+        "carbon": carbon,
+        "hydrogen": hydrogen,
+        "most": max(carbon, hydrogen, moisture),
+    }
+    lines = (files("econ.answer") / "monitoring.csv").read_text(encoding="utf-8").splitlines()[1:]
+    return tuple(Watch(*(cell.format(**words) for cell in line)) for line in csv.reader(lines))
 
 
 def rules(results: Results) -> tuple[str, ...]:

@@ -21,7 +21,8 @@ from econ.inputs.rows import MONTHS, Block, Option, Row, Section, SheetPlan, Tab
 
 FOLDER = Path(__file__).parent / "sheets"
 SHEETS = ("start-here", "bones", "kiln-and-crew", "products", "money", "carbon", "options", "label-and-planting")
-TABLES = ("kiln-log", "lab-assay", "garden-trials")
+RECORD = ("char-deliveries", "fuel-bought", "hours-worked", "hauler-invoices", "char-sales")
+TABLES = ("kiln-log", "lab-assay", "garden-trials", *RECORD)
 """The files in the order of their sheets in a workbook."""
 
 TEXTS = ("key", "label", "kind", "us", "factor", "unless", "or_words", "if_blank", "help")
@@ -202,9 +203,8 @@ def _blocks(file: SheetFile, shared: Shared) -> Iterator[Block]:
 def _table(file: SheetFile, shared: Shared) -> TablePlan:
     columns = tuple(_row(place, item, shared, {}) for place, item in file.entries("column"))
     held = file.held
-    return TablePlan(
-        name=held["table"], sheet=held["sheet"], intro=held["intro"], columns=columns, ready=held["ready"]
-    )
+    return TablePlan(name=held["table"], sheet=held["sheet"], intro=held["intro"], columns=columns,
+                     ready=held["ready"], most=held.get("most", 200))  # fmt: skip
 
 
 def _row(place: Place, item: Item, shared: Shared, stand: Item) -> Row:

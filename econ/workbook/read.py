@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,7 @@ from econ.inputs.rows import Row
 from econ.inputs.schema import EDITION, RETIRED, place_words, rows, sheet_names, sheets, table_sheets
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.package_parts import shown
-from econ.workbook.read_tables import Percent, as_shown, typed_tables
+from econ.workbook.read_tables import Percent, as_shown, tables_of_csv, typed_tables
 from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
 
 COLUMN_OF = {
@@ -45,15 +45,18 @@ class TypedBook:
     tables: Mapping[str, TypedTable] = field(default_factory=dict)
 
 
-def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Scenario:
+def read_scenario(path: str | Path, sets: Iterable[str] = (), csv: Sequence[str] = ()) -> Scenario:
     """The scenario of a workbook, with `sets` such as "kiln.price=42000 USD" put over it.
+
+    `csv` names files in place of sheets of tables, as "Kiln log=log.csv".
 
     Raises FileRefused for a file that is missing, unsafe or no workbook, InputFaults with every fault of
     its cells otherwise.
     """
     book = read_typed(Path(path))
     typed, cautions = put_over(book.rows, sets)
-    scenario = build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
+    tables, said = tables_of_csv(csv)
+    scenario = build(typed, warnings=(*book.warnings, *cautions, *said), tables={**book.tables, **tables})
     return scenario if scenario.name else replace(scenario, name=one_line(Path(path).stem))
 
 

@@ -1,16 +1,20 @@
-"""Reading the data tables of a workbook."""
+"""Reading the data tables of a workbook, or of a csv file named in place of a sheet."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import csv
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
-from econ.errors import InputFault, InputFaults
+from econ.errors import FileRefused, InputFault, InputFaults
 from econ.inputs.records import Caution, TypedLine, TypedTable, is_empty
-from econ.inputs.rows import TablePlan
+from econ.inputs.rows import TablePlan, plain
 from econ.inputs.schema import table_plans
+from econ.workbook.guards import content_of
 
 
 class Percent(float):
@@ -82,3 +86,41 @@ def _keys(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> tuple[int, di
 
 def _address(plan: TablePlan, place: int, row: int) -> str:
     return f"{plan.sheet}!{xl_col_to_name(place)}{row + 1}"
+
+
+def tables_of_csv(named: Sequence[str]) -> tuple[dict[str, TypedTable], list[Caution]]:
+    """Tables from csv files named "Sheet=file.csv": the sheet saved as csv, or headings over lines.
+
+    A heading is the label of a column, its key or the last word of it, with its unit in brackets, as in
+    "Char delivered [lb]". UTF-8, commas or semicolons. Raises FileRefused or InputFaults.
+    """
+    found: dict[str, TypedTable] = {}
+    cautions: list[Caution] = []
+    for item in named:
+        sheet, _, name = item.partition("=")
+        plan = next((one for one in table_plans().values() if plain(one.sheet) == plain(sheet)), None)
+        if plan is None or not name:
+            names = ", ".join(one.sheet for one in table_plans().values())
+            raise InputFaults([InputFault("--csv", repr(item[:60]), f"Give SHEET=FILE.csv with one of: {names}")])
+        found[plan.name] = _table(replace(plan, sheet=Path(name).name), _csv_grid(Path(name), plan), cautions)
+    return found, cautions
+
+
+def _csv_grid(path: Path, plan: TablePlan) -> Grid:
+    """The rows of a csv file; headings in words become a row of units and a row of keys."""
+    try:
+        lines = content_of(path).decode("utf-8-sig").splitlines()
+        commas = max(lines[:HEAD_ROWS], key=len, default="").count(",")
+        cut = list(csv.reader(lines, delimiter="," if commas else ";", strict=True))
+    except (UnicodeDecodeError, csv.Error):
+        raise FileRefused(f"{path.name} is no csv table in UTF-8; save it as one") from None
+    if not cut or any(sum(key in row for key in plan.by_key) > 1 for row in cut[1:HEAD_ROWS]):
+        return [tuple(row) for row in cut]
+    names = {plain(text): key for key, row in plan.by_key.items()
+             for text in (key, key.rpartition(".")[2], row.label)}  # fmt: skip
+    heads = [cell.strip().removesuffix("]").partition(" [") for cell in cut[0]]
+    return [
+        tuple(unit for _, _, unit in heads),
+        tuple(names.get(plain(name), f"{plan.name}.{name}") for name, _, _ in heads),
+        *(tuple(row) for row in cut[1:]),
+    ]

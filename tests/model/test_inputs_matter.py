@@ -50,6 +50,7 @@ NO_EFFECT = {
     "carbon.soil_temperature": "acts only with the H/C_org method, shown beside the other",
     "product.soluble_share": "acts only where no available phosphate is typed: test_matter_finishing",
     **{key: "acts only in a deep run: tests/questions/test_deep" for key in rows() if key.startswith("measure.")},
+    **{key: "acts in the record of a year only: tests/record" for key in rows() if key.startswith("record.")},
     **{key: "acts in the note only: tests/note" for key in rows() if key.startswith(("claim.", "monitor."))},
     "rule.least_measuring_share": "acts only in a deep run: tests/questions/test_deep",
     **{

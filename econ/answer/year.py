@@ -1,0 +1,279 @@
+"""The statement of a period: what was weighed, what it emits and stores, money and promises held against it.
+
+Removal of a calendar year = dry char delivered in scope, with evidence, out of the store × organic carbon of the
+year's lab samples × fraction remaining by the peaks of its batches × 44/12. Emissions: fuel by log or invoices,
+the larger; stack and the rest per weight of bones by the model. Parts of a period are summed by calendar year.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from econ.answer.go_on import GoOn, go_on
+from econ.answer.monitoring import needs
+from econ.answer.results import Results
+from econ.inputs.records import Line, Scenario
+from econ.measured.assay import dry_values
+from econ.measured.log import FUELS
+from econ.measured.record import (
+    Batch,
+    Gap,
+    Period,
+    Record,
+    highest_month,
+    lines_of,
+    missing_months,
+    outside,
+    read_record,
+)
+from econ.measured.sample import Sample, sample, two_sided
+from econ.model.evaluate import evaluate
+from econ.model.persistence import class_persistence, hc_persistence
+from econ.model.plan import Plan
+from econ.questions.draws import draws, inputs_drawn
+from econ.questions.edges import kept_whole
+from econ.questions.latin import Sampling
+
+Numbers = NDArray[np.float64]
+
+NINE_OF_TEN = 0.9
+P95_TO_P90 = 1.6449 / 1.2816
+"""Deviations from the middle to P95 over those to P90."""
+SAMPLES = 4_096
+PROMISED = (
+    "char_kg", "bones_fired_kg", "firings_per_year", "hours_per_year", "sale_income_today", "fuel_cost_today",
+    "labour_cost_today", "stack_ch4_kg_co2e", "stack_n2o_kg_co2e",
+)  # fmt: skip
+"""Lines that the record is held against, drawn from the ranges as typed."""
+DAYS = 365.0
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A value with its P5 to P95, the value that counts, and how it is known."""
+
+    value: float
+    low: float
+    high: float
+    counted: float
+    how: str
+
+
+NOT_KNOWN = Known(0.0, 0.0, 0.0, 0.0, "not measured: zero")
+
+
+@dataclass(frozen=True)
+class Statement:
+    """Everything that is said of a period. Masses [kg], CO2e [kg], money in the plant's currency.
+
+    `figures` are sums by name; `spans` P5 and P95 of those that have a range; `promised` the samples of a full
+    year by line; `known` organic carbon and fraction remaining by calendar year.
+    """
+
+    results: Results
+    scenario: Scenario
+    period: Period
+    record: Record
+    figures: Mapping[str, float]
+    spans: Mapping[str, tuple[float, float]]
+    known: Mapping[str, tuple[Known, Known]]
+    gaps: tuple[Gap, ...]
+    promised: Mapping[str, Numbers] = field(repr=False)
+
+    @cached_property
+    def again(self) -> GoOn | None:
+        """The choice from today on; None where no resale value is typed."""
+        days = [batch.day for batch in self.record.batches if batch.day]
+        started = min((*days, self.period.last))
+        ran = dt.date.fromisoformat(self.period.last) - dt.date.fromisoformat(started)
+        return go_on(self.scenario, ran.days / DAYS)
+
+    @property
+    def share_of_year(self) -> float:
+        """Days of the period over those of a year."""
+        first, last = (dt.date.fromisoformat(day) for day in (self.period.first, self.period.last))
+        return ((last - first).days + 1) / DAYS
+
+
+def statement(results: Results, typed: Scenario, period: Period, drawn: Mapping[str, Numbers]) -> Statement:
+    """The statement of a period; `drawn` are the samples of what was promised (see `promised`)."""
+    record = read_record(typed)
+    gaps = [gap for gap in record.gaps if not gap.day or period.holds(gap.day)]
+    gaps += _gaps_of_period(record, period)
+    parts = [_part(results, record, Period(max(period.first, f"{year}-01-01"), min(period.last, f"{year}-12-31")),
+                   drawn, gaps) for year in period.years]  # fmt: skip
+    figures = {name: math.fsum(part[name] for part, *_ in parts) for name in parts[0][0]}
+    spans = {
+        name: (math.fsum(span[name][0] for _, span, _ in parts), math.fsum(span[name][1] for _, span, _ in parts))
+        for name in parts[0][1]
+    }
+    figures |= {"stock_open_kg": record.stock_at(period.first, inclusive=False),
+                "stock_close_kg": record.stock_at(period.last)}  # fmt: skip
+    known = dict(zip(period.years, (known for *_, known in parts), strict=True))
+    return Statement(results, typed, period, record, figures, spans, known, tuple(gaps), drawn)
+
+
+def promised(scenario: Scenario) -> dict[str, Numbers]:
+    """The lines of PROMISED over samples of the ranges as typed, each of shape (samples,)."""
+    plan, inputs = Plan.of(scenario), inputs_drawn(scenario)
+    sampling, numbers = Sampling(SAMPLES), scenario.numbers()
+    found: dict[str, Numbers] = {}
+    wanted = (*PROMISED, *(f"fuel_{n}_used" for n in plan.fuels))
+    for start, stop, values in draws(scenario, sampling, inputs):
+        lines = evaluate(kept_whole({**numbers, **values}, plan), plan, frozenset(wanted)).lines
+        for name in wanted:
+            found.setdefault(name, np.empty(SAMPLES))[start:stop] = lines[name]
+    return found
+
+
+def _gaps_of_period(record: Record, period: Period) -> Iterator[Gap]:
+    if not any(period.holds(batch.day) for batch in record.batches):
+        yield Gap("Kiln log", "no batch in the period", "nothing was made; only char in store can be delivered")
+    for month in missing_months(record, period):
+        yield Gap("Kiln log", f"no line for {month}",
+                  "fuel and stack of the highest month; for an idle one type a date and 'no batch'")  # fmt: skip
+    started = min(record.months, default="")
+    if started and period.first[:7] < started:
+        yield Gap("Kiln log", f"no line before {started}", "taken as the time before the kiln")
+    for sheet, count in outside(record, period):
+        lines = "1 line" if count == 1 else f"{count} lines"
+        yield Gap(sheet, f"{lines} outside the period", "counted in their own period only")
+
+
+def _part(
+    results: Results, record: Record, period: Period, drawn: Mapping[str, Numbers], gaps: list[Gap]
+) -> tuple[dict[str, float], dict[str, tuple[float, float]], tuple[Known, Known]]:
+    """Sums and spans within one calendar year, and its organic carbon and fraction remaining."""
+    year = period.first[:4]
+    batches = [batch for batch in record.batches if period.holds(batch.day)]
+    gone = [one for one in record.deliveries if period.holds(one.day)]
+    months = missing_months(record, period)
+    carbon, lasting = _carbon(results, record, year, gaps), _lasting(results, record, year, gaps)
+    most_bones, most_fuel = highest_month(record)
+    found = {
+        "batches": float(len(batches)),
+        "bones_kg": math.fsum(batch.bones_kg for batch in batches),
+        "char_made_kg": math.fsum(batch.char_kg for batch in batches),
+        "char_delivered_kg": math.fsum(one.taken_kg for one in gone),
+        "char_in_scope_kg": math.fsum(one.counted_kg for one in gone),
+        "char_short_kg": math.fsum(one.short_kg for one in gone),
+        "batch_hours": math.fsum(batch.hours or 0.0 for batch in batches),
+    }
+    bones = found["bones_kg"] + most_bones * len(months)
+    fuel = _fuel(results, record, period, batches, {n: used * len(months) for n, used in most_fuel.items()}, gaps)
+    stack = (drawn["stack_ch4_kg_co2e"] + drawn["stack_n2o_kg_co2e"]) / np.maximum(drawn["bones_fired_kg"], 1e-9)
+    low, middle, high = (float(value) * bones for value in np.percentile(stack, (5, 50, 95)))
+    rest = results.figures["other_process_kg_co2e"] - results.figures["fuel_upstream_kg_co2e"]
+    found |= {**fuel, "stack_kg_co2e": middle, "rest_kg_co2e": rest / results.figures["bones_fired_kg"] * bones}
+    found["process_kg_co2e"] = math.fsum(
+        found[f"{name}_kg_co2e"] for name in ("fuel", "upstream", "stack", "rest")
+    )
+    factor = found["char_in_scope_kg"] * results.coefficients["co2_per_c"]
+    found["removal_kg_co2e"] = factor * carbon.counted * lasting.counted
+    found["net_kg_co2e"] = found["removal_kg_co2e"] - found["process_kg_co2e"]
+    ends = [factor * end for end in _product(carbon, lasting)]
+    emitted = [found["process_kg_co2e"] - middle + end for end in (low, high)]
+    spans = {"removal_kg_co2e": (ends[0], ends[1]), "process_kg_co2e": (emitted[0], emitted[1]),
+             "net_kg_co2e": (ends[0] - emitted[1], ends[1] - emitted[0])}  # fmt: skip
+    for table, column, name in (("sale", "amount", "sales"), ("sale", "mass", "sold_kg"),
+                                ("bought", "cost", "fuel_cost"),
+                                ("hauled", "cost", "hauler_cost"), ("hauled", "mass", "hauled_kg"),
+                                ("worked", "hours", "other_hours")):  # fmt: skip
+        found[name] = record.sum(table, column, period)
+    return found, spans, (carbon, lasting)
+
+
+def _product(carbon: Known, lasting: Known) -> tuple[float, float]:
+    """P5 and P95 of the product: relative half-widths added as squares, each end for itself."""
+    middle = carbon.value * lasting.value
+    if not middle:
+        return 0.0, 0.0
+    down, up = (math.hypot(*(abs(getattr(one, end) / one.value - 1) for one in (carbon, lasting)))
+                for end in ("low", "high"))  # fmt: skip
+    return max(middle * (1 - down), 0.0), middle * (1 + up)
+
+
+def _fuel(
+    results: Results,
+    record: Record,
+    period: Period,
+    batches: Sequence[Batch],
+    filled: Mapping[int, float],
+    gaps: list[Gap],
+) -> dict[str, float]:
+    """Fuel burnt and upstream [kg CO2e], and each fuel used: the larger of log and invoices."""
+    found, burnt, upstream = {}, 0.0, 0.0
+    for n in FUELS:
+        logged = math.fsum(batch.fuels[n] for batch in batches) + filled[n]
+        bought = record.sum("bought", f"fuel_{n}", period)
+        if n not in results.plan.fuels:
+            continue
+        if bought and abs(bought - logged) > 0.05 * bought:
+            gaps.append(Gap("Fuel bought", f"fuel {n} of {period.first[:4]}: invoices and log differ by over 5 %",
+                            "the larger counts"))  # fmt: skip
+        found[f"fuel_{n}"] = max(logged, bought)
+        part = found[f"fuel_{n}"] * results.coefficients[f"fuel_{n}_co2e_per_unit"]
+        burnt, upstream = burnt + part, upstream + part * results.coefficients[f"fuel_{n}_upstream"]
+    return found | {"fuel_kg_co2e": burnt, "upstream_kg_co2e": upstream}
+
+
+def samples_of(record: Record, name: str, year: str) -> list[float]:
+    """Lab values of a calendar year on a dry basis."""
+    lines: tuple[Line, ...] = lines_of(record.tables, "assay")
+    found = (dry_values(line).get(name) for line in lines if line.text("assay.date").startswith(year))
+    return [value for value in found if value is not None]
+
+
+def _carbon(results: Results, record: Record, year: str, gaps: list[Gap]) -> Known:
+    """Organic carbon of the dry char by the year's samples; the low end counts where the plan asked for more."""
+    values, wanted = samples_of(record, "c_org", year), needs(results)[0].n
+    if not values:
+        gaps.append(Gap("Lab assay", f"no sample of organic carbon in {year}", "no removal is counted"))
+        return NOT_KNOWN
+    found = sample(values)
+    if found.se is None:
+        row = results.scenario["carbon.organic_share"]
+        typed = (found.mean, found.mean) if row.value is None else (row.low or row.number, row.high or row.number)
+        low, high = min(found.mean, typed[0]), max(found.mean, typed[1])
+    else:
+        half = two_sided(NINE_OF_TEN, found.n - 1) * found.se
+        low, high = max(found.mean - half, 0.0), found.mean + half
+    if found.n < wanted:
+        gaps.append(
+            Gap("Lab assay", f"{found.n} of {wanted} samples of organic carbon in {year}", "the low end counts")
+        )
+    return Known(found.mean, low, high, low if found.n < wanted else found.mean, f"measured, n = {found.n}")
+
+
+def _lasting(results: Results, record: Record, year: str, gaps: list[Gap]) -> Known:
+    """Fraction of the carbon remaining: mean of the batches by class of peak, or by H/C_org if lower."""
+    soil = results.scenario["carbon.soil_temperature"].number
+    undated = sum(1 for batch in record.batches if "date" not in batch.own)
+    batches = [batch for batch in record.batches if batch.day.startswith(year) and "date" in batch.own]
+    pairs = [(0.0, 0.0) if batch.peak_c is None else class_persistence(batch.peak_c, soil) for batch in batches]
+    shares = [0.0 if math.isnan(float(middle)) else float(middle) for middle, _ in pairs]
+    if not shares:
+        before = str(int(year) - 1)
+        has_earlier = any(batch.day.startswith(before) for batch in record.batches)
+        return _lasting(results, record, before, gaps) if has_earlier and not undated else NOT_KNOWN
+    middle = math.fsum(shares) / (len(shares) + undated)
+    half = max((float(half) for (_, half), share in zip(pairs, shares, strict=True) if share), default=0.0)
+    how = f"class of peak temperature, {len(shares)} batches"
+    if ratios := samples_of(record, "h_corg", year):
+        ratio: Sample = sample(ratios)
+        by_hc, scatter = (float(value) for value in hc_persistence(ratio.mean, soil))
+        if math.isnan(by_hc):
+            gaps.append(
+                Gap("Lab assay", f"H/C_org above the limit of its method in {year}", "the class alone is used")
+            )
+        elif by_hc < middle:
+            middle, half, how = by_hc, scatter, f"H/C_org, n = {ratio.n}"
+    half *= P95_TO_P90
+    return Known(middle, max(middle - half, 0.0), min(middle + half, 1.0), middle, how)
