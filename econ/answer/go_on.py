@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from econ.answer.appraisal import appraise
 from econ.answer.results import Results
 from econ.inputs.records import Entry, Scenario
 from econ.measured.use import overrides, read
@@ -47,6 +46,8 @@ class GoOn:
 
 def go_on(typed: Scenario, ran_years: float) -> GoOn | None:
     """The choice from today on; None where no resale value is typed. `ran_years`: the age if none is typed."""
+    from econ.answer.appraisal import appraise
+
     if not typed.has("record.resale_now"):
         return None
     resale = typed["record.resale_now"].number

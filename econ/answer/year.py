@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from econ.answer.go_on import GoOn, go_on
 from econ.answer.monitoring import needs
 from econ.answer.results import Results
+from econ.errors import InputFault
 from econ.inputs.records import Line, Scenario
 from econ.measured.assay import dry_values
 from econ.measured.log import FUELS
@@ -53,6 +54,7 @@ PROMISED = (
 )  # fmt: skip
 """Lines that the record is held against, drawn from the ranges as typed."""
 DAYS = 365.0
+MOST_MONTHS = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +102,20 @@ class Statement:
         """Days of the period over those of a year."""
         first, last = (dt.date.fromisoformat(day) for day in (self.period.first, self.period.last))
         return ((last - first).days + 1) / DAYS
+
+
+def period_of(first: str, last: str) -> Period:
+    """The period between two days typed as YYYY-MM-DD; raises InputFault for what is none."""
+    days = []
+    for option, text in (("--from", first), ("--to", last)):
+        try:
+            days.append(dt.date.fromisoformat(text).isoformat())
+        except ValueError:
+            raise InputFault(option, repr(text[:40]), "Give a day as 2026-12-31") from None
+    found = Period(*days)
+    if not 0 < len(found.months) <= MOST_MONTHS or days[1] < days[0]:
+        raise InputFault("--to", last, f"Give a day from {first} on, at most ten years later")
+    return found
 
 
 def statement(results: Results, typed: Scenario, period: Period, drawn: Mapping[str, Numbers]) -> Statement:
@@ -255,7 +271,7 @@ def _carbon(results: Results, record: Record, year: str, gaps: list[Gap]) -> Kno
 def _lasting(results: Results, record: Record, year: str, gaps: list[Gap]) -> Known:
     """Fraction of the carbon remaining: mean of the batches by class of peak, or by H/C_org if lower."""
     soil = results.scenario["carbon.soil_temperature"].number
-    undated = sum(1 for batch in record.batches if "date" not in batch.own)
+    undated = len([1 for batch in record.batches if "date" not in batch.own])
     batches = [batch for batch in record.batches if batch.day.startswith(year) and "date" in batch.own]
     pairs = [(0.0, 0.0) if batch.peak_c is None else class_persistence(batch.peak_c, soil) for batch in batches]
     shares = [0.0 if math.isnan(float(middle)) else float(middle) for middle, _ in pairs]

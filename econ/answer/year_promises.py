@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from econ.answer.own_units import shown_unit
 from econ.answer.year import Statement
 from econ.inputs.records import TableData
 from econ.measured.assay import read_assay
@@ -16,7 +15,7 @@ from econ.measured.log import read_log
 from econ.measured.record import missing_months
 from econ.measured.sample import Sample, sample
 from econ.measured.use import TARGETS
-from econ.units import Unit
+from econ.units import Unit, shown_unit
 
 Cell = str | float | None
 

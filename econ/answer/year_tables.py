@@ -7,12 +7,12 @@ from typing import Any
 import numpy as np
 
 from econ.answer.monitoring import needs, plan
-from econ.answer.own_units import shown_unit
 from econ.answer.quoted import digits
 from econ.answer.year import Statement, samples_of
 from econ.answer.year_promises import Block, Cell, kept, next_year, promised_and_found
 from econ.measured.calibration import calibration
 from econ.measured.record import lines_of
+from econ.units import shown_unit
 
 
 def blocks(found: Statement) -> tuple[Block, ...]:
@@ -126,7 +126,7 @@ def _monitored(found: Statement) -> Block:
     wanted = {need.what: need.n * years for need in needs(found.results)}
 
     def with_own(column: str) -> tuple[int, int]:
-        return sum(column in one.own for one in batches), len(batches)
+        return len([one for one in batches if column in one.own]), len(batches)
 
     def sampled(what: str, name: str) -> tuple[int, int]:
         return sum(len(samples_of(found.record, name, year)) for year in found.period.years), wanted[what]
@@ -137,7 +137,7 @@ def _monitored(found: Statement) -> Block:
         "char": with_own("char_out"),
         "carbon": sampled("Organic carbon", "c_org"), "hydrogen": sampled("H/C_org", "h_corg"),
         "stack": (tested, 2),
-        "deliveries": (sum(bool(line.text("delivery.evidence")) for line in slips), len(slips)),
+        "deliveries": (len([line for line in slips if line.text("delivery.evidence")]), len(slips)),
     }  # fmt: skip
     rows = []
     for watch in plan(found.results):

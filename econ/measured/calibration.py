@@ -65,7 +65,9 @@ class Calibration:
 def calibration(found: Sequence[Kept]) -> Calibration:
     """The counts of figures held against their promised ranges."""
     return Calibration(
-        len(found), sum(one.side == 0 for one in found), sum(one.found > one.middle for one in found)
+        len(found),
+        len([one for one in found if one.side == 0]),
+        len([one for one in found if one.found > one.middle]),
     )
 
 

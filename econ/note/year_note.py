@@ -11,7 +11,6 @@ from econ.answer.year_tables import blocks, summary
 from econ.errors import FileRefused
 from econ.harmless import one_line
 from econ.note.parts import Heading, Note, Part, Table, Text, number
-from econ.note.write import word
 from econ.workbook.places import check_goal, is_taken
 from econ.workbook.plain_book import Column, Sheet, write_plain_book
 from econ.workbook.plain_book import Table as SheetTable
@@ -84,6 +83,8 @@ def targets(path: Path, overwrite: bool) -> tuple[Path, Path]:
 
 def write_year(found: Statement, document: Path, book: Path) -> None:
     """Write document and workbook; raises FileRefused where the folder cannot be written."""
+    from econ.note.write import word
+
     write_atomically(document, word(year_note(found)))
     with replacing(book) as temporary:
         write_plain_book(temporary, one_line(found.scenario.name), [year_sheet(found)])

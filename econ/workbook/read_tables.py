@@ -114,7 +114,7 @@ def _csv_grid(path: Path, plan: TablePlan) -> Grid:
         cut = list(csv.reader(lines, delimiter="," if commas else ";", strict=True))
     except (UnicodeDecodeError, csv.Error):
         raise FileRefused(f"{path.name} is no csv table in UTF-8; save it as one") from None
-    if not cut or any(sum(key in row for key in plan.by_key) > 1 for row in cut[1:HEAD_ROWS]):
+    if not cut or any(len(plan.by_key.keys() & set(row)) > 1 for row in cut[1:HEAD_ROWS]):
         return [tuple(row) for row in cut]
     names = {plain(text): key for key, row in plan.by_key.items()
              for text in (key, key.rpartition(".")[2], row.label)}  # fmt: skip

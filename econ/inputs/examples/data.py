@@ -68,6 +68,8 @@ def _pair(column: Row, typed: str, system: str, currency: str) -> tuple[Unit, Un
     """The unit typed, and the one the other system starts with where it measures the same."""
     new = column.start_unit(system, currency)
     assert new is not None, column.key
+    if column.is_money:  # a currency only names: the amount stays
+        return new, new
     old = match(typed, new, column.unit_choices(currency), currency)
     assert old is not None, f"{column.key}: {typed}"
     if new.dimension != old.dimension:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say, steps
-from econ.errors import InputFault
 
 
 @app.command()
@@ -40,17 +38,12 @@ def year(
     """
     with faults_to_exit():
         from econ.answer.appraisal import appraise
-        from econ.answer.year import promised, statement
+        from econ.answer.year import period_of, promised, statement
         from econ.answer.year_tables import as_json, summary
-        from econ.measured.record import Period
         from econ.note.year_note import targets, write_year
         from econ.workbook.read import read_scenario
 
-        period = Period(_day("--from", first), _day("--to", last))
-        if period.last < period.first:
-            raise InputFault("--to", last, f"Give a day that is not before {first}")
-        if len(period.months) > MOST_MONTHS:
-            raise InputFault("--to", last, "Give a period of at most ten years")
+        period = period_of(first, last)
         target = out or path.with_name(f"{path.stem}.{first}.{last}.docx")
         document, book = targets(target, overwrite or json)
         with steps(quiet or json) as now:
@@ -67,13 +60,3 @@ def year(
             for line in (*summary(found), *(f"  {gap.where}: {gap.what}; {gap.done}." for gap in found.gaps)):
                 say(line)
             say(f"\nWrote {document} and {book.name}.")
-
-
-MOST_MONTHS = 120
-
-
-def _day(option: str, text: str) -> str:
-    try:
-        return datetime.date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise InputFault(option, repr(text[:40]), "Give a day as 2026-12-31") from None
