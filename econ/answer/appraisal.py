@@ -10,7 +10,6 @@ from econ.answer.base_case import base_case
 from econ.answer.reasons import reasons_of
 from econ.answer.report import Appraisal
 from econ.inputs.records import Scenario
-from econ.model.blanks import filled
 from econ.model.coefficients import coefficients
 from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.chances import Progress, chances
@@ -38,15 +37,14 @@ def appraise(
     sampling = sampling or Sampling()
     base, typed = base_case(scenario), scenario
     scenario, plan, figures = base.scenario, base.plan, base.figures
-    asked = filled(scenario, plan)
-    moved = effects(asked, plan)
-    drawn = chances(asked, plan, sampling, progress)
+    moved = effects(scenario, plan)
+    drawn = chances(scenario, plan, sampling, progress)
     limits = Limits.of(scenario)
-    facts, looks = deciding(asked, plan, sampling, limits)
+    facts, looks = deciding(scenario, plan, sampling, limits)
     marked = {name: float(np.asarray(value)) for name, value in coefficients(scenario.numbers(), plan).items()}
     leans = leaning(scenario, plan)
     outlay = figures["capital_total_today"]
-    knowing = ask_deep(asked, plan, sampling, base.readings, outlay, progress) if deep else None
+    knowing = ask_deep(scenario, plan, sampling, base.readings, outlay, progress) if deep else None
     return Appraisal(
         scenario=scenario,
         plan=plan,
@@ -64,9 +62,9 @@ def appraise(
         better_than_best=better_than_best(scenario, plan),
         chances=drawn,
         stress=stress(scenario, plan),
-        two_way=two_way(asked, plan, moved),
+        two_way=two_way(scenario, plan, moved),
         finding=finding(limits, drawn, facts, knowing),
-        headline=headline(asked, plan, sampling, figures["npv"], drawn, looks),
+        headline=headline(scenario, plan, sampling, figures["npv"], drawn, looks),
         measured=measuring(typed, scenario, base.readings),
         plans=cache(partial(plans, asked, plan, sampling, drawn)),
         deep=knowing,

@@ -10,7 +10,6 @@ from econ.answer.quoted import organic_words
 from econ.answer.reasons import persistence_reason
 from econ.answer.results import Results
 from econ.evidence import factor
-from econ.model.blanks import Blank
 from econ.model.derived import KG_PER_T, clean, over_study, share_of
 from econ.model.handling import out_share
 from econ.units import said
@@ -152,20 +151,13 @@ def measures(results: Results, name: str) -> dict[str, Any]:
 def calendar(results: Results) -> list[dict[str, float]]:
     """Landfill methane that has come out by the end of each year of the study, all deposits so far."""
     yearly = results.figures["landfill_kg_co2e"] / KG_PER_T
+    decay = results.scenario["handling.lf_decay"].number
     rows = []
     for year in range(1, results.plan.years + 1):
-        share = float(out_share(decay(results), year))
+        share = float(out_share(decay, year))
         rows.append({"year": year, "deposited_t_co2e": yearly * year, "out_share": share,
                      "out_t_co2e": yearly * year * share})  # fmt: skip
     return rows
-
-
-def decay(results: Results) -> float:
-    """The decay rate in use [1/year]."""
-    scenario = results.scenario
-    if scenario.has("handling.lf_decay"):
-        return scenario["handling.lf_decay"].number
-    return float(results.coefficients[Blank("handling.lf_decay", "").coefficient])
 
 
 def paragraph(results: Results) -> str:

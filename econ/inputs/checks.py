@@ -31,6 +31,8 @@ HOUSE = {
     "product.soluble_share",
 }
 """Defaults that few plants can better; the count of unverified factors speaks for them."""
+OF_OTHERS = ("handling.", "haul.", "carbon.displaced")
+"""Rows on what others do with bones, and on hauling: no plant is asked for them."""
 CLAIMS = re.compile(r"\b(offset\w*|carbon[ -]negative|carbon[ -]neutral\w*|net[ -]zero)\b", re.IGNORECASE)
 CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
 """The amounts of a hauler's contract: with any of them the saving is computed where none is typed."""
@@ -162,6 +164,7 @@ def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
         if entry.is_default
         and entry.has_range
         and entry.row.key not in HOUSE
+        and not entry.row.key.startswith(OF_OTHERS)
         and entry.row.key.removesuffix("_share").rpartition(".")[2] not in constituents
     ]
     if blank:

@@ -94,14 +94,20 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
     )
     yield from _sales(entries)
     charge = str(entries["finish.charge"].value)
+    dry = "" if entries["handling.compost_basis"].value == "wet" else "_dry"
     for key, name, asked in (
         ("excluded.risk_part", "risk_bone", by_age),
         ("finish.charge_water_share", CHARGE_WATER.get(charge, ""), charge in CHARGE_WATER),
-        ("kiln.efficiency", "eff_kiln", entries["fuel.1.per_batch"].value is None),
+        ("kiln.efficiency", "eff_kiln", True),
         ("carbon.stack_ch4", _stack_ch4(entries, streams), True),
+        ("bones.bulk_density", "rho_raw", entries["kiln.volume"].value is not None),
+        ("handling.compost_ch4", f"cmp_ch4{dry}", True),
+        ("handling.compost_n2o", "cmp_n2o_per_n", True),
     ):
         if asked:
-            yield key, Filling.by_factor(entries[key].row, name)
+            found = Filling.by_factor(entries[key].row, name)
+            held = key == "kiln.efficiency" and entries["fuel.1.per_batch"].value is not None
+            yield key, replace(found, low=found.value, high=found.value) if held else found
 
 
 def _stack_ch4(entries: Entries, streams: list[str]) -> str:

@@ -46,11 +46,12 @@ class Row:
     `kind` is number, whole (a whole number), choice, text or, in tables, date. `units` are short forms, the
     metric one first; `us` is the one a US blank starts with. Bounds are in canonical units and inclusive.
     `default` and its range are in the metric unit of the row; `factor` names the evidence row that supplies
-    value and range instead. A `required` row must be filled: an empty cell is a fault, and a zero must be
-    typed; `unless` names the row of the same block that excuses it, and `spare` marks a row so excused. Where
-    `zero_misleads`, an empty cell is not answered with "type 0", and a 0 is asked about. An
-    `asked` row is printed like a required one; left blank it gives figures but no decision. `or_words` may
-    stand in place of a number, such as "all of it".
+    value and range instead. A blank row without either is a part that the plant lacks; `neutral` is the number
+    that it is the same as, in canonical units, where there is one. A `required` row must be filled: an empty
+    cell is a fault, and a zero must be typed; `unless` names the row of the same block that excuses it, and
+    `spare` marks a row so excused. Where `zero_misleads`, an empty cell is not answered with "type 0", and a 0
+    is asked about. An `asked` row is printed like a required one; left blank it gives figures but no decision.
+    `or_words` may stand in place of a number, such as "all of it".
     """
 
     key: str
@@ -65,6 +66,7 @@ class Row:
     default: float | str | None = None
     default_range: tuple[float, float] | None = None
     factor: str = ""
+    neutral: float | None = None
     required: bool = False
     asked: bool = False
     or_words: str = ""

@@ -9,7 +9,7 @@ import numpy as np
 
 from econ import evidence
 from econ.inputs.rows import MONTHS
-from econ.model.ledger import WHOLE, Book, Quantity, known, power, total
+from econ.model.ledger import WHOLE, Book, Quantity, power, total
 from econ.model.plan import Plan
 
 
@@ -26,12 +26,11 @@ class Yearly:
 
 
 def coefficients(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
-    """Usual bulk density [kg/L], and the price ratio of another size by the six-tenths rule."""
-    found: dict[str, Quantity] = {"bone_density": evidence.factor("rho_raw").value / 1000}
-    if plan.larger:
-        ratio = p["kiln.larger_load"] / p["kiln.batch_load"]
-        found["larger_price_ratio"] = power(ratio, evidence.factor("six_tenths").value)
-    return found
+    """The price ratio of another size by the six-tenths rule [1], where another size is asked for."""
+    if not plan.larger:
+        return {}
+    ratio = p["kiln.larger_load"] / p["kiln.batch_load"]
+    return {"larger_price_ratio": power(ratio, evidence.factor("six_tenths").value)}
 
 
 def times(b: Book, quantity: Quantity, key: str) -> Quantity:
@@ -101,7 +100,7 @@ def _loads(b: Book) -> Quantity:
     weight, volume = b["kiln.batch_load"], b.optional("kiln.volume")
     full = weight
     if volume is not None:
-        by_volume = b.line("load_by_volume_kg", volume * known(b, "bones.bulk_density", "bone_density"))
+        by_volume = b.line("load_by_volume_kg", volume * b["bones.bulk_density"])
         full = np.minimum(weight, by_volume)
     full = b.line("load_full_kg", full)
     return b.line("load_fresh_kg", times(b, full, "kiln.core_share"))

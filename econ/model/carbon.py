@@ -15,7 +15,6 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model import handling
-from econ.model.blanks import given
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
 
@@ -151,7 +150,7 @@ def _not_processed(b: Book, today: Quantity, hauling: Quantity) -> None:
 def _hauling(b: Book) -> Quantity:
     """Trips of today's way that end with the bones, by the share of the bones that is fired."""
     trips = b["handling.haul_trips"] * b["bones_fired_share"]
-    diesel_l = b.line("avoided_diesel_l", trips * b["handling.haul_distance"] * given(b, "haul.fuel_use"))
+    diesel_l = b.line("avoided_diesel_l", trips * b["handling.haul_distance"] * b["haul.fuel_use"])
     upstream = 1 + b["diesel_upstream"]
     return b.line("avoided_haul_kg_co2e", diesel_l * b["diesel_co2e_per_l"] * upstream)
 
@@ -159,12 +158,12 @@ def _hauling(b: Book) -> Quantity:
 def _fertiliser(b: Book) -> Quantity:
     """Fertiliser displaced: available P2O5 that works, of char used where a soil test calls for it."""
     p2o5 = b.line("displaced_p2o5_kg", b["working_p2o5_kg"] * b["char_used_share"] * b["carbon.needs_p_share"])
-    return b.line("displaced_kg_co2e", p2o5 * given(b, "carbon.displaced_factor"))
+    return b.line("displaced_kg_co2e", p2o5 * b["carbon.displaced_factor"])
 
 
 def _credits_lost(b: Book, plan: Plan) -> Quantity:
     """What current practice gave and the kiln ends: nitrogen of compost, or meal and tallow."""
-    kept = b["n_lost_kg"] * given(b, "handling.compost_n_kept")
-    nitrogen = b.line("compost_nitrogen_kg_co2e", kept * given(b, "handling.n_fertiliser"))
+    kept = b["n_lost_kg"] * b["handling.compost_n_kept"]
+    nitrogen = b.line("compost_nitrogen_kg_co2e", kept * b["handling.n_fertiliser"])
     lost = {"composting": nitrogen, "rendering": b["rendering_credits_kg_co2e"]}
     return b.line("credits_lost_kg_co2e", lost.get(plan.today, 0.0))

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from econ.evidence import used
 from econ.evidence.used import Used
 from econ.inputs.records import Scenario
-from econ.model.blanks import blanks
 from econ.model.lender import factors_of_class
 from econ.model.plan import Plan
 from econ.model.process import VEHICLES
@@ -53,16 +52,13 @@ def _filled(scenario: Scenario, key: str) -> bool:
 
 
 def _factors(scenario: Scenario, plan: Plan) -> Iterator[str]:
-    yield from (entry.factor for entry in scenario.entries.values() if entry.is_default and entry.factor)
+    for entry in scenario.entries.values():
+        if entry.is_default and entry.factor and (entry.row.key != "haul.fuel_use" or _hauls(scenario)):
+            yield entry.factor
     yield from ALWAYS
-    for one in blanks(plan):
-        if not scenario.has(one.row) and (one.row != "haul.fuel_use" or _hauls(scenario)):
-            yield one.factor
     yield from (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
     for name, asked in (
-        ("eff_kiln", not scenario.has("kiln.efficiency")),
         ("steel_per_load", not scenario.has("kiln.steel_mass")),
-        ("rho_raw", scenario.has("kiln.volume") and not scenario.has("bones.bulk_density")),
         ("hv_wood_dry", any(scenario.has(f"fuel.{n}.moisture") for n in plan.fuels)),
         ("cmp_ch4", _filled(scenario, "handling.chips")),
         ("cmp_n2o", _filled(scenario, "handling.chips")),

@@ -11,7 +11,6 @@ import numpy as np
 
 from econ import evidence
 from econ.evidence import stoichiometry
-from econ.model.blanks import Blank, blanks, given
 from econ.model.ledger import Book, Quantity
 from econ.model.plan import Plan
 
@@ -37,15 +36,12 @@ G_PER_KG = 1000.0
 
 
 def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Factors that stand in for blank rows, and what tables and exponentials give, per unit.
+    """What tables and exponentials give, per unit; nan where the plant has to say it.
 
     `landfill_out_share` is the share of the methane of the study's deposits that is out at its end.
     """
-    found: dict[str, Quantity] = {one.coefficient: one.ends()[1] for one in blanks(plan)}
-    decay = p.get("handling.lf_decay", found[Blank("handling.lf_decay", "").coefficient])
-    found |= {
-        "landfill_out_share": out_share(decay, p["money.study_years"]),
-        "landfill_rots_if_blank": 1.0,
+    return {
+        "landfill_out_share": out_share(p["handling.lf_decay"], p["money.study_years"]),
         "own_way_if_blank": np.nan,
         "price_has_protocol": 1.0 if plan.carbon_protocol else np.nan,
         "pit_methane_correction": evidence.factor("lf_mcf_pit").value,
@@ -57,7 +53,6 @@ def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
         "soy_protein": evidence.factor("soy_protein").value / 100,
         "ammonia_n2o_n": evidence.factor("ef4_n2o").value,
     }
-    return found
 
 
 def composting(b: Book, plan: Plan) -> Quantity:
@@ -72,9 +67,9 @@ def composting(b: Book, plan: Plan) -> Quantity:
         "wet": b["bones_fired_kg"],
     }[plan.compost_basis]
     acting = b.line("compost_basis_kg", acting)
-    ch4_kg = b.line("compost_ch4_kg", acting * given(b, "handling.compost_ch4"))
+    ch4_kg = b.line("compost_ch4_kg", acting * b["handling.compost_ch4"])
     n2o_of = b["n_bones_kg"] if plan.compost_n2o_by_n else acting
-    n2o_kg = b.line("compost_n2o_kg", n2o_of * given(b, "handling.compost_n2o"))
+    n2o_kg = b.line("compost_n2o_kg", n2o_of * b["handling.compost_n2o"])
     kept = b["handling.compost_n_kept"] if plan.compost_n_typed else 1.0
     ammonia_n = b.line("compost_ammonia_n_kg", b["n_bones_kg"] * (1 - kept))
     indirect = b.line("compost_indirect_n2o_kg", ammonia_n * b["ammonia_n2o_n"] * b["n2o_per_n"])
@@ -89,14 +84,14 @@ def composting(b: Book, plan: Plan) -> Quantity:
 
 def landfill(b: Book) -> Quantity:
     """All methane that a landfill lets out from a year of bones, however late, and the carbon that stays."""
-    rots = given(b, "handling.lf_rots", "landfill_rots_if_blank")
-    degradable_c = b.line("landfill_degradable_c_kg", b["bones_fired_kg"] * given(b, "handling.lf_doc"))
-    decayed_c = b.line("landfill_decayed_c_kg", degradable_c * given(b, "handling.lf_docf") * rots)
-    methane = b.line("landfill_methane_per_c", given(b, "handling.lf_gas") * b["ch4_per_c"])
-    made = b.line("landfill_ch4_made_kg", decayed_c * given(b, "handling.lf_mcf") * methane)
+    rots = b["handling.lf_rots"]
+    degradable_c = b.line("landfill_degradable_c_kg", b["bones_fired_kg"] * b["handling.lf_doc"])
+    decayed_c = b.line("landfill_decayed_c_kg", degradable_c * b["handling.lf_docf"] * rots)
+    methane = b.line("landfill_methane_per_c", b["handling.lf_gas"] * b["ch4_per_c"])
+    made = b.line("landfill_ch4_made_kg", decayed_c * b["handling.lf_mcf"] * methane)
     out = b.line(
         "landfill_ch4_out_kg",
-        made * (1 - given(b, "handling.lf_capture")) * (1 - given(b, "handling.lf_ox")),
+        made * (1 - b["handling.lf_capture"]) * (1 - b["handling.lf_ox"]),
     )
     b.line("landfill_c_stays_kg", degradable_c - decayed_c)
     emitted = b.line("landfill_kg_co2e", out * b["gwp_ch4_biogenic"])
@@ -109,13 +104,13 @@ def landfill(b: Book) -> Quantity:
 
 def rendering(b: Book) -> Quantity:
     """Rendering before product credits; the credits of meal, by its protein, and of tallow stand apart."""
-    emitted = b.line("rendering_kg_co2e", b["bones_fired_kg"] * given(b, "handling.rendering"))
+    emitted = b.line("rendering_kg_co2e", b["bones_fired_kg"] * b["handling.rendering"])
     meal = b.line("rendering_meal_kg", (b["protein_kg"] + b["mineral_kg"]) / (1 - b["meal_fat"] - b["meal_water"]))
     tallow = b.line("rendering_tallow_kg", np.maximum(b["fat_kg"] - meal * b["meal_fat"], 0))
     soy = b.line("soy_meal_replaced_kg", b["protein_kg"] / b["soy_protein"])
     credits = b.line(
         "rendering_credits_kg_co2e",
-        soy * given(b, "handling.meal_credit") + tallow * given(b, "handling.tallow_credit"),
+        soy * b["handling.meal_credit"] + tallow * b["handling.tallow_credit"],
     )
     b.line("rendering_with_credits_kg_co2e", emitted - credits)
     return emitted
@@ -123,4 +118,6 @@ def rendering(b: Book) -> Quantity:
 
 def own_way(b: Book) -> Quantity:
     """The user's own factor for burial, stockpile or another way; nan where it is blank."""
-    return b.line("own_way_kg_co2e", b["bones_fired_kg"] * given(b, "handling.own_factor", "own_way_if_blank"))
+    typed = b.optional("handling.own_factor")
+    factor = b["own_way_if_blank"] if typed is None else typed
+    return b.line("own_way_kg_co2e", b["bones_fired_kg"] * factor)

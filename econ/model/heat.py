@@ -18,7 +18,7 @@ import numpy as np
 from econ import evidence
 from econ.evidence import curves
 from econ.model.composition import stream
-from econ.model.ledger import WHOLE, Book, Quantity, interp, known, of_parts, total
+from econ.model.ledger import WHOLE, Book, Quantity, interp, of_parts, total
 from econ.model.plan import Plan
 from econ.units import unit
 
@@ -68,7 +68,6 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         "after_solids_mj": solid_mj("cp_bone", end, peak),
         "after_steel_mj": solid_mj("cp_steel_mean", end, peak),
         "fat_lower_mj": _factor("hv_fat"),
-        "usual_efficiency": _factor("eff_kiln") / 100,
         "usual_steel": _factor("steel_per_load"),
     }
     found["residue_lower_mj"] = _factor("hv_residue")
@@ -102,7 +101,7 @@ def firing(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     solids = b.line("firing_solids_kg", load - water)
     steel_kg = b.optional("kiln.steel_mass")
     steel = b.line("firing_steel_kg", load * b["usual_steel"] if steel_kg is None else steel_kg)
-    efficiency = b.line("efficiency_used", known(b, "kiln.efficiency", "usual_efficiency"))
+    efficiency = b.line("efficiency_used", b["kiln.efficiency"])
     heat = b.line("start_up_heat_mj", _stage(b, "drying", water, solids, steel))
     start_up = b.line("start_up_fuel_mj", heat / efficiency)
     b.line("start_up_loss_mj", start_up - heat)

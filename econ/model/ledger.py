@@ -188,12 +188,6 @@ def summed(b: Book, name: str, parts: Iterable[Quantity], most: int) -> Quantity
     return b.line(name, found)
 
 
-def known(b: Book, key: str, usual: str) -> Quantity:
-    """The row `key`, or the usual value (a coefficient) where it is blank."""
-    value = b.optional(key)
-    return b[usual] if value is None else value
-
-
 def of_parts(b: Book, name: str, found: Quantity, parts: int) -> Quantity:
     """A sum over so many streams, on a line of its own where their number would make long formulas of it."""
     return found if parts <= FEW_PARTS else b.line(f"{name}_of_streams", found)

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.blanks import given
 from econ.model.cashflow import TINY, Added, Project, View, Yearly, taxed, view
 from econ.model.ledger import Book, Quantity, or_zero, summed, total
 from econ.model.option_flows import Flows, own_flows, present_cost, with_small_kiln
@@ -66,7 +65,7 @@ def _char_and_today(b: Book, plan: Plan) -> None:
     is_compost = plan.today == "composting"
     b.line("today_p_kept_kg", b["p_bones_kg"] * (1.0 if is_compost else 0.0))
     b.line("today_p_in_feed_kg", b["p_bones_kg"] * (1.0 if plan.today == "rendering" else 0.0))
-    kept = given(b, "handling.compost_n_kept") if is_compost else 0.0
+    kept = b["handling.compost_n_kept"] if is_compost else 0.0
     b.line("today_n_kept_kg", b["n_bones_kg"] * kept)
 
 
@@ -114,7 +113,7 @@ def _matter(b: Book, way: Way) -> Quantity:
         p_share = b[f"option.{n}.p_kept_share"]
     b.line(f"option_{n}_p_kept_kg", b["p_bones_kg"] * p_share)
     composts = way.kind in {"composting", "compost-char"}
-    n_share = given(b, "handling.compost_n_kept") * (1 - leftover) if composts else 0.0
+    n_share = b["handling.compost_n_kept"] * (1 - leftover) if composts else 0.0
     if way.own_n:
         n_share = b[f"option.{n}.n_kept_share"]
     b.line(f"option_{n}_n_kept_kg", b["n_bones_kg"] * n_share)

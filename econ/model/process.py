@@ -8,7 +8,6 @@ import numpy as np
 
 from econ import evidence
 from econ.evidence.climate import Fuel
-from econ.model.blanks import given
 from econ.model.ledger import Book, Quantity, interp, total
 from econ.model.plan import Plan
 from econ.units import unit
@@ -128,7 +127,7 @@ def _stack(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
 
 def _hauling(b: Book) -> Quantity:
     """Hauling that the kiln causes: trips × distance × diesel, and freight by mass × distance."""
-    diesel_l = b.line("haul_diesel_l", b["haul.trips"] * b["haul.distance"] * given(b, "haul.fuel_use"))
+    diesel_l = b.line("haul_diesel_l", b["haul.trips"] * b["haul.distance"] * b["haul.fuel_use"])
     trips = b.line("haul_trips_kg_co2e", diesel_l * b["diesel_co2e_per_l"])
     freight = b.line("haul_freight_kg_co2e", b["haul.mass"] * b["haul.mass_distance"] * b["freight_co2e_per_kg_m"])
     return b.line("haul_kg_co2e", trips + freight)

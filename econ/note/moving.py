@@ -13,7 +13,6 @@ from econ.answer.results import Results
 from econ.evidence.factors import held
 from econ.evidence.used import Used
 from econ.inputs.records import Entry
-from econ.model.blanks import blanks
 from econ.model.evaluate import evaluate
 from econ.model.facts_read import facts_read
 from econ.model.ledger import Quantity
@@ -63,8 +62,8 @@ def _asked(results: Results) -> tuple[list[Entry], list[Used], dict[str, str]]:
     """Rows at a default, factors that can be moved, and the row behind a factor."""
     facts = facts_read(results.scenario, results.plan)
     entries = [entry for entry in results.scenario.entries.values() if _stands_at_default(entry)]
-    behind = {entry.factor: entry.row.key for entry in entries} | {
-        one.factor: one.row for one in blanks(results.plan) if not results.scenario.has(one.row)
+    behind = {
+        one.factor: one.row.key for one in results.scenario.entries.values() if one.is_default and one.factor
     }
     return entries, [one for one in facts if not (":" in one.id or one.value is None or one.id in EDGES)], behind
 
@@ -98,14 +97,13 @@ def _moved(
     names = [*(entry.row.key for entry in entries if not entry.factor), *(fact.id for fact in factors)]
     numbers: dict[str, Quantity] = dict(results.scenario.numbers())
     values: dict[str, Quantity] = {}
-    scales = {one.factor: one.scale for one in blanks(results.plan)}
     for at, name in enumerate(names):
         fact = next((fact for fact in factors if fact.id == name), None)
         key = behind.get(name, name) if fact else name
         if fact and name not in behind:
             base, held_in = fact.value or 0.0, values
         else:
-            base, held_in = numbers.get(key, (fact.value or 0.0) * scales.get(name, 1.0) if fact else 0.0), numbers
+            base, held_in = numbers.get(key, 0.0), numbers
         column = np.full(len(names) + 1, base)
         column[at] = base * STEP if base else STEP - 1
         held_in[key if held_in is numbers else name] = column

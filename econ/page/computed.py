@@ -16,7 +16,6 @@ from econ.answer.results import Results
 from econ.evidence.default_ranges import default_range
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Entry, Scenario
-from econ.model.blanks import filled
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
 from econ.model.plan_parts import CHAR, TODAY
@@ -51,7 +50,7 @@ class Program:
 
 def program(results: Results) -> Program:
     """The model of a scenario printed for a page, with its samples described and its sliders chosen."""
-    asked, plan = filled(results.scenario, results.plan), results.plan
+    asked, plan = results.scenario, results.plan
     drawn = inputs_drawn(asked)
     numbers = asked.numbers()
     moving = moving_keys(asked, drawn)

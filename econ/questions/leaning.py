@@ -13,7 +13,6 @@ from econ.evidence.factors import held
 from econ.evidence.facts import RUNGS
 from econ.evidence.used import Used
 from econ.inputs.records import Caution, Entry, Scenario
-from econ.model.blanks import Blank, blanks
 from econ.model.evaluate import evaluate
 from econ.model.facts_read import facts_read
 from econ.model.ledger import Quantity
@@ -53,18 +52,12 @@ def caution(found: Leaning, currency: str) -> Caution:
 def movers(scenario: Scenario, plan: Plan, facts: Iterable[Used]) -> tuple[Mover, ...]:
     """Every input and every fact with a range, with the answers at its low and at its high."""
     known = {fact.id: fact for fact in facts}
-    entries = scenario.ranged()
+    entries = [one for one in scenario.ranged() if not (one.is_default and one.factor) or one.factor in known]
     behind = {entry.factor for entry in entries if entry.is_default}
-    open_rows = [one for one in blanks(plan) if not scenario.has(one.row) and one.factor in known]
-    behind |= {one.factor for one in open_rows}
     alone = [fact for fact in known.values() if fact.id not in behind and _has_range(fact) and ":" not in fact.id]
-    answers = _answers(scenario, plan, entries, open_rows, alone)
+    answers = _answers(scenario, plan, entries, alone)
     named = [
         *(_of_entry(entry, known) for entry in entries),
-        *(
-            (known[one.factor].id, known[one.factor].label, known[one.factor].rung, known[one.factor].mark)
-            for one in open_rows
-        ),
         *((fact.id, fact.label, fact.rung, fact.mark) for fact in alone),
     ]
     return tuple(
@@ -97,10 +90,10 @@ def _of_entry(entry: Entry, known: Mapping[str, Used]) -> tuple[str, str, str, s
 
 
 def _answers(
-    scenario: Scenario, plan: Plan, entries: Iterable[Entry], rows: Iterable[Blank], alone: Iterable[Used]
+    scenario: Scenario, plan: Plan, entries: Iterable[Entry], alone: Iterable[Used]
 ) -> dict[str, Quantity]:
     """Answers of shape (2 × movers,): each at its low, then at its high, all else at its value."""
-    moved = list(_columns(scenario, entries, rows, alone))
+    moved = list(_columns(entries, alone))
     cases = 2 * len(moved)
     numbers: dict[str, Quantity] = dict(scenario.numbers())
     factors: dict[str, Quantity] = {}
@@ -114,17 +107,12 @@ def _answers(
     return {name: np.broadcast_to(np.asarray(found[name], float), (cases,)) for name in wanted if name in found}
 
 
-def _columns(
-    scenario: Scenario, entries: Iterable[Entry], rows: Iterable[Blank], alone: Iterable[Used]
-) -> Iterator[tuple[str, str, float, float, float]]:
+def _columns(entries: Iterable[Entry], alone: Iterable[Used]) -> Iterator[tuple[str, str, float, float, float]]:
     """Whether a row or a factor is moved, its name, low, value and high."""
     for entry in entries:
         assert entry.low is not None
         assert entry.high is not None
         yield "row", entry.row.key, entry.low, entry.number, entry.high
-    for one in rows:
-        low, value, high = one.ends()
-        yield "row", one.row, low, value, high
     for fact in alone:
         assert fact.value is not None
         assert fact.low is not None

@@ -7,14 +7,13 @@ live if formulas read it and no coefficient rests on it, since coefficients stan
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from econ.answer.results import Results
-from econ.inputs.absent import absent
 from econ.inputs.schema import rows
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
@@ -50,7 +49,7 @@ def what_if(results: Results) -> WhatIf:
     known = {**results.scenario.numbers(), **results.coefficients}
     reads = walk(known, results.plan, Arrays()).reads
     blank = tuple(key for key, row in rows().items() if key in reads and key not in known and row.is_number)
-    missing = absent(blank, known)
+    missing = _neutral(blank, known)
     found = Arrays()
     walk({**known, **missing}, results.plan, found)
     lines = {name: float(value) for name, value in found.lines.items() if name not in results.figures}
@@ -58,6 +57,14 @@ def what_if(results: Results) -> WhatIf:
              for name, row in found.years.items() if name not in results.years}  # fmt: skip
     whole = replace(results, figures={**results.figures, **lines}, years={**results.years, **years})
     return WhatIf(whole, missing, blank, frozenset({*lines, *years}))
+
+
+def _neutral(keys: Iterable[str], values: Mapping[str, Any]) -> dict[str, Any]:
+    """What each blank row is the same as, for those that are the same as a number; sales start at 1 / years."""
+    found: dict[str, Any] = {key: number for key in sorted(keys) if (number := rows()[key].neutral) is not None}
+    if "market.first_year_share" in keys:
+        found["market.first_year_share"] = 1 / {**values, **found}["market.years_to_full"]
+    return found
 
 
 def as_run(results: Results) -> WhatIf:
@@ -78,7 +85,7 @@ def absent_formulas(case: WhatIf) -> dict[str, str]:
     known = {key: Cell(defined_name(key), value) for key, value in
              {**case.numbers, **case.results.coefficients}.items()}  # fmt: skip
     return {key: value.text if isinstance(value, Cell) else repr(value)
-            for key, value in absent(case.blank, known).items()}  # fmt: skip
+            for key, value in _neutral(case.blank, known).items()}  # fmt: skip
 
 
 def states(case: WhatIf, sheets: Sheets) -> dict[str, str]:

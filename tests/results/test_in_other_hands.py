@@ -25,7 +25,6 @@ from office import convert
 
 from econ import finance
 from econ.answer.appraisal import appraise
-from econ.inputs.absent import NO_LIMIT
 from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.units import Unit
@@ -112,7 +111,7 @@ def moves_of(book: InHand, key: str) -> list[float]:
     entry, value = book.case.results.scenario[key], book.numbers[key]
     if entry.value is None or value == 0:
         share = rows()[key].units[:1] == ("%",)
-        return [0.1, 0.4] if share else [900.0, 30.0] if value >= NO_LIMIT else [3.0, 25.0]
+        return [0.1, 0.4] if share else [900.0, 30.0] if value >= 1e11 else [3.0, 25.0]
     ends = (entry.low, entry.high) if entry.has_range else ()
     whole = rows()[key].kind == "whole"
     return [end for end in (*ends, max(round(value / 3), 1) if whole else value / 3) if end is not None]

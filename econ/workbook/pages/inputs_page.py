@@ -10,7 +10,6 @@ from econ.answer.weights import NET, NPV, heaviest
 from econ.evidence.factors import factor
 from econ.evidence.facts import ENDS
 from econ.evidence.used import Used
-from econ.inputs.absent import NO_LIMIT
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.facts_read import facts_read
@@ -152,7 +151,7 @@ def _number(desk: Desk, entry: Entry, known: tuple[Any, str]) -> tuple[Any, ...]
     model = None
     if key in desk.case.numbers:
         number = desk.case.numbers[key]
-        size = "unlimited" if number >= NO_LIMIT else number_format(number, "")
+        size = "unlimited" if entry.row.key.endswith(".market_limit") and number == entry.row.neutral else number_format(number, "")
         model = Slot(Printed(canonical_formula(unit, desk.unread.get(key, "")), number), size, name=key)
     shown = None if value is None and entry.value is not None else Slot(
         value, f"{'plain' if state == FIXED else 'input'} typed")  # fmt: skip
