@@ -172,6 +172,8 @@ def _unpriced(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caut
 def range_cautions(scenario: Scenario, plan: Plan) -> Iterator[Caution]:
     """Cautions on ranges that reach across a class edge, or that are not used."""
     for entry in scenario.ranged():
+        if not drawable(entry) and entry.is_default:
+            continue
         if not drawable(entry):
             text = f"{entry.row.label} is a choice: its low and high are not used."
             yield Caution("range-not-used", text, entry.where)

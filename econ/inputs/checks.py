@@ -163,6 +163,7 @@ def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
         for entry in entries.values()
         if entry.is_default
         and entry.has_range
+        and not entry.row.fixed
         and entry.row.key not in HOUSE
         and not entry.row.key.startswith(OF_OTHERS)
         and entry.row.key.removesuffix("_share").rpartition(".")[2] not in constituents

@@ -14,7 +14,7 @@ from econ import evidence
 from econ.evidence.default_ranges import how_known
 from econ.inputs.records import Entry, system_of
 from econ.inputs.rows import Row
-from econ.units import in_system
+from econ.units import in_system, unit
 
 Entries = dict[str, Entry]
 
@@ -45,9 +45,9 @@ class Filling:
 
     @classmethod
     def by_factor(cls, row: Row, name: str) -> Filling:
-        """The factor `name` of the evidence, given in the first unit of the row."""
+        """The factor `name` of the evidence, given in the row's `factor_unit` or its first unit."""
         found = evidence.factor(name)
-        own = row.unit_choices("currency")[0]
+        own = unit(row.factor_unit) if row.factor_unit else row.unit_choices("currency")[0]
         low, high = (None if end is None else own.to_canonical(end) for end in (found.low, found.high))
         value = own.to_canonical(found.value)
         return cls(value, low, high, f"default: {found.mark}", f"{found.source.text}, {found.locator}", name)
@@ -94,12 +94,17 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
     )
     yield from _sales(entries)
     charge = str(entries["finish.charge"].value)
+    planted = any(key.startswith("planting.") and key.endswith(".count") and entry.value is not None
+                  for key, entry in entries.items())  # fmt: skip
     dry = "" if entries["handling.compost_basis"].value == "wet" else "_dry"
     for key, name, asked in (
         ("excluded.risk_part", "risk_bone", by_age),
         ("finish.charge_water_share", CHARGE_WATER.get(charge, ""), charge in CHARGE_WATER),
         ("kiln.efficiency", "eff_kiln", True),
         ("carbon.stack_ch4", _stack_ch4(entries, streams), True),
+        ("soil.build", "m3_build", planted),
+        ("soil.sample_depth", "soil_depth", planted),
+        ("soil.density", "soil_rho", planted),
         ("bones.bulk_density", "rho_raw", entries["kiln.volume"].value is not None),
         ("handling.compost_ch4", f"cmp_ch4{dry}", True),
         ("handling.compost_n2o", "cmp_n2o_per_n", True),

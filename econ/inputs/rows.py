@@ -66,6 +66,7 @@ class Row:
     default: float | str | None = None
     default_range: tuple[float, float] | None = None
     factor: str = ""
+    factor_unit: str = ""
     neutral: float | None = None
     required: bool = False
     asked: bool = False

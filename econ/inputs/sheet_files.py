@@ -25,7 +25,7 @@ RECORD = ("char-deliveries", "fuel-bought", "hours-worked", "hauler-invoices", "
 TABLES = ("kiln-log", "lab-assay", "garden-trials", *RECORD)
 """The files in the order of their sheets in a workbook."""
 
-TEXTS = ("key", "label", "kind", "us", "factor", "unless", "or_words", "if_blank", "help")
+TEXTS = ("key", "label", "kind", "us", "factor", "factor_unit", "unless", "or_words", "if_blank", "help")
 WORDS: Mapping[str, tuple[type, ...]] = {
     **dict.fromkeys((*TEXTS, "help_next"), (str,)),
     **dict.fromkeys(("lowest", "above", "highest", "low", "high", "neutral"), (float, int)),

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.blanks import given
 from econ.model.ledger import Book, Quantity
 
 HA_M2 = 10_000.0
@@ -23,8 +22,8 @@ def p2o5_per_test(b: Book) -> Quantity:
 
     The figure of the plough layer, by the mass of the layer sampled: its depth times the bulk density of the soil.
     """
-    layer = b.line("soil_layer_kg_per_m2", given(b, "soil.density") * 1000 * given(b, "soil.sample_depth"))
-    build = given(b, "soil.build") * HA_M2
+    layer = b.line("soil_layer_kg_per_m2", b["soil.density"] * 1000 * b["soil.sample_depth"])
+    build = b["soil.build"] * HA_M2
     return b.line("p2o5_per_test_kg_per_ha", build * layer / b["soil_slice_kg_per_m2"])
 
 
@@ -63,7 +62,7 @@ def ground_of_customers(b: Book) -> None:
     interval is the whole years that removal needs for the label rate; a shorter one lowers the rate allowed.
     Rates are by weight as sold.
     """
-    rate, removal = b["market.label_rate"], given(b, "market.crop_removal") * HA_M2
+    rate, removal = b["market.label_rate"], b["market.crop_removal"] * HA_M2
     share = np.maximum(b["sold_p2o5_share"], WHOLE)
     brings = b.line("label_p2o5_kg_per_ha", rate * HA_M2 * share)
     needs = b.line("label_repeat_years", np.maximum(np.ceil(brings / np.maximum(removal, WHOLE) - WHOLE), 1))

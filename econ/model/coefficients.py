@@ -35,7 +35,6 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         "fat_c": evidence.factor("fat_c").value / 100,
         "char_kg_per_m3": evidence.factor("rho_char").value,
         "compost_kg_per_m3": evidence.factor("rho_compost").value,
-        "market_crop_removal_if_blank": unit("kg per ha").to_canonical(evidence.factor("rem_garden").value),
     }
     if plan.matter.soil_by_ph:
         found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
@@ -60,10 +59,7 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
         "soil_test_none": factor("m3_opt"),
         "soil_test_short": evidence.soil_readings("mehlich3")[0].up_to,
         "soil_build_years": factor("build_years"),
-        "soil_build_if_blank": unit("lb per acre").to_canonical(factor("m3_build")),
         "soil_slice_kg_per_m2": unit("lb per acre").to_canonical(factor("soil_slice")),
-        "soil_sample_depth_if_blank": unit("in").to_canonical(factor("soil_depth")),
-        "soil_density_if_blank": unit("kg per m3").to_canonical(factor("soil_rho")),
         "garden_removal_kg_per_ha": factor("rem_garden"),
         "orchard_removal_kg_per_ha": factor("rem_orchard"),
         "planting_tree_m2": factor("tree_ground"),

@@ -64,7 +64,7 @@ TESTS = {
         "model/test_hand_plant.py", "model/test_matter_balances.py", "model/test_matter_entry.py",
         "model/test_side_figures.py", "model/test_matter_finishing.py",
     ],
-    "money assets cashflow views lender market blanks": [
+    "money assets cashflow views lender market": [
         "model/test_hand_plant.py", "model/test_market_sales.py", "model/test_side_figures.py",
         "model/test_money_rules.py", "model/test_money_hand.py", "model/test_second_hand.py",
     ],
