@@ -19,7 +19,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.inputs.records import Scenario
-from econ.model.blanks import filled
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
@@ -135,7 +134,7 @@ def best_of(found: Sequence[Tried]) -> Tried | None:
 
 
 def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) -> Plans:
-    """Every plan tried, the best, and the pace. `scenario` with the blank rows of carbon filled in.
+    """Every plan tried, the best, and the pace.
 
     `drawn`: the chances of the run, which are those of the plan typed. Raises InputFaults as `chances` does.
     """
@@ -215,7 +214,7 @@ def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) ->
     moves = {key: value for key, (_, value) in zip(best.moves, sets, strict=True)}
     made = moved(scenario, moves)
     plan = Plan.of(made)
-    drawn = chances(filled(made, plan), plan, again := replace(sampling, seed=sampling.seed + 1))
+    drawn = chances(made, plan, again := replace(sampling, seed=sampling.seed + 1))
     lines = evaluate(made.numbers(), plan, frozenset(FIGURES)).lines
     at = {name: float(value) for name, value in lines.items()}
     npv = drawn.spreads["npv"]

@@ -13,6 +13,7 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 from conftest import plant as thistle
+from econ.model.blanks import filled
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plants import CHAR_KG, plant
@@ -22,7 +23,6 @@ from econ.answer.base_case import base_case
 from econ.answer.plan_words import pace_sentence
 from econ.answer.screen import screen
 from econ.inputs.records import Scenario
-from econ.model.blanks import filled
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.chances import chances

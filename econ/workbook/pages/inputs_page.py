@@ -151,7 +151,11 @@ def _number(desk: Desk, entry: Entry, known: tuple[Any, str]) -> tuple[Any, ...]
     model = None
     if key in desk.case.numbers:
         number = desk.case.numbers[key]
-        size = "unlimited" if entry.row.key.endswith(".market_limit") and number == entry.row.neutral else number_format(number, "")
+        size = (
+            "unlimited"
+            if entry.row.key.endswith(".market_limit") and number == entry.row.neutral
+            else number_format(number, "")
+        )
         model = Slot(Printed(canonical_formula(unit, desk.unread.get(key, "")), number), size, name=key)
     shown = None if value is None and entry.value is not None else Slot(
         value, f"{'plain' if state == FIXED else 'input'} typed")  # fmt: skip
