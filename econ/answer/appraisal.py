@@ -66,6 +66,6 @@ def appraise(
         finding=finding(limits, drawn, facts, knowing),
         headline=headline(scenario, plan, sampling, figures["npv"], drawn, looks),
         measured=measuring(typed, scenario, base.readings),
-        plans=cache(partial(plans, asked, plan, sampling, drawn)),
+        plans=cache(partial(plans, scenario, plan, sampling, drawn)),
         deep=knowing,
     )
