@@ -6,6 +6,7 @@ import math
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from econ.answer.filled import contract, filled
 from econ.answer.results import Results
 from econ.inputs.schema import rows
 from econ.model.derived import KG_PER_T
@@ -147,13 +148,9 @@ def options_json(results: Results) -> dict[str, Any]:
         "best_other": best_other(results),
         "best_other_npv": _figure(results, "best_other_npv"),
         "npv_against_best": _figure(results, AGAINST_BEST),
-        "char_is_better_from": [
-            {"name": one.name, "unit": one.unit, "value": one.value, "lowest": one.lowest,
-             "highest": one.highest, "values": list(one.values), "jumps": list(one.jumps), "words": one.words}
-            for one in results.better_than_best
-        ],
+        "char_is_better_from": filled({**contract()["breakeven"], "@each": "better_than_best"}, results, {}),
         "sentence": sentence(results),
-    }  # fmt: skip
+    }
 
 
 def best_other(results: Results) -> str | None:

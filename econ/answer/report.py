@@ -2,22 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from econ.answer import kiln_work
 from econ.answer.carbon_account import carbon_json
+from econ.answer.filled import contract as names
+from econ.answer.filled import filled, plain
+from econ.answer.finding import change, finding_sentence, headline_sentence, reason, wider_sentence
+from econ.answer.label_statement import label_of
+from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import options_json
 from econ.answer.plan_words import plans_json
-from econ.answer.report_measured import after_json, measured_json
-from econ.answer.report_questions import deep_json, questions
+from econ.answer.planting_cautions import said_of
 from econ.answer.results import Results, inputs_code
 from econ.answer.weights import NET, NPV, heaviest_json
 from econ.evidence.sieves import sieve_for
 from econ.inputs.records import Scenario
+from econ.measured.assay import compared
+from econ.measured.sample import LEVEL
+from econ.measured.trial_design import design_of
 from econ.model.derived import clean, kg_per_t_bones, per_tonne, tonnes
 from econ.model.money import STOPPED
+
+PLACED = "planting_"
+DETAILS = (
+    "money", "lender", "breakeven", "evidence", "effects", "two_way", "chances", "finding", "headline",
+    "must_be_true", "log", "assay", "label", "trials", "deep",
+)  # fmt: skip
+"""The details that the contract describes; others use their parts or are made here."""
+FUNCTIONS: Mapping[str, Callable[[Any], Any]] = {
+    "finding_sentence": finding_sentence,
+    "reason": reason,
+    "change": change,
+    "headline_sentence": headline_sentence,
+    "wider_sentence": wider_sentence,
+    "must_be_true": must_be_true,
+    "inputs_that_turn": lambda results: [one.entry.row.key for one in results.effects if one.turns],
+    "level": lambda _: LEVEL,
+    "compared": compared,
+    "label": lambda results: label_of(results.scenario, results.figures),
+    "treatment": lambda one: one.detail or "with char",
+}
+"""What a path of the contract may ask of a record, by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,123 +107,95 @@ def _matter(results: Results) -> dict[str, Any]:
 
 
 def _details(results: Results) -> dict[str, Any]:
-    figures = {name: clean(value) for name, value in results.figures.items()}
-    scenario = results.scenario
+    scenario, years = results.scenario, range(results.plan.years + 1)
+    made = {name: filled(names()[name], results, FUNCTIONS) for name in DETAILS}
+    made["money"] |= _money(results)
+    made["lender"] |= _lender(results)
+    for table in ("log", "assay"):
+        if made[table] is not None:
+            made[table]["change"] = _change(results, table)
+    for one in made["breakeven"]:
+        one["unit"] = one["unit"].replace("$", scenario.currency)
+    design = design_of(scenario, results.measured.readings.trials)
     return {
         "reasons": dict(results.reasons),
-        "current_option": results.scenario.choice("current.option"),
-        "figures": figures,
-        "years": {
-            name: [clean(row.get(t)) for t in range(results.plan.years + 1)] for name, row in results.years.items()
-        },
-        "money": {
-            "basis": "real" if results.plan.is_real else "nominal",
-            "npv_with_grant": clean(results.figures.get("npv_with_grant")),
-            "npv_with_char_price_zero": clean(results.npv_without_sales),
-            **_money(results),
-        },
-        "lender": _lender(results),
-        "breakeven": [
-            {
-                "name": found.name,
-                "unit": found.unit.replace("$", scenario.currency),
-                "value": found.value,
-                "lowest": found.lowest,
-                "highest": found.highest,
-                "values": list(found.values),
-                "jumps": list(found.jumps),
-                "words": found.words,
-            }
-            for found in results.breakeven
-        ],
-        "evidence": {
-            "factors_in_use": results.leaning.in_use,
-            "unverified": results.leaning.unverified,
-            "unverified_defaults_with_range": results.leaning.defaults,
-            "movers": {measure: heaviest_json(results, measure) for measure in (NPV, NET)},
-            "matters_most": {
-                measure: {
-                    "key": mover.id,
-                    "how_known": f"default: {mover.known}",
-                    "at_low": clean(mover.at_low[measure]),
-                    "at_high": clean(mover.at_high[measure]),
-                }
-                for measure, mover in results.leaning.worst.items()
-            },
-        },
+        "current_option": scenario.choice("current.option"),
+        "figures": plain(results.figures),
+        "years": {name: [clean(row.get(t)) for t in years] for name, row in results.years.items()},
+        **made,
+        "evidence": {**made["evidence"], **_movers(results)},
         "matter": _matter(results),
-        "kiln": kiln_work.as_json(results.scenario, results.plan, results.figures),
+        "kiln": kiln_work.as_json(scenario, results.plan, results.figures),
         "carbon": carbon_json(results),
         "options": options_json(results),
         "plans": plans_json(results),
-        "inputs_code": inputs_code(results.scenario),
-        **questions(results),
-        **measured_json(results),
-        **after_json(results),
-        "deep": deep_json(results),
+        "inputs_code": inputs_code(scenario),
+        "planting": _planting(results),
+        "trial_design": plain(design),
         "inputs": {
             key: entry.value
-            for key, entry in results.scenario.entries.items()
+            for key, entry in scenario.entries.items()
             if entry.value is not None and entry.row.key != "plant.name"
         },
     }
 
 
+def _movers(results: Results) -> dict[str, Any]:
+    """What moves the answers most, and most of all that nobody read."""
+    worst = {
+        measure: {"key": one.id, "how_known": f"default: {one.known}", "at_low": clean(one.at_low[measure]),
+                  "at_high": clean(one.at_high[measure])}
+        for measure, one in results.leaning.worst.items()
+    }  # fmt: skip
+    return {"movers": {measure: heaviest_json(results, measure) for measure in (NPV, NET)}, "matters_most": worst}
+
+
 def _money(results: Results) -> dict[str, Any]:
-    """The views beside the headline, the ratios, and the paybacks of flows that turn more than once."""
-    names = (
-        "capital_total_today",
-        "contingency_today",
-        "npv_owner",
-        "npv_per_year",
-        "benefit_cost_ratio",
-        "savings_investment_ratio",
-        "levelised_cost_per_kg_char",
-        "npv_before_tax",
-        "npv_no_end_value",
-        "payback_for_good_years",
-        "discounted_payback_for_good_years",
-    )
+    """What of the money is no figure by its name: choices, per tonne, by the year in which the plant stops."""
+    figures, plan = results.figures, results.plan
+    stops = {str(year): clean(figures.get(f"npv_if_stopped_after_{year}")) for year in STOPPED}
     return {
-        **{name: clean(results.figures[name]) for name in names},
-        "saved_bill_per_t_bones": per_tonne(clean(results.figures["saved_bill_per_kg_bones"])),
-        "npv_if_stopped_after": {
-            str(year): clean(results.figures.get(f"npv_if_stopped_after_{year}")) for year in STOPPED
-        },
-        "grant_status": results.scenario.choice("grant.status") if results.plan.has_grant else None,
-        "grant_tax": "excluded" if results.plan.grant_excluded else "taxable",
-        "irr_owner": clean(results.returns.irr_owner),
-        "irr_owner_reason": results.returns.irr_owner_reason,
-        "payback_crossings_years": list(results.returns.crossings),
+        "basis": "real" if plan.is_real else "nominal",
+        "saved_bill_per_t_bones": per_tonne(clean(figures["saved_bill_per_kg_bones"])),
+        "npv_if_stopped_after": stops,
+        "grant_status": results.scenario.choice("grant.status") if plan.has_grant else None,
+        "grant_tax": "excluded" if plan.grant_excluded else "taxable",
     }
 
 
 def _lender(results: Results) -> dict[str, Any]:
-    """Sources and uses, coverage by year, the till by month; years without debt are left out."""
-    names = (
-        "uses_total",
-        "loan_today",
-        "own_money",
-        "grant_today",
-        "lowest_balance",
-        "lowest_balance_month",
-        "money_to_bridge",
-    )
-    found = {name: clean(results.figures[name]) for name in names}
-    coverage = results.years.get("debt_coverage", {})
-    needed = [found for found in results.breakeven if found.name == "tonnes_sold_for_coverage"]
+    """The char that keeps the coverage asked; years without debt are left out."""
+    needed = next((one for one in results.breakeven if one.name == "tonnes_sold_for_coverage"), None)
     return {
-        **found,
-        "resale_of_kiln": clean(results.figures["salvage_today"]),
-        "coverage": {str(t): clean(value) for t, value in coverage.items()},
-        "lowest_coverage": clean(results.figures.get("lowest_coverage")),
-        "lowest_balance_with_award": clean(results.figures.get("lowest_balance_awarded")),
-        "stress": [
-            {"name": one.name, "label": one.label, "npv": clean(one.npv),
-             "lowest_coverage": clean(one.lowest_coverage), "lowest_balance": clean(one.lowest_balance)}
-            for one in results.stress
-        ],
-        "char_t_per_year_for_coverage": list(needed[0].values) if needed else [],
-        "char_for_coverage_words": needed[0].words if needed else "no loan",
-        "months": {name: {str(m): value for m, value in row.items()} for name, row in results.months.items()},
-    }  # fmt: skip
+        "coverage": plain(results.years.get("debt_coverage", {})),
+        "char_t_per_year_for_coverage": list(needed.values) if needed else [],
+        "char_for_coverage_words": needed.words if needed else "no loan",
+    }
+
+
+def _change(results: Results, table: str) -> dict[str, Any]:
+    """What the measurements of a table did to the answer."""
+    gains = [one for one in results.measured.gains if one.standing.target.table == table]
+    return {
+        "npv_as_typed": results.measured.npv_as_typed,
+        "npv": results.figure("npv"),
+        "inputs": [filled(names()["gain"], one, FUNCTIONS) for one in gains],
+    }
+
+
+def _planting(results: Results) -> dict[str, Any] | None:
+    if not results.plan.planting.grounds:
+        return None
+    figures = {name: value for name, value in results.figures.items() if name.startswith(PLACED)}
+    blocks = []
+    for ground in results.plan.planting.grounds:
+        start = f"{PLACED}{ground.number}_"
+        said = said_of(results.scenario, results.figures, ground)
+        blocks.append(
+            {"name": results.scenario[f"planting.{ground.number}.name"].value or str(ground.number),
+             "kind": ground.kind, "way": ground.way, "blend": ground.blend, "soil_class": said.soil_class or None,
+             "stopped": said.stopped,
+             **{key.removeprefix(start): value for key, value in figures.items() if key.startswith(start)}}
+        )  # fmt: skip
+    whole = {key.removeprefix(PLACED): value for key, value in figures.items() if not key[len(PLACED)].isdigit()}
+    return {"blocks": blocks, **whole}

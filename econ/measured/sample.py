@@ -79,6 +79,11 @@ class Sample:
         """How many were measured."""
         return len(self.values)
 
+    @property
+    def outlier_line(self) -> int | None:
+        """The line of the value too far out, counted from 1."""
+        return None if self.outlier is None else self.lines[self.outlier] + 1
+
 
 def sample(values: Sequence[float], lines: Sequence[int] = ()) -> Sample:
     """The sample of at least one value; raises ValueError for none.

@@ -151,6 +151,11 @@ class Spread:
         """Low, middle (P50) and high, by the percentiles called low and high."""
         return self.percentiles[ends[0]], self.percentiles[50], self.percentiles[ends[1]]
 
+    @property
+    def by_name(self) -> dict[str, float]:
+        """The percentiles as "p10" and so on."""
+        return {f"p{percent:g}": value for percent, value in self.percentiles.items()}
+
 
 @dataclass(frozen=True, slots=True)
 class Bar:

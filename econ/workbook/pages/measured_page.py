@@ -74,7 +74,7 @@ def _sample(data: TableData, name: str, found: Sample, words: Mapping[str, Any])
     label, unit_name, slope, offset = _shown(data, name)
     spreads = (spread and spread * slope for spread in (found.sd, found.se))
     ends = (*(found.mean_range or (None, None)), *(found.next_range or (None, None)))
-    out = None if found.outlier is None else words["batch"].format(found.lines[found.outlier] + 1)
+    out = found.outlier_line and words["batch"].format(found.outlier_line)
     shown = (None if end is None else end * slope + offset for end in ends)
     return label, found.n, found.mean * slope + offset, unit_name, *spreads, *shown, out
 

@@ -1,0 +1,81 @@
+"""Records as plain JSON values, by a table of names and paths (`contract.toml` says how it is read)."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+
+Functions = Mapping[str, Callable[[Any], Any]]
+
+
+@cache
+def contract() -> Mapping[str, Any]:
+    """The names of the details and where they are found."""
+    return tomllib.loads((files("econ.answer") / "contract.toml").read_text(encoding="utf-8"))
+
+
+def filled(plan: Any, record: Any, functions: Functions) -> Any:
+    """What a plan makes of a record, plain: numbers that do not exist are None."""
+    if not isinstance(plan, Mapping):
+        return plain(_found(str(plan), record, functions))
+    inner = {key: value for key, value in plan.items() if key not in {"@of", "@each", "@by"}}
+    if "@each" in plan:
+        items = _found(plan["@each"], record, functions)
+        return None if items is None else [filled(inner, one, functions) for one in items]
+    if "@by" in plan:
+        return {key: filled(inner, one, functions) for key, one in _found(plan["@by"], record, functions).items()}
+    if "@of" in plan:
+        record = _found(plan["@of"], record, functions)
+        return None if record is None else filled(inner, record, functions)
+    if record is None:
+        return None
+    made: dict[str, Any] = {}
+    for key, value in plan.items():
+        if key == "@as":
+            made |= filled(contract()[value], record, functions)
+        elif key == "@figures":
+            made |= {name: plain(record.figures[name]) for name in value}
+        elif key == "+":
+            made |= filled(value, record, functions)
+        else:
+            made[key] = filled(value, record, functions)
+    return made
+
+
+def _found(path: str, record: Any, functions: Functions) -> Any:
+    """What stands at a path of a record; None where the way ends before."""
+    if path.startswith("="):
+        return path[1:]
+    if path.startswith(":"):
+        return functions[path[1:]](record)
+    first, _, rest = path.partition(".")
+    if first == "*":
+        return [_found(rest, one, functions) for one in record]
+    if first == "#":
+        return len(record)
+    if isinstance(record, Mapping):
+        record = record.get(first)
+    else:
+        record = record[int(first)] if first.isdigit() else getattr(record, first)
+    record = record() if callable(record) else record
+    return _found(rest, record, functions) if rest and record is not None else record
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON holds it: records and mappings as objects, rows as lists, None for what does not exist."""
+    if isinstance(value, np.ndarray | np.generic):
+        return plain(value.tolist())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if is_dataclass(value):
+        return {one.name: plain(getattr(value, one.name)) for one in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(one) for key, one in value.items()}
+    return [plain(one) for one in value] if isinstance(value, tuple | list) else value
