@@ -245,6 +245,8 @@ def _part(part: str) -> tuple[str, float]:
 def said(value: float, metric: str, system: str, digits: int = 0) -> str:
     """An amount in a sentence, such as "41 kg" or "90 lb"; a ton is one of 2,000 lb."""
     unit, factor = shown_unit(metric, system)
+    if metric == "°C" and system == "us":
+        return f"{value * 1.8 + 32:,.{digits}f} °F"
     return f"{value * factor:,.{digits}f} {'tons' if unit == 'ton' else unit}"
 
 

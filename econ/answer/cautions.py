@@ -24,7 +24,6 @@ from econ.inputs.lanes import exists, summed
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.rows import MONTHS
-from econ.model.derived import KG_PER_T
 from econ.model.ledger import Arrays, Book
 from econ.model.lender import SHARE_OF_CLASS, factors_of_class
 from econ.model.market import TINY
@@ -34,7 +33,6 @@ from econ.model.plan_parts import own_assay
 from econ.questions.draws import pair_faults
 from econ.questions.edges import edges_inside
 from econ.questions.found_lender import CENT, COVERAGE_ASKED
-from econ.units import said
 
 Figures = Mapping[str, float]
 
@@ -69,7 +67,6 @@ def _asked(scenario: Scenario, plan: Plan, figures: Figures, errors: bool) -> It
 
 def _names(scenario: Scenario, plan: Plan, figures: Figures, scope: Scope) -> dict[str, Any]:
     """What the expressions of the table may name beside rows and figures; masses in kg, heats in MJ."""
-    system = scenario.system
 
     def figure(name: str) -> float:
         """A figure of the instance in hand, whose number stands for the #."""
@@ -82,8 +79,6 @@ def _names(scenario: Scenario, plan: Plan, figures: Figures, scope: Scope) -> di
         "plan": plan, "currency": scenario.currency, "figure": figure,
         "known": figures.__contains__, "exists": exists, "few": few,
         "cent": CENT, "coverage_asked": COVERAGE_ASKED, "fuel_verdict": fuel_verdict(plan, figures),
-        "mass": lambda kg: said(kg, "kg", system), "tons": lambda kg: said(kg / KG_PER_T, "t", system, 1),
-        "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
         "full_months": lambda: _full_months(plan, figures), "task_hours": lambda: _task_hours(scenario, plan),
         "most_char_kg": lambda: _most_char_kg(plan, figures),
         "bones_move": any(
@@ -144,7 +139,7 @@ def _weighed(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
         return
     text = (
         f"The weighed yield of {figures['char_kg'] / fired:.1%} is {ratio:.0%} of the {modelled / fired:.1%} that "
-        "composition and temperature give; the scale is believed"
+        "composition and temperature give. Your weighed yield is used"
     )
     if plan.matter.same_lot:
         text += f" and the protein leaves {figures['refit_of_residue']:.2f} of what the model says."

@@ -60,12 +60,11 @@ def faults(entries: Entries) -> Iterator[InputFault]:
         given, others = given_alone(entries, stream)
         total = _total(given)
         if others and total >= 1:
-            listed = " and ".join(part.row.key for part in given)
-            yield InputFault(
-                given[0].where, f"{listed} at {total:.1%} together", "less than 100 %: others need room"
-            )
+            asked = "Enter less than 100 % together: the others need room"
+            yield InputFault(given[0].where, f"{total:.1%} with what is given beside it", asked)
         elif given and not others and not WHOLE[0] <= total <= WHOLE[1]:
-            yield InputFault(given[0].where, f"components that add up to {total:.1%}", "98 to 102 %")
+            asked = "Enter shares that make 98 to 102 %"
+            yield InputFault(given[0].where, f"the components add up to {total:.1%}", asked)
 
 
 def cautions(entries: Entries) -> Iterator[Caution]:

@@ -32,8 +32,9 @@ from econ.evidence.default_ranges import how_known
 from econ.evidence.facts import read_rows
 from econ.inputs.defaults import C_PER_CACO3
 from econ.inputs.lanes import asked, plants_now, summed
-from econ.inputs.records import Caution, Entry, Line, TableData
+from econ.inputs.records import Caution, Entry, Line, TableData, system_of
 from econ.inputs.schema import blocks
+from econ.units import said
 
 COLUMNS = ("id", "about", "each", "when", "where", "text", "do")
 ERROR = "error"
@@ -117,7 +118,7 @@ class Scope(dict[str, Any]):
 
     def __init__(self, entries: Entries, names: Mapping[str, Any], tables: Mapping[str, TableData]) -> None:
         super().__init__({**CONSTANTS, **names})
-        self.entries, self.tables = entries, tables
+        self.entries, self.tables, system = entries, tables, system_of(entries)
         self.own = ""
         self.line: Line | None = None
         self |= {
@@ -129,11 +130,13 @@ class Scope(dict[str, Any]):
             "total": lambda *keys: summed(self.found(key) or 0.0 for key in keys),
             "label": lambda key: self.entry(key).row.label, "sheet": lambda key: self.entry(key).row.sheet,
             "short": lambda key: self.unit(key).short, "unit": lambda key: self.unit(key).name,
-            "as_typed": lambda key: self.entry(key).shown(self.row(key)),
             "said": lambda key: self.entry(key).said, "how_known": lambda key: how_known(self.entry(key).known),
             "fact": lambda name: evidence.factor(name).value, "gaps": lambda found: list(found).count(None),
             "whole": lambda found: summed(one for one in found if one is not None),
-            "is_typed_under": self.is_typed_under,
+            "is_typed_under": self.is_typed_under, "mass": lambda kg: said(kg, "kg", system),
+            "tons": lambda kg: said(kg / 1000, "t", system, 1), "amount": lambda x, unit: said(x, unit, system),
+            "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
+            "as_typed": lambda key: self.entry(key).shown(self.row(key)),
         }  # fmt: skip
 
     def __getitem__(self, name: str) -> Any:

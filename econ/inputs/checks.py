@@ -100,7 +100,7 @@ def measures(entry: Entry, kind: str, place: int) -> Iterator[InputFault]:
     part = entry.unit.short.split(" per ")[place]
     alien = (part == "cord" and kind != "cordwood") or (part == "therm gas" and kind != "natural-gas")
     if entry.unit.dimension.split("/")[place] != measure.dimension or alien:
-        expected = f"a measure of {measure.dimension}, as {measure.name}"
+        expected = f"Choose a unit of {measure.dimension}, such as {measure.name}"
         yield InputFault(entry.where, f"{kind} in {entry.unit.name}", expected)
 
 
@@ -110,7 +110,7 @@ def _fuels(entries: Entries, tables: Tables) -> Iterator[InputFault]:
         kind, per_batch, price = (entries[f"fuel.{n}.{word}"] for word in ("kind", "per_batch", "price"))
         missing = [entry for entry in (kind, price) if entry.value is None]
         for entry in missing:
-            yield InputFault(entry.place, f"an empty cell for {entry.row.label!r}", "a value")
+            yield InputFault(entry.place, "blank", "Fill it: there is a fuel")
         if missing:
             continue
         if per_batch.value is not None:
@@ -128,7 +128,7 @@ def _logged_fuels(entries: Entries, tables: Tables) -> Iterator[InputFault]:
         if where is None:
             continue
         if kind is None or not isinstance(kind.value, str):
-            yield InputFault(where, f"a fuel {n} in the log", f"the kind of fuel {n} on the sheet 'Kiln and crew'")
+            yield InputFault(where, f"the log has a fuel {n} without a kind", f"Fill 'Fuel (fuel {n})'")
             continue
         counted = replace(entries[f"fuel.{n}.per_batch"], unit=log.units[key], where=where)
         yield from measures(counted, kind.value, 0)
@@ -142,8 +142,8 @@ def _switches(entries: Entries, tables: Tables) -> Iterator[InputFault]:
         held = any(all(line.number(need) is not None for need in needs) for line in lines)
         if entries[key].value == "yes" and not held:
             asked = " and ".join(f"'{plan.by_key[need].label}'" for need in needs)
-            found, expected = "a switch that is on, and nothing measured", f"{asked} on the sheet '{plan.sheet}'"
-            yield InputFault(entries[key].where, found, expected)
+            do = f"Fill {asked} on the sheet '{plan.sheet}', or choose no"
+            yield InputFault(entries[key].where, "yes, and nothing is measured", do)
 
 
 def _dates(entries: Entries, tables: Tables) -> Iterator[InputFault]:
@@ -152,7 +152,7 @@ def _dates(entries: Entries, tables: Tables) -> Iterator[InputFault]:
     try:
         dt.date.fromisoformat(str(entry.value or "2000-01-01")[:10])
     except ValueError:
-        found, expected = f"the text {str(entry.value)[:40]!r}", "a date as year-month-day: 2026-01-31"
+        found, expected = f"the text {str(entry.value)[:40]!r}", "Enter a date as year-month-day: 2026-01-31"
         yield InputFault(entry.where, found, expected)
 
 
@@ -171,8 +171,8 @@ def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
     if blank:
         yield Caution(
             "rough-answer",
-            f"A rough answer: {len(blank)} uncertain numbers are defaults of kilncase, not yours "
-            f"({'; '.join(blank[:4])}{'; ...' if len(blank) > 4 else ''}).",
+            f"Preliminary result: {len(blank)} uncertain inputs are still defaults of kilncase. Replace them with "
+            f"your own: {'; '.join(blank[:4])}{'; and others' if len(blank) > 4 else ''}.",
         )
 
 

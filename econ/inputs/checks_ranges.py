@@ -8,7 +8,7 @@ from econ.errors import InputFault
 from econ.inputs.ranges import Entries, drawable, named, pairs, shapes, special
 from econ.inputs.records import Caution, Entry
 
-EXPECTED = "the name in the last column of a row that has a low and a high"
+EXPECTED = "Enter the name in the last column of a row that has a low and a high"
 
 
 def faults(entries: Entries) -> list[InputFault]:
@@ -45,7 +45,7 @@ def _missing(entries: Entries, start: str, words: tuple[str, ...]) -> Iterator[I
         return
     for part in parts:
         if part.value is None:
-            yield InputFault(part.place, f"an empty cell for {part.row.label!r}", "a value")
+            yield InputFault(part.place, "blank", "Fill it, or clear the rows beside it")
 
 
 def _starts(entries: Entries, block: str, trigger: str) -> list[str]:
@@ -62,13 +62,12 @@ def _specials(entries: Entries) -> Iterator[InputFault]:
             continue
         where = entries[f"{start}.key"].where
         if entry.row.key in seen:
-            yield InputFault(where, f"a second shape for {entry.row.label!r}", "one shape for an input")
+            yield InputFault(where, f"a second shape for {entry.row.label!r}", "Keep one shape for an input")
         seen.add(entry.row.key)
     for key, shape in special(entries).items():
         if shape.value == "lognormal" and entries[key].has_range and (entries[key].low or 0) <= 0:
-            yield InputFault(
-                shape.where, f"lognormal for {entries[key].row.label!r}, whose low is not above 0", "a low above 0"
-            )
+            found = f"lognormal for {entries[key].row.label!r}, whose low is not above 0"
+            yield InputFault(shape.where, found, "Enter a low above 0, or choose another shape")
 
 
 def _pairs(entries: Entries) -> Iterator[InputFault]:
@@ -78,9 +77,9 @@ def _pairs(entries: Entries) -> Iterator[InputFault]:
     for pair in pairs(entries):
         both = frozenset((pair.first, pair.second))
         if len(both) == 1:
-            yield InputFault(pair.where, "an input paired with itself", "two different inputs")
+            yield InputFault(pair.where, "an input paired with itself", "Name two different inputs")
         elif both in seen:
-            yield InputFault(pair.where, "the same pair a second time", "each pair once")
+            yield InputFault(pair.where, "the same pair a second time", "Keep each pair once")
         seen.add(both)
 
 
@@ -91,7 +90,7 @@ def _table(entries: Entries) -> Iterator[InputFault]:
         if one is not None and not one.row.fixed and not one.has_range:
             yield InputFault(entry.where, f"{one.row.label!r}, which has no low and high", EXPECTED)
     if found[0] is not None and found[0] is found[1]:
-        yield InputFault(chosen[1].where, f"{found[0].row.label!r} twice", "two different inputs")
+        yield InputFault(chosen[1].where, f"{found[0].row.label!r} twice", "Name two different inputs")
 
 
 def _unused(entries: Entries) -> Iterator[Caution]:

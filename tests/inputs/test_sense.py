@@ -69,7 +69,7 @@ ZERO = [
     ({"finish.bag_cost": Typed(None)}, "sold in bags"),
     ({"finish.charge": Typed("compost tea"), "finish.charge_ratio": Typed(0.5, unit="kg per kg"),
       "finish.tea_cost": Typed(0, unit="USD per lb")}, "is charged with costs nothing"),
-    ({"finish.particle_size": Typed(1, unit="mm"), "finish.grind_cost": Typed(None)}, "grinding costs nothing"),
+    ({"finish.particle_size": Typed(1, unit="mm"), "finish.grind_cost": Typed(None)}, "Grinding costs nothing"),
     ({"money.inflation": Typed(0, unit="%")}, "no price or wage rises"),
 ]  # fmt: skip
 

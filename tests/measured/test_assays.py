@@ -81,10 +81,10 @@ def test_what_looks_wrong(change: dict[str, float], caution: str | None) -> None
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"p2o5": 37 * stoichiometry.P2O5_PER_P}, "was P2O5 entered as P"),
-        ({"c_org": 75.0}, "wood char"),
+        ({"p2o5": 37 * stoichiometry.P2O5_PER_P}, "Was P2O5 entered as P"),
+        ({"c_org": 75.0}, "Wood char"),
         ({"basis": "as received", "moisture": None}, "the moisture of the sample"),
-        ({"basis": None}, "an empty cell for 'Basis'"),
+        ({"basis": None}, ": blank. Choose one of"),
         ({"basis": "oven"}, "as received; dry"),
         ({"moisture": 100.0}, "less than 100 %"),
         ({"cd": "< 0.1"}, "plain|number"),

@@ -127,10 +127,10 @@ def test_water_in_the_char_is_not_char() -> None:
 @pytest.mark.parametrize(
     ("sets", "tables", "said"),
     [
-        (ON[0], {}, "nothing measured"),
-        (ON[0], {"log": log({"bones_in": 1000, "hours": 4})}, "nothing measured"),
-        ("assay.use_h_corg=yes", {"assay": assay({"basis": "dry", "h": 0.5})}, "nothing measured"),
-        (ON[1], {"log": log({"fuel_1": 20, "fuel_2": 4})}, "a fuel 2 in the log"),
+        (ON[0], {}, "nothing is measured"),
+        (ON[0], {"log": log({"bones_in": 1000, "hours": 4})}, "nothing is measured"),
+        ("assay.use_h_corg=yes", {"assay": assay({"basis": "dry", "h": 0.5})}, "nothing is measured"),
+        (ON[1], {"log": log({"fuel_1": 20, "fuel_2": 4})}, "the log has a fuel 2"),
     ],
 )
 def test_a_switch_needs_its_data(sets: str, tables: dict[str, Any], said: str) -> None:

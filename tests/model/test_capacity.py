@@ -228,7 +228,7 @@ def test_cautions(sets: dict[str, str], id: str) -> None:
 @pytest.mark.parametrize(
     ("sets", "words"),
     [
-        ({"supply__jan_share": "10 %"}, "1 months of 12"),
+        ({"supply__jan_share": "10 %"}, "only 1 of the 12 months"),
         ({**SEASONAL, "supply__jan_share": "40 %"}, "add up to"),
         ({"cycle__fire_hours": ""}, "3 of 4 rows"),
         (
@@ -237,8 +237,8 @@ def test_cautions(sets: dict[str, str], id: str) -> None:
         ),
         ({"power__fan_per_firing": "5 kWh"}, "no electricity among the fuels"),
         ({"fuel__1__per_batch": "20 therm"}, "propane in therm"),
-        ({"fuel__1__per_batch": ""}, "an empty cell for 'Fuel for one batch"),
-        ({"labour__hours_per_batch": ""}, "an empty cell for 'Labour hours"),
+        ({"fuel__1__per_batch": ""}, "Fuel for one batch (fuel 1): blank"),
+        ({"labour__hours_per_batch": ""}, "Labour hours for one batch: blank"),
     ],
 )
 def test_faults(sets: dict[str, str], words: str) -> None:

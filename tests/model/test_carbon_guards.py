@@ -14,8 +14,8 @@ from econ.errors import InputFaults
 @pytest.mark.parametrize(
     ("sets", "says"),
     [
-        ({"carbon__organic_share": "75 %"}, "wood char"),
-        ({"carbon__organic_share": "0.75 fraction"}, "wood char"),
+        ({"carbon__organic_share": "75 %"}, "Wood char"),
+        ({"carbon__organic_share": "0.75 fraction"}, "Wood char"),
         # the default of the inventory table for char of manure (IPCC 2019, from memory)
         ({"carbon__organic_share": "38 %"}, "manure"),
         ({"carbon__organic_share": "0.38 fraction"}, "manure"),

@@ -20,7 +20,7 @@ def said(**sets: str) -> dict[str, str]:
     [
         pytest.param(
             {**LOAN, "loan__principal": "54000 USD", "current__saving": "300 USD per month"},
-            "coverage-low", "lenders commonly ask for", id="debt",
+            "coverage-low", "Lenders often ask for", id="debt",
         ),
         pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "more cash at the", id="till"),
         pytest.param({"grant__match_share": "60 %"}, "match-not-at-hand", "32,580 USD", id="60 % of 54,300"),

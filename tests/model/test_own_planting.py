@@ -298,7 +298,7 @@ def test_a_case_alone_equals_the_same_in_an_array() -> None:
         ({"planting.1.count": (3, "each"), "planting.1.kind": ("beds", None)}, "Length of one row or bed"),
         ({"planting.1.count": (3, "each"), "planting.1.kind": ("rows", None),
           "planting.1.char_per_tree": (1, "kg per each")}, "rows with char by the tree"),
-        ({"planting.1.area": (3, "ha")}, "planting 1 without its number"),
+        ({"planting.1.area": (3, "ha")}, ": blank. Enter how many"),
         ({"planting.2.area": (3, "ha")}, "How many trees, rows or beds .planting 2.: blank"),
         (BED | {"planting.1.crop": ("mangoes", None)}, "mangoes"),
     ],
