@@ -237,3 +237,27 @@ def test_floats_are_summed_exactly(root: Path) -> None:
         if not any(mark in (text := ast.unparse(node)) for mark in WHOLE_NUMBERS)
     ]
     assert not wrong, "\n".join(wrong)
+
+
+COMPUTING = ("finance", "model", "evidence", "measured", "questions")
+"""Rooms whose public functions compute numbers."""
+PLUMBING = {"ledger.py", "facts.py", "shapes.py"}
+"""Modules that keep, read or shape numbers of any unit."""
+NUMBER = re.compile(r"Quantity|float|NDArray|Numbers")
+UNIT = re.compile(r"\[[^\]]+\]")
+LEAST_WITH_UNITS = 0.75
+
+
+def test_functions_that_compute_say_their_unit(root: Path) -> None:
+    """Units in square brackets, as engineering handbooks and the numpydoc guide have them."""
+    said = {
+        f"{path.parent.name}/{path.name} {node.name}": bool(UNIT.search(ast.get_docstring(node) or ""))
+        for room in COMPUTING
+        for path in sorted((root / "econ" / room).glob("*.py"))
+        if path.name not in PLUMBING
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_") and ast.get_docstring(node)
+        if node.returns and NUMBER.search(ast.unparse(node.returns))
+    }
+    silent = [name for name, has_unit in said.items() if not has_unit]
+    assert len(silent) <= (1 - LEAST_WITH_UNITS) * len(said), "\n".join(silent)

@@ -48,7 +48,7 @@ class DefaultRange(Marked):
     note: str
 
     def ends(self, value: float) -> tuple[float, float]:
-        """P10 and P90 about a value in its canonical unit; the value itself twice where it is held."""
+        """P10 and P90 about a value [its canonical unit]; the value itself twice where it is held."""
         if self.measure == "plus":
             return value + self.low, value + self.high
         if self.measure == "held":

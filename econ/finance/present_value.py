@@ -60,7 +60,7 @@ def npv(rate: ArrayLike, flows: ArrayLike, mid_year: bool = False) -> Figure:
 
 
 def worth(rate: FloatArray, flows: FloatArray, mid_year: bool = False) -> FloatArray:
-    """Return the net present value of checked arrays: rate (cases,), flows (years, cases)."""
+    """Return the NPV [currency] of checked arrays: rate [1/year] (cases,), flows (years, cases)."""
     values = present_values(rate, flows)
     today = next(values)
     later = np.zeros_like(today)
@@ -71,7 +71,7 @@ def worth(rate: FloatArray, flows: FloatArray, mid_year: bool = False) -> FloatA
 
 
 def annuity(rate: FloatArray, periods: int) -> FloatArray:
-    """Worth now of 1 at the end of each of `periods` periods (P/A), summed: exact at a rate of 0 too."""
+    """Worth now [1] of 1 at the end of each of `periods` periods (P/A), summed: exact at a rate of 0 too."""
     growth = 1.0 + rate
     total = 1.0 / growth
     for _ in range(1, periods):

@@ -25,13 +25,13 @@ EPS = float(np.finfo(np.float64).eps)
 
 
 def without_noise(flows: FloatArray) -> FloatArray:
-    """Finite flows (years, cases) rid of rounding dust."""
+    """Finite flows [currency] (years, cases) rid of rounding dust."""
     size = np.abs(flows)
     return np.where(size <= NOISE * size.max(axis=0, initial=0.0), 0.0, flows)
 
 
 def sign_changes(flows: FloatArray) -> IntArray:
-    """How often the flows of each case change sign, zeros passed over (Descartes: at most so many roots)."""
+    """How often [count] the flows of each case change sign, zeros passed over (Descartes: no more roots)."""
     last = np.zeros(flows.shape[1])
     count = np.zeros(flows.shape[1], dtype=np.int64)
     for flow in flows:
@@ -42,7 +42,7 @@ def sign_changes(flows: FloatArray) -> IntArray:
 
 
 def single_rates(flows: FloatArray) -> FloatArray:
-    """Find the one rate of each case whose flows change sign once; nan where it was not reached.
+    """Find the one rate [1/year] of each case whose flows change sign once; nan where it was not reached.
 
     flows: from `without_noise`. Root in z on (0, 1]: z = 1/y for rates of 0 and more, z = y below.
     """
@@ -65,7 +65,7 @@ def single_rates(flows: FloatArray) -> FloatArray:
 
 
 def every_rate(flows: FloatArray) -> list[float]:
-    """Find all rates of one case (years,), ascending, coinciding ones given once; nan: not reached.
+    """Find all rates [1/year] of one case (years,), ascending, coinciding ones given once; nan: not reached.
 
     flows: from `without_noise`, not all zero.
     """

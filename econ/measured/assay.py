@@ -50,7 +50,7 @@ def read_assay(data: TableData) -> AssayReading:
 
 
 def dry_values(line: Line) -> dict[str, float]:
-    """One assay on a dry basis: what is stated as received divided by its dry share."""
+    """One assay on a dry basis [kg/kg]: what is stated as received divided by its dry share."""
     moisture = line.number("assay.moisture")
     dry_share = 1 - moisture if line.text("assay.basis") == RECEIVED and moisture is not None else 1.0
     found = {

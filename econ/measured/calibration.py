@@ -72,7 +72,7 @@ def calibration(found: Sequence[Kept]) -> Calibration:
 
 
 def at_most(hits: int, n: int, share: float) -> float:
-    """Probability of at most so many hits among n at a share of each, by the binomial distribution."""
+    """Probability [0..1] of at most so many hits among n at a share of each, by the binomial distribution."""
     return math.fsum(math.comb(n, k) * share**k * (1 - share) ** (n - k) for k in range(hits + 1))
 
 

@@ -35,7 +35,7 @@ Floats = npt.NDArray[np.float64]
 
 
 def two_sided_p(hits_1: int, n_1: int, hits_2: int, n_2: int) -> float:
-    """Fisher's exact test: chance of counts at least as unlikely as these, if both sides are alike.
+    """Fisher's exact test: chance [0..1] of counts at least as unlikely as these, if both sides are alike.
 
     Two-sided by the sum of small probabilities. hits and n: whole, 0 <= hits <= n, n at least 1; ValueError
     otherwise. Fisher, Statistical Methods for Research Workers (from memory).
@@ -67,7 +67,7 @@ def _tables(n_1: int, n_2: int, hits: int) -> Floats:
 
 
 def exact_range(hits: int, n: int) -> tuple[float, float]:
-    """The exact 95 % interval of a share, each end by its binomial tail.
+    """The exact 95 % interval of a share [0..1], each end by its binomial tail (Clopper-Pearson, from memory).
 
     Clopper and Pearson 1934 (from memory).
     """
@@ -99,7 +99,7 @@ def _solve(rising: Callable[[float], float]) -> float:
 
 
 def score_range(hits: int, n: int) -> tuple[float, float]:
-    """The 95 % score interval of a share (Wilson 1927, from memory)."""
+    """The 95 % score interval of a share [0..1] (Wilson 1927, from memory)."""
     _check(hits, n)
     share, z2 = hits / n, Z_95**2
     middle = (share + z2 / (2 * n)) / (1 + z2 / n)
@@ -108,7 +108,7 @@ def score_range(hits: int, n: int) -> tuple[float, float]:
 
 
 def difference_range(hits_1: int, n_1: int, hits_2: int, n_2: int) -> tuple[float, float]:
-    """The 95 % interval of share 1 less share 2, from both score intervals.
+    """The 95 % interval of share 1 less share 2 [-1..1], from both score intervals.
 
     Newcombe 1998, method 10 (from memory).
     """
@@ -132,7 +132,7 @@ def holm(chances: Sequence[float]) -> list[float]:
 
 
 def power(n: int, share_1: float, share_2: float, alpha: float = ALPHA) -> float:
-    """How often `n` seeds a side give p below `alpha` if the true shares are these; summed over all outcomes."""
+    """How often [0..1] `n` seeds a side give p below `alpha` if the true shares are these; over all outcomes."""
     weights = np.outer(_binomial(n, share_1), _binomial(n, share_2))
     return float(weights[_rejects(n, alpha)].sum())
 
@@ -199,7 +199,7 @@ def _labels(n_with: int, n: int) -> tuple[npt.NDArray[np.bool_], bool]:
 
 
 def shuffled_p(with_char: Sequence[float], without: Sequence[float]) -> float:
-    """Chance of a difference of means at least this large, either way, if labels mean nothing.
+    """Chance [0..1] of a difference of means at least this large, either way, if labels mean nothing.
 
     Exact up to MOST_WAYS ways to label the beds; else from as many draws by a fixed seed, the labels as
     they were counted among them. Each side needs a value; ValueError otherwise.
@@ -220,7 +220,7 @@ def _p(values: Floats, n_with: int, labels: npt.NDArray[np.bool_], is_all: bool)
 
 
 def shuffled_range(with_char: Sequence[float], without: Sequence[float]) -> tuple[float, float] | None:
-    """The differences of means (with less without) that the shuffle does not rule out at 95 %.
+    """The differences of means, with less without [their unit], that the shuffle does not rule out at 95 %.
 
     The ends are where taking that difference off the beds with char brings p to 5 %. None where no labelling
     of so few beds can bring p that low.
@@ -251,7 +251,7 @@ def shuffled_range(with_char: Sequence[float], without: Sequence[float]) -> tupl
 
 
 def least_p(n_with: int, n_without: int) -> float:
-    """The smallest chance p that so many beds can give: 1 in the ways to label them, 2 where sides are equal."""
+    """The smallest chance p [0..1] of so many beds: 1 in the ways to label them, 2 where sides are equal."""
     return min(1.0, (2 if n_with == n_without else 1) / math.comb(n_with + n_without, n_with))
 
 

@@ -49,7 +49,7 @@ class Counted:
 
     @property
     def share(self) -> float:
-        """Share that sprouted."""
+        """Share that sprouted [0..1]."""
         return self.sprouted / self.sown
 
     @property
@@ -77,7 +77,7 @@ class Germination:
 
     @property
     def gap(self) -> float:
-        """Share with char less share without."""
+        """Share with char less share without [-1..1]."""
         return self.with_char.share - self.without.share
 
     @property
@@ -118,7 +118,7 @@ class Means:
 
     @property
     def gap(self) -> float:
-        """Mean with char less mean without."""
+        """Mean with char less mean without [unit of the trial]."""
         return mean(self.with_char) - mean(self.without)
 
     @property
@@ -167,7 +167,7 @@ class TrialsReading:
 
 
 def mean(values: Sequence[float]) -> float:
-    """The mean of one or more values."""
+    """The mean of one or more values [their unit]."""
     return math.fsum(values) / len(values)
 
 

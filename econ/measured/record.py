@@ -88,7 +88,7 @@ class Delivery:
 
     @property
     def counted_kg(self) -> float:
-        """Dry char on mineral soil in scope, with evidence, that was in store."""
+        """Dry char on mineral soil in scope, with evidence, that was in store [kg]."""
         return self.taken_kg if self.in_scope else 0.0
 
 
@@ -114,7 +114,7 @@ class Record:
         return tuple(line for line in lines_of(self.tables, table) if period.holds(line.text(f"{table}.date")))
 
     def sum(self, table: str, column: str, period: Period) -> float:
-        """The sum of a column over the period, canonical."""
+        """The sum of a column over the period [its canonical unit]."""
         return math.fsum(line.number(f"{table}.{column}") or 0.0 for line in self.lines(table, period))
 
 

@@ -12,7 +12,7 @@ MOST_DEGREES = 10_000
 
 
 def central_share(t: float, degrees: int) -> float:
-    """Probability that a t variable lies within -t and t.
+    """Probability [0..1] that a t variable lies within -t and t.
 
     t: at least 0; degrees: 1 to 10 000. The finite trigonometric series in theta = atan(t / sqrt(degrees)),
     Abramowitz and Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4 (from memory,
@@ -34,7 +34,7 @@ def _share(theta: float, degrees: int) -> float:
 
 
 def two_sided(share: float, degrees: int) -> float:
-    """The t that a central `share` of the distribution lies within; 0.95 and 6 degrees give 2.447.
+    """The t [1] that a central `share` of the distribution lies within; 0.95 and 6 degrees give 2.447.
 
     share: above 0, below 1. Raises ValueError outside. Bisection in theta, which runs from 0 to pi/2, until
     its ends meet.
@@ -116,7 +116,7 @@ def sample(values: Sequence[float], lines: Sequence[int] = ()) -> Sample:
 
 
 def grubbs_limit(n: int, level: float = LEVEL) -> float:
-    """How many standard deviations the furthest of n values may lie from the mean; n at least 3.
+    """How many standard deviations [1] the furthest of n values may lie from the mean; n at least 3.
 
     The two-sided test of Grubbs for a single outlier: (n - 1)/√n × √(t²/(n - 2 + t²)), t for n - 2 degrees
     of freedom and a tail of (1 - level)/(2n).

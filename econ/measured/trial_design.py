@@ -78,7 +78,7 @@ def _seen(reading: TrialsReading | None) -> float:
 
 
 def scatter_frac(found: Means) -> float:
-    """The scatter of beds alike over their mean without char."""
+    """The scatter of beds alike over their mean without char [1]."""
     return (found.scatter or 0.0) / mean(found.without)
 
 

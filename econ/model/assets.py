@@ -84,7 +84,7 @@ class Asset:
         return cls(names, method, *lives, unit_cost, book, at_once, pending, spent={0: unit_cost})
 
     def written(self, b: Book, t: int) -> Quantity:
-        """The nominal write-down of year t."""
+        """The nominal depreciation of year t [currency]."""
         amount = self._amount(b, t)
         return b.year(self.names.written, t, amount if self.pending is None else amount + self.pending)
 
@@ -113,7 +113,7 @@ class Asset:
         return total(parts) if parts else 0.0
 
     def renew(self, b: Book, t: int, since: int, cost: Quantity) -> tuple[Quantity, Quantity]:
-        """Whether the asset falls due in year t, counted from year `since`, and what its renewal costs."""
+        """Whether the asset falls due in year t, from year `since` [flag], and its renewal [currency]."""
         due = b.year(self.names.due, t, falls_due(t - since, self.life))
         return due, b.year(self.names.bought, t, due * cost)
 
@@ -135,17 +135,17 @@ class Asset:
 
 
 def falls_due(years: int, life: Quantity) -> Quantity:
-    """1.0 where a multiple of `life` ends within the year that ends `years` after the start, else 0.0."""
+    """1 [flag] where a multiple of `life` [years] ends in the year that ends `years` after the start, else 0."""
     return np.greater(np.floor(years / life), np.floor((years - 1) / life)) * 1.0
 
 
 def worn_out(years: int, life: Quantity) -> Quantity:
-    """How many lives end within the year that ends `years` after the start: several where one lasts months."""
+    """How many lives [count] end in the year that ends `years` after the start: several where one lasts months."""
     return np.floor(years / life) - np.floor((years - 1) / life)
 
 
 def life_left(b: Book, name: str, years: int, life: Quantity) -> tuple[Quantity, Quantity]:
-    """Of the life running at the end: the share left, and the share of a next life that was used up.
+    """Of the life running at the end: the share left [1], and the share of a next life that was used up [1].
 
     Only one of them is above zero: a life that ended within the last year was not renewed.
     """
@@ -157,7 +157,7 @@ def life_left(b: Book, name: str, years: int, life: Quantity) -> tuple[Quantity,
 def end_value(
     b: Book, name: str, cost: Quantity, left: Quantity, typed: Quantity | None = None, runs: Quantity = 0.0
 ) -> Quantity:
-    """What comes back at the end in today's prices: straight line on what is left of a life.
+    """What comes back at the end in today's prices [currency]: straight line on what is left of a life.
 
     The resale `typed` bounds that of what was bought first: where the study holds no more than one life (`runs`).
     """
@@ -188,13 +188,13 @@ def _at_once(b: Book) -> None:
 
 
 def contingency_share(b: Book) -> Quantity | None:
-    """The contingency typed, or that of the estimate class, or None."""
+    """The contingency typed [share of cost], or that of the estimate class (AACE 18R-97), or None."""
     typed = b.optional("capital.contingency_share")
     return b.optional("contingency_of_class") if typed is None else typed
 
 
 def item_cost(b: Book, item: Item) -> Quantity:
-    """Cost of an item bought and installed, in today's prices."""
+    """Cost of an item bought and installed, in today's prices [currency]."""
     n = item.number
     installation = b.optional(f"equipment.{n}.installation")
     cost = b[f"equipment.{n}.cost"]
@@ -226,7 +226,7 @@ class Equipment:
         return Asset.start(b, item_names(n), item.method, (life, life), cost if item.year == 0 else cost * 0.0)
 
     def year(self, t: int, price: Quantity, deflator: Quantity) -> tuple[Quantity, Quantity, Quantity]:
-        """Year t: the nominal write-down, what is bought, and parts that wear (both in the study's money)."""
+        """Year t [currency]: nominal depreciation, what is bought, and parts that wear (both in study money)."""
         b, last = self.b, t == self.plan.years
         written = [self.kiln.written(b, t)]
         due, bought = (None, None) if last else self.kiln.renew(b, t, 0, self.renewal * price)
@@ -267,7 +267,7 @@ class Equipment:
         return b.year("parts_paid", t, total(paid)) if paid else 0.0
 
     def end(self) -> tuple[Quantity, Quantity]:
-        """At the end, in today's prices: what all of it is worth, and what was used up of lives not bought."""
+        """At the end, in today's prices [currency]: its worth, and what was used up of lives not bought."""
         b, years = self.b, self.plan.years
         left, used = life_left(b, "kiln", years, b["kiln.life"])
         typed = b.optional("money.salvage_share")
@@ -294,7 +294,7 @@ class Equipment:
             worth.append(typed)
 
     def book(self, t: int) -> Quantity:
-        """Nominal book value of everything at the end of year t."""
+        """Nominal book value of everything at the end of year t [currency]."""
         if not self.items:
             return self.kiln.book
         return self.b.year("all_book", t, total([self.kiln.book, *(asset.book for asset in self.items.values())]))

@@ -30,7 +30,7 @@ class View:
 
     @property
     def npv(self) -> Quantity:
-        """The NPV: what the last year has come to."""
+        """The NPV [currency]: what the last year has come to."""
         return self.so_far[max(self.so_far)]
 
 
@@ -101,7 +101,7 @@ class Financed:
 
 
 def tax_of(b: Book, plan: Plan, profit: Quantity, carried: Quantity) -> Quantity:
-    """Tax on a profit after a loss `carried` at the end of the year before: what a year would bear otherwise."""
+    """Tax [currency] on a profit after a loss `carried` from the year before: what a year would bear otherwise."""
     if plan.losses_offset:
         return profit * b["money.tax_rate"]
     worn = _worn(b, plan, carried)
@@ -120,7 +120,7 @@ def _worn(b: Book, plan: Plan, carried: Quantity) -> Quantity:
 def income_tax(
     b: Book, plan: Plan, t: int, profit: Quantity, carried: Quantity, view: str = ""
 ) -> tuple[Quantity, Quantity]:
-    """Tax of year t on `profit`, and the loss carried on; a loss carried is nominal and worn in a real study.
+    """Tax of year t on `profit`, and the loss carried on [currency]; a loss carried is nominal.
 
     Where losses are set against other income a loss earns its tax at once. A loss carried may be limited to
     a share of the profit of a year. `view` names the rows of a view beside the headline ("owner").

@@ -25,7 +25,7 @@ Values = Mapping[str, Quantity]
 
 
 def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Every coefficient of a plan by name, for numbers `p` that may be arrays of shape (cases,)."""
+    """Every coefficient of a plan by name [units: workbook/coefficients.csv]; `p` may be arrays (cases,)."""
     found: dict[str, Quantity] = {
         "p2o5_per_p": stoichiometry.P2O5_PER_P,
         "co2_per_c": stoichiometry.CO2_PER_C_REPORTING,
@@ -46,13 +46,13 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
 
 
 def soil_factor(soil_ph: Quantity) -> Quantity:
-    """Share of the available P2O5 that works in a soil of this pH: 0 above 6.1."""
+    """Share of the available P2O5 that works in a soil of this pH [kg/kg]: 0 above 6.1 (table soil_factor.csv)."""
     table = curves.soil_factors()
     return step(table.edges_ph, table.soil_factor, soil_ph)
 
 
 def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Coefficients of the filled blocks of planting; none where there are none."""
+    """Coefficients of the filled blocks of planting [kg, L, m² as named]; none where there are none."""
     if not plan.planting.grounds:
         return {}
     found: dict[str, Quantity] = {

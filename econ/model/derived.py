@@ -85,17 +85,17 @@ def clean(value: float | None) -> float | None:
 
 
 def tonnes(kg: float | None) -> float | None:
-    """Kilograms as metric tonnes; None stays None."""
+    """Kilograms as metric tonnes [t]; None stays None."""
     return None if kg is None else kg / KG_PER_T
 
 
 def per_tonne(per_kg: float | None) -> float | None:
-    """An amount per kg as one per metric tonne; None stays None."""
+    """An amount per kg as one per metric tonne [1/t]; None stays None."""
     return None if per_kg is None else per_kg * KG_PER_T
 
 
 def share_of(value: float, mass_kg: float) -> float | None:
-    """`value` per metric tonne of `mass_kg`, or None where there is no mass."""
+    """`value` per metric tonne of `mass_kg` [1/t], or None where there is no mass."""
     return value / mass_kg * KG_PER_T if mass_kg else None
 
 

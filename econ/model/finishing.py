@@ -65,7 +65,7 @@ def unused(b: Book) -> Quantity:
 
 
 def costs(b: Book, plan: Plan) -> Quantity:
-    """Grinding of all char, charging of what is left, and apart the bags of what is sold in bags.
+    """Grinding of all char, charging of what is left, and apart the bags of what is sold in bags [currency/year].
 
     In today's prices. Bags are counted by weight as sold, since that is what a bag holds; own use, loose
     char and stock bear none.
@@ -81,7 +81,7 @@ def costs(b: Book, plan: Plan) -> Quantity:
 
 
 def side_income(b: Book, plan: Plan) -> Quantity | None:
-    """Income of fat that dripped out and of fines, or the bill for carting them off where negative."""
+    """Income of fat that dripped out and of fines [currency/year], or the bill for carting them off."""
     parts: list[Quantity] = []
     if plan.matter.fat_priced:
         parts.append(b.line("fat_income_today", b["fat_drip_kg"] * b["fat.price"]))

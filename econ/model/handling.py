@@ -27,7 +27,7 @@ def out_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
 
 
 def out_of_one_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
-    """Share of the methane of a single deposit that has come out `years` after it: 1 - exp(-k t)."""
+    """Share [0..1] of the methane of a single deposit that has come out `years` after it: 1 - exp(-k t)."""
     return -np.expm1(-np.asarray(decay_per_year, float) * np.asarray(years, float))
 
 
@@ -56,7 +56,7 @@ def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
 
 
 def composting(b: Book, plan: Plan) -> Quantity:
-    """Methane of a pile on the basis chosen, N2O by the nitrogen of the bones; new chips at the low end.
+    """Methane of a pile on the basis chosen, N2O by the nitrogen of the bones, chips low [kg CO2e/year].
 
     A typed factor of N2O counts on the basis chosen. Where the share of nitrogen kept is typed, the rest is lost
     as ammonia, of which a part becomes N2O elsewhere (IPCC EF4).
@@ -83,7 +83,7 @@ def composting(b: Book, plan: Plan) -> Quantity:
 
 
 def landfill(b: Book) -> Quantity:
-    """All methane that a landfill lets out from a year of bones, however late, and the carbon that stays."""
+    """All methane that a landfill lets out from a year of bones [kg CO2e/year]; carbon that stays apart."""
     rots = b["handling.lf_rots"]
     degradable_c = b.line("landfill_degradable_c_kg", b["bones_fired_kg"] * b["handling.lf_doc"])
     decayed_c = b.line("landfill_decayed_c_kg", degradable_c * b["handling.lf_docf"] * rots)
@@ -103,7 +103,7 @@ def landfill(b: Book) -> Quantity:
 
 
 def rendering(b: Book) -> Quantity:
-    """Rendering before product credits; the credits of meal, by its protein, and of tallow stand apart."""
+    """Rendering before product credits [kg CO2e/year]; the credits of meal, and of tallow stand apart."""
     emitted = b.line("rendering_kg_co2e", b["bones_fired_kg"] * b["handling.rendering"])
     meal = b.line("rendering_meal_kg", (b["protein_kg"] + b["mineral_kg"]) / (1 - b["meal_fat"] - b["meal_water"]))
     tallow = b.line("rendering_tallow_kg", np.maximum(b["fat_kg"] - meal * b["meal_fat"], 0))
@@ -117,7 +117,7 @@ def rendering(b: Book) -> Quantity:
 
 
 def own_way(b: Book) -> Quantity:
-    """The user's own factor for burial, stockpile or another way; nan where it is blank."""
+    """By the user's own factor for burial, stockpile or another way [kg CO2e a year]; nan where it is blank."""
     typed = b.optional("handling.own_factor")
     factor = b["own_way_if_blank"] if typed is None else typed
     return b.line("own_way_kg_co2e", b["bones_fired_kg"] * factor)

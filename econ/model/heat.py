@@ -57,7 +57,7 @@ def wood_mj(moisture_frac: Quantity) -> Quantity:
 
 
 def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Heat per kg of water, solids and steel in both stages, of the gases, and of a unit of each fuel."""
+    """Heat of water, solids and steel in both stages, and of the gases [MJ/kg]; of each fuel [MJ a unit]."""
     peak = p["kiln.peak_temperature"]
     end = np.minimum(peak, _factor("t_gas_onset"))
     found: dict[str, Quantity] = {

@@ -32,7 +32,7 @@ def factors_of_class(estimate_class: str) -> tuple[str, ...]:
 
 
 def contingency(plan: Plan) -> dict[str, Quantity]:
-    """The contingency share that goes with the estimate class; nothing where no class is chosen."""
+    """The contingency share [1] of the estimate class (AACE 18R-97); nothing where no class is chosen."""
     if plan.estimate_class not in SHARE_OF_CLASS:
         return {}
     found = evidence.factor("capex_contingency")
@@ -41,7 +41,7 @@ def contingency(plan: Plan) -> dict[str, Quantity]:
 
 
 def repayment(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
-    """Interest and repayment of each year, and the payment of each of 24 months, for 1 borrowed today.
+    """Interest and principal of each year, and the payment of each of 24 months [1], for 1 borrowed today.
 
     The loan bears a twelfth of its yearly rate each month; months of interest only come first, then level
     payments. A loan that outlives the study is repaid with its last year. Empty where there is no loan.

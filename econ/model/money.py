@@ -105,7 +105,7 @@ def _prices(b: Book, plan: Plan, found: Project) -> dict[int, dict[str, Quantity
 
 
 def operating(b: Book, plan: Plan, found: Project, t: int, levels: dict[str, Quantity]) -> Quantity:
-    """Operating cash of year t; returns the cost of the kiln less product income, the saved bill left out."""
+    """Operating cash of year t [currency]; returns the kiln's cost less product income, no saved bill."""
     amounts = _amounts(b, found, t, levels)
     running = b.year("running_cost", t, total(amounts[name] for name in RUNNING))
     saved = _saved(b, found, t, amounts)
@@ -155,7 +155,7 @@ def _saved(b: Book, found: Project, t: int, amounts: dict[str, Quantity]) -> Qua
 
 
 def sales_ramp(b: Book, t: int) -> Quantity | None:
-    """Share of full sales reached in year t, or None where sales are full from the first year on.
+    """Share of full sales reached in year t [0..1], or None where sales are full from the first year on.
 
     A straight line from the first year's share to 1 in the year of full sales; without a first year's
     share it starts at 1 / years.

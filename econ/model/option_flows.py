@@ -21,7 +21,7 @@ class Flows:
 
 
 def present_cost(b: Book, name: str, found: Project, costs: Yearly) -> Quantity:
-    """Present value of what a way costs before tax, the bill it saves left out."""
+    """Present value of what a way costs before tax [currency], the bill it saves left out."""
     so_far = b.year(f"{name}_pv_so_far", 0, costs[0])
     for t in range(1, len(costs)):
         so_far = b.year(f"{name}_pv_so_far", t, so_far + costs[t] * found.factor[t])
@@ -60,7 +60,7 @@ class _Bought:
         self.asset = Asset.start(b, names, plan.kiln_method, lives, cost)
 
     def year(self, found: Project, t: int) -> tuple[Quantity, Quantity]:
-        """What lowers the profit of year t besides its cost, and what is paid for things bought."""
+        """What lowers the profit of year t besides its cost, and what is paid for things bought [currency]."""
         b, asset, way = self.b, self.asset, self.way
         written = asset.written(b, t)
         if t == self.plan.years or not way.renews:

@@ -23,7 +23,7 @@ Values = Mapping[str, Quantity]
 
 
 def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Share of the organic carbon still in soil after 100 years, with low and high end, by each method.
+    """Share of the organic carbon still in soil after 100 years [kg/kg], with low and high end, by each method.
 
     By temperature class and soil, by the inventory's class, and by H/C_org as the lab gives it; `used` stands at
     the place within the range, P10 to P90 of one char. nan where a method does not apply (a class at 350 °C or

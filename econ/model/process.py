@@ -20,7 +20,7 @@ KG_M_PER_T_KM = 1e6
 
 
 def climate(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Warming potentials of the chosen set, and what a unit of each fuel emits (canonical measure)."""
+    """Warming potentials [kg CO2e/kg], and what a unit of each fuel emits [kg CO2e/L, kg or MJ]."""
     edition = evidence.gwp(plan.gwp_set)
     found: dict[str, Quantity] = {
         "gwp_ch4_biogenic": edition.ch4_biogenic.value,
@@ -51,7 +51,7 @@ def _dryness(moisture: Quantity | None, fuel: Fuel) -> Quantity:
 
 
 def upstream_share(p: Values, fuel: Fuel) -> Quantity:
-    """Upstream of a fossil fuel on top of its combustion: the share typed for all, else that of the fuel."""
+    """Upstream of a fossil fuel on top of its combustion [kg/kg]: as typed for all, else of the fuel."""
     typed = p.get("carbon.upstream_share")
     return fuel.upstream_frac if typed is None or not fuel.is_fossil else typed
 

@@ -85,7 +85,7 @@ def stopped(b: Book, plan: Plan, found: Project, sure: View) -> None:
 
 
 def grant_amount(b: Book) -> Quantity:
-    """The grant hoped for: the amount typed, or the share of what is bought today."""
+    """The grant requested [currency]: the amount typed, or the share of what is bought today."""
     share = b.optional("grant.share")
     return b.line("grant_today", b["money.grant"] if share is None else b["capital_total_today"] * share)
 

@@ -73,7 +73,7 @@ def _rest(whole: float, taken: float) -> float:
 
 
 def made_whole(entries: Entries, values: Mapping[str, Numbers]) -> dict[str, Numbers]:
-    """The values with the drivers of each stream turned into its four shares, which add up to 1."""
+    """The values with the drivers of each stream turned into its four shares [kg/kg], which add up to 1."""
     found = dict(values)
     for stream in dict.fromkeys(key.rpartition(".")[0] for key in values if is_share(key)):
         found |= _shares(entries, stream, values)

@@ -120,6 +120,6 @@ def bars(ordered: Numbers) -> Iterator[Bar]:
 
 
 def round_width(least: float) -> float:
-    """The smallest of 1, 2, 2.5, 5 or 10 times a power of ten that is not below `least` (above 0)."""
+    """The smallest of 1, 2, 2.5, 5 or 10 times a power of ten not below `least` [unit of `least`, above 0]."""
     power = 10.0 ** math.floor(math.log10(least))
     return next(step * power for step in (1, 2, 2.5, 5, 10, 20) if step * power >= least)

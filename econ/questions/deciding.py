@@ -89,7 +89,7 @@ class Looks:
         self.npv_shifts, self.shifts = found["npv"], found[self._weighed]
 
     def npv(self, held: Mapping[str, float], measure: str = "") -> Numbers:
-        """The NPV that the rule weighs, or `measure`, of every sample; `held`: inputs held at a place 0 to 1."""
+        """The NPV [currency] the rule weighs, or `measure`, of every sample; `held`: inputs at a place 0 to 1."""
         moved = {
             key: np.full(self._samples, self._inputs[key].inverse(np.array([place]))[0])
             for key, place in held.items()
@@ -120,7 +120,7 @@ class Looks:
         }
 
     def made_of(self) -> dict[str, tuple[float, float]]:
-        """P10 and P90 of every share of the bones, as drawn."""
+        """P10 and P90 of every share of the bones [kg/kg], as drawn."""
         values = made_whole(self._scenario.entries, self._raw)
         found = {}
         for key, column in values.items():

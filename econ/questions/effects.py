@@ -61,7 +61,7 @@ Numbers = NDArray[np.float64]
 
 
 def steps(entry: Entry) -> Numbers:
-    """Ascending values from low to high, the value among them: STEPS even steps on either side of it."""
+    """Ascending values from low to high [canonical unit], the value among them, STEPS on either side."""
     assert entry.low is not None
     assert entry.high is not None
     value = entry.number

@@ -78,7 +78,7 @@ class Effect:
         return f"{self.entry.row.label}, bill unchanged" if self.bill_stays else self.entry.row.label
 
     def swing(self, measure: str) -> float:
-        """How far the answer moves between low and high; 0 where either is withheld."""
+        """How far the answer moves between low and high [its unit]; 0 where either is withheld."""
         moved = abs(self.at_high[measure] - self.at_low[measure])
         return float(moved) if np.isfinite(moved) else 0.0
 
@@ -104,7 +104,7 @@ class TwoWay:
     npv: Numbers
 
     def zeros(self) -> list[float]:
-        """Where NPV first passes nought going down each column, canonical; nan where it does not.
+        """Where NPV first passes zero going down each column [canonical unit of the row]; nan where it does not.
 
         Straight between two rows of the grid.
         """
@@ -204,7 +204,7 @@ class Chances:
 
     @property
     def loss_error(self) -> float:
-        """Standard error of the chance of a loss: sqrt(p (1 - p)/n), that of independent samples.
+        """Standard error [1] of that probability: sqrt(p (1 - p)/n), as of independent samples.
 
         Samples that cover every Nth of each range scatter less, so this is on the safe side.
         """
@@ -228,7 +228,7 @@ class Mover:
         return not self.rung or self.rung in READ
 
     def swing(self, measure: str) -> float:
-        """How far the answer moves; 0 where it is withheld."""
+        """How far the answer moves [its unit]; 0 where it is withheld."""
         moved = abs(self.at_high[measure] - self.at_low[measure])
         return float(moved) if np.isfinite(moved) else 0.0
 

@@ -38,7 +38,7 @@ class Worth:
 
     @property
     def gain(self) -> float:
-        """The estimate, 0 where it came out negative."""
+        """The estimate [currency], 0 where it came out negative."""
         return max(self.raw, 0.0)
 
 

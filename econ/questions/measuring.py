@@ -61,6 +61,6 @@ def _finite(value: float) -> float | None:
 
 
 def worth_of_knowing(npv: NDArray[np.float64]) -> float:
-    """Mean of the better of buying and not in each case, less the better of the two blind; never below 0."""
+    """Mean of the better of buying and not in each case, less the better blind [currency]; never below 0."""
     informed = float(np.mean(np.maximum(npv, 0.0)))
     return max(informed - max(float(np.mean(npv)), 0.0), 0.0)

@@ -59,7 +59,7 @@ class Pace:
 
 
 def two_stage(later: Numbers, stop: Numbers, learnt: Sequence[Numbers] | None = None) -> float:
-    """Mean of the better of going on and stopping after the news; shape (samples,) each.
+    """Mean of the better of going on and stopping after the news [currency]; shape (samples,) each.
 
     `learnt`: what the news shows, one array each; None for perfect news. Without news the better mean.
     """

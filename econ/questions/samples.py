@@ -105,7 +105,7 @@ def uniform(low: float, value: float, high: float) -> Inverse:
 
 
 def triangle_ends(low: float, value: float, high: float) -> tuple[float, float]:
-    """Where the triangle with its peak at the value begins and ends, so that low is its P10 and high its P90.
+    """Where the triangle with its peak at the value begins, ends [canonical unit]: low is its P10, high its P90.
 
     With p the share below the peak and w the whole width: value - low = w (p - √(p/10)) and high - value =
     w (q - √(q/10)) with q = 1 - p. Their proportion gives p by halving 0.1 to 0.9, their sum gives w.
@@ -239,7 +239,7 @@ def paired(found: Sequence[Pair]) -> list[str]:
 
 
 def normal_correlations(found: Sequence[Pair]) -> Numbers:
-    """The matrix of correlations of the normal deviates, in the order of `paired`; pairs not given are 0."""
+    """Correlations [-1..1] of the normal deviates, in the order of `paired`; pairs not given are 0."""
     order = {name: i for i, name in enumerate(paired(found))}
     matrix = np.eye(len(order))
     for pair in found:
@@ -271,7 +271,7 @@ def triangle(matrix: Numbers) -> Numbers | None:
 
 
 def joined(shares: Mapping[str, Numbers], lower: Numbers, order: Sequence[str]) -> dict[str, Numbers]:
-    """The shares of the inputs in `order`, each of shape (n,), moved so that they go together."""
+    """The shares [0..1] of the inputs in `order`, each of shape (n,), moved so that they go together."""
     deviates = [latin.inverse(shares[name]) for name in order]
     found = {order[0]: shares[order[0]]} if order else {}
     for i, name in enumerate(order[1:], start=1):

@@ -22,7 +22,7 @@ _SINE = tuple((-1.0) ** (n // 2) / math.factorial(n) for n in range(27, 0, -2))
 
 
 def horner(coefficients: tuple[float, ...], x: Numbers) -> Numbers:
-    """The polynomial of these coefficients, highest power first, at x of shape (n,)."""
+    """The polynomial [1] of these coefficients, highest power first, at x of shape (n,)."""
     found = np.full_like(x, coefficients[0])
     for coefficient in coefficients[1:]:
         found = found * x + coefficient
@@ -30,7 +30,7 @@ def horner(coefficients: tuple[float, ...], x: Numbers) -> Numbers:
 
 
 def exp(x: Numbers) -> Numbers:
-    """The exponential of numbers up to 700, shape (n,), relative error below 1e-15; below -745 it is 0."""
+    """The exponential [1] of numbers up to 700, shape (n,), relative error below 1e-15; below -745 it is 0."""
     x = np.maximum(x, -746.0)
     twos = np.rint(x / (LN2_HIGH + LN2_LOW))
     rest = x - twos * LN2_HIGH - twos * LN2_LOW
@@ -38,7 +38,7 @@ def exp(x: Numbers) -> Numbers:
 
 
 def log(x: Numbers) -> Numbers:
-    """The natural logarithm of numbers from 0, shape (n,), relative error below 1e-15; -inf for 0."""
+    """The natural logarithm [1] of numbers from 0, shape (n,), relative error below 1e-15; -inf for 0."""
     part, twos = np.frexp(x)
     is_low = part < 0.7
     part, twos = np.where(is_low, part * 2, part), twos - is_low
@@ -48,5 +48,5 @@ def log(x: Numbers) -> Numbers:
 
 
 def sine(x: Numbers) -> Numbers:
-    """The sine of angles 0 to π/2, shape (n,), error below 1e-15."""
+    """The sine [1] of angles 0 to π/2 [rad], shape (n,), error below 1e-15."""
     return x * horner(_SINE, x * x)

@@ -132,7 +132,7 @@ def _two_sets(
 
 
 def alone(scenario: Scenario, sampling: Sampling, answer: Numbers) -> dict[tuple[str, ...], float]:
-    """First-order share of each drawn input or group, without asking the model: fits to the samples of a run.
+    """First-order share [1] of each drawn input or group, without asking the model: fits to the samples of a run.
 
     `answer`: one figure of each sample, in the order of the samples; samples in which it does not exist are left
     out. The same samples are drawn again, at most MOST_BASE. The share is the part of the variance that a

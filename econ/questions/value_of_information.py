@@ -71,7 +71,7 @@ def of_learning(values: Numbers, learnt: Sequence[Numbers]) -> Worth:
 
 
 def explained(answer: Numbers, learnt: Sequence[Numbers]) -> float:
-    """The part of the variance of an answer that a fit to the things learnt accounts for, 0 to 1.
+    """The part of the variance of an answer that a fit to the things learnt accounts for [0..1].
 
     nan where the answer never varies or does not exist in some samples. Errs high by terms ÷ samples.
     """
@@ -85,7 +85,7 @@ def explained(answer: Numbers, learnt: Sequence[Numbers]) -> float:
 
 
 def basis(learnt: Sequence[Numbers]) -> Numbers:
-    """Products of powers of the things learnt, each first shifted and scaled to mean 0 and deviation 1.
+    """Products of powers of the things learnt [1], each first shifted and scaled to mean 0 and deviation 1.
 
     Shape (terms, samples); the first term is 1. The sum of the powers stays within DEGREES.
     """
@@ -112,13 +112,13 @@ class _Fit:
         self._products = [np.einsum("is,os->io", x, y) for x, y in parts]
 
     def without(self, fold: int) -> Numbers:
-        """The fit to all other folds, at the samples of this one: shape (options - 1, samples of the fold)."""
+        """The fit to all other folds [currency], at the samples of this one: shape (options - 1, samples)."""
         squares = sum(self._squares) - self._squares[fold]
         products = sum(self._products) - self._products[fold]
         return self._at(squares, products, self._terms[:, fold::FOLDS])
 
     def of_all(self) -> Numbers:
-        """The fit to all samples, at all samples."""
+        """The fit to all samples, at all samples [currency]."""
         return self._at(np.sum(self._squares, axis=0), np.sum(self._products, axis=0), self._terms)
 
     @staticmethod
@@ -166,7 +166,7 @@ def by_count(
 def by_number(
     true: Mapping[str, Numbers], spreads: Mapping[str, float], firings: int, seed: int
 ) -> dict[str, Numbers]:
-    """The mean that so many firings would show, by name, for every sample: the truth and its scatter."""
+    """The mean of so many batches [unit of the figure], by name, for every sample: truth and scatter."""
     scatter = _scatter(list(true), len(next(iter(true.values()), ())), seed)
     root = math.sqrt(firings)
     return {name: one + spreads[name] / root * off for (name, one), off in zip(true.items(), scatter, strict=True)}
