@@ -16,19 +16,32 @@ from econ.questions.plan_moves import SHARE
 
 WAYS = {"buy": "buying now", "pilot": "starting small", "wait": "waiting a year", "no": "not starting"}
 
+NEXT = ("kiln.price", "kiln.installation", "kiln.batch_load", "fuel.1.per_batch", "labour.hours_per_batch")
+"""Rows that a kiln of another size moves."""
+
 
 def moves_words(results: Results, one: Tried) -> str:
-    """What a plan does otherwise than the one typed."""
+    """What a plan does otherwise than the one typed; the rows of a second quote go under its name."""
     if not one.moves:
         return "the plan typed"
-    parts = [] if SHARE not in one.moves else [f"{one.moves[SHARE]:.0%} of the bones"]
-    for key, value in one.moves.items():
-        if key != SHARE:
-            entry = results.scenario[key]
-            unit = entry.unit or entry.row.start_unit(results.scenario.system, results.scenario.currency)
-            shown = value if unit is None else unit.from_canonical(value)
-            name = "" if unit is None or unit.short in {"each", "kilns"} else f" {unit.short}"
-            parts.append(f"{entry.row.label[0].lower()}{entry.row.label[1:]} {shown:,.4g}{name}")
+    moves = dict(one.moves)
+    parts = [f"{moves.pop(SHARE):.0%} of the bones"] if SHARE in moves else []
+    quote = [moves.pop(key) for key in NEXT if key in moves]
+    count = moves.pop("kiln.number", 0.0)
+    if count or quote:
+        parts.append(f"{count:.0f} kilns" if count > 1 else "the second quote" if len(quote) > 2 else "one kiln")
+    first = [key.split(".")[1] for key, value in moves.items() if key.endswith(".share") and value == 1]
+    moves = {key: value for key, value in moves.items() if not (first and key.endswith(".share"))}
+    parts += [f"all char offered to tier {n} first" for n in first]
+    for key, value in moves.items():
+        entry = results.scenario[key]
+        unit = entry.unit or entry.row.start_unit(results.scenario.system, results.scenario.currency)
+        shown = value if unit is None else unit.from_canonical(value)
+        if key == "kiln.batches_per_week":
+            parts.append(f"up to {shown:,.4g} batch{'' if shown == 1 else 'es'} a week")
+        else:
+            label = f"{entry.row.label[0].lower()}{entry.row.label[1:]}"
+            parts.append(f"{label} {shown:,.4g} {unit.symbol if unit else ''}".rstrip())
     return "; ".join(parts)
 
 
@@ -83,7 +96,7 @@ def sign_words(results: Results, one: Sign) -> str:
         )
         return f"{label} is {bound} {one.bound * 100:.1f} %" if unit else f"{label} is {bound} {one.bound:,.3g}"
     entry = results.scenario[one.name]
-    unit = entry.unit.short if entry.unit else ""
+    unit = entry.unit.symbol if entry.unit else ""
     return f"{place_words(one.name)} is {bound} {entry.shown(one.bound):,.3g} {unit}".rstrip()
 
 

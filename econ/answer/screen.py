@@ -60,7 +60,8 @@ def _plans(results: Results) -> list[str]:
     """The best plan beside the one typed, and the options of the command that make it."""
     found = results.plans()
     sets = [f"  {text}" for text in found.sets] if found.is_better else []
-    return [_fold(text) for text in (plans_sentence(results), pace_sentence(results)) if text] + sets
+    pace = pace_sentence(results)
+    return [_fold(plans_sentence(results)), *sets, *([_fold(pace)] if pace else [])]
 
 
 def _title(results: Results) -> str:

@@ -111,9 +111,13 @@ class Ties:
 
     def raw(self, by_stream: Mapping[str, Numbers]) -> dict[str, Numbers]:
         """The values of every input by key, from shares by stream; drivers of the bones still as drivers."""
-        shares = {one.key: by_stream[one.stream] for one in self._inputs}
-        shares |= joined(shares, self._lower, self._order)
+        shares = self.shares(by_stream)
         return {one.key: one.inverse(shares[one.key]) for one in self._inputs}
+
+    def shares(self, by_stream: Mapping[str, Numbers]) -> dict[str, Numbers]:
+        """The place of every input in its range by key, 0 to 1, those in pairs moved together."""
+        shares = {one.key: by_stream[one.stream] for one in self._inputs}
+        return shares | joined(shares, self._lower, self._order)
 
     def values(self, by_stream: Mapping[str, Numbers]) -> dict[str, Numbers]:
         """The values of every input by key, as the model reads them."""

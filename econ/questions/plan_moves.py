@@ -12,7 +12,7 @@ from dataclasses import replace
 from econ.inputs.range_defaults import filled
 from econ.inputs.records import Entry, Scenario
 from econ.model.plan import Plan
-from econ.questions.found_plans import Moves
+from econ.questions.found_plans import Moves, Tried
 
 SHARE = "kiln.bones_share"
 COARSE = (1.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
@@ -89,6 +89,16 @@ def own_use(scenario: Scenario) -> list[Moves]:
     """Char on own ground: as typed, and none; the model bounds it by what is made and by soil tests."""
     is_typed = scenario.has("own_use.mass") and scenario["own_use.mass"].number > 0
     return [{}, {"own_use.mass": 0.0}] if is_typed else [{}]
+
+
+def best_by_kind(found: Sequence[Tried]) -> list[Tried]:
+    """Of plans that differ in the share processed alone, the one of the highest mean NPV; as typed left out."""
+    best: dict[tuple[tuple[str, float], ...], Tried] = {}
+    for one in found:
+        kind = tuple(item for item in one.moves.items() if item[0] != SHARE)
+        if kind and (kind not in best or one.mean > best[kind].mean):
+            best[kind] = one
+    return list(best.values())
 
 
 def grid(scenario: Scenario, plan: Plan) -> list[Moves]:

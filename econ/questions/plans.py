@@ -18,13 +18,14 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.ranges import shapes
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.model.plan_parts import GATE_FEE
 from econ.questions.chances import chances
-from econ.questions.draws import draws, inputs_drawn
+from econ.questions.draws import STREAMS, Ties, inputs_drawn, refuse_bad_pairs
 from econ.questions.edges import kept_whole
 from econ.questions.found import Chances
 from econ.questions.found_plans import NONE_LEFT_KG, Beside, Bounds, Moves, Plans, Tried
@@ -45,6 +46,7 @@ from econ.questions.plan_moves import (
 )
 from econ.questions.purchases import FIGURES as OF_BATCHES
 from econ.questions.purchases import fuel_figures, shown_by_trials
+from econ.questions.samples import drawn
 
 Numbers = NDArray[np.float64]
 
@@ -54,8 +56,6 @@ CELLS = 16_384
 """Cases put to the model at once."""
 FINE = 0.01
 """Steps of the share processed."""
-SCALED = ("price", "installation", "market_limit", "per_batch", "hours_per_batch", "batch_load")
-"""Last words of the keys whose samples keep their spread in proportion; other moves hold the input."""
 FIGURES = (
     "npv", "hours_per_year", "char_to_stock_kg", "project_net_kg_co2e", "capital_total_today", "bones_fired_kg",
     "bones_eligible_kg", "char_sold_kg", "firings_per_year",
@@ -77,11 +77,32 @@ class Search:
 
     def __post_init__(self) -> None:
         self.typed: dict[str, float] = {**ONE, **self.scenario.numbers()}
+        refuse_bad_pairs(self.scenario)
         inputs = inputs_drawn(self.scenario)
-        self.sampling = replace(self.sampling, samples=min(self.sampling.samples, SAMPLES))
-        ((_, _, values),) = draws(self.scenario, replace(self.sampling, chunk=SAMPLES), inputs)
-        self.values = {key: np.concatenate(([self.typed[key]], column))[None, :] for key, column in values.items()}
-        self.cases = self.sampling.samples + 1
+        samples = self.cases = min(self.sampling.samples, SAMPLES)
+        names = list(dict.fromkeys(one.stream for one in inputs))
+        stream = STREAMS[self.sampling.stream](names, samples, self.sampling.seed).read(0, samples)
+        ties, by_stream = Ties(self.scenario, inputs), dict(zip(names, stream, strict=True))
+        self.cases += 1
+        self.shares, self.shapes = ties.shares(by_stream), shapes(self.scenario.entries)
+        self.values = {
+            key: self._first(self.typed[key], one)[None, :] for key, one in ties.values(by_stream).items()
+        }
+        self.columns: dict[tuple[str, float], Numbers] = {}
+
+    def _first(self, typed: float, column: Numbers | float) -> Numbers:
+        """A column of samples with the typed value before it."""
+        return np.concatenate(([typed], np.broadcast_to(column, self.cases - 1)))
+
+    def column(self, key: str, value: float) -> Numbers:
+        """An input moved to a value, over the samples: as `--set` does, so with the range that it then has."""
+        if (key, value) not in self.columns:
+            entry, shape = moved(self.scenario, {key: value})[key], None
+            if key in self.shares and key in self.shapes:
+                shape = drawn(entry, self.shapes[key], key)
+            samples = value if shape is None else shape.inverse(self.shares[key])
+            self.columns[key, value] = self._first(value, samples)
+        return self.columns[key, value]
 
     def tried(self, moves: Sequence[Moves]) -> list[Tried]:
         """Every plan of the list, in its order."""
@@ -94,12 +115,8 @@ class Search:
         """Every input of the plans: a float, or an array that broadcasts to (plans, samples)."""
         found: dict[str, Quantity] = {**self.scenario.numbers(), **self.values}
         for key in dict.fromkeys(key for one in moves for key in one):
-            old = found.get(key, ONE.get(key, 0.0))
-            new = np.array([one.get(key, math.nan) for one in moves])[:, None]
-            if key.endswith(SCALED) and self.typed.get(key):
-                found[key] = old * np.where(np.isnan(new), 1.0, new / self.typed[key])
-            else:
-                found[key] = np.where(np.isnan(new), old, new)
+            old = np.broadcast_to(found.get(key, ONE.get(key, 0.0)), (1, self.cases))[0]
+            found[key] = np.array([self.column(key, one[key]) if key in one else old for one in moves])
         return kept_whole(found, self.plan)
 
     def figures(self, moves: Sequence[Moves], wanted: Sequence[str]) -> dict[str, Numbers]:

@@ -28,12 +28,13 @@ LOG, ASSAY, OPTIONS = "Kiln log", "Lab assay", "Options"
 BEFORE_BATCH, SETTLE = "Before the first batch", "To settle"
 WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
 LABEL, PLANTING, TRIALS = "Label", "Own planting", "Garden trials"
+PLANS = "Plans"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", INPUTS_PAGE, "Sources", "Checks"
 PAGES = (
-    ANSWER, BEFORE_BATCH, SETTLE, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, CASH, LENDER, EFFECTS, CHANCES,
-    BREAKEVEN, INPUTS, SOURCES, CHECKS,
+    ANSWER, BEFORE_BATCH, SETTLE, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, PLANS, CASH, LENDER, EFFECTS,
+    CHANCES, BREAKEVEN, INPUTS, SOURCES, CHECKS,
 )  # fmt: skip
-PRINT_SET = (ANSWER, CASH, LENDER, CARBON, LABEL, SETTLE, BEFORE_BATCH)
+PRINT_SET = (ANSWER, CASH, LENDER, PLANS, CARBON, LABEL, SETTLE, BEFORE_BATCH)
 """The pages to hand over, in order; the others trace their figures."""
 
 LETTER = frozenset({"USD", "CAD", "MXN"})

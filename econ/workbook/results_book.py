@@ -31,6 +31,7 @@ from econ.workbook.pages.label_page import label
 from econ.workbook.pages.lender_page import lender
 from econ.workbook.pages.measured_page import assay, log
 from econ.workbook.pages.options_page import options
+from econ.workbook.pages.plans_page import found_plans
 from econ.workbook.pages.planting_page import planting
 from econ.workbook.pages.settle_page import before_batch, to_settle
 from econ.workbook.pages.variance_page import variance
@@ -46,6 +47,7 @@ WRITTEN = (
     (pages.INPUTS, inputs), (pages.BEFORE_BATCH, before_batch), (pages.SETTLE, to_settle),
     (pages.MATTER, matter), (pages.FLOW, flow), (pages.KILN, kiln), (pages.MONTHS, year_months),
     (pages.CARBON, carbon), (pages.CASH, cash), (pages.LENDER, lender), (pages.OPTIONS, options),
+    (pages.PLANS, found_plans),
     (pages.EFFECTS, effects), (pages.CHANCES, chances), (pages.BREAKEVEN, break_even), (pages.WORTH, worth),
     (pages.VARIANCE, variance), (pages.SOURCES, sources), (pages.CHECKS, checks),
     (pages.LOG, log), (pages.ASSAY, assay), (pages.TRIALS, trials),

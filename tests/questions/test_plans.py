@@ -13,7 +13,6 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 from conftest import plant as thistle
-from econ.model.blanks import filled
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plants import CHAR_KG, plant
@@ -26,8 +25,6 @@ from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.chances import chances
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
 from econ.questions.found_plans import Plans
 from econ.questions.latin import Sampling
 from econ.questions.pace import signs, two_stage
@@ -57,7 +54,7 @@ def held(scenario: Scenario) -> Scenario:
 
 def found(scenario: Scenario, sampling: Sampling = FEW) -> Plans:
     plan = Plan.of(scenario)
-    asked = filled(scenario, plan)
+    asked = scenario
     return plans(asked, plan, sampling, chances(asked, plan, sampling))
 
 
@@ -77,32 +74,23 @@ def test_a_third_is_right_where_a_third_sells() -> None:
 
 
 def test_the_best_of_the_grid_is_that_of_single_runs() -> None:
-    """Every plan alone through the model, sample by sample the same inputs, against the one call with arrays."""
+    """Every plan as a run of its own over the same samples, against the one call with arrays."""
     scenario = thistle(product__1__second_price="1.1 USD per lb", product__1__second_mass="9000 lb per year",
                        next__price="52000 USD", next__batch_load="1400 lb")  # fmt: skip
     plan = Plan.of(scenario)
-    asked = filled(scenario, plan)
+    asked = scenario
     search = Search(asked, plan, Sampling(100))
     moves = [*grid(asked, plan)[::7], *tiers(asked, plan), *demand(asked, plan)]
     together = search.tried(moves)
-    ((_, _, values),) = draws(asked, Sampling(100), inputs_drawn(asked))
-    numbers = asked.numbers()
     for one in together:
-        alone = {**numbers, **values}
-        for key, value in one.moves.items():
-            is_scaled = key.endswith(("price", "installation", "market_limit", "batch", "load"))
-            sample = values.get(key, numbers.get(key))
-            alone[key] = sample * (value / numbers[key]) if is_scaled else value
-        npv = np.array([
-            float(evaluate(kept_whole(
-                {key: float(np.broadcast_to(column, 100)[i]) for key, column in alone.items()}, plan
-            ), plan, frozenset({"npv"})).lines["npv"]) for i in range(0, 100, 20)
-        ])  # fmt: skip
-        again = search.figures([one.moves], ("npv",))["npv"][0, 1::20]
-        if not any("share" in key for key in one.moves):  # shares of more than a whole are scaled in arrays only
-            assert npv == pytest.approx(again, rel=1e-9)
         made = moved(asked, one.moves)
-        assert one.npv == pytest.approx(float(evaluate(made.numbers(), plan).lines["npv"]), rel=1e-9)
+        npv = chances(made, Plan.of(made), Sampling(100)).spreads["npv"]
+        assert (one.mean, one.p10, one.p90) == pytest.approx(
+            (npv.mean, npv.percentiles[10], npv.percentiles[90]), rel=1e-9
+        )
+        alone = evaluate(made.numbers(), plan, frozenset({"npv", "hours_per_year"})).lines
+        weeks = made["kiln.weeks_per_year"].number
+        assert (one.npv, one.hours_per_week) == pytest.approx((alone["npv"], alone["hours_per_year"] / weeks))
     assert best_of(together) == max(together, key=lambda one: one.mean)
 
 
@@ -121,7 +109,7 @@ def test_no_plan_breaks_what_it_may_not(
         "product.1.market_limit": (limit, "kg per year"), "bones.1.excluded_share": (out, "fraction"),
     })  # fmt: skip
     plan = Plan.of(scenario)
-    asked = filled(scenario, plan)
+    asked = scenario
     search = plans(asked, plan, Sampling(100), chances(asked, plan, Sampling(100)))
     for one in (*search.coarse, *search.curve):
         assert one.bones_kg <= 520 * 52 * (1 - out) * (1 + 1e-9)

@@ -128,3 +128,19 @@ def test_a_plant_without_ranges_still_gets_its_pages() -> None:
     bare = {key: Typed(row.value, unit=row.unit) for key, row in plant.rows.items() if "together" not in key}
     found = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(build(bare, "us"), Sampling(100)))))
     assert "Chances" in found.sheetnames
+
+
+def test_the_plans_page_holds_the_plans_of_the_json() -> None:
+    """As typed, the best, and every share processed with its mean, P10, P90 and probability of a loss."""
+    found = appraised().to_json()["details"]["plans"]
+    words = ("npv", "mean", "p10", "p90", "loss", "hours_per_week")
+    assert beside("Plans", "As typed", 6) == pytest.approx([found["typed"][word] for word in words])
+    assert beside("Plans", "Best within your limits", 6) == pytest.approx([found["best"][word] for word in words])
+    rows: dict[object, list[object]] = {}
+    for row in book()["Plans"].iter_rows():
+        rows.setdefault(row[0].value, [cell.value for cell in row[1:7]])  # the chart's point comes last
+    for one in found["by_share"]:
+        assert rows[one["share"]] == pytest.approx([one[word] for word in words])
+    texts = {row[0].value for row in book()["Plans"].iter_rows()}
+    assert found["sentence"] in texts
+    assert set(found["sets"]) <= texts or not found["is_better"]
