@@ -28,7 +28,7 @@ test_money_live test_kiln_book test_recalculation test_after_pages test_carbon_p
 test_links_and_cached_values test_looks test_question_pages test_reproducible test_safe_write
 test_schema_valid test_strangers test_table_sheets test_user_text test_whole_files test_options_page
 test_run_samples test_deep_by_bayes test_plant_properties test_in_other_hands test_taken_back test_editions
-test_door
+test_door test_year
 """
 """Files that read, write or recalculate whole workbooks, draw many samples or start programs of their own."""
 

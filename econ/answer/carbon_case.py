@@ -6,19 +6,17 @@ from memory). Note, page and JSON read the same records.
 
 from __future__ import annotations
 
+import csv
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
+from importlib.resources import files
 
 from econ.answer.results import Results
-from econ.model.derived import KG_PER_T
+from econ.model.derived import tonnes
 
-OUT, BESIDE = "out", "apart"
 NOT_FILLED = "not filled in: counted as zero"
 BASELINES = {"compost_kg_co2e": "composting", "landfill_kg_co2e": "landfill"}
 TODAY = "avoided_kg_co2e"
-INTERVAL = (2.5, 97.5)
-"""The 95 % interval that the IPCC guidelines ask for (2006, volume 1, chapter 3)."""
 ANSWERS = {"yes": "yes", "no": "no", "not-answered": "not answered"}
 
 
@@ -34,90 +32,21 @@ class Boundary:
 
 
 def boundary(results: Results) -> tuple[Boundary, ...]:
-    """Every source, sink and reservoir of project and baseline, and the leakage, in or out with the reason."""
-    return (*_project(results), *_baseline(results), *_leakage(results))
+    """Every source, sink and reservoir of project and baseline, and the leakage, in or out with the reason.
 
-
-def _t(results: Results, name: str) -> float | None:
-    value = results.figures.get(name, math.nan)
-    return value / KG_PER_T if math.isfinite(value) else None
-
-
-def _in(results: Results, name: str, line: str, why: str) -> Boundary:
-    """A line of the process: counted where it is above zero, else named as not filled in."""
-    amount = _t(results, line)
-    return (
-        Boundary(name, "project", "in", amount, why)
-        if amount
-        else Boundary(name, "project", OUT, None, NOT_FILLED)
-    )
-
-
-def _project(results: Results) -> Iterator[Boundary]:
-    removal = _t(results, "removal_kg_co2e")
-    why = "organic carbon on mineral soil in scope × fraction remaining after 100 years × 44/12"
-    yield Boundary("Carbon of the char in soil (sink, reservoir)", "project", "in", removal, why)
-    for name, line, why in (
-        ("Kiln fuel: CO2, CH4, N2O", "fuel_kg_co2e", "fuel of every batch"),
-        ("Kiln fuel, upstream", "upstream_kg_co2e", "from the well to the tank"),
-        ("Stack: CH4", "stack_ch4_kg_co2e", "unburnt gas of the load"),
-        ("Stack: N2O", "stack_n2o_kg_co2e", "from the nitrogen driven off"),
-        ("Hauling that the kiln causes", "haul_kg_co2e", "trips that would not be driven otherwise"),
-        ("Electricity of grinding", "grind_kg_co2e", "where not among the fuels already"),
-        ("Bags", "bags_kg_co2e", "making of the packaging"),
-    ):
-        yield _in(results, name, line, why)
-    carbonate = _t(results, "carbonate_c_kg")
-    indirect = _indirect_n2o(results)
-    for name, counted, amount, why in (
-        (
-            "N2O from NH3 and NOx carried by air",
-            OUT,
-            indirect,
-            "at most this, if all nitrogen lost left as NH3 or NOx",
-        ),
-        ("CO2 of the bone gas", BESIDE, _t(results, "bone_gas_biogenic_kg_co2"), "biogenic: in no sum"),
-        ("CO2 of wood fuel", BESIDE, _t(results, "fuel_biogenic_kg_co2"), "biogenic: in no sum"),
-        ("Carbonate carbon of the char [t C]", OUT, carbonate, "was in the bone before; never counted"),
-        ("Char in beds, blends, filters, stock, dust", OUT, None, "outside the method, or not applied yet"),
-        ("Fat that drips out", OUT, None, "not traced; count it where it is sold or burnt"),
-        ("Making of kiln and shed", OUT, None, "not estimated; once in the life of the kiln"),
-    ):
-        yield Boundary(name, "project", counted, amount, why)
-
-
-def _indirect_n2o(results: Results) -> float:
-    """Upper bound of the N2O that nitrogen carried off by air becomes elsewhere [t CO2e a year]."""
-    figures, found = results.figures, results.coefficients
-    return figures["n_lost_kg"] * found["ammonia_n2o_n"] * found["n2o_per_n"] * found["gwp_n2o"] / KG_PER_T
-
-
-def _baseline(results: Results) -> Iterator[Boundary]:
-    today = today_words(results)
-    yield Boundary(
-        f"Current practice: {today}", "baseline", "in", _t(results, "avoided_handling_kg_co2e"), "the same bones"
-    )
-    haul = _t(results, "avoided_haul_kg_co2e")
-    yield Boundary("Hauling of current practice", "baseline", "in" if haul else OUT, haul or None,
-                   "trips that end with the bones" if haul else NOT_FILLED)  # fmt: skip
-    yield Boundary(
-        "Bones that may not be processed", "baseline", OUT, None, "handled as today with and without the kiln"
-    )
-    stays = _t(results, "landfill_c_stays_kg")
-    yield Boundary(
-        "Carbon buried in a landfill [t C]", "baseline", BESIDE, stays, "can exceed that of the char: no removal"
-    )
-
-
-def _leakage(results: Results) -> Iterator[Boundary]:
-    lost = _t(results, "credits_lost_kg_co2e")
-    yield Boundary(
-        "Feed, fat or compost no longer supplied", "leakage", "in", lost, "made elsewhere instead; own line"
-    )
-    displaced = _t(results, "displaced_kg_co2e")
-    yield Boundary("Fertiliser displaced by the char", "leakage", "in" if displaced else OUT, displaced or None,
-                   "available P2O5 where a soil test calls for it" if displaced else NOT_FILLED)  # fmt: skip
-    yield Boundary("N2O and yield of the soil", "leakage", OUT, None, "no effect is claimed")
+    Rows of boundary.csv: one with the rule "filled" is in where its line is above zero.
+    """
+    found, made = results.coefficients, []
+    # at most: all nitrogen carried off by air would become N2O elsewhere at the usual share
+    indirect = results.figures["n_lost_kg"] * found["ammonia_n2o_n"] * found["n2o_per_n"] * found["gwp_n2o"]
+    text = (files("econ.answer") / "boundary.csv").read_text(encoding="utf-8")
+    for row in csv.DictReader(text.splitlines()):
+        rule, why, line = row["rule"], row["why"], row["line"]
+        amount = tonnes(indirect) if line == "indirect_n2o" else results.tonnes(line)
+        if rule == "filled":
+            rule, why, amount = ("in", why, amount) if amount else ("out", NOT_FILLED, None)
+        made.append(Boundary(row["name"].format(today=today_words(results)), row["where"], rule, amount, why))
+    return tuple(made)
 
 
 def today_words(results: Results) -> str:
@@ -138,10 +67,10 @@ class Baseline:
 
 def baselines(results: Results) -> tuple[Baseline, ...]:
     """Current practice, composting and landfill; the one with the least emissions is the conservative one."""
-    least, net = conservative(results), _t(results, "project_net_kg_co2e")
+    least, net = conservative(results), results.tonnes("project_net_kg_co2e")
     found = []
     for line in _candidates(results):
-        emitted = _t(results, line)
+        emitted = results.tonnes(line)
         is_today = line == TODAY
         name = f"Current practice: {today_words(results)}" if is_today else f"The same bones: {BASELINES[line]}"
         difference = None if emitted is None or net is None else net + emitted

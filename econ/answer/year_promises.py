@@ -90,7 +90,7 @@ def _promise(label: str, ends: tuple[float, float, float], own: Sample, unit: Un
         return value if unit is None else unit.from_canonical(value)
 
     values = [shown(value) for value in own.values]
-    name = f"{label} [{unit.short}]" if unit and unit.short not in {"fraction", "each"} else label
+    name = f"{label} [{unit.symbol}]" if unit and unit.short not in {"fraction", "each"} else label
     return Promise(name, Kept(shown(ends[0]), shown(ends[1]), shown(ends[2]), shown(own.mean)), sample(values))
 
 

@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from econ.inputs.records import Line, Scenario, TableData
 from econ.measured.log import FUELS, dry_char_kg
@@ -188,13 +188,19 @@ def _walk(
     placed = [line for line in lines if line.text("delivery.date") or line.number("delivery.mass") is not None]
     gaps += [Gap(line.at("delivery.date"), "a delivery without date and weight", "it counts nowhere")
              for line in lines if line not in placed]  # fmt: skip
-    left, found, stock, days = opening, [], {}, sorted(made)
+    left, found, stock, seen, days = opening, [], {}, set(), sorted(made)
     for line in sorted(placed, key=lambda one: one.text("delivery.date")):
         day = line.text("delivery.date")
         while days and days[0] <= day:
             left += made[days[0]]
             stock[days.pop(0)] = left
         one = _delivered(line, day, left, gaps)
+        same = tuple(line.values.get(f"delivery.{name}") for name in ("date", "mass", "use", "evidence"))
+        if all(same) and same in seen:
+            one = replace(one, in_scope=False)
+            what = "a delivery like another in date, weight, end use and evidence"
+            gaps.append(Gap(line.at("delivery.date"), what, "taken as written twice: it counts no removal", day))
+        seen.add(same)
         # what leaves without a date may have left before all else: the store goes below zero until it is made good
         left -= one.taken_kg + (one.short_kg if not day else 0.0)
         stock[day] = left
@@ -219,11 +225,10 @@ def _delivered(line: Line, day: str, left: float, gaps: list[Gap]) -> Delivery:
     if weighed is None:
         gaps.append(Gap(line.at("delivery.mass"), "a delivery without weight",
                         "all char then in store counts as gone, and no removal", day))  # fmt: skip
-    if missing and (use in ("", FIELD, "unknown") or not day):
-        gaps.append(Gap(line.at("delivery.date"), f"a delivery without {' and '.join(missing)}",
-                        "no removal is counted for it", day))  # fmt: skip
-    elif "evidence" in missing:
-        gaps.append(Gap(line.at("delivery.evidence"), "an end use without evidence", "it counts no removal", day))
+    if missing:
+        is_use = missing == ["evidence"] and use != FIELD
+        what = "an end use without evidence" if is_use else f"a delivery without {' and '.join(missing)}"
+        gaps.append(Gap(line.at("delivery.date"), what, "no removal is counted for it", day))
     if day and dry > taken * (1 + 1e-9) + 1e-9:
         gaps.append(Gap(line.at("delivery.mass"), "a delivery above what was made plus stock",
                         "only what was in store counts", day))  # fmt: skip

@@ -114,17 +114,23 @@ def _caption(document: Any, kind: str, text: str) -> Any:
     return paragraph
 
 
-def _field(paragraph: Any, code: str, shown: str) -> None:
+def _mark(parent: Any, tag: str, text: str = "", **attributes: str) -> Any:
+    """An element of WordprocessingML put under its parent, which python-docx has no words for."""
     from docx.oxml import OxmlElement
     from docx.oxml.ns import qn
 
-    field = OxmlElement("w:fldSimple")
-    field.set(qn("w:instr"), code)
-    run, text = OxmlElement("w:r"), OxmlElement("w:t")
-    text.text = shown
-    run.append(text)
-    field.append(run)
-    paragraph._p.append(field)
+    made = OxmlElement(f"w:{tag}")
+    for name, value in attributes.items():
+        made.set(qn(f"w:{name}"), value)
+    if text:
+        made.text = text
+    parent.append(made)
+    return made
+
+
+def _field(paragraph: Any, code: str, shown: str) -> None:
+    """A field that the program which opens the document computes; `shown` until then."""
+    _mark(_mark(_mark(paragraph._p, "fldSimple", instr=code), "r"), "t", shown)
 
 
 def _table(document: Any, part: Table) -> None:
@@ -139,7 +145,7 @@ def _table(document: Any, part: Table) -> None:
         column.width = Cm(width * scale)
     for cells in (part.header, *part.rows):
         row = table.rows[0] if cells is part.header else table.add_row()
-        _no_split(row)
+        _mark(row._tr.get_or_add_trPr(), "cantSplit")
         for column, text in enumerate(cells):
             cell = row.cells[column]
             cell.width = Cm(part.widths[column] * scale)
@@ -152,32 +158,9 @@ def _table(document: Any, part: Table) -> None:
             if column and not part.small:
                 paragraph.alignment = WD_ALIGN_PARAGRAPH.RIGHT
             if cells is part.header:
-                _shade(cell)
-    _repeat(table.rows[0])
+                _mark(cell._tc.get_or_add_tcPr(), "shd", val="clear", fill=PALE)
+    _mark(table.rows[0]._tr.get_or_add_trPr(), "tblHeader")  # again on every page
     document.add_paragraph().paragraph_format.space_after = Pt(0)
-
-
-def _shade(cell: Any) -> None:
-    from docx.oxml import OxmlElement
-    from docx.oxml.ns import qn
-
-    shade = OxmlElement("w:shd")
-    shade.set(qn("w:val"), "clear")
-    shade.set(qn("w:fill"), PALE)
-    cell._tc.get_or_add_tcPr().append(shade)
-
-
-def _repeat(row: Any) -> None:
-    """The heading of a table again on every page."""
-    from docx.oxml import OxmlElement
-
-    row._tr.get_or_add_trPr().append(OxmlElement("w:tblHeader"))
-
-
-def _no_split(row: Any) -> None:
-    from docx.oxml import OxmlElement
-
-    row._tr.get_or_add_trPr().append(OxmlElement("w:cantSplit"))
 
 
 def _page_numbers(document: Any, note: Note) -> None:
