@@ -50,8 +50,8 @@ def plans_sentence(results: Results) -> str:
     found = results.plans()
     best, typed = found.best, found.typed
     if best is None:
-        return f"None of the {found.tried} plans tried keeps within your limits (sheet Options)."
-    tried = f"None of the {found.tried} plans tried"
+        return f"No plan of the {found.tried} tried keeps within your limits (sheet Options)."
+    tried = f"No plan of the {found.tried} tried"
     if not found.is_better:
         above = "" if best.mean >= 0 else f" {tried} has a mean NPV above zero."
         return f"{tried} does better on average than the plan typed.{above}"

@@ -153,15 +153,16 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     return found
 
 
-def column_number(row: Row, item: object, unit: Unit | None, where: str) -> object:
+def column_number(row: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> object:
     """A cell of a table: the number its text says, in the unit above the column; else the cell as it is.
 
-    Raises InputFault for a unit in the cell that the column cannot have.
+    What was read is added to `said`. Raises InputFault for a unit in the cell that the column cannot have.
     """
     reading = read_number(item) if isinstance(item, str) and not isinstance(item, ErrorCell) else None
     if reading is None or reading.ends:
         return item
     own = unit_behind(row, reading, unit, Manner(False, "metric", ""), where)
+    said += said_back(row, str(item), reading, own or unit, where)
     return _carried(reading.value, own, unit)
 
 

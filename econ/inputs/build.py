@@ -50,7 +50,7 @@ def build(
     resolve_defaults(entries)
     keep_in_proportion(entries)
     fill_ranges(entries)
-    data = build_tables(tables or {}, system, currency, faults)
+    data = build_tables(tables or {}, system, currency, faults, said)
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries, data) if fault.where not in seen]
     if faults:

@@ -11,6 +11,7 @@ from econ.errors import InputFault
 from econ.harmless import one_line
 from econ.inputs.as_typed import column_number, plain_figure, which_ton
 from econ.inputs.records import (
+    Caution,
     ErrorCell,
     Line,
     TableData,
@@ -143,17 +144,19 @@ FIRST_DATE, LAST_DATE = dt.date(1980, 1, 1), dt.date(2100, 12, 31)
 
 
 def build_tables(
-    typed: Mapping[str, TypedTable], system: str, currency: str, faults: list[InputFault]
+    typed: Mapping[str, TypedTable], system: str, currency: str, faults: list[InputFault], said: list[Caution]
 ) -> dict[str, TableData]:
-    """The tables that hold at least one line, by name; every fault found goes to `faults`."""
+    """The tables that hold at least one line, by name; errors found go to `faults`, what was read to `said`."""
     found = {}
     for name, plan in table_plans().items():
         if name in typed and typed[name].lines:
-            found[name] = _table(plan, typed[name], system, currency, faults)
+            found[name] = _table(plan, typed[name], system, currency, faults, said)
     return found
 
 
-def _table(plan: TablePlan, typed: TypedTable, system: str, currency: str, faults: list[InputFault]) -> TableData:
+def _table(
+    plan: TablePlan, typed: TypedTable, system: str, currency: str, faults: list[InputFault], said: list[Caution]
+) -> TableData:
     if len(typed.lines) > plan.most:
         asked = f"Leave at most {plan.most} and sum up the rest"
         faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", asked))
@@ -164,7 +167,7 @@ def _table(plan: TablePlan, typed: TypedTable, system: str, currency: str, fault
         except InputFault as fault:
             faults.append(fault)
     known = [column for column in plan.columns if column.key in units]
-    lines = tuple(_line(known, units, line, faults) for line in typed.lines[: plan.most])
+    lines = tuple(_line(known, units, line, faults, said) for line in typed.lines[: plan.most])
     return TableData(plan, units, lines)
 
 
@@ -188,20 +191,21 @@ def _unit(column: Row, typed: TypedTable, system: str, currency: str) -> Unit | 
 
 
 def _line(
-    columns: list[Row], units: Mapping[str, Unit | None], typed: TypedLine, faults: list[InputFault]
-) -> Line:
+    columns: list[Row], units: Mapping[str, Unit | None], typed: TypedLine, faults: list[InputFault],
+    said: list[Caution],
+) -> Line:  # fmt: skip
     values: dict[str, Value] = {}
     for column in columns:
         where = typed.where.get(column.key, column.key)
         try:
-            values[column.key] = _value(column, typed.cells.get(column.key), units[column.key], where)
+            values[column.key] = _value(column, typed.cells.get(column.key), units[column.key], where, said)
         except InputFault as fault:
             faults.append(fault)
             values[column.key] = None
     return Line(values, typed.where)
 
 
-def _value(column: Row, item: object, unit: Unit | None, where: str) -> Value:
+def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> Value:
     if is_empty(item):
         if column.required:
             raise InputFault(where, "blank", choose(column))
@@ -212,7 +216,7 @@ def _value(column: Row, item: object, unit: Unit | None, where: str) -> Value:
         return choice(column, item, where)
     if column.kind == "text":
         return text(item)
-    return number(column, column_number(column, item, unit, where), unit, where)
+    return number(column, column_number(column, item, unit, where, said), unit, where)
 
 
 def _date(item: object, where: str) -> str:

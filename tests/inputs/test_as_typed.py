@@ -13,7 +13,7 @@ from econ.inputs import cells
 from econ.inputs.as_typed import decimal_commas, plain_figure, read_number
 from econ.inputs.build import build
 from econ.inputs.examples import example
-from econ.inputs.records import ErrorCell, Scenario, Typed, Uncalculated
+from econ.inputs.records import ErrorCell, Scenario, Typed, TypedLine, TypedTable, Uncalculated
 from econ.inputs.rows import Row
 from econ.inputs.schema import rows
 
@@ -209,3 +209,13 @@ def test_an_untouched_blank_is_told_only_what_to_fill() -> None:
 def test_a_date_is_explained() -> None:
     with pytest.raises(InputFault, match="spreadsheet programs turn 2-3 and 1/2 into a date"):
         cells.number(rows()["labour.hours_per_batch"], dt.date(2026, 2, 3), None, "Sheet!B1")
+
+
+def test_a_cell_of_a_table_is_read_and_said_back() -> None:
+    """Kiln log: pounds typed into a column of kilograms count as pounds (0.45359237 kg, NIST SP 811)."""
+    line = TypedLine({"log.bones_in": "1,000 lbs", "log.hours": "4"}, {"log.bones_in": "Kiln log!C9"})
+    table = TypedTable({"log.bones_in": "kilogram (kg)", "log.hours": "hour"}, (line,))
+    found = build(PLANT.rows, PLANT.system, tables={"log": table})
+    assert found.tables["log"].lines[0].number("log.bones_in") == pytest.approx(453.59237)
+    said = {caution.where: caution.text for caution in found.warnings if caution.id == "read-as"}
+    assert "'1,000 lbs' was read as 1,000 (pound (lb))" in said["Kiln log!C9"]
