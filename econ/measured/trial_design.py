@@ -71,10 +71,10 @@ def _number(scenario: Scenario, word: str, blank: float) -> float:
 
 
 def _seen(reading: TrialsReading | None) -> float:
-    """The largest scatter over mean of harvests seen in beds without char; the usual one where none was seen."""
+    """The largest scatter over mean of harvests seen, and no less than the usual one: few beds flatter."""
     harvests = [found for one in (reading.comparisons if reading else ()) for found in one.means]
     seen = [scatter_frac(found) for found in harvests if found.of == "harvest" and found.scatter]
-    return max(seen, default=evidence.factor("bed_scatter").value / 100)
+    return max([evidence.factor("bed_scatter").value / 100, *seen])
 
 
 def scatter_frac(found: Means) -> float:

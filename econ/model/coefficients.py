@@ -64,7 +64,7 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
         "orchard_removal_kg_per_ha": factor("rem_orchard"),
         "planting_tree_m2": factor("tree_ground"),
         "planting_row_m": factor("row_ground"),
-        "compost_p2o5_kg_per_m3": factor("rho_compost")
+        "planting_compost_p2o5_kg_per_m3": factor("rho_compost")
         * (1 - factor("compost_water") / 100)
         * factor("compost_p2o5")
         / 100,

@@ -29,7 +29,22 @@ def finish(b: Book, plan: Plan) -> Quantity:
         per_kg = b.line("as_sold_per_kg", solids + water)
         in_it = b.line("sold_water_per_kg", water)
     b.line("sold_moisture", in_it / per_kg)
+    if plan.matter.charged != "none":
+        _charge(b, plan, b.line("charge_kg", finished * b["finish.charge_ratio"]))
     return b.line("product_kg", finished * per_kg)
+
+
+def _charge(b: Book, plan: Plan, charge: Quantity) -> None:
+    """Volume, tank loads and hours of a year's charging; a litre of tea is taken as a kilogram."""
+    if plan.matter.charged == "compost":
+        b.line("charge_m3", charge / b["compost_kg_per_m3"])
+    else:
+        litres = b.line("charge_l", charge * 1.0)
+        if "tank" in plan.planting.injector:
+            b.line("charge_loads", np.ceil(litres / b["injector.tank"] - WHOLE))
+    hours = b.optional("finish.charge_hours")
+    if hours is not None:
+        b.line("charge_hours", b["char_finished_kg"] * hours)
 
 
 def _added(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
@@ -72,6 +87,11 @@ def costs(b: Book, plan: Plan) -> Quantity:
     """
     grind = b["char_kg"] * b["finish.grind_cost"]
     tea = b["char_finished_kg"] * b["finish.tea_cost"]
+    hours = b.optional("charge_hours")
+    if hours is not None:
+        tea = tea + hours * b["labour.wage"] * (1 + b["labour.on_cost_share"])
+    if plan.matter.charged != "none":
+        b.line("charge_cost_today", tea)
     if plan.matter.bagged_by_weight:
         b.line("bags_per_year", b["bagged_kg"] / b["finish.bag_weight"])
     cost = b.line("finish_cost_today", grind + tea)

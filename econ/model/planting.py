@@ -88,7 +88,7 @@ def _allowed(b: Book, ground: Ground) -> None:
     per_kg: Quantity = b["char_p2o5_share"]
     if ground.blend == "compost":
         volumes = _or(b, ground, "compost_volumes", b["planting_compost_volumes"])
-        per_kg = per_kg + volumes / b["char_kg_per_m3"] * b["compost_p2o5_kg_per_m3"]
+        per_kg = per_kg + volumes / b["char_kg_per_m3"] * b["planting_compost_p2o5_kg_per_m3"]
     per_kg = _line(b, ground, "p2o5_per_kg", per_kg)
     area = np.maximum(_figure(b, ground, "area_m2"), WHOLE) / HA_M2
     dressing = _figure(b, ground, "dressing_kg")

@@ -12,6 +12,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from econ.answer.kiln_work import own_measure
 from econ.answer.results import Results
 from econ.inputs.records import Entry
+from econ.measured.trial_design import design_of
 from econ.model.lines import Line, line
 from econ.units import shown_label, shown_unit
 from econ.workbook.live import Printed, Sheets, defined_name
@@ -27,7 +28,7 @@ LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
 LOG, ASSAY, OPTIONS = "Kiln log", "Lab assay", "Options"
 BEFORE_BATCH, SETTLE = "Before the first batch", "To settle"
 WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
-LABEL, PLANTING, TRIALS = "Label", "Own planting", "Garden trials"
+LABEL, PLANTING, TRIALS, DESIGN = "Label", "Own planting", "Garden trials", "Trial design"
 PLANS = "Plans"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", INPUTS_PAGE, "Sources", "Checks"
 PAGES = (
@@ -89,6 +90,7 @@ class Desk:
         more = (
             (WORTH, self.results.deep), (VARIANCE, self.results.deep),
             (LOG, found.log), (ASSAY, found.assay), (TRIALS, found.trials),
+            (DESIGN, design_of(self.results.scenario, found.trials)),
             (PLANTING, self.results.plan.planting.grounds or None),
             (LABEL, self.results.scenario["label.product"].value),
         )  # fmt: skip

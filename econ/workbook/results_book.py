@@ -34,6 +34,7 @@ from econ.workbook.pages.options_page import options
 from econ.workbook.pages.plans_page import found_plans
 from econ.workbook.pages.planting_page import planting
 from econ.workbook.pages.settle_page import before_batch, to_settle
+from econ.workbook.pages.trial_design_page import trial_design
 from econ.workbook.pages.variance_page import variance
 from econ.workbook.pages.worth_page import worth
 from econ.workbook.places import check_goal
@@ -50,7 +51,7 @@ WRITTEN = (
     (pages.PLANS, found_plans),
     (pages.EFFECTS, effects), (pages.CHANCES, chances), (pages.BREAKEVEN, break_even), (pages.WORTH, worth),
     (pages.VARIANCE, variance), (pages.SOURCES, sources), (pages.CHECKS, checks),
-    (pages.LOG, log), (pages.ASSAY, assay), (pages.TRIALS, trials),
+    (pages.LOG, log), (pages.ASSAY, assay), (pages.TRIALS, trials), (pages.DESIGN, trial_design),
     (pages.PLANTING, planting), (pages.LABEL, label), (pages.ANSWER, answer),
 )  # fmt: skip
 """The pages in the order in which they are written, so that what a click leads to is there before."""

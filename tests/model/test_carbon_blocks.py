@@ -125,7 +125,8 @@ def test_unsold_char_counts_nothing():
     sold = {"product__1__share": "100 %", "product__1__market_limit": "10 kg per year",
             "product__2__share": "0 %", "product__3__share": "0 %",
             "product__3__market_limit": "0 kg per year"}  # fmt: skip
-    found = base_case(plant(**sold, product__2__market_limit="0 kg per year")).figures
+    sold |= {"product__2__market_limit": "0 kg per year", "own_use__from_planting": "no"}
+    found = base_case(plant(**sold)).figures
     assert found["removal_kg_co2e"] == pytest.approx(
         found["potential_removal_kg_co2e"] * 0.7 * found["char_sold_kg"] / found["char_kg"], rel=1e-9
     )
@@ -326,7 +327,7 @@ def test_hauling_upstream_grinding_and_bags():
     assert found["haul_trips_kg_co2e"] == pytest.approx(100 * 20 * 0.1 * 10.241 / 3.785411784, rel=1e-3)
     assert found["haul_freight_kg_co2e"] == pytest.approx(10 * 200 * 0.1274, rel=1e-9)
     assert found["grind_kg_co2e"] == pytest.approx(found["char_kg"] / 1000 * 5 * 0.4, rel=1e-9)
-    assert found["bags_kg_co2e"] == pytest.approx(found["char_kg"] * 0.01, rel=1e-9)
+    assert found["bags_kg_co2e"] == pytest.approx((found["char_kg"] - found["own_use_kg"]) * 0.01, rel=1e-9)
     assert found["upstream_kg_co2e"] == pytest.approx(
         0.2 * (found["fuel_kg_co2e"] + found["haul_kg_co2e"]), rel=1e-9
     )

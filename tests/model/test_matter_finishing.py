@@ -48,6 +48,22 @@ def test_weight_as_sold(changes, per_kg, moisture):
     assert found["mass_residual_kg"] == pytest.approx(0, abs=1e-9)
 
 
+def test_what_charging_takes_in_a_year():
+    """Half a litre of tea a kilogram of char, a tank of 100 L, 2 hours a tonne at EUR 20: by hand."""
+    tea = {"finish__charge": ("tea", None), "finish__charge_ratio": (0.5, "kg per kg"),
+           "injector__tank": (100, "L"), "finish__charge_hours": (2, "hour per tonne"),
+           "finish__tea_cost": (0.1, "EUR per kg"), "labour__wage": (20, "EUR per hour"),
+           "labour__on_cost_share": (0, "%")}  # fmt: skip
+    found = figures(**tea)
+    assert (found["charge_kg"], found["charge_l"]) == pytest.approx((CHAR / 2, CHAR / 2))
+    assert found["charge_loads"] == -(-CHAR / 2 // 100)
+    assert found["charge_hours"] == pytest.approx(CHAR / 1000 * 2)
+    assert found["charge_cost_today"] == pytest.approx(CHAR * 0.1 + CHAR / 1000 * 40)
+    mixed = figures(**{**tea, "finish__charge": ("compost", None)})
+    assert mixed["charge_m3"] == pytest.approx(CHAR / 2 / 593)
+    assert "charge_kg" not in figures()
+
+
 def test_price_limit_and_analysis_are_by_weight_as_sold():
     wet = {"finish__added_water": (0.25, "kg per kg")}
     plain, found = figures(), figures(**wet)

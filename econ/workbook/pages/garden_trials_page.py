@@ -14,7 +14,7 @@ from econ.workbook.page_plan import Found, Row, Slot, plans
 from econ.workbook.pages.measured_page import plain_unit
 
 TITLES = (
-    "Measure", "Unit", "With char", "Without char", "Difference", "95 % interval of it", "Chance p", "Verdict",
+    "Measure", "Unit", "With char", "Without char", "Difference", "95 % interval of it", "p, corrected", "Verdict",
 )  # fmt: skip
 LEAST_P = 0.0001
 
@@ -46,7 +46,7 @@ def _comparison(one: Comparison, data: TableData) -> Iterator[Any]:
         own = None if isinstance(found, Germination) else data.units.get(f"trials.{found.of}")
         unit, scale = plain_unit(own), 1.0 / own.factor if isinstance(own, Unit) else 1.0
         verdict = Slot(found.verdict.upper(), "word_bold" if found.verdict == SHOWN else "")
-        p = plans()[TRIALS].words["least_p"].format(LEAST_P) if found.p < LEAST_P else found.p
+        p = plans()[TRIALS].words["least_p"].format(LEAST_P) if found.p_holm < LEAST_P else found.p_holm
         cells = _seeds(found) if isinstance(found, Germination) else _means(found, unit, scale)
         yield *cells, Slot(p, "" if isinstance(p, str) or p >= 0.001 else "sig"), verdict
         said = (

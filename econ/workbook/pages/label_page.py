@@ -40,7 +40,7 @@ def label(desk: Desk) -> Found:
         "how": [text.format_map(_quoted(desk, found)) for text in said["how"]],
         "metals": [
             (one.limit.substance, one.allowed, one.highest,
-             Slot(one.verdict, "word_bold" * (one.verdict == ABOVE)), f"{one.limit.source.text}; {one.limit.mark}")
+             Slot(one.verdict, "word_bold" * (one.verdict == ABOVE)))
             for one in found.metals
         ],
         "own": [one.text for one in cautions(results.scenario, results.plan, results.figures)],
@@ -97,6 +97,5 @@ def _quoted(desk: Desk, found: Label) -> Mapping[str, str]:
     return {
         "years": f"{years:.0f} year{'' if years == 1 else 's'}", "covers": covers,
         "removal": in_units(removal, "kg/ha", system),
-        "beds": in_units(figures["ground_covered_m2"] / (1 if system == "us" else HA_M2),
-                         "m²" if system == "us" else "ha", system),
+        "beds": in_units(figures["ground_covered_m2"] / HA_M2, "ha", system, 1),
     }  # fmt: skip

@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from econ.answer.planting_cautions import said_of
+from econ import evidence
+from econ.answer.planting_cautions import ONCE, said_of
+from econ.evidence import curves
 from econ.model.lines import line
 from econ.model.plan_parts import Ground
-from econ.units import Unit
 from econ.workbook.desk import PLANTING, Desk
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans
@@ -23,7 +24,7 @@ def planting(desk: Desk) -> Found:
     """Every block side by side."""
     grounds, scenario, figures = desk.results.plan.planting.grounds, desk.results.scenario, desk.results.figures
     said = {_name(desk, ground): said_of(scenario, figures, ground) for ground in grounds}
-    mind = {text: "" if word == "planting-untested-tea" else f"{name}: "
+    mind = {text: "" if word in ONCE else f"{name}: "
             for name, one in reversed(said.items()) for word, text in reversed(one.words)}  # fmt: skip
     return {
         "widths": (*plans()[PLANTING].widths, *[BLOCK] * max(LEAST_BLOCKS, len(grounds))),
@@ -33,6 +34,9 @@ def planting(desk: Desk) -> Found:
         "blocks": list(_blocks(desk, grounds)),
         "all": list(_together(desk)),
         "mind": [f"{lead}{text}" for text, lead in reversed(mind.items())],
+        "availability": list(_availability()),
+        "once": evidence.factor("mbm_p_year1").value,
+        "later": evidence.factor("mbm_p_year3").value,
     }
 
 
@@ -70,21 +74,18 @@ def _depth(desk: Desk, ground: Ground) -> str:
 
 
 def _card(desk: Desk, grounds: Grounds) -> Iterator[Row]:
-    """Figures of each block in the units of the workbook's own rows, where any block has them."""
-    for label, figure, row, scale in plans()[PLANTING].words["card"]:
+    """Figures of each block in the units of the workbook, where any block has them."""
+    for label, figure in plans()[PLANTING].words["card"]:
         names = [f"planting_{g.number}_{figure}" for g in grounds]
-        shown = [g for g, name in zip(grounds, names, strict=True) if name in desk.sheets.lines]
-        if not shown:
+        if not any(name in desk.sheets.lines for name in names):
             continue
-        own = desk.results.scenario[row.format(shown[0].number)].unit
-        assert isinstance(own, Unit)
-        factor, look = own.factor / scale, "bold" if label.isupper() else "plain"
+        unit, factor = desk.shown(line(names[0]))
         values = (
-            Slot(Printed(f"{name}/{factor!r}", desk.results.figures[name] / factor), look)
-            if name in desk.sheets.lines else None
+            Printed(f"{name}*{factor!r}", desk.results.figures[name] * factor)
+            if name in desk.sheets.lines
+            else None
             for name in names
-        )  # fmt: skip
-        unit = own.symbol.removesuffix(" each")
+        )
         yield Row((label, unit, *values), "bold" if label.isupper() else "")
 
 
@@ -114,3 +115,10 @@ def _together(desk: Desk) -> Iterator[Row]:
         found = line(name)
         unit = "" if found.unit == "share" else desk.shown(found)[0]
         yield Row((found.label, unit, Figure(name)), "bold" if found.label.startswith("CHAR") else "")
+
+
+def _availability() -> Iterator[tuple[Any, ...]]:
+    """Relative agronomic effectiveness by soil pH, with its range."""
+    words, table = plans()[PLANTING].words["ph"], curves.soil_factors()
+    for text, *row in zip(words, table.soil_factor, table.low, table.high, strict=True):
+        yield text, None, *map(float, row)
