@@ -30,7 +30,7 @@ ROOMS = {
     "page": "errors harmless units evidence inputs measured model questions answer workbook",
     "note": "errors harmless units evidence inputs model questions answer workbook",
     "door": "errors harmless inputs model questions answer workbook",
-    "many": "errors harmless units inputs model answer workbook",
+    "many": "errors harmless units inputs model questions answer workbook",
     "cli": "errors harmless units evidence inputs questions answer workbook page note many",
 }  # fmt: skip
 """What the modules of each room may import, beside their own room; lowest first."""

@@ -30,6 +30,7 @@ def folder(
         Path | None, typer.Option(readable=False, help="the workbook that the rows of a table are put over")
     ] = None,
     sets: Sets = None,
+    samples: Annotated[int, typer.Option(help="samples a plant for its finding; 0: base case alone")] = 1_000,
     workers: Annotated[int, typer.Option(help="processes on this machine; 0 takes all cores")] = 0,
     cluster: Annotated[str, typer.Option(help="address of the scheduler of a Dask cluster")] = "",
     trust: Annotated[
@@ -41,6 +42,7 @@ def folder(
     recompute: Annotated[
         bool, typer.Option("--recompute", help="run finished plants again too, and name any that differ")
     ] = False,
+    hide: Annotated[bool, typer.Option("--hide-names", help="numbers in place of names and places")] = False,
     json: Annotated[bool, typer.Option("--json", help="print the summary as one JSON object")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -59,7 +61,9 @@ def folder(
         from econ.many.folder import Task, run_folder
 
         access = Access(tls_ca, tls_cert, tls_key, trust)
-        task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access)
+        task = Task(
+            path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access, samples, hide
+        )
         with plant_bar(quiet or json) as bar:
             outcome = run_folder(task, bar)
         if json:

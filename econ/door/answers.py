@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from html import escape
 from typing import TYPE_CHECKING, Any
@@ -11,9 +11,11 @@ from econ.answer.appraisal import appraise as _appraise
 from econ.answer.base_case import base_case
 from econ.answer.report import Appraisal, contract
 from econ.answer.screen import screen
-from econ.door.typed_plant import Plant, read_scenario, scenario
+from econ.door.typed_plant import Plant, read_scenario, scenario, text_of
 from econ.errors import KilncaseError
+from econ.inputs.as_typed import Reading
 from econ.inputs.records import Scenario
+from econ.inputs.together import together
 from econ.model.facts_read import facts_read
 from econ.questions.chances import Progress
 from econ.questions.latin import Sampling
@@ -90,12 +92,23 @@ def appraise_many(frame: pandas.DataFrame, base: str | Plant) -> pandas.DataFram
     import pandas
 
     start = read_scenario(base) if isinstance(base, str) and base.endswith(".xlsx") else scenario({}, base)
-    rows = []
-    for given in frame.to_dict("records"):
-        values = {str(key): value for key, value in given.items() if not pandas.isna(value)}
-        try:
-            case = base_case(start.with_values(values))
-            rows.append({**contract(case.scenario, case.figures), "error": ""})
-        except KilncaseError as fault:
-            rows.append({"error": str(fault)})
+    given = [
+        {str(key): text_of(value) for key, value in row.items() if not pandas.isna(value)}
+        for row in frame.to_dict("records")
+    ]
+
+    def walk(texts: Mapping[str, str], readings: Mapping[str, Reading]) -> dict[str, Any]:
+        case = base_case(start.put_over(texts, readings))
+        return {"figures": contract(case.scenario, case.figures)}
+
+    rows: list[dict[str, Any]] = [{}] * len(given)
+    for places, found in together(given, walk):
+        for at, place in enumerate(places):
+            if found is not None:
+                rows[place] = {**found[at]["figures"], "error": ""}
+                continue
+            try:
+                rows[place] = {**walk(given[place], {})["figures"], "error": ""}
+            except KilncaseError as fault:
+                rows[place] = {"error": str(fault)}
     return pandas.DataFrame(rows, index=frame.index)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from econ.errors import InputFault, InputFaults
 from econ.harmless import one_line
+from econ.inputs.as_typed import Reading
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
@@ -32,11 +33,20 @@ class Plant(Scenario):
         A number is in the row's own unit; a text may carry a unit, a choice or a range as in a workbook. A range
         of the row is kept where it holds the new value. Raises InputFaults with every value that is not allowed.
         """
-        return _plant(self.typed, values, self.start, self.typed_tables)
+        return self.put_over({key: text_of(value) for key, value in values.items()})
+
+    def put_over(self, texts: Mapping[str, str], readings: Mapping[str, Reading] | None = None) -> Plant:
+        """As `with_values`, of texts; `readings` are those of their numbers that were read before."""
+        return _plant(self.typed, texts, self.start, self.typed_tables, readings)
 
     def __repr__(self) -> str:
         ranged = len(self.ranged())
         return f"<Plant {self.name!r}: {len(self.numbers())} numbers, {ranged} with a range, in {self.currency}>"
+
+
+def text_of(value: float | str) -> str:
+    """A value as it would be typed, every digit kept."""
+    return repr(float(value)) if isinstance(value, float) else str(value)
 
 
 def scenario(values: Values, base: str | Plant | None = None, units: str = "us") -> Plant:
@@ -48,10 +58,11 @@ def scenario(values: Values, base: str | Plant | None = None, units: str = "us")
     """
     if isinstance(base, Plant):
         return base.with_values(values)
+    texts = {key: text_of(value) for key, value in values.items()}
     if base is None:
-        return _plant({}, values, units, {})
+        return _plant({}, texts, units, {})
     start = example(base)
-    return _plant(start.rows, values, start.system, start.tables)
+    return _plant(start.rows, texts, start.system, start.tables)
 
 
 def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Plant:
@@ -65,11 +76,11 @@ def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Plant:
 
 
 def _plant(
-    typed: Mapping[str, Typed], values: Values, system: str, tables: Mapping[str, TypedTable]
+    typed: Mapping[str, Typed], texts: Mapping[str, str], system: str, tables: Mapping[str, TypedTable],
+    readings: Mapping[str, Reading] | None = None,
 ) -> Plant:  # fmt: skip
-    texts = [f"{key}={value!r}" if isinstance(value, float) else f"{key}={value}" for key, value in values.items()]
     try:
-        typed, cautions = put_over(typed, texts)
+        typed, cautions = put_over(typed, [f"{key}={text}" for key, text in texts.items()], readings)
         return _built(typed, system, cautions, tables)
     except InputFaults as several:
         faults = [(one.where.replace("--set ", ""), one.wrong, one.do, one.name) for one in several.faults]

@@ -74,6 +74,25 @@ def plants_now() -> Rows | None:
     return _OPEN[-1].alive if _OPEN else None
 
 
+def in_parts(count: int, ask: Callable[[], list[Found]]) -> list[Found]:
+    """What `ask` finds for each plant that walks now, in order, asked of at most `count` plants at a time."""
+    if not _OPEN:
+        return ask()
+    world = _OPEN[-1]
+    whole, left = world.alive, world.left
+    found: dict[int, Found] = {}
+    waiting = [whole[at : at + count] for at in range(0, len(whole), count)]
+    try:
+        while waiting:
+            world.alive, world.left = waiting.pop(), []
+            said = ask()
+            found.update(zip(world.alive.tolist(), said, strict=True))
+            waiting += world.left
+    finally:
+        world.alive, world.left = whole, left
+    return [found[at] for at in whole.tolist()]
+
+
 def asked(*asks: Callable[[], Iterable[Found]]) -> list[tuple[Found, Rows | None]]:
     """What each of some questions that do not touch each other finds, in order, and for which plants (None: all).
 
@@ -205,6 +224,11 @@ def summed(values: Iterable[float]) -> float:
         "float", Lanes(worlds[0], np.array([math.fsum(row) for row in zip(*columns, strict=True)]))
     )
     return found
+
+
+def beside(value: float | None) -> Any:
+    """A column as an array (plants, 1) that stands beside samples; a plain number as it is."""
+    return value.now()[:, None] if is_column(value) else value
 
 
 def unwrapped(numbers: Mapping[str, float], most: int) -> tuple[dict[str, Any], Callable[[Any], float]]:

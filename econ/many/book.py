@@ -1,114 +1,100 @@
-"""The summary of many plants: sheets of its workbook, and an 80-column screen."""
+"""The summary of many plants: sheets of its workbook (`book.toml`), and an 80-column screen."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from econ.many.columns import Columns, is_word
 from econ.many.journal import FIGURES
-from econ.many.summary import EXPLAINED, PERCENTILES, SPREADS, TOTALS, Outcome, Summary, bins
+from econ.many.summary import EXPLAINED, SPREADS, TOTALS, Outcome, Summary, bins
 from econ.many.tables_out import TITLE, unit_of
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
-NAMES = {
-    "p0": "least",
-    "p10": "10 %",
-    "p25": "25 %",
-    "p50": "middle",
-    "p75": "75 %",
-    "p90": "90 %",
-    "p100": "most",
-}
-SHOWN_LINKS = 15
-CAUTION = "Says what goes together across these plants, not what causes it; inputs that move together share it."
+PLAN = Path(__file__).with_name("book.toml")
+LABELS = {name: label for name, (label, _) in {**SPREADS, **TOTALS}.items()}
+Records = list[dict[str, Any]]
 
 
 def write_summary_book(
     path: Path, summary: Summary, columns: Columns, names: Sequence[str], found: Iterable[Sequence[Any]]
 ) -> None:
-    """Write the workbook: Summary, What explains it, Plants, Not used."""
-    sheets = [_answer(summary, columns), _explains(summary), _plants(names, found)]
-    if summary.faults:
-        sheets.append(_faults(summary))
-    write_plain_book(path, TITLE, sheets)
+    """Write the workbook: a sheet a question that has an answer, then every plant, then those not used."""
+    rows = tables(summary, columns)
+    words = {"unit": summary.links_currency, "how_many": how_many(summary)}
+    sheets = []
+    for plan in tomllib.loads(PLAN.read_text(encoding="utf-8"))["sheet"]:
+        made = [table for one in plan["table"] for table in _made(one, rows, words)]
+        if any(table.rows for table in made):
+            title = plan["title"].format(**words)
+            sheets.append(Sheet(plan["name"], title, tuple(plan["widths"]), tuple(made)))
+    sheets.append(_plants(names, found))
+    write_plain_book(path, TITLE, sheets + ([_faults(summary)] if summary.faults else []))
 
 
-def _answer(summary: Summary, columns: Columns) -> Sheet:
-    share = summary.pay / summary.used if summary.used else 0.0
-    pay = f"{summary.pay} of {summary.used}"
-    counts = Table(
-        "How many pay", (Column(""), Column("Plants", "n0"), Column("Share", "pct0")),
-        (("Used", summary.used, None), ("Not used (sheet Not used)", summary.not_used, None),
-         ("The kiln pays", summary.pay, share), ("The kiln does not pay", summary.used - summary.pay, 1 - share)),
-    )  # fmt: skip
-    ends = tuple(Column(NAMES[f"p{at}"], "money0") for at in PERCENTILES)
-    spreads = Table(
-        "Spread across the plants", (Column("Figure"), *ends, Column("Unit", "text"), Column("Plants", "n0")),
-        [(s.label, *(s.percentiles.get(f"p{at}") for at in PERCENTILES), s.unit, s.plants)
-         for s in summary.spreads],
-    )  # fmt: skip
-    totals = Table(
-        "Totals of all plants", (Column("Figure"), Column("Total", "n1"), Column("Unit", "text"),
-                                 Column("Plants", "n0"), Column("Withheld", "n0")),
-        [(t.label, t.total, t.unit, t.plants, t.withheld) for t in summary.totals],
-        "The carbon blocks are never added to each other. Not reported: plants that have no such figure.",
-    )  # fmt: skip
-    tables = (counts, spreads, totals, *_histogram(summary, columns))
-    return Sheet("Summary", f"The kiln pays in {pay} plants", (40, 13, 18, *[13] * 4, 13, 18, 9), tables)
-
-
-def _histogram(summary: Summary, columns: Columns) -> tuple[Table, ...]:
-    """How many plants lie in each class of net cost, for the commonest currency."""
-    if not summary.used:
-        return ()
-    main = np.asarray(columns.currency) == summary.links_currency
-    costs = np.asarray(columns.figures["net_cost_per_t_bones"])[main]
-    found = bins(costs, (np.asarray(columns.figures["npv"]) >= 0)[main])
-    unit = f"{summary.links_currency} per t"
-    chart = Chart("column", "Plants by net cost per tonne of bones", 0, (1, 2), unit, "plants")
-    return (
-        Table(
-            "Plants by net cost per tonne of bones",
-            (Column(f"From, to below [{unit}]", "text"), Column("Kiln pays", "n0"), Column("Does not pay", "n0")),
-            [(f"{low:,.0f} - {high:,.0f}", yes, no) for low, high, yes, no in found],
-            chart=chart,
-        ),
-    )  # fmt: skip
-
-
-def _explains(summary: Summary) -> Sheet:
-    labels = {name: label for name, (label, _) in {**SPREADS, **TOTALS}.items()}
-    columns = (Column("Input"), Column("Rank correlation", "n2"), Column("Plants", "n0"),
-               Column("Beyond chance", "text"), Column("Key", "text"))  # fmt: skip
-    tables = []
-    for answer in EXPLAINED:
-        found = [link for link in summary.links if link.answer == answer]
-        chart = Chart("bar", f"{labels[answer]}: strongest inputs", 0, (1,), "", "rank correlation", SHOWN_LINKS)
-        tables.append(
-            Table(
-                labels[answer],
-                columns,
-                [(x.label, x.correlation, x.plants, "yes" if x.beyond_chance else "no", x.key) for x in found],
-                CAUTION if found else "Too few plants, or no input that differs between them.",
-                chart,
+def _made(plan: Mapping[str, Any], rows: Mapping[str, Records], words: Mapping[str, str]) -> Iterator[Table]:
+    """The tables of one plan that have rows: one, or one an answer that inputs explain."""
+    asked = [(name, LABELS[name]) for name in EXPLAINED] if plan["rows"] == "links" else [("", "")]
+    for answer, label in asked:
+        said = {**words, "label": label}
+        records = [one for one in rows[plan["rows"]] if not answer or one["answer"] == answer]
+        title = plan["title"].format(**said)
+        chart: dict[str, Any] = {
+            key: one.format(**said) if isinstance(one, str) else one for key, one in plan.get("chart", {}).items()
+        }
+        if chart:
+            chart |= {"series": tuple(chart["series"]), "title": title, "categories": 0}
+        if records:
+            yield Table(
+                title,
+                tuple(Column(heading.format(**said), number) for _, heading, number in plan["columns"]),
+                [[one.get(key) for key, _, _ in plan["columns"]] for one in records],
+                plan.get("remark", ""),
+                Chart(**chart) if chart else None,
             )
-        )
-    groups = Table(
-        "By choice", (Column("Input and choice"), Column("Plants", "n0"), Column("The kiln pays", "n0"),
-                      Column(f"Net cost [{summary.links_currency}/t]", "money0"), Column("Key", "text")),
-        [(f"{g.label}: {g.choice}", g.plants, g.pay, g.median_net_cost_per_t_bones, g.key)
-         for g in summary.groups],
-    )  # fmt: skip
-    return Sheet(
-        "What explains it",
-        "Which inputs explain the differences",
-        (58, 14, 13, 16, 26),
-        (*tables, *([groups] if summary.groups else [])),
-    )
+
+
+def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
+    """The rows of every table by its name in the plan."""
+    counted = [("Used", summary.used), ("Not used (sheet Not used)", summary.not_used)]
+    counted += [(f"Finding: {name}", count) for name, count in summary.findings.items()]
+    counted += [("The kiln pays", summary.pay), ("The kiln does not pay", summary.used - summary.pay)]
+    if summary.pay_by_mean is not None:
+        counted.append(("The kiln pays by the mean of the samples", summary.pay_by_mean))
+        counted.append(("Near a limit of the rule: ask for more samples", summary.near_limit))
+    whole = max(summary.used, 1)
+    return {
+        "counts": [{"label": label, "plants": count, "share": count / whole} for label, count in counted],
+        "spreads": [{**asdict(one), **one.percentiles} for one in summary.spreads],
+        "totals": [asdict(one) for one in summary.totals],
+        "classes": _classes(summary, columns),
+        "findings": [{"finding": name, "plants": count} for name, count in summary.findings.items()],
+        "links": [{**asdict(one), "beyond": "yes" if one.beyond_chance else "no"} for one in summary.links],
+        "groups": [{**asdict(one), "label": f"{one.label}: {one.choice}"} for one in summary.groups],
+        "facts": summary.facts, "supply": summary.supply, "grants": summary.grants,
+        "regions": summary.regions, "ranked": summary.ranked,
+    }  # fmt: skip
+
+
+def _classes(summary: Summary, columns: Columns) -> Records:
+    """How many plants lie in each class of net cost, for the commonest currency."""
+    frame = columns.frame()
+    frame = frame[frame["currency"] == summary.links_currency]
+    found = bins(frame["net_cost_per_t_bones"].to_numpy(dtype=float), (frame["npv"] >= 0).to_numpy(dtype=bool))
+    return [{"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no} for low, high, yes, no in found]
+
+
+def how_many(summary: Summary) -> str:
+    """The one sentence on top: what the samples say, and what the values as typed say beside it."""
+    typed = f"the kiln pays in {summary.pay:,} of {summary.used:,} plants"
+    if not summary.findings:
+        return f"{typed[0].upper()}{typed[1:]}"
+    counts = ", ".join(f"{name} {count:,}" for name, count in summary.findings.items() if count)
+    by_mean = f"by the mean of the samples in {summary.pay_by_mean:,}"
+    return f"{counts[:1].upper()}{counts[1:]}; as typed {typed}, {by_mean}"
 
 
 def _plants(names: Sequence[str], found: Iterable[Sequence[Any]]) -> Sheet:
@@ -167,6 +153,7 @@ def _lines(outcome: Outcome) -> Iterator[str]:
     summary, done = outcome.summary, outcome.done
     yield f"{summary.plants:,} plants: {done.run_now:,} run now, {done.found_finished:,} finished before."
     yield f"The kiln pays in {summary.pay:,} of {summary.used:,} plants; {summary.not_used:,} could not be used."
+    yield from _of_samples(summary)
     yield from _of_the_journal(outcome)
     yield from _spreads(summary)
     yield from _totals(summary)
@@ -180,6 +167,17 @@ def _lines(outcome: Outcome) -> Iterator[str]:
             yield f"  and {len(summary.faults) - SHOWN:,} more"
     yield ""
     yield f"Results: {outcome.target}"
+
+
+def _of_samples(summary: Summary) -> Iterator[str]:
+    """Plants by finding, by the mean of the samples, and the fact to settle first."""
+    if summary.findings:
+        counts = ", ".join(f"{name} {count:,}" for name, count in summary.findings.items() if count)
+        yield f"Finding: {counts or 'none'}."
+        near = f"; {summary.near_limit:,} are near a limit" if summary.near_limit else ""
+        yield f"By the mean of the samples it pays in {summary.pay_by_mean:,}{near}."
+    for found in [one for one in summary.facts if one["can_turn"]][:1]:
+        yield f"Settle first: {found['fact']} can turn the finding of {found['can_turn']:,} plants."
 
 
 def _spreads(summary: Summary) -> Iterator[str]:

@@ -18,7 +18,7 @@ from urllib.parse import urlsplit
 
 from econ.errors import FileRefused, InputFault
 from econ.harmless import one_line
-from econ.many.plants import need
+from econ.many.table_rows import need
 from econ.workbook.places import kind_of
 
 CONNECT_SECONDS = 4

@@ -6,63 +6,66 @@ import math
 from array import array
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from econ.inputs.schema import rows
 from econ.many.journal import FIGURES, WORDS, Journal, Listed, Record
+from econ.many.plants import CARRIED, PLACES
+
+if TYPE_CHECKING:
+    import pandas
 
 OPENING = ("plant", "place", "fault")
 
 
 @dataclass(slots=True)
 class Columns:
-    """Figures and inputs of the plants that could be used, nan for what is missing, in listed order."""
+    """Figures, inputs and places of the plants that could be used, in listed order; faults of the others."""
 
     count: int = 0
-    currency: list[str] = field(default_factory=list)
-    figures: dict[str, array[float]] = field(default_factory=dict)
-    numbers: dict[str, array[float]] = field(default_factory=dict)
-    choices: dict[str, list[str]] = field(default_factory=dict)
+    parts: dict[str, Any] = field(default_factory=dict)
+    inputs: set[str] = field(default_factory=set)
     faults: list[tuple[str, str, str]] = field(default_factory=list)
 
     def add(self, listed: Listed, record: Record) -> None:
         """Take in one plant."""
         if record["fault"]:
-            self.faults.append((listed.name, listed.place, record["fault"]))
+            self.faults.append((listed.name, listed.place, listed.fault(record["fault"])))
             return
-        figures = record["figures"]
-        self.currency.append(figures["currency"])
-        for name in FIGURES:
-            if name not in WORDS:
-                _put(self.figures, name, figures[name], self.count)
-        for key, value in record["inputs"].items():
-            if isinstance(value, str):
-                column = self.choices.setdefault(key, [])
-                column += [""] * (self.count - len(column)) + [value]
-            else:
-                _put(self.numbers, key, value, self.count)
+        self.inputs |= record["inputs"].keys()
+        values = {**record["figures"], **record["inputs"], **dict(listed.carried), "plant": listed.name}
+        for name, value in values.items():
+            blank: Any = "" if is_word(name) else math.nan
+            column = self.parts.setdefault(name, [] if is_word(name) else array("d"))
+            column.extend([blank] * (self.count - len(column)))
+            column.append(blank if value is None else value)
         self.count += 1
 
-    def whole(self) -> Columns:
-        """The same with every column as long as there are plants."""
-        for column in (*self.figures.values(), *self.numbers.values()):
-            column.extend([math.nan] * (self.count - len(column)))
-        for words in self.choices.values():
-            words += [""] * (self.count - len(words))
-        return self
+    def frame(self) -> pandas.DataFrame:
+        """One row a plant that could be used; nan and empty words for what is missing."""
+        import numpy as np
+        import pandas
+
+        for name, column in self.parts.items():
+            column.extend(["" if is_word(name) else math.nan] * (self.count - len(column)))
+        empty: dict[str, Any] = {
+            name: pandas.Series(dtype=object if is_word(name) else float)
+            for name in ("plant", *FIGURES)
+            if name not in self.parts
+        }
+        return pandas.DataFrame(empty | {
+            name: np.frombuffer(column) if isinstance(column, array) else column
+            for name, column in self.parts.items()
+        })  # fmt: skip
 
     def varying(self) -> list[str]:
         """Keys of the inputs that differ between plants, in the order of the sheets."""
-        unlike = {key for key, column in self.numbers.items() if len({x for x in column if x == x}) > 1}
-        unlike |= {key for key, column in self.numbers.items() if 0 < sum(x == x for x in column) < self.count}
-        unlike |= {key for key, column in self.choices.items() if len(set(column)) > 1}
-        return [key for key in rows() if key in unlike]
+        frame = self.frame()
+        return [key for key in rows() if key in self.inputs and frame[key].nunique(dropna=False) > 1]
 
-
-def _put(columns: dict[str, array[float]], name: str, value: Any, at: int) -> None:
-    column = columns.setdefault(name, array("d"))
-    column.extend([math.nan] * (at - len(column)))
-    column.append(math.nan if value is None else float(value))
+    def carried(self) -> list[str]:
+        """The places that some plant has, such as its region."""
+        return [name for name in CARRIED if name in self.parts]
 
 
 def gather(listed: Iterable[Listed], journal: Journal) -> Columns:
@@ -70,9 +73,10 @@ def gather(listed: Iterable[Listed], journal: Journal) -> Columns:
     found = Columns()
     for plant in listed:
         found.add(plant, journal[plant.key])
-    return found.whole()
+    return found
 
 
 def is_word(name: str) -> bool:
     """Whether a column of the results table holds words."""
-    return name in OPENING or name in WORDS or (name in rows() and not rows()[name].is_number)
+    named = {*OPENING, *WORDS, *CARRIED} - {*PLACES}
+    return name in named or (name in rows() and not rows()[name].is_number)

@@ -15,6 +15,7 @@ from econ.many.plants import Source
 from econ.many.run import Place, Progress, check_workers, version_of_model, work_through, workers_by_default
 from econ.many.summary import Outcome, Summary, summarise
 from econ.many.tables_out import ENDINGS, check_target, headings, sha256_of, table, write_csv, write_parquet
+from econ.questions.latin import Sampling
 from econ.workbook.places import check_goal, kind_of, real
 from econ.workbook.safe_write import replacing
 
@@ -26,7 +27,8 @@ Bar = Callable[[int], Progress | None]
 class Task:
     """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address.
 
-    `recompute` runs what the journal holds again, and names what differs.
+    `recompute` runs what the journal holds again, and names what differs. `samples` a plant stand behind its
+    finding; 0 asks for the base case alone. `hides_names` puts numbers for the names in all that is written.
     """
 
     path: Path
@@ -38,6 +40,8 @@ class Task:
     overwrite: bool = False
     recompute: bool = False
     access: Access = OPEN
+    samples: int = 1_000
+    hides_names: bool = False
 
     @property
     def target(self) -> Path:
@@ -62,9 +66,11 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
     target = task.target
     check_goal(target, *ENDINGS)
     check_workers(task.workers)
+    if task.samples:
+        Sampling(task.samples).checked()
     if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
         raise FileRefused(f"{target.name} is the input itself: give another name with --to")
-    source = Source.of(task.path, task.base, task.sets, version_of_model(), target)
+    source = Source.of(task.path, task.base, task.sets, version_of_model(), target, task.samples)
     if not len(source):
         raise FileRefused(f"{task.path.name} holds no scenario workbooks and no rows")
     with Journal(task.journal, FIGURES) as journal:
@@ -72,6 +78,8 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
         progress = bar(len(source)) if bar is not None else None
         place = Place(task.workers or workers_by_default(), task.cluster, task.access)
         done = work_through(source, journal, place, progress, task.recompute)
+        if task.hides_names:
+            done.listed = [one.unnamed(at) for at, one in enumerate(done.listed, start=1)]
         return Outcome(_write(target, done, journal), target, done)
 
 
@@ -79,8 +87,8 @@ def _write(target: Path, done: Done, journal: Journal) -> Summary:
     """The results file in the order of the source, and the summary."""
     columns = gather(done.listed, journal)
     summary = summarise(columns)
-    inputs = columns.varying()
-    names, found = headings(inputs), table(done.listed, journal, inputs)
+    inputs, places = columns.varying(), columns.carried()
+    names, found = headings(inputs, places), table(done.listed, journal, inputs, places)
     with replacing(target) as temporary:
         if target.suffix.lower() == ".csv":
             write_csv(temporary, names, found)

@@ -13,7 +13,7 @@ import math
 import os
 import re
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import count
 from pathlib import Path
 from types import TracebackType
@@ -36,10 +36,12 @@ FIGURES = (
     "current_cost_per_t_bones", "bones_t_per_year", "char_t_per_year", "p_t_per_year", "p2o5_t_per_year",
     "ca_t_per_year", "durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year",
     "process_t_co2e_per_year", "avoided_t_co2e_per_year", "credits_lost_t_co2e_per_year",
-    "difference_t_co2e_per_year", "warnings",
+    "difference_t_co2e_per_year", "study_years", "project_net_study_t_co2e", "grant_needed", "grant_per_t_p",
+    "grant_per_t_net_co2e", "warnings", "finding", "missing", "widest", "near_limit", "mean_npv", "loss_chance",
+    "npv_p10", "npv_p50", "npv_p90", "npv_loss_chance", "npv_place",
 )  # fmt: skip
-"""Figures of a record: those of `run --json` by the same names, then the carbon blocks."""
-WORDS = frozenset({"currency", "warnings"})
+"""Figures of a record: those of `run --json` by the same names, the carbon blocks, and what the samples say."""
+WORDS = frozenset({"currency", "warnings", "finding", "missing", "widest", "near_limit"})
 
 KEY, NAME = re.compile("[0-9A-Za-z]{1,64}"), re.compile(r"[0-9a-z_.\-]{1,80}")
 
@@ -54,6 +56,18 @@ class Listed:
     name: str
     place: str
     key: str
+    carried: tuple[tuple[str, str | float], ...] = ()
+    """Where it stands, such as its region, as the table has it."""
+    hides: bool = False
+
+    def unnamed(self, number: int) -> Listed:
+        """The same under a number; of where it stands only the region is left."""
+        carried = tuple(one for one in self.carried if one[0] == "region")
+        return replace(self, name=f"plant {number}", place=f"row {number}", carried=carried, hides=True)
+
+    def fault(self, text: str) -> str:
+        """Why it could not be used: in full, or without what may name it."""
+        return "not used; run without --hide-names to see why" if self.hides and text else text
 
 
 @dataclass(slots=True)

@@ -17,63 +17,54 @@ from importlib.resources.abc import Traversable
 from itertools import islice
 from typing import Any
 
-from econ.answer.base_case import base_case
-from econ.answer.report import contract
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
 from econ.inputs.as_typed import Reading
 from econ.inputs.build import build
 from econ.inputs.put_over import put_over
-from econ.inputs.records import Caution, Scenario
+from econ.inputs.records import Scenario
+from econ.inputs.together import together
 from econ.many.cluster import OPEN, Access, connected
+from econ.many.figures import figures_of
 from econ.many.journal import Done, Journal, Listed, Record
-from econ.many.plants import Plant, Source, has, named_temporary, need
-from econ.many.together import by_plant, together
-from econ.model.derived import clean, tonnes
+from econ.many.plants import Asked, Plant, Source, named_temporary
+from econ.many.table_rows import has, need
 from econ.workbook.read import TypedBook, read_scenario
-
-BLOCKS = {
-    "process_t_co2e_per_year": "process_kg_co2e",
-    "avoided_t_co2e_per_year": "avoided_kg_co2e",
-    "credits_lost_t_co2e_per_year": "credits_lost_kg_co2e",
-    "difference_t_co2e_per_year": "difference_kg_co2e",
-}
-"""Carbon blocks beside those of the contract, by the figure they come from."""
 
 SHOWN_FAULTS = 3
 LONGEST_FAULT = 3_000
-LEANS = "unverified-factors"
-"""The caution that closes every list; its text asks questions of the model, so only its id stands here."""
 
 
-def run_chunk(plants: Sequence[Plant], book: TypedBook | None, sets: tuple[str, ...]) -> Iterator[list[Record]]:
+def run_chunk(plants: Sequence[Plant], asked: Asked) -> Iterator[list[Record]]:
     """The records of some plants, some at a time; what one plant does never stops another."""
-    if book is None:
-        yield [run_one(plant, book, sets) for plant in plants]
+    if (book := asked.book) is None:
+        yield [run_one(plant, asked) for plant in plants]
         return
-    typed, said = put_over(book.rows, sets)
+    typed, said = put_over(book.rows, asked.sets)
 
     def walk(texts: Mapping[str, str], readings: Mapping[str, Reading]) -> dict[str, Any]:
         given = [f"{key}={text}" for key, text in texts.items()]
         whole, cautions = put_over(typed, given, readings)
         scenario = build(whole, warnings=(*book.warnings, *said, *cautions), tables=book.tables)
-        return figures_of(scenario, texts)
+        return figures_of(scenario, texts, asked.samples)
 
-    table = [plant.content for plant in plants if not isinstance(plant.content, bytes)]
-    for places, found in together(table, walk):
-        here = [plants[at] for at in places]
+    if odd := [plant for plant in plants if plant.fault]:
+        yield [run_one(plant, asked) for plant in odd]
+    good = [plant for plant in plants if not plant.fault]
+    for places, found in together([plant.cells or {} for plant in good], walk):
+        here = [good[at] for at in places]
         if found is None:
-            yield [run_one(plant, book, sets) for plant in here]
+            yield [run_one(plant, asked) for plant in here]
         else:
-            yield [{"key": plant.key, "fault": "", **one} for plant, one in zip(here, found, strict=True)]
+            yield [_record(plant, one) for plant, one in zip(here, found, strict=True)]
 
 
-def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Record:
+def run_one(plant: Plant, asked: Asked) -> Record:
     """The record of one plant; a plant that cannot be used has a fault and no figures."""
     try:
         if plant.fault:
             raise FileRefused(plant.fault)
-        return {"key": plant.key, "fault": "", **figures_of(scenario_of(plant, book, sets), plant.cells)}
+        return _record(plant, figures_of(scenario_of(plant, asked.book, asked.sets), plant.cells, asked.samples))
     except InputFaults as several:
         fault = " ".join(several.sentences[:SHOWN_FAULTS])
         if (more := len(several.sentences) - SHOWN_FAULTS) > 0:
@@ -89,6 +80,17 @@ def run_one(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Reco
     return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
 
 
+def _record(plant: Plant, found: Record) -> Record:
+    """The record of a plant that could be used, with what a tonne costs of the grant that it needs."""
+    figures = found["figures"]
+    for name, tonnes in (
+        ("grant_per_t_p", (figures["p_t_per_year"] or 0.0) * figures["study_years"]),
+        ("grant_per_t_net_co2e", figures["project_net_study_t_co2e"] or 0.0),
+    ):
+        figures[name] = figures["grant_needed"] / tonnes if figures["grant_needed"] and tonnes > 0 else None
+    return {"key": plant.key, "fault": "", **found}
+
+
 def scenario_of(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Scenario:
     """The scenario of a workbook's bytes, or of a row put over the base workbook."""
     if isinstance(plant.content, bytes):
@@ -98,34 +100,6 @@ def scenario_of(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> 
     texts = [*sets, *(f"{key}={value}" for key, value in plant.content.items())]
     typed, cautions = put_over(book.rows, texts)
     return build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
-
-
-def figures_of(scenario: Scenario, cells: Mapping[str, str] | None) -> Record:
-    """Figures of the contract and carbon blocks [t, money], ids of the cautions, inputs in canonical units.
-
-    Of a table only its own columns are kept as inputs: the rest is the same for every row.
-    """
-    base = base_case(scenario)
-    found: dict[str, Any] = contract(base.scenario, base.figures)
-    for name, line in BLOCKS.items():
-        value = base.figures[line]
-        found[name] = tonnes(clean(value))
-    found["warnings"] = by_plant(base.cautions(), _ids)
-    keys = base.scenario.entries if cells is None else cells
-    return {"figures": found, "inputs": _inputs(base.scenario, keys)}
-
-
-def _ids(cautions: Sequence[Caution]) -> str:
-    return " ".join([*(caution.id for caution in cautions), LEANS])
-
-
-def _inputs(scenario: Scenario, keys: Mapping[str, object]) -> dict[str, float | str]:
-    found: dict[str, float | str] = {}
-    for key in keys:
-        entry = scenario.entries.get(key)
-        if entry is not None and entry.value is not None and entry.row.kind != "text":
-            found[key] = entry.value
-    return found
 
 
 @cache
@@ -153,6 +127,8 @@ def _parts(folder: Traversable, start: str) -> list[tuple[str, bytes]]:
 
 ROWS_A_CHUNK = 5_000
 """Rows that are worked out together by one process: the more, the less each costs."""
+SAMPLED_A_CHUNK = 100
+"""The same where each is sampled, which costs far more than its share of a walk."""
 WORKBOOKS_A_CHUNK = 4
 WORKERS_A_CORE = 4
 LOOK_SECONDS = 0.5
@@ -191,7 +167,8 @@ def work_through(
     where workers or a cluster are asked for that are not there.
     """
     done = Done([], odd_lines=journal.odd_lines)
-    size = WORKBOOKS_A_CHUNK if source.base is None else ROWS_A_CHUNK
+    size = ROWS_A_CHUNK if not source.samples else SAMPLED_A_CHUNK
+    size = WORKBOOKS_A_CHUNK if source.base is None else size
     if place.workers > 1:
         need("joblib", f"--workers {place.workers}")
     place = replace(place, workers=min(place.workers, -(-len(source) // size)))
@@ -218,7 +195,7 @@ def _pending(source: Source, journal: Journal, done: Done, recompute: bool) -> I
     """The plants still to run, each content once; all are listed on the way."""
     taken: set[str] = set()
     for plant in source:
-        done.listed.append(Listed(plant.name, one_line(plant.place), plant.key))
+        done.listed.append(Listed(plant.name, one_line(plant.place), plant.key, plant.carried))
         if plant.key in taken or (plant.key in journal and not recompute):
             done.found_finished += plant.key not in taken
             continue
@@ -236,9 +213,7 @@ def _mapping(source: Source, place: Place) -> AbstractContextManager[Callable[[C
     if place.cluster:
         return _on_cluster(source, place)
     if place.workers == 1:
-        return nullcontext(
-            lambda chunks: (part for chunk in chunks for part in run_chunk(chunk, source.book, source.sets))
-        )
+        return nullcontext(lambda chunks: (part for chunk in chunks for part in run_chunk(chunk, source.asked)))
     joblib = need("joblib", f"--workers {place.workers}")
     parent = os.getpid()
     return nullcontext(lambda chunks: _parallel(joblib, source, chunks, place.workers, parent))
@@ -256,18 +231,16 @@ def _parallel(joblib: Any, source: Source, chunks: Chunks, workers: int, parent:
         n_jobs=workers, return_as="generator_unordered", batch_size=1, pre_dispatch="2*n_jobs", max_nbytes=None
     )
     found: Iterable[list[Record]] = pool(
-        joblib.delayed(run_chunk_of)(parent, chunk, source.book, source.sets) for chunk in chunks
+        joblib.delayed(run_chunk_of)(parent, chunk, source.asked) for chunk in chunks
     )
     return found
 
 
-def run_chunk_of(
-    parent: int, plants: Sequence[Plant], book: TypedBook | None, sets: tuple[str, ...]
-) -> list[Record]:
+def run_chunk_of(parent: int, plants: Sequence[Plant], asked: Asked) -> list[Record]:
     """As `run_chunk`, in a worker process that ends when the process `parent` does, however that ends."""
     if parent and os.getppid() == parent:
         _end_with(parent)
-    return [record for part in run_chunk(plants, book, sets) for record in part]
+    return [record for part in run_chunk(plants, asked) for record in part]
 
 
 @cache

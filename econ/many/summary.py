@@ -1,41 +1,30 @@
-"""What many plants say together: how many pay, spreads, totals, and which inputs go with the differences."""
+"""What many plants say together: findings, how many pay, spreads, totals, supply, grants, and what explains them.
+
+Money is kept apart by currency and never added across them: what ranks or adds money is of the commonest one.
+"""
 
 from __future__ import annotations
 
 import math
-from collections import Counter
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.inputs.schema import rows
+from econ.many import programme
 from econ.many.columns import Columns
 from econ.many.journal import Done
+from econ.many.programme import Records
+
+if TYPE_CHECKING:
+    import pandas
 
 Numbers = NDArray[np.float64]
 
-
-def mid_ranks(values: Numbers) -> Numbers:
-    """Ranks from 1 of shape (n,); equal values share the middle of their ranks."""
-    _, inverse, counts = np.unique(values, return_inverse=True, return_counts=True)
-    return np.asarray((np.cumsum(counts) - (counts - 1) / 2)[inverse], dtype=np.float64)
-
-
-def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
-    """Correlation of the ranks, -1 to 1; nan where either column does not vary.
-
-    Both of shape (n,) without nan. Spearman's coefficient with ties: Pearson's of the middle ranks (common
-    practice, checked against scipy in the tests).
-    """
-    one, other = (mid_ranks(np.asarray(column, dtype=np.float64)) for column in (first, second))
-    one, other = one - one.mean(), other - other.mean()
-    size = float(np.sqrt(np.sum(one * one) * np.sum(other * other)))
-    return float(np.sum(one * other)) / size if size > 0 else float("nan")
-
-
+VERDICTS = ("buy", "measure first", "do not buy", "rough: no decision yet")
 PERCENTILES = (0, 10, 25, 50, 75, 90, 100)
 SPREADS = {
     "net_cost_per_t_bones": ("Net cost per tonne of bones", "$ per t"),
@@ -46,7 +35,7 @@ TOTALS = {
     "bones_t_per_year": ("Bones processed", "t per year"),
     "char_t_per_year": ("Bone char", "t per year"),
     "p_t_per_year": ("Phosphorus (P)", "t per year"),
-    "p2o5_t_per_year": ("The same as P2O5", "t per year"),
+    "p2o5_t_per_year": ("Phosphorus as P2O5", "t per year"),
     "ca_t_per_year": ("Calcium", "t per year"),
     "durable_c_t_per_year": ("Durable carbon", "t C per year"),
     "removal_t_co2e_per_year": ("Carbon removal", "t CO2e per year"),
@@ -113,18 +102,30 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """The whole summary; money is kept apart by currency and never added across them."""
+    """The whole summary.
+
+    `findings`: plants by finding; `pay` at the values typed, `pay_by_mean` by the mean of the samples; `facts`,
+    `supply`, `grants`, `regions`, `ranked`: tables, see the functions that make them.
+    """
 
     plants: int
     used: int
     not_used: int
     pay: int
+    pay_by_mean: int | None
+    findings: dict[str, int]
+    near_limit: int
     currencies: dict[str, int]
     spreads: tuple[Spread, ...]
     totals: tuple[Total, ...]
     links_currency: str
     links: tuple[Link, ...]
     groups: tuple[Group, ...]
+    facts: Records
+    supply: Records
+    grants: Records
+    regions: Records
+    ranked: Records
     faults: tuple[tuple[str, str, str], ...]
 
     def to_json(self) -> dict[str, Any]:
@@ -145,85 +146,94 @@ class Outcome:
 
 def summarise(columns: Columns) -> Summary:
     """The summary of the plants that could be used, and the list of those that could not."""
-    currencies = dict(sorted(Counter(columns.currency).items(), key=lambda item: (-item[1], item[0])))
-    figures = {name: np.asarray(column) for name, column in columns.figures.items()}
-    money = np.asarray(columns.currency)
-    main = next(iter(currencies), "")
-    pays = figures["npv"] >= 0 if columns.count else np.zeros(0, dtype=bool)
+    frame = columns.frame()
+    counts = frame["currency"].value_counts().sort_index().sort_values(ascending=False, kind="stable")
+    main = str(counts.index[0]) if len(counts) else ""
+    of_main = frame[frame["currency"] == main]
+    found = frame["finding"].value_counts() if (frame["finding"] != "").any() else {}
     return Summary(
         plants=columns.count + len(columns.faults),
         used=columns.count,
         not_used=len(columns.faults),
-        pay=int(pays.sum()),
-        currencies=currencies,
+        pay=int((frame["npv"] >= 0).sum()),
+        pay_by_mean=int((frame["mean_npv"] >= 0).sum()) if len(found) else None,
+        findings={name: int(found.get(name, 0)) for name in VERDICTS if len(found)},
+        near_limit=int((frame["near_limit"] == "yes").sum()),
+        currencies={str(name): int(count) for name, count in counts.items()},
         spreads=tuple(
-            _spread(name, figures[name][money == currency], currency)
-            for currency in currencies
+            _spread(name, frame[frame["currency"] == one][name], str(one))
+            for one in counts.index
             for name in SPREADS
         ),
-        totals=tuple(_total(name, figures[name]) for name in TOTALS) if columns.count else (),
+        totals=tuple(_total(name, frame[name]) for name in TOTALS) if columns.count else (),
         links_currency=main,
-        links=_links(columns, figures, money == main),
-        groups=_groups(columns, figures, pays, money == main),
+        links=_links(columns, of_main),
+        groups=_groups(columns, frame, main),
+        facts=programme.facts(frame),
+        supply=programme.supply(of_main),
+        grants=programme.grants(of_main),
+        regions=programme.regions(frame),
+        ranked=programme.ranked(of_main),
         faults=tuple(columns.faults),
     )
 
 
-def _spread(name: str, values: Numbers, currency: str) -> Spread:
+def _spread(name: str, values: pandas.Series, currency: str) -> Spread:
     label, unit = SPREADS[name]
-    known = values[np.isfinite(values)]
-    found = np.percentile(known, PERCENTILES) if len(known) else ()
-    named = {f"p{at}": float(value) for at, value in zip(PERCENTILES, found, strict=False)}
+    known = values.dropna()
+    named = {f"p{at}": float(known.quantile(at / 100)) for at in PERCENTILES if len(known)}
     return Spread(name, label, unit.replace("$", currency), len(known), len(values) - len(known), named)
 
 
-def _total(name: str, values: Numbers) -> Total:
+def _total(name: str, values: pandas.Series) -> Total:
     label, unit = TOTALS[name]
-    known = values[np.isfinite(values)]
+    known = values.dropna()
     return Total(name, label, unit, math.fsum(known), len(known), len(values) - len(known))
 
 
-def _links(columns: Columns, figures: dict[str, Numbers], main: NDArray[np.bool_]) -> tuple[Link, ...]:
+def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
+    """Correlation of the ranks, -1 to 1; nan where either column does not vary.
+
+    Both of shape (n,) without nan. Spearman's coefficient with ties: Pearson's of the middle ranks (common
+    practice, checked against scipy in the tests).
+    """
+    import pandas
+
+    ranks = pandas.DataFrame({"first": np.asarray(first), "second": np.asarray(second)}).rank()
+    if ranks.nunique().min() < 2:
+        return float("nan")
+    return float(ranks["first"].corr(ranks["second"]))
+
+
+def _links(columns: Columns, frame: pandas.DataFrame) -> tuple[Link, ...]:
     """Every varying number against every answer, the strongest first; plants of the commonest currency."""
     found = []
     for answer in EXPLAINED:
         links = []
         for key in columns.varying():
-            if key in columns.numbers:
-                inputs = np.asarray(columns.numbers[key])
-                both = main & np.isfinite(inputs) & np.isfinite(figures[answer])
-                links.append(_link(key, answer, inputs[both], figures[answer][both]))
-        strong = [link for link in links if link is not None]
-        found += sorted(strong, key=lambda link: (-abs(link.correlation), link.key))
+            both = frame[[key, answer]].dropna() if rows()[key].is_number else frame[[]]
+            correlation = (
+                rank_correlation(both[key], both[answer]) if both.size and len(both) >= FEWEST else math.nan
+            )
+            if not math.isnan(correlation):
+                beyond = abs(correlation) > OF_CHANCE / math.sqrt(len(both) - 1)
+                links.append(Link(key, rows()[key].label, answer, correlation, len(both), beyond))
+        found += sorted(links, key=lambda link: (-abs(link.correlation), link.key))
     return tuple(found)
 
 
-def _link(key: str, answer: str, inputs: Numbers, answers: Numbers) -> Link | None:
-    if len(inputs) < FEWEST:
-        return None
-    correlation = rank_correlation(inputs, answers)
-    if math.isnan(correlation):
-        return None
-    beyond = abs(correlation) > OF_CHANCE / math.sqrt(len(inputs) - 1)
-    return Link(key, rows()[key].label, answer, correlation, len(inputs), beyond)
-
-
-def _groups(
-    columns: Columns, figures: dict[str, Numbers], pays: NDArray[np.bool_], main: NDArray[np.bool_]
-) -> tuple[Group, ...]:
+def _groups(columns: Columns, frame: pandas.DataFrame, main: str) -> tuple[Group, ...]:
     found = []
     for key in columns.varying():
-        if key not in columns.choices or key == "plant.currency":
+        row = rows()[key]
+        if row.is_number or key == "plant.currency":
             continue
-        row, words = rows()[key], np.asarray(columns.choices[key])
-        for slug in sorted(set(columns.choices[key]) - {""}):
-            here = words == slug
-            costs = figures["net_cost_per_t_bones"][here & main]
-            costs = costs[np.isfinite(costs)]
-            option = row.option(slug)
-            middle = float(np.median(costs)) if len(costs) else None
-            label = option.label if option else slug
-            found.append(Group(key, row.label, label, int(here.sum()), int(pays[here].sum()), middle))
+        for slug, group in frame[frame[key] != ""].groupby(key):
+            middle = group[group["currency"] == main]["net_cost_per_t_bones"].median()
+            option = row.option(str(slug))
+            label, pay = option.label if option else str(slug), int((group["npv"] >= 0).sum())
+            cost = None if math.isnan(middle) else float(middle)
+            found.append(Group(key, row.label, label, len(group), pay, cost))
     return tuple(found)
 
 

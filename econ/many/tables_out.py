@@ -15,21 +15,29 @@ from econ.harmless import in_csv
 from econ.inputs.schema import rows
 from econ.many.columns import OPENING, is_word
 from econ.many.journal import FIGURES, Journal, Listed
-from econ.many.plants import need
 from econ.many.summary import SPREADS, TOTALS
+from econ.many.table_rows import need
 from econ.units import Unit
 from econ.workbook.guards import parts_of
 from econ.workbook.places import is_read_only, is_taken
 
 OTHERS = {
-    "irr": "fraction", "mirr": "fraction", "payback_years": "years", "discounted_payback_years": "years",
+    "study_years": "years", "loss_chance": "fraction", "npv_loss_chance": "fraction", "npv_place": "fraction",
+    "project_net_study_t_co2e": "t CO2e", "grant_per_t_p": "currency per t", "latitude": "degrees",
+    "grant_per_t_net_co2e": "currency per t", "longitude": "degrees", "irr": "fraction", "mirr": "fraction",
+    "payback_years": "years", "discounted_payback_years": "years",
 }  # fmt: skip
+
+
+MONEY = ("grant_needed", "mean_npv", "npv_p10", "npv_p50", "npv_p90")
 
 
 def unit_of(name: str) -> str:
     """The unit of a column, with "currency" for the plant's own; empty where it has none."""
     if name in OTHERS:
         return OTHERS[name]
+    if name in MONEY:
+        return "currency"
     named = {**SPREADS, **TOTALS}
     if name in named:
         return named[name][1].replace("$", "currency")
@@ -90,23 +98,26 @@ def sha256_of(path: Path) -> str:
         return hashlib.file_digest(handle, "sha256").hexdigest()
 
 
-def headings(inputs: Iterable[str]) -> list[str]:
-    """Headings of the results table; inputs by key."""
-    return [*OPENING, *FIGURES, *inputs]
+def headings(inputs: Iterable[str], carried: Iterable[str] = ()) -> list[str]:
+    """Headings of the results table; inputs by key, then where the plants stand."""
+    return [*OPENING, *FIGURES, *inputs, *carried]
 
 
-def table(listed: Iterable[Listed], journal: Journal, inputs: Iterable[str]) -> Iterator[list[Any]]:
+def table(
+    listed: Iterable[Listed], journal: Journal, inputs: Iterable[str], carried: Iterable[str] = ()
+) -> Iterator[list[Any]]:
     """The rows of the results table in listed order, None for what is missing; inputs in metric units."""
-    keys = list(inputs)
+    keys, places = list(inputs), list(carried)
     for plant in listed:
         record = journal[plant.key]
-        figures, given = record["figures"], record["inputs"]
+        figures, given, stands = record["figures"], record["inputs"], dict(plant.carried)
         yield [
             plant.name,
             plant.place,
-            record["fault"],
+            plant.fault(record["fault"]),
             *(figures.get(name) for name in FIGURES),
             *(in_metric(key, given.get(key)) for key in keys),
+            *(stands.get(name) for name in places),
         ]
 
 

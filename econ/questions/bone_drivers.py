@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.evidence.default_ranges import default_range
+from econ.inputs.lanes import beside, summed
 from econ.inputs.records import Entry
 from econ.questions.samples import Drawn, drawn
 
@@ -82,8 +83,8 @@ def made_whole(entries: Entries, values: Mapping[str, Numbers]) -> dict[str, Num
 
 def _shares(entries: Entries, stream: str, values: Mapping[str, Numbers]) -> dict[str, Numbers]:
     keys = {name: f"{stream}.{name}_share" for name in CONSTITUENTS}
-    typed = {name: entries[key].number for name, key in keys.items()}
-    whole = math.fsum(typed.values())
+    whole = beside(summed(entries[key].number for key in keys.values()))
+    typed = {name: beside(entries[key].number) for name, key in keys.items()}
     water, fat = (values.get(keys[name], typed[name]) / whole for name in ("water", "fat"))
     part = values.get(keys["ash"], typed["ash"] / (typed["ash"] + typed["protein"]))
     wet = np.minimum(1.0, MOST_WET / np.maximum(water + fat, 1e-12))

@@ -10,11 +10,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.evidence.default_ranges import how_known
+from econ.inputs.lanes import beside, plants_now
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
@@ -73,7 +75,10 @@ def is_said(scenario: Scenario, key: str) -> bool:
 
 
 class Looks:
-    """One set of samples, looked at again and again with some inputs held."""
+    """One set of samples, looked at again and again with some inputs held.
+
+    Where many plants are worked out together they share the samples, and stand on an axis before them.
+    """
 
     def __init__(self, scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn]) -> None:
         refuse_bad_pairs(scenario)
@@ -82,6 +87,9 @@ class Looks:
         stream = STREAMS[sampling.stream](names, samples, sampling.seed)
         ties = Ties(scenario, inputs)
         self._scenario, self._plan, self._samples = scenario, plan, samples
+        alive = plants_now()
+        self._plants = () if alive is None else (len(alive),)
+        self._numbers: dict[str, Quantity] = {key: beside(one) for key, one in scenario.numbers().items()}
         self._raw = ties.raw(dict(zip(names, stream.read(0, samples), strict=True)))
         self._inputs = {one.key: one for one in inputs}
         self._weighed = AGAINST_BEST if any(way.is_rival for way in plan.ways) else "npv"
@@ -90,23 +98,21 @@ class Looks:
 
     def npv(self, held: Mapping[str, float], measure: str = "") -> Numbers:
         """The NPV [currency] the rule weighs, or `measure`, of every sample; `held`: inputs at a place 0 to 1."""
-        moved = {
-            key: np.full(self._samples, self._inputs[key].inverse(np.array([place]))[0])
-            for key, place in held.items()
-        }
+        moved = {key: self._inputs[key].inverse(np.array([place])) for key, place in held.items()}
         values = made_whole(self._scenario.entries, {**self._raw, **moved})
-        numbers = kept_whole({**self._scenario.numbers(), **values}, self._plan)
+        numbers = kept_whole({**self._numbers, **values}, self._plan)
         return self._evaluated(numbers, self._samples)[measure or self._weighed]
 
     def look(self, held: Mapping[str, float]) -> Look:
         """What the rule sees with some inputs held."""
-        unearned = math.fsum(max(shift, 0.0) for key, shift in self.shifts.items() if key not in held)
-        return Look.of(self.npv(held), unearned)
+        gains = [np.maximum(shift, 0.0) for key, shift in self.shifts.items() if key not in held]
+        unearned = [math.fsum(row) for row in zip(*(np.atleast_1d(gain) for gain in gains), strict=True)] or [0.0]
+        return Look.of(self.npv(held), np.array(unearned) if self._plants else unearned[0])
 
-    def means(self) -> dict[str, float]:
+    def means(self) -> dict[str, Any]:
         """The sampled mean of every input, as the model reads it."""
         values = made_whole(self._scenario.entries, self._raw)
-        return {key: float(np.mean(column)) for key, column in values.items()}
+        return {key: np.mean(column, axis=-1) for key, column in values.items()}
 
     def held(self, keys: Sequence[str], place: float) -> dict[str, float]:
         """Those of the keys that are drawn, each at a place of its range.
@@ -132,9 +138,13 @@ class Looks:
     def _evaluated(self, numbers: Mapping[str, Quantity], cases: int) -> dict[str, Numbers]:
         names = {"npv", self._weighed}
         lines = evaluate(numbers, self._plan, frozenset(names)).lines
-        return {name: np.broadcast_to(np.asarray(lines[name], dtype=float), (cases,)) for name in names}
+        shape = (*self._plants, cases)
+        return {name: np.broadcast_to(np.asarray(lines[name], dtype=float), shape) for name in names}
 
-    def _shifts(self) -> dict[str, dict[str, float]]:
+    def _one(self, value: Any) -> Any:
+        return value if self._plants else float(value)
+
+    def _shifts(self) -> dict[str, dict[str, Any]]:
         """By measure and input: the answer with it alone at its sampled mean, less the answer as typed.
 
         The four shares of a stream go together and stand under the key of its ash.
@@ -143,38 +153,43 @@ class Looks:
         groups: dict[str, list[str]] = {}
         for key in means:
             groups.setdefault(f"{key.rpartition('.')[0]}.ash_share" if is_share(key) else key, []).append(key)
-        numbers, cases = self._scenario.numbers(), len(groups) + 1
-        moved: dict[str, Quantity] = dict(numbers)
+        moved, cases = dict(self._numbers), len(groups) + 1
         for at, keys in enumerate(groups.values()):
             for key in keys:
-                column = np.full(cases, numbers[key])
-                column[at] = means[key]
+                shape = (cases,) if np.ndim(means[key]) == np.ndim(moved[key]) == 0 else (*self._plants, cases)
+                column = np.broadcast_to(np.asarray(moved[key], dtype=float), shape).copy()
+                column[..., at] = means[key]
                 moved[key] = column
         found = self._evaluated(kept_whole(moved, self._plan), cases)
         return {
-            name: {key: float(npv[at] - npv[-1]) for at, key in enumerate(groups)} for name, npv in found.items()
+            name: {key: self._one(npv[..., at] - npv[..., -1]) for at, key in enumerate(groups)}
+            for name, npv in found.items()
         }
 
 
 def deciding(scenario: Scenario, plan: Plan, sampling: Sampling, limits: Limits) -> tuple[Deciding, Looks]:
     """The deciding facts of a scenario, and the samples that they were looked at with."""
     looks = Looks(scenario, plan, sampling, inputs_drawn(scenario))
-    look = looks.look({})
-    standings = tuple(_standings(scenario, plan, looks, limits, look))
-    held: dict[str, float] = {}
-    for one in standings:
-        if one.can_turn and one.at is not None:
-            held |= looks.held(one.open_keys, ENDS[one.at[1].mean > one.at[0].mean])
-    best = looks.look(held).mean if held else look.mean
-    return Deciding(standings, look, best, blank_facts(scenario)), looks
+    (found,) = each_deciding(scenario, plan, looks, [limits])
+    return found, looks
 
 
-def _standings(scenario: Scenario, plan: Plan, looks: Looks, limits: Limits, look: Look) -> Iterator[Standing]:
-    for fact in FACTS:
-        keys = open_keys(scenario, fact, plan)
-        if not (drawn := looks.held(keys, 0.5)):
-            yield Standing(fact, keys)
-            continue
-        low, high = (looks.look(looks.held(tuple(drawn), end)) for end in ENDS)
-        turns = any(ruled(limits, one) != ruled(limits, look) for one in (low, high))
-        yield Standing(fact, keys, (low, high), turns)
+def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence[Limits]) -> Iterator[Deciding]:
+    """The deciding facts of each plant that is looked at, by its limits."""
+    whole, blank = looks.look({}), blank_facts(scenario)
+    asked = [(fact, open_keys(scenario, fact, plan)) for fact in FACTS]
+    ends = [[looks.held(keys, end) for end in ENDS] for _, keys in asked]
+    found = [tuple(looks.look(held) for held in both) if both[0] else () for both in ends]
+    together: dict[frozenset[tuple[str, float]], Look] = {frozenset(): whole}
+    for at, own in enumerate(limits):
+        look, standings, held = whole.of_plant(at), [], dict[str, float]()
+        for (fact, keys), both, seen in zip(asked, ends, found, strict=True):
+            low_high = tuple(one.of_plant(at) for one in seen)
+            turns = any(ruled(own, one) != ruled(own, look) for one in low_high)
+            standings.append(Standing(fact, keys, low_high or None, turns))  # type: ignore[arg-type]
+            if turns:
+                held |= both[low_high[1].mean > low_high[0].mean]
+        case = frozenset(held.items())
+        if case not in together:
+            together[case] = looks.look(held)
+        yield Deciding(tuple(standings), look, together[case].of_plant(at).mean, blank)

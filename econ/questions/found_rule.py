@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, fields
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +33,8 @@ class Limits:
 class Look:
     """What the rule sees of a set of samples: mean NPV [currency] and share of samples below zero.
 
-    `sober_mean` and `sober_loss` are the same with the gains of lopsided ranges left out.
+    `sober_mean` and `sober_loss` are the same with the gains of lopsided ranges left out. Each is an array
+    (plants,) where many plants are looked at together.
     """
 
     mean: float
@@ -42,10 +43,15 @@ class Look:
     sober_loss: float
 
     @classmethod
-    def of(cls, npv: NDArray[np.float64], unearned: float) -> Look:
-        """The look of samples of NPV; `unearned`: what lopsided ranges add to the mean, at least 0."""
-        mean = float(np.mean(npv))
-        return cls(mean, float(np.mean(npv < 0)), mean - unearned, float(np.mean(npv < unearned)))
+    def of(cls, npv: NDArray[np.float64], unearned: Any) -> Look:
+        """The look of samples of NPV on the last axis; `unearned`: what lopsided ranges add to the mean, >= 0."""
+        mean, most = np.mean(npv, axis=-1), np.asarray(unearned)[..., None]
+        found = mean, np.mean(npv < 0, axis=-1), mean - unearned, np.mean(npv < most, axis=-1)
+        return cls(*(one if one.ndim else float(one) for one in map(np.asarray, found)))  # type: ignore[arg-type]
+
+    def of_plant(self, at: int) -> Look:
+        """The look of one of many plants."""
+        return Look(*(float(np.atleast_1d(getattr(self, one.name))[at]) for one in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)

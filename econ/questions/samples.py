@@ -22,6 +22,7 @@ from functools import cache, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.lanes import beside
 from econ.inputs.ranges import Pair, pairs
 from econ.inputs.records import Entry, Scenario
 from econ.questions import latin, series
@@ -68,17 +69,22 @@ def drawn(entry: Entry, shape: str, stream: str = "") -> Drawn:
     value, low, high = entry.number, entry.low, entry.high
     stream = stream or entry.row.key
     if not low < high or shape == "fixed":
-        return Drawn(entry, "fixed", lambda share: np.full_like(share, value), stream)
+        held = beside(value)
+        return Drawn(entry, "fixed", lambda share: np.zeros_like(share) + held, stream)
     made = _later(shape, low, value, high)
-    lowest, highest = bounds(entry)
+    lowest, highest = map(beside, bounds(entry))
     if entry.row.kind == "whole":
         return Drawn(entry, shape, lambda share: np.clip(np.rint(made(share)), lowest, highest), stream)
     return Drawn(entry, shape, lambda share: np.clip(made(share), lowest, highest), stream)
 
 
 def _later(shape: str, low: float, value: float, high: float) -> Inverse:
-    """The inverse of a shape, made when it is first asked for."""
-    return lambda share: _made(shape, low, value, high)(share)
+    """The inverse of a shape, made when it is first asked for; of many plants one row each."""
+    ends = np.broadcast_arrays(*map(beside, (low, value, high)))
+    if not ends[0].ndim:
+        return lambda share: _made(shape, low, value, high)(share)
+    plants = [tuple(row) for row in np.hstack(ends).tolist()]
+    return lambda share: np.stack([_made(shape, *plant)(share) for plant in plants])
 
 
 @lru_cache(maxsize=2_000)

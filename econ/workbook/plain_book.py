@@ -151,8 +151,16 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
             "gap": 30,
         })  # fmt: skip
     chart.set_title({"name": plan.title, "name_font": {**face, "size": 12}, "overlay": False})
-    values = {"name": plan.up, "name_font": face, "num_font": face, "major_gridlines": {"visible": False}}
-    names = {"name": plan.across, "name_font": face, "num_font": face, "label_position": "low"}
+    values: dict[str, Any] = {
+        "name": plan.up,
+        "name_font": face,
+        "num_font": face,
+        "major_gridlines": {"visible": False},
+    }
+    names: dict[str, Any] = {"name": plan.across, "name_font": face, "num_font": face, "label_position": "low"}
+    if plan.kind == "line":  # numbers across as well as up
+        for axis in (names, values):
+            axis["num_format"] = "#,##0"
     if plan.kind == "bar":  # lies on its side: the categories stand upright, the first on top
         chart.set_y_axis({**names, "reverse": True, "crossing": "max"})
         chart.set_x_axis(values)

@@ -58,7 +58,15 @@ def read_results(path: Path) -> list[dict[str, str]]:
 
 def command(*words: object) -> list[str]:
     """The command line as a program of its own, with this tree's code."""
-    return [sys.executable, "-c", "from econ.cli import main; main()", "folder", *map(str, words)]
+    return [
+        sys.executable,
+        "-c",
+        "from econ.cli import main; main()",
+        "folder",
+        "--samples",
+        "0",
+        *map(str, words),
+    ]
 
 
 def environment() -> dict[str, str]:

@@ -123,7 +123,7 @@ def test_a_journal_must_be_a_file(make: Any, tmp_path: Path) -> None:
 
 def test_a_forged_line_is_run_again_and_a_forged_figure_found_by_recomputing(tmp_path: Path) -> None:
     table, to = write_table(tmp_path / "t.csv", plant_rows(3)), tmp_path / "r.csv"
-    run_folder(Task(table, to, BASE, workers=1))
+    run_folder(Task(table, to, BASE, workers=1, samples=0))
     true, journal = read_results(to), tmp_path / "r.journal"
     lines = journal.read_bytes().splitlines(keepends=True)
     forged = json.loads(lines[2])
@@ -131,13 +131,13 @@ def test_a_forged_line_is_run_again_and_a_forged_figure_found_by_recomputing(tmp
     broken = lines[1].replace(b'"fault": ""', b'"fault": []')
     journal.write_bytes(b"".join([lines[0], broken, json.dumps(forged).encode() + b"\n", *lines[3:]]))
 
-    believed = run_folder(Task(table, to, BASE, workers=1))
+    believed = run_folder(Task(table, to, BASE, workers=1, samples=0))
     assert (believed.done.odd_lines, believed.done.run_now) == ([2], 1)
     assert read_results(to)[1]["npv"] == "1000000000.0"  # a figure of the right kind is believed
-    proved = run_folder(Task(table, to, BASE, workers=1, recompute=True))
+    proved = run_folder(Task(table, to, BASE, workers=1, recompute=True, samples=0))
     assert proved.done.changed == [true[1]["plant"]]
     assert read_results(to) == true
-    assert run_folder(Task(table, to, BASE, workers=1, recompute=True)).done.changed == []
+    assert run_folder(Task(table, to, BASE, workers=1, recompute=True, samples=0)).done.changed == []
 
 
 @pytest.mark.parametrize("ending", ["csv", "parquet", "xlsx"])
@@ -151,5 +151,5 @@ def test_a_journal_alone_never_lets_another_file_be_replaced(ending: str, tmp_pa
     said = {"wrote": to.name, "sha256": hashlib.sha256(letter).hexdigest()}
     journal_of(tmp_path / "r.journal", json.dumps(said).encode() + b"\n")
     with pytest.raises(FileRefused):
-        run_folder(Task(table, to, BASE, workers=1))
+        run_folder(Task(table, to, BASE, workers=1, samples=0))
     assert to.read_bytes() == letter

@@ -38,7 +38,7 @@ def same(row: dict[str, str], json_answer: dict[str, object]) -> None:
 
 def test_a_folder_of_the_shipped_plants_equals_run(tmp_path: Path) -> None:
     to = tmp_path / "all.csv"
-    outcome = run_folder(Task(ROOT / "scenarios", to, workers=1))
+    outcome = run_folder(Task(ROOT / "scenarios", to, workers=1, samples=0))
     rows = read_results(to)
     assert [row["plant"] for row in rows] == ["alder-ford", "low-sedge", "thistle-flat"]
     assert (outcome.summary.used, outcome.summary.pay) == (3, 2)
@@ -52,7 +52,7 @@ def test_a_folder_of_the_shipped_plants_equals_run(tmp_path: Path) -> None:
 
 def test_a_row_of_a_table_equals_run_with_the_same_values_set(tmp_path: Path) -> None:
     table = write_table(tmp_path / "plants.csv", plant_rows(2))
-    run_folder(Task(table, base=BASE, workers=1))
+    run_folder(Task(table, base=BASE, workers=1, samples=0))
     for row, cells in zip(read_results(tmp_path / "plants.results.csv"), plant_rows(2), strict=True):
         sets = [f"{key}={cell}" for key, cell in zip(HEADINGS[1:], cells[1:], strict=True)]
         same(row, answer(BASE, tmp_path / "one.xlsx", *sets))
@@ -61,33 +61,33 @@ def test_a_row_of_a_table_equals_run_with_the_same_values_set(tmp_path: Path) ->
 def test_inputs_that_differ_are_columns_in_metric_units(tmp_path: Path) -> None:
     """100 lb per week is 45.359237 kg per week (exact definition of the pound)."""
     table = write_table(tmp_path / "t.csv", [("400 lb per week",), ("181.436948 kg per week",)], ("bones.1.mass",))
-    run_folder(Task(table, base=BASE, workers=1))
+    run_folder(Task(table, base=BASE, workers=1, samples=0))
     first, second = read_results(tmp_path / "t.results.csv")
     assert (first["plant"], second["plant"]) == ("row 2", "row 3")
     assert float(first["npv"]) == pytest.approx(float(second["npv"]), rel=1e-12)
     table = write_table(tmp_path / "u.csv", [("400 lb per week",), ("500 lb per week",)], ("bones.1.mass",))
-    run_folder(Task(table, base=BASE, workers=1))
+    run_folder(Task(table, base=BASE, workers=1, samples=0))
     found = [float(row["bones.1.mass"]) for row in read_results(tmp_path / "u.results.csv")]
     assert found == pytest.approx([181.436948, 226.796185], rel=1e-12)
 
 
 def test_an_empty_cell_keeps_the_value_of_the_base_and_set_stands_below_the_row(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("30000", ""), ("", "21")], ("kiln.price", "labour.wage"))
-    run_folder(Task(table, base=BASE, sets=("kiln.price=30000", "labour.wage=21"), workers=1))
+    run_folder(Task(table, base=BASE, sets=("kiln.price=30000", "labour.wage=21"), workers=1, samples=0))
     first, second = read_results(tmp_path / "t.results.csv")
     assert first["npv"] == second["npv"]
 
 
 def test_bad_files_and_rows_are_listed_and_the_others_run(tmp_path: Path) -> None:
     folder = fill_folder(tmp_path / "county", ["36000", "40000"])
-    outcome = run_folder(Task(folder, workers=1))
+    outcome = run_folder(Task(folder, workers=1, samples=0))
     (bad,) = outcome.summary.faults
     assert bad[:2] == ("broken", "broken.xlsx")
     assert "broken.xlsx" in bad[2]
     assert [row["plant"] for row in read_results(outcome.target)] == ["broken", "plant-0", "plant-1"]
     rows = [("20000", "20 or so"), ("30000 cubits", "20"), ("-5", "20"), ("25000", "20")]
     table = write_table(tmp_path / "t.csv", rows, ("kiln.price", "labour.wage"))
-    found = run_folder(Task(table, base=BASE, workers=1))
+    found = run_folder(Task(table, base=BASE, workers=1, samples=0))
     assert [fault[1] for fault in found.summary.faults] == ["row 2", "row 3", "row 4"]
     assert [re.split("[:,]", fault[2])[0] for fault in found.summary.faults] == [
         "--set labour.wage", "--set kiln.price", "--set kiln.price",
@@ -102,10 +102,10 @@ def test_parquet_in_and_out_says_the_same_as_csv(tmp_path: Path) -> None:
     parquet.write_table(pyarrow.table({"kiln.price": prices, "bones.1.mass": masses}), tmp_path / "plants.parquet")
     rows = [("20000", "400 lb per week"), ("31000.5", ""), ("", "900 lb per week")]
     table = write_table(tmp_path / "plants.csv", rows, ("kiln.price", "bones.1.mass"))
-    run_folder(Task(tmp_path / "plants.parquet", tmp_path / "a.csv", BASE, workers=1))
-    run_folder(Task(table, tmp_path / "b.csv", BASE, workers=1))
+    run_folder(Task(tmp_path / "plants.parquet", tmp_path / "a.csv", BASE, workers=1, samples=0))
+    run_folder(Task(table, tmp_path / "b.csv", BASE, workers=1, samples=0))
     assert (tmp_path / "a.csv").read_bytes() == (tmp_path / "b.csv").read_bytes()
-    run_folder(Task(table, tmp_path / "c.parquet", BASE, workers=1))
+    run_folder(Task(table, tmp_path / "c.parquet", BASE, workers=1, samples=0))
     found = parquet.read_table(tmp_path / "c.parquet").to_pylist()
     for row, line in zip(found, read_results(tmp_path / "b.csv"), strict=True):
         assert {name: "" if value is None else str(value) for name, value in row.items()} == line
@@ -125,31 +125,31 @@ def test_headings_that_are_no_keys_are_refused_before_the_first_row(
 ) -> None:
     table = write_table(tmp_path / "t.csv", [("1",) * len(headings)], headings)
     with pytest.raises(InputFaults, match=found):
-        run_folder(Task(table, base=BASE))
+        run_folder(Task(table, base=BASE, samples=0))
     assert [path.name for path in tmp_path.iterdir()] == ["t.csv"]
 
 
 def test_a_table_without_a_base_and_a_place_without_plants_are_refused(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("1",)], ("kiln.price",))
     with pytest.raises(InputFault, match="--base"):
-        run_folder(Task(table))
+        run_folder(Task(table, samples=0))
     with pytest.raises(FileRefused, match="holds no scenario"):
-        run_folder(Task(tmp_path, workers=1))
+        run_folder(Task(tmp_path, workers=1, samples=0))
     with pytest.raises(FileRefused, match="the input itself"):
-        run_folder(Task(table, table, BASE))
+        run_folder(Task(table, table, BASE, samples=0))
     with pytest.raises(FileRefused, match=r"must end in \.csv"):
-        run_folder(Task(table, tmp_path / "a.json", BASE))
+        run_folder(Task(table, tmp_path / "a.json", BASE, samples=0))
 
 
 def test_semicolons_and_a_byte_order_mark_as_a_spreadsheet_saves_them(tmp_path: Path) -> None:
     path = tmp_path / "t.csv"
     path.write_bytes("\ufeffplant;kiln.price\r\nŽďár;25000 USD\r\n;\r\n".encode())
-    (row,) = read_results(run_folder(Task(path, base=BASE, workers=1)).target)
+    (row,) = read_results(run_folder(Task(path, base=BASE, workers=1, samples=0)).target)
     assert row["plant"] == "Žďár"
     assert row["fault"] == ""
 
 
 def test_a_name_that_looks_like_a_formula_is_quoted(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("=1+1", "25000")], ("plant", "kiln.price"))
-    (row,) = read_results(run_folder(Task(table, base=BASE, workers=1)).target)
+    (row,) = read_results(run_folder(Task(table, base=BASE, workers=1, samples=0)).target)
     assert row["plant"] == "'=1+1"

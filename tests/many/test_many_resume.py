@@ -15,7 +15,7 @@ import pytest
 from many_plants import BASE, command, environment, fill_folder, plant_rows, read_results, write_table
 
 from econ.errors import FileRefused
-from econ.many import run
+from econ.many import figures, run
 from econ.many.folder import Task, run_folder
 from econ.many.journal import Journal
 
@@ -51,13 +51,13 @@ def test_killed_in_the_middle_and_started_again(tmp_path: Path, workers: int) ->
     assert 0 < len(before) < count
     assert not to.exists()
 
-    outcome = run_folder(Task(table, to, BASE, workers=1))
+    outcome = run_folder(Task(table, to, BASE, workers=1, samples=0))
     after = keys(journal)
     assert (outcome.done.found_finished, outcome.done.run_now) == (len(before), count - len(before))
     assert after[: len(before)] == before
     assert set(Counter(after).values()) == {1}
     assert len(after) == count
-    run_folder(Task(table, tmp_path / "undisturbed.csv", BASE, workers=1))
+    run_folder(Task(table, tmp_path / "undisturbed.csv", BASE, workers=1, samples=0))
     assert to.read_bytes() == (tmp_path / "undisturbed.csv").read_bytes()
 
 
@@ -84,23 +84,23 @@ def test_a_second_start_runs_nothing_and_a_changed_or_new_file_alone(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     folder = fill_folder(tmp_path / "county", ["36000", "40000"])
-    first = run_folder(Task(folder, workers=1))
+    first = run_folder(Task(folder, workers=1, samples=0))
     kept = first.target.read_bytes()
-    again = run_folder(Task(folder, workers=1))
+    again = run_folder(Task(folder, workers=1, samples=0))
     assert (again.done.run_now, again.done.found_finished) == (0, 3)
     assert again.target.read_bytes() == kept
     fill_folder(tmp_path / "other", ["42000"])
     (tmp_path / "other" / "plant-0.xlsx").replace(folder / "plant-1.xlsx")
-    assert run_folder(Task(folder, workers=1)).done.run_now == 1
+    assert run_folder(Task(folder, workers=1, samples=0)).done.run_now == 1
     monkeypatch.setattr("econ.many.folder.version_of_model", lambda: "another version")
-    assert run_folder(Task(folder, workers=1)).done.run_now == 3
-    assert run_folder(Task(folder, sets=("labour.wage=25",), workers=1)).done.run_now == 3
+    assert run_folder(Task(folder, workers=1, samples=0)).done.run_now == 3
+    assert run_folder(Task(folder, sets=("labour.wage=25",), workers=1, samples=0)).done.run_now == 3
 
 
 def test_plants_of_the_same_content_are_run_once_and_listed_each(tmp_path: Path) -> None:
     rows = [("a", "30000"), ("b", "30000"), ("c", "20000")]
     table = write_table(tmp_path / "t.csv", rows, ("plant", "kiln.price"))
-    outcome = run_folder(Task(table, base=BASE, workers=1))
+    outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
     found = read_results(outcome.target)
     assert outcome.done.run_now == 2
     assert [row["plant"] for row in found] == ["a", "b", "c"]
@@ -109,13 +109,13 @@ def test_plants_of_the_same_content_are_run_once_and_listed_each(tmp_path: Path)
 
 def test_an_edited_results_file_and_a_foreign_journal_are_left_alone(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("30000",)], ("kiln.price",))
-    task = Task(table, base=BASE, workers=1)
+    task = Task(table, base=BASE, workers=1, samples=0)
     run_folder(task)
     task.target.write_text("my own remarks")
     with pytest.raises(FileRefused, match="--overwrite"):
         run_folder(task)
     assert task.target.read_text() == "my own remarks"
-    run_folder(Task(table, base=BASE, workers=1, overwrite=True))
+    run_folder(Task(table, base=BASE, workers=1, overwrite=True, samples=0))
     assert read_results(task.target)
     task.journal.write_text("a diary\n")
     with pytest.raises(FileRefused, match="no journal of kilncase"):
@@ -135,15 +135,15 @@ def test_our_own_fault_in_one_plant_is_named_and_the_others_run(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     table = write_table(tmp_path / "t.csv", [("30000",), ("20000",)], ("kiln.price",))
-    true_case = run.base_case
+    true_case = figures.base_case
 
     def odd(scenario: object) -> object:
         if scenario["kiln.price"].number == 30000:  # type: ignore[index]
             raise ZeroDivisionError("a slip")
         return true_case(scenario)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(run, "base_case", odd)
-    outcome = run_folder(Task(table, base=BASE, workers=1))
+    monkeypatch.setattr(figures, "base_case", odd)
+    outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
     ((_, place, text),) = outcome.summary.faults
     assert place == "row 2"
     assert text == "an error of kilncase, please report it: ZeroDivisionError: a slip"
@@ -162,15 +162,15 @@ def test_a_full_disk_is_not_remembered_as_a_fault_of_the_plant(
     with monkeypatch.context() as broken:
         broken.setattr(run, "named_temporary", full)
         with pytest.raises(FileRefused, match="No space left on device; start again"):
-            run_folder(Task(folder, workers=1))
-    assert run_folder(Task(folder, workers=1)).summary.used == 1
+            run_folder(Task(folder, workers=1, samples=0))
+    assert run_folder(Task(folder, workers=1, samples=0)).summary.used == 1
 
 
 def test_a_refused_start_leaves_no_journal(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("30000",)], ("kiln.price",))
     (tmp_path / "r.csv").write_text("my own remarks")
     with pytest.raises(FileRefused, match="--overwrite"):
-        run_folder(Task(table, tmp_path / "r.csv", BASE, workers=1))
+        run_folder(Task(table, tmp_path / "r.csv", BASE, workers=1, samples=0))
     assert sorted(path.name for path in tmp_path.iterdir()) == ["r.csv", "t.csv"]
 
 

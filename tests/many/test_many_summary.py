@@ -19,7 +19,7 @@ from econ.cli import app
 from econ.many.book import screen
 from econ.many.columns import Columns
 from econ.many.folder import Outcome, Task, run_folder
-from econ.many.journal import FIGURES
+from econ.many.journal import FIGURES, WORDS
 from econ.many.run import Listed
 from econ.many.summary import bins, rank_correlation, summarise
 
@@ -34,16 +34,19 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def outcome(place: Path) -> Outcome:
-    """Invented plants, half of them composting today, one bad row, one without a price of today's way."""
-    rows = [(*row, ("compost", "render")[at % 2]) for at, row in enumerate(plant_rows(COUNT))]
-    rows.append((*plant_rows(1)[0][:2], "a lot", *plant_rows(1)[0][3:], "compost"))
-    table = write_table(place / "plants.csv", rows, (*HEADINGS, "current.option"))
-    return run_folder(Task(table, place / "plants.xlsx", BASE, workers=1))
+    """Invented plants, half of them composting today, in two regions, one bad row."""
+    rows = [
+        (*row, ("compost", "render")[at % 2], ("north", "south")[at < 5], "45.5")
+        for at, row in enumerate(plant_rows(COUNT))
+    ]
+    rows.append((*plant_rows(1)[0][:2], "a lot", *plant_rows(1)[0][3:], "compost", "", ""))
+    table = write_table(place / "plants.csv", rows, (*HEADINGS, "current.option", "region", "latitude"))
+    return run_folder(Task(table, place / "plants.xlsx", BASE, workers=1, samples=200))
 
 
 @pytest.fixture(scope="module")
 def lines(outcome: Outcome, place: Path) -> list[dict[str, str]]:
-    run_folder(Task(place / "plants.csv", place / "again.csv", BASE, workers=1))
+    run_folder(Task(place / "plants.csv", place / "again.csv", BASE, workers=1, samples=200))
     return [row for row in read_results(place / "again.csv") if not row["fault"]]
 
 
@@ -95,6 +98,63 @@ def test_choices_are_groups(outcome: Outcome, lines: list[dict[str, str]]) -> No
         )
 
 
+def test_plants_are_counted_by_finding_and_by_the_mean_beside_the_base_case(
+    outcome: Outcome, lines: list[dict[str, str]]
+) -> None:
+    summary = outcome.summary
+    assert summary.findings == {name: sum(row["finding"] == name for row in lines) for name in summary.findings}
+    assert sum(summary.findings.values()) == COUNT
+    assert summary.pay_by_mean == sum(float(row["mean_npv"]) >= 0 for row in lines)
+    assert f"By the mean of the samples it pays in {summary.pay_by_mean}" in screen(outcome)
+
+
+def test_supply_and_grants_are_sums_in_the_order_of_their_price(
+    outcome: Outcome, lines: list[dict[str, str]]
+) -> None:
+    """By hand: plants by cost per tonne of P, and by grant per tonne of P, added up."""
+    supply, grants = outcome.summary.supply, outcome.summary.grants
+    cost = {
+        row["plant"]: float(row["net_cost_per_t_bones"])
+        * float(row["bones_t_per_year"])
+        / float(row["p_t_per_year"])
+        for row in lines
+    }
+    assert supply[-1]["p_t_per_year"] == pytest.approx(math.fsum(float(row["p_t_per_year"]) for row in lines))
+    assert supply[0]["net_cost_per_t_p"] >= min(cost.values()) - 1e-6
+    assert supply[-1]["net_cost_per_t_p"] == pytest.approx(max(cost.values()), rel=1e-12)
+    losers = [row for row in lines if float(row["npv"]) < 0]
+    assert grants[-1]["plants"] == len(losers)
+    assert grants[-1]["grant_needed"] == pytest.approx(-math.fsum(float(row["npv"]) for row in losers), rel=1e-12)
+    for row in losers:
+        bought = float(row["p_t_per_year"]) * float(row["study_years"])
+        assert float(row["grant_per_t_p"]) == pytest.approx(-float(row["npv"]) / bought, rel=1e-12)
+        assert bool(row["grant_per_t_net_co2e"]) == (float(row["project_net_study_t_co2e"]) > 0)
+
+
+def test_where_a_plant_stands_is_carried_through(outcome: Outcome, lines: list[dict[str, str]]) -> None:
+    assert [row["region"] for row in lines] == ["south"] * 5 + ["north"] * (COUNT - 5)
+    assert {row["latitude"] for row in lines} == {"45.5"}
+    assert [(one["region"], one["plants"]) for one in outcome.summary.regions] == [
+        ("north", COUNT - 5),
+        ("south", 5),
+    ]
+
+
+def test_degrees_that_are_none_are_an_error_of_their_row(tmp_path: Path) -> None:
+    table = write_table(tmp_path / "t.csv", [("91", "30000"), ("-90", "30000")], ("latitude", "kiln.price"))
+    outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
+    assert [fault[1:] for fault in outcome.summary.faults] == [
+        ("row 2", "latitude: '91'. Enter degrees from -90 to 90.")
+    ]
+
+
+def test_names_can_be_withheld(tmp_path: Path) -> None:
+    table = write_table(tmp_path / "t.csv", [("Able & Sons", "30000"), ("Baker", "x")], ("plant", "kiln.price"))
+    outcome = run_folder(Task(table, base=BASE, workers=1, samples=0, hides_names=True))
+    assert [row["plant"] for row in read_results(outcome.target)] == ["plant 1", "plant 2"]
+    assert "Able" not in outcome.target.read_text() + str(outcome.summary.to_json()) + screen(outcome)
+
+
 @given(st.lists(st.tuples(st.integers(-4, 4), st.floats(-1e6, 1e6)), min_size=3, max_size=30))
 def test_rank_correlation_with_ties_is_spearman_by_scipy(pairs: list[tuple[int, float]]) -> None:
     stats = pytest.importorskip("scipy.stats")
@@ -124,9 +184,10 @@ def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
         figures = dict.fromkeys(FIGURES, 1.0) | {"npv": -at if at < 9 else 1e6 * at}
         figures["net_cost_per_t_bones"] = float(at)
         figures["currency"] = "USD" if at < 9 else "CAD"
+        figures |= dict.fromkeys(WORDS - {"currency"}, "")
         record = {"fault": "", "figures": figures, "inputs": {"kiln.price": float(at)}}
         columns.add(Listed(f"p{at}", "", ""), record)
-    summary = summarise(columns.whole())
+    summary = summarise(columns)
     assert summary.currencies == {"USD": 9, "CAD": 3}
     assert {(x.unit, x.plants) for x in summary.spreads if x.name == "npv"} == {("USD", 9), ("CAD", 3)}
     links = {link.answer: (link.correlation, link.plants) for link in summary.links}
@@ -136,8 +197,10 @@ def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
 
 def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
     book = openpyxl.load_workbook(outcome.target)
-    assert book.sheetnames == ["Summary", "What explains it", "Plants", "Not used"]
-    assert len(book["Summary"]._charts) == 1
+    assert book.sheetnames == [
+        "Summary", "Findings", "Supply", "Grants", "What explains it", "Ranked", "Plants", "Not used",
+    ]  # fmt: skip
+    assert [len(book[name]._charts) for name in ("Summary", "Supply", "Grants")] == [1, 1, 1]
     assert len(book["What explains it"]._charts) == 3
     cells = {row[0]: row for row in book["Summary"].iter_rows(values_only=True) if row[0]}
     assert cells["The kiln pays"][1] == outcome.summary.pay

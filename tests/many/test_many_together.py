@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 from many_plants import BASE, write_table
 
+from econ.answer.appraisal import appraise
 from econ.inputs.lanes import Lanes, asked, each_way, exists, summed
 from econ.many.plants import Plant, Source
-from econ.many.run import run_chunk, run_one
+from econ.many.run import run_chunk, run_one, scenario_of
+from econ.questions.latin import Sampling
 
 ROWS, ALONE = 600, 30
 
@@ -53,13 +56,13 @@ def plants(tmp_path_factory: pytest.TempPathFactory) -> tuple[Source, list[Plant
 
 def test_random_rows_good_and_bad_equal_themselves_alone(plants: tuple[Source, list[Plant]]) -> None:
     source, listed = plants
-    together = {record["key"]: record for part in run_chunk(listed, source.book, source.sets) for record in part}
+    together = {record["key"]: record for part in run_chunk(listed, source.asked) for record in part}
     assert together.keys() == {plant.key for plant in listed}
     bad = [plant for plant in listed if together[plant.key]["fault"]]
     assert len(bad) > ROWS // 50
     chosen = random.Random(1).sample(listed, ALONE)
     for plant in [*chosen, *bad[: ALONE // 4]]:
-        assert together[plant.key] == run_one(plant, source.book, source.sets), plant.content
+        assert together[plant.key] == run_one(plant, source.asked), plant.content
 
 
 def test_what_a_column_is_asked_parts_the_plants_and_nothing_else() -> None:
@@ -97,3 +100,22 @@ def test_questions_that_do_not_touch_each_other_part_the_plants_for_themselves_a
     assert [one for one in told if one[0] == "large"] == [("large", [3])]
     assert sorted(at for word, plants in told if word == "odd" for at in plants) == [1, 3]
     assert sorted(at for word, plants in told if word == "even" for at in plants) == [0, 2]
+
+
+def test_the_finding_of_a_plant_among_many_is_that_of_its_run(plants: tuple[Source, list[Plant]]) -> None:
+    """The same samples, the same rule: verdict, missing facts, mean, quantiles and place to the last bit."""
+    source, listed = plants
+    asked = replace(source.asked, samples=200)
+    good = listed[:12]
+    found = {record["key"]: record["figures"] for part in run_chunk(good, asked) for record in part}
+    for plant in good[:: len(good) // 3]:
+        if not found[plant.key]:
+            continue
+        results = appraise(scenario_of(plant, source.book, source.sets), Sampling(200))
+        told, finding, headline = found[plant.key], results.finding, results.headline
+        assert (told["finding"], told["mean_npv"], told["loss_chance"]) == (
+            finding.verdict, finding.deciding.look.mean, finding.deciding.look.loss,
+        )  # fmt: skip
+        assert told["missing"].split() == [one.fact.slug for one in finding.missing]
+        quantiles = (told["npv_p10"], told["npv_p50"], told["npv_p90"], told["npv_place"])
+        assert quantiles == (headline.p10, headline.p50, headline.p90, headline.place)

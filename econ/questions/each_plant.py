@@ -1,0 +1,100 @@
+"""The finding of many plants from common samples: the rule of one plant (`deciding.py`), plant by plant.
+
+Asked of one plant alone it finds what `run` with as many samples does.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from econ.inputs.lanes import beside, in_parts
+from econ.inputs.records import Scenario
+from econ.model.plan import Plan
+from econ.questions.deciding import Looks, each_deciding
+from econ.questions.draws import inputs_drawn
+from econ.questions.found_rule import Limits, Look
+from econ.questions.latin import Sampling
+from econ.questions.rule import verdict
+
+CASES = 16_384
+"""Plants times samples put to the model at once."""
+ERRORS = 3.0
+"""Standard errors of a mean or a share within which a limit of the rule counts as near."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfPlant:
+    """What the samples say of a plant: its finding, the facts that are missing, and its NPV [currency].
+
+    `widest` is the open fact that moves the NPV most from its P5 to its P95. `near_limit` is "yes" where mean or
+    loss lie so near a limit of the rule that other samples could turn the finding. `mean_npv` and `loss_chance`
+    are of the NPV that the rule weighs, the rest of that against current practice; `npv_place` is the share of
+    samples below the NPV as typed.
+    """
+
+    finding: str
+    missing: str
+    widest: str
+    near_limit: str
+    mean_npv: float
+    loss_chance: float
+    npv_p10: float
+    npv_p50: float
+    npv_p90: float
+    npv_loss_chance: float
+    npv_place: float
+
+
+def of_each(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) -> list[OfPlant]:
+    """What the samples say of each plant worked out now, in order; of one plant alone a list of one.
+
+    `typed_npv` is the NPV at the values typed. Raises InputFaults where inputs cannot move together as typed.
+    """
+    some = max(CASES // sampling.samples, 1)
+    return in_parts(some, lambda: list(_some(scenario, plan, sampling, typed_npv)))
+
+
+def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) -> Iterator[OfPlant]:
+    looks = Looks(scenario, plan, sampling, inputs_drawn(scenario))
+    npv = np.atleast_2d(looks.npv({}, "npv"))
+    told = (
+        *np.percentile(npv, (10, 50, 90), axis=-1), np.mean(npv < 0, axis=-1),
+        np.mean(npv < beside(typed_npv), axis=-1),
+    )  # fmt: skip
+    errors = np.std(np.atleast_2d(looks.npv({})), axis=-1) / math.sqrt(npv.shape[-1])
+    found = Limits.of(scenario)
+    pairs = zip(_each(found.buy_at, len(npv)), _each(found.least_npv, len(npv)), strict=True)
+    limits = [Limits(*pair) for pair in pairs]
+    for at, facts in enumerate(each_deciding(scenario, plan, looks, limits)):
+        said = verdict(limits[at], facts.look, missing=len(facts.missing), best_mean=facts.best_mean,
+                       is_blank=bool(facts.blank))  # fmt: skip
+        missing = " ".join(one.fact.slug for one in facts.missing)
+        near = "yes" if _is_near(limits[at], facts.look, float(errors[at]), npv.shape[-1]) else "no"
+        widest = max(facts.standings, key=lambda one: one.swing)
+        yield OfPlant(
+            said,
+            missing,
+            widest.fact.slug if widest.swing else "",
+            near,
+            facts.look.mean,
+            facts.look.loss,
+            *(float(one[at]) for one in told),
+        )
+
+
+def _each(value: float, count: int) -> list[float]:
+    found: Any = np.broadcast_to(np.ravel(beside(value)), (count,))
+    return [float(one) for one in found]
+
+
+def _is_near(limits: Limits, look: Look, error: float, samples: int) -> bool:
+    """Whether the mean or the probability of a loss lies within ERRORS standard errors of its limit."""
+    of_share = math.sqrt(limits.buy_at * (1 - limits.buy_at) / samples)
+    gaps = ((abs(look.mean - limits.least_npv), error), (abs(look.sober_mean - limits.least_npv), error),
+            (abs(look.sober_loss - limits.buy_at), of_share))  # fmt: skip
+    return any(gap < ERRORS * one for gap, one in gaps)
