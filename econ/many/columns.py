@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from econ.inputs.schema import rows
 from econ.many.journal import FIGURES, WORDS, Journal, Listed, Record
-from econ.many.plants import CARRIED, PLACES
+from econ.many.table_rows import CARRIED, PLACES
 
 if TYPE_CHECKING:
     import pandas

@@ -15,17 +15,13 @@ from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
 from econ.inputs.put_over import put_over
 from econ.inputs.schema import rows
-from econ.many.table_rows import MAX_HEADINGS, headings, read_rows
+from econ.many.table_rows import CARRIED, MAX_HEADINGS, PLACES, headings, read_rows
 from econ.workbook.guards import content_of
 from econ.workbook.places import files_in, kind_of, real
 from econ.workbook.read import TypedBook, read_typed
 
 NAME_COLUMN = "plant"
 """The column of a table that names its plants; every other column is the key of an input."""
-PLACES = {"latitude": 90.0, "longitude": 180.0}
-"""Columns of degrees, with the most there are."""
-CARRIED = ("region", *PLACES)
-"""Columns that say where a plant stands; they are carried through to the results."""
 SKIPPED_ENDINGS = (".results.xlsx", ".summary.xlsx")
 TABLE_ENDINGS = (".csv", ".parquet")
 

@@ -18,6 +18,10 @@ MAX_LINE = 200_000
 MAX_HEADINGS = 1_000
 MAX_ROWS = 1_000_000
 MAX_UNPACKED_BYTES = 4 * MAX_TABLE_BYTES
+PLACES = {"latitude": 90.0, "longitude": 180.0}
+"""Columns of degrees, with the most there are."""
+CARRIED = ("region", *PLACES)
+"""Columns that say where a plant stands; they are carried through to the results."""
 EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
 
 
