@@ -1,17 +1,20 @@
-"""What a reviewer asks of a carbon statement: boundary, baselines, additionality, permanence, uncertainty.
+"""What a reviewer asks of a carbon statement: boundary, baselines, additionality, permanence, monitoring.
 
 After ISO 14064-2:2019, clauses 6.2 to 6.10, and the GHG Protocol for project accounting, chapters 5 to 11 (both
-from memory). Note, page and JSON read the same records.
+from memory). Methods of the plan are standards of the trade, named from memory: check the edition in force. Note,
+page and JSON read the same records.
 """
 
 from __future__ import annotations
 
 import csv
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib.resources import files
 
 from econ.answer.results import Results
+from econ.measured.sample import Sample, samples_needed
 from econ.model.derived import tonnes
 
 NOT_FILLED = "not filled in: counted as zero"
@@ -39,14 +42,19 @@ def boundary(results: Results) -> tuple[Boundary, ...]:
     found, made = results.coefficients, []
     # at most: all nitrogen carried off by air would become N2O elsewhere at the usual share
     indirect = results.figures["n_lost_kg"] * found["ammonia_n2o_n"] * found["n2o_per_n"] * found["gwp_n2o"]
-    text = (files("econ.answer") / "boundary.csv").read_text(encoding="utf-8")
-    for row in csv.DictReader(text.splitlines()):
+    for row in _rows("boundary"):
         rule, why, line = row["rule"], row["why"], row["line"]
         amount = tonnes(indirect) if line == "indirect_n2o" else results.tonnes(line)
         if rule == "filled":
             rule, why, amount = ("in", why, amount) if amount else ("out", NOT_FILLED, None)
         made.append(Boundary(row["name"].format(today=today_words(results)), row["where"], rule, amount, why))
     return tuple(made)
+
+
+def _rows(name: str) -> Iterator[dict[str, str]]:
+    """The rows of a table of words beside this module."""
+    text = (files("econ.answer") / f"{name}.csv").read_text(encoding="utf-8")
+    return iter(csv.DictReader(text.splitlines()))
 
 
 def today_words(results: Results) -> str:
@@ -152,4 +160,78 @@ def held(results: Results) -> tuple[str, ...]:
         "emission factors and heating values of fuels",
         "atomic weights and the carbon content of protein and fat",
         f"{typed} typed numbers without a range",
+    )
+
+
+ENOUGH = 3
+"""From so many samples on, the scatter seen replaces the one assumed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """One quantity of the plan; `record` names what the record of a year counts for it."""
+
+    record: str
+    what: str
+    method: str
+    often: str
+    who: str
+    control: str
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """How many samples a year a lab value needs: the scatter, where it is from, and n."""
+
+    what: str
+    scatter: float
+    origin: str
+    n: int
+
+
+def needs(results: Results) -> tuple[Need, ...]:
+    """Samples a year of organic carbon, H/C_org and moisture, for the confidence and precision wanted."""
+    assay = results.measured.readings.assay
+    samples = {} if assay is None else assay.samples
+    return tuple(
+        _need(results, words, samples.get(name))
+        for words, name in (("Organic carbon", "c_org"), ("H/C_org", "h_corg"), ("Moisture", "moisture"))
+    )
+
+
+def _need(results: Results, what: str, seen: Sample | None) -> Need:
+    scenario = results.scenario
+    scatter, origin = scenario["monitor.scatter_share"].number, "assumed, too few samples yet"
+    if seen is not None and seen.n >= ENOUGH and seen.sd is not None and seen.mean > 0:
+        scatter, origin = seen.sd / seen.mean, f"seen in {seen.n} samples"
+    precision, confidence = (scenario[f"monitor.{name}_share"].number for name in ("precision", "confidence"))
+    batches = max(int(results.figures["firings_per_year"]), 1)
+    return Need(what, scatter, origin, samples_needed(max(scatter, 1e-6), precision, confidence, batches))
+
+
+def plan(results: Results) -> tuple[Watch, ...]:
+    """What is measured, in the order in which the matter flows."""
+    who, lab = (str(results.scenario[f"monitor.{name}"].value or "not answered") for name in ("who", "lab"))
+    carbon, hydrogen, moisture = (need.n for need in needs(results))
+    words = {
+        "who": who,
+        "lab": lab,
+        "carbon": carbon,
+        "hydrogen": hydrogen,
+        "most": max(carbon, hydrogen, moisture),
+    }
+    return tuple(Watch(*(cell.format(**words) for cell in row.values())) for row in _rows("monitoring"))
+
+
+def rules(results: Results) -> tuple[str, ...]:
+    """Compositing, missing data and records, in sentences."""
+    scenario = results.scenario
+    confidence, precision = (scenario[f"monitor.{name}_share"].number for name in ("confidence", "precision"))
+    years = scenario["monitor.record_years"].value
+    kept = "not answered" if years is None else f"{scenario['monitor.record_years'].number:g} years"
+    return (
+        f"Samples: {confidence:.0%} confidence that a mean is within {precision:.0%}; n follows from the scatter.",
+        "Compositing: ten increments from the whole batch, crushed and riffled; a twin is kept.",
+        "Missing data take the conservative end: char without weight or lab value counts zero, fuel its highest.",
+        f"Records kept: {kept}.",
     )

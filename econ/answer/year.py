@@ -16,8 +16,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.answer.carbon_case import needs
 from econ.answer.go_on import GoOn, go_on
-from econ.answer.monitoring import needs
 from econ.answer.results import Results
 from econ.errors import InputFault
 from econ.inputs.records import Line, Scenario

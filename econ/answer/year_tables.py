@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from econ.answer.monitoring import needs, plan
+from econ.answer.carbon_case import needs, plan
 from econ.answer.quoted import digits
 from econ.answer.year import Statement, samples_of
 from econ.answer.year_promises import Block, Cell, kept, next_year, promised_and_found

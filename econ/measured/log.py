@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from econ.inputs.records import Line, TableData
@@ -11,6 +11,7 @@ from econ.measured.sample import Sample, Trend, sample, trends
 
 KG_PER_T = 1000.0
 FUELS = (1, 2, 3)
+USED = ("hours", *(f"fuel_{n}" for n in FUELS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +29,10 @@ class LogReading:
 
     @property
     def n(self) -> int:
-        """How many firings are in the log."""
-        return len(self.data.lines)
+        """How many firings are in the log; a line without a number tells of a month without any."""
+        return len(
+            [line for line in self.data.lines if any(isinstance(one, float) for one in line.values.values())]
+        )
 
     @property
     def dates(self) -> tuple[str, str] | None:
@@ -40,41 +43,20 @@ class LogReading:
 
 def read_log(data: TableData) -> LogReading:
     """The reading of a log with at least one line."""
+    measured = [_values(line) for line in data.lines]
     samples = {}
-    for name, measure in _measures().items():
-        found = [(at, value) for at, line in enumerate(data.lines) if (value := measure(line)) is not None]
+    for name in measured[0]:
+        found = [(at, value) for at, values in enumerate(measured) if (value := values[name]) is not None]
         if found:
             samples[name] = sample([value for _, value in found], [at for at, _ in found])
     told: list[Trend] = []
-    for name in ("yield", "hours", *(f"fuel_{n}" for n in FUELS)):
+    for name in ("yield", *USED):
         if name in samples:
             told += _trends(data, name, samples[name])
-    return LogReading(data, samples, tuple(told), _totals(data))
-
-
-def _measures() -> dict[str, Callable[[Line], float | None]]:
-    found: dict[str, Callable[[Line], float | None]] = {
-        "yield": _yield,
-        "yield_of_dry": _yield_of_dry,
-        "load": lambda line: line.number("log.bones_in"),
-        "peak": lambda line: line.number("log.peak"),
-    }
-    for name in ("hours", *(f"fuel_{n}" for n in FUELS)):
-        found[name] = _of_a_firing(f"log.{name}")
-        found[f"{name}_per_t"] = _of_a_tonne(f"log.{name}")
-    return found
-
-
-def _of_a_firing(key: str) -> Callable[[Line], float | None]:
-    return lambda line: line.number(key)
-
-
-def _of_a_tonne(key: str) -> Callable[[Line], float | None]:
-    def measure(line: Line) -> float | None:
-        used, bones = line.number(key), line.number("log.bones_in")
-        return None if used is None or not bones else used / (bones / KG_PER_T)
-
-    return measure
+    pairs = [(char, bones) for line in data.lines
+             if (char := dry_char_kg(line)) is not None and (bones := line.number("log.bones_in"))]  # fmt: skip
+    totals = math.fsum(char for char, _ in pairs) / math.fsum(bones for _, bones in pairs) if pairs else None
+    return LogReading(data, samples, tuple(told), totals)
 
 
 def dry_char_kg(line: Line) -> float | None:
@@ -83,23 +65,16 @@ def dry_char_kg(line: Line) -> float | None:
     return None if char is None else char * (1 - (line.number("log.char_moisture") or 0.0))
 
 
-def _yield(line: Line) -> float | None:
-    char, bones = dry_char_kg(line), line.number("log.bones_in")
-    return None if char is None or not bones else char / bones
-
-
-def _yield_of_dry(line: Line) -> float | None:
-    raw, moisture = _yield(line), line.number("log.bones_moisture")
-    return None if raw is None or moisture is None else raw / (1 - moisture)
-
-
-def _totals(data: TableData) -> float | None:
-    pairs = [
-        (char, bones)
-        for line in data.lines
-        if (char := dry_char_kg(line)) is not None and (bones := line.number("log.bones_in"))
-    ]
-    return math.fsum(char for char, _ in pairs) / math.fsum(bones for _, bones in pairs) if pairs else None
+def _values(line: Line) -> dict[str, float | None]:
+    """Every measure of one firing by name, None where it was not measured."""
+    bones, char, moisture = line.number("log.bones_in"), dry_char_kg(line), line.number("log.bones_moisture")
+    share = None if char is None or not bones else char / bones
+    of_dry = None if share is None or moisture is None else share / (1 - moisture)
+    found = {"yield": share, "yield_of_dry": of_dry, "load": bones, "peak": line.number("log.peak")}
+    for name in USED:
+        used = found[name] = line.number(f"log.{name}")
+        found[f"{name}_per_t"] = None if used is None or not bones else used / (bones / KG_PER_T)
+    return found
 
 
 def _trends(data: TableData, name: str, found: Sample) -> tuple[Trend, ...]:

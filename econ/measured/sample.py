@@ -1,29 +1,23 @@
-"""One measured quantity: Student's t, mean, range of the mean and of the next one, outlier, and its trend."""
+"""One measured quantity: Student's t, mean, ranges, outlier, its trend, and how many samples a mean needs."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 
 MOST_DEGREES = 10_000
 
 
-def central_share(t: float, degrees: int) -> float:
-    """Probability [0..1] that a t variable lies within -t and t.
-
-    t: at least 0; degrees: 1 to 10 000. The finite trigonometric series in theta = atan(t / sqrt(degrees)),
-    Abramowitz and Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4 (from memory,
-    tested against an independent package).
-    """
-    if not 1 <= degrees <= MOST_DEGREES or t < 0:
-        raise ValueError(f"no t of {t} with {degrees} degrees of freedom")
-    return _share(math.atan(t / math.sqrt(degrees)), degrees)
-
-
 def _share(theta: float, degrees: int) -> float:
+    """Probability that a t variable lies within ± sqrt(degrees) tan theta: the finite trigonometric series.
+
+    Abramowitz and Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4 (from memory, tested
+    against an independent package).
+    """
     sine, cosine = math.sin(theta), math.cos(theta)
     is_odd = degrees % 2 == 1
     term, total = (cosine if is_odd else 1.0), 0.0
@@ -233,3 +227,42 @@ def _fit(of: str, names: Sequence[str], rows: np.ndarray) -> tuple[Trend, ...]:
         beside = ", ".join(other for other in names if other != name)
         found.append(Trend(of, name, slopes[i], slopes[i] - reach, slopes[i] + reach, len(rows), beside))
     return tuple(found)
+
+
+SMALL = 30
+"""Below so many samples Student's t takes the place of the normal distribution."""
+MOST = 10_000
+
+
+def samples_needed(scatter: float, precision: float, confidence: float, population: int | None = None) -> int:
+    """The least n whose mean lies within `precision` of the true one with `confidence`.
+
+    scatter: standard deviation over mean; precision: half the interval over mean; both fractions above 0, as is
+    confidence, below 1. `population` is the count of all lots, which n never exceeds.
+    As `by_normal`; below 30, the least n with t s/√n within e.
+    """
+    n = by_normal(scatter, precision, confidence, population)
+    if n < SMALL:
+        n = max(n, 2)
+        while n < MOST and two_sided(confidence, n - 1) * scatter * _rest(n, population) > precision * math.sqrt(
+            n
+        ):
+            n += 1
+    return n if population is None else min(n, population)
+
+
+def by_normal(scatter: float, precision: float, confidence: float, population: int | None = None) -> int:
+    """The least n by the normal distribution: z² V N / ((N - 1) e² + z² V), V = scatter².
+
+    Simple random sampling without replacement: Levy and Lemeshow, Sampling of Populations (1999), pp. 70-75, by an
+    example of it in a public manual; the CDM guideline on sampling has the same formula (from memory).
+    """
+    spread = (NormalDist().inv_cdf(0.5 + confidence / 2) * scatter) ** 2
+    if population is None:
+        return math.ceil(spread / precision**2 - 1e-9)
+    return math.ceil(spread * population / ((population - 1) * precision**2 + spread) - 1e-9)
+
+
+def _rest(n: int, population: int | None) -> float:
+    """What sampling without replacement leaves of the standard error; 1 where the population is large."""
+    return 1.0 if population is None or population <= 1 else math.sqrt(max(population - n, 0) / (population - 1))

@@ -13,18 +13,19 @@ from econ.answer.carbon_case import (
     boundary,
     held,
     method_rule,
+    needs,
     permanence,
+    plan,
+    rules,
     today_words,
 )
-from econ.answer.monitoring import needs, plan, rules
 from econ.answer.quoted import behind, organic_words, quoted
 from econ.answer.report import as_json
 from econ.answer.results import Results
 from econ.answer.weights import doubts
 from econ.evidence.used import Used
 from econ.model.derived import KG_PER_T
-from econ.note.grant import grant_parts
-from econ.note.greenhouse import results_parts, span_words, verdict
+from econ.note.greenhouse import grant_parts, results_parts, span_words, verdict
 from econ.note.moving import causes, moving
 from econ.note.parts import Heading, Note, Part, Table, Text, factor, number
 from econ.questions.found import Mover

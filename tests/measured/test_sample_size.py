@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from econ.measured.sample_size import by_normal, samples_needed
+from econ.measured.sample import by_normal, samples_needed
 
 
 @pytest.mark.parametrize(

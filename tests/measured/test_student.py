@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import importlib
+import math
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from econ.measured.sample import central_share, grubbs_limit, sample, two_sided
+from econ.measured.sample import _share, grubbs_limit, sample, two_sided
 
 special, stats = (importlib.import_module(f"scipy.{name}") for name in ("special", "stats"))
 
@@ -58,12 +59,16 @@ def test_quantiles_against_scipy(degrees: int, share: float) -> None:
 def test_shares_against_scipy(t: float, degrees: int) -> None:
     """The incomplete beta function (Abramowitz and Stegun 26.7.1), as 1 - 2 sf(t) cancels where t is tiny."""
     theirs = special.betainc(0.5, degrees / 2, t * t / (degrees + t * t))
-    assert central_share(t, degrees) == pytest.approx(theirs, rel=1e-11, abs=1e-150)  # t * t underflows below
+    assert _share(math.atan(t / math.sqrt(degrees)), degrees) == pytest.approx(
+        theirs, rel=1e-11, abs=1e-150
+    )  # t * t underflows below
 
 
 @given(share=st.floats(0.001, 0.9999), degrees=st.integers(1, 250))
 def test_quantile_and_share_are_each_other_turned_round(share: float, degrees: int) -> None:
-    assert central_share(two_sided(share, degrees), degrees) == pytest.approx(share, abs=1e-12)
+    assert _share(math.atan(two_sided(share, degrees) / math.sqrt(degrees)), degrees) == pytest.approx(
+        share, abs=1e-12
+    )
 
 
 @pytest.mark.parametrize(("share", "degrees"), [(0.0, 5), (1.0, 5), (0.95, 0), (0.95, 10_001)])
