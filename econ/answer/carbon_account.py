@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from econ.answer.carbon_case import today_words
+from econ.answer.filled import contract
 from econ.answer.quoted import organic_words
 from econ.answer.reasons import persistence_reason
 from econ.answer.results import Results
@@ -21,81 +22,15 @@ METHOD_WORDS = {
     "inventory-class": "class of peak temperature of the inventory guidance (IPCC 2019)",
     "hydrogen-ratio": "H/C_org and soil temperature",
 }
-BLOCKS = {
-    "removal": "removal_kg_co2e",
-    "process": "process_kg_co2e",
-    "avoided": "avoided_kg_co2e",
-    "credits_lost": "credits_lost_kg_co2e",
-}
 QUOTED_RULE = (
     "the lower of two methods is quoted: class of peak temperature at the soil temperature of the plant, and "
     "H/C_org less the hydrogen of the mineral"
 )
-NET_FORMULA = "removal - process emissions"
-WITHOUT_FORMULA = "removal - process emissions + avoided emissions (no displaced co-products)"
-WITH_FORMULA = (
-    "removal - process emissions + avoided emissions + fertiliser displaced - lost displacement of co-products"
+_DIFFERENCE = contract()["carbon"]["difference_to_current_practice"]
+NET_FORMULA, WITHOUT_FORMULA, WITH_FORMULA = (
+    one["formula"].removeprefix("=")
+    for one in (contract()["carbon"]["project_net"], _DIFFERENCE["without_credits"], _DIFFERENCE["with_credits"])
 )
-SOURCES = {
-    "fuel": "fuel_kg_co2e",
-    "fuel_upstream": "upstream_kg_co2e",
-    "stack_ch4": "stack_ch4_kg_co2e",
-    "stack_n2o": "stack_n2o_kg_co2e",
-    "hauling": "haul_kg_co2e",
-    "grinding": "grind_kg_co2e",
-    "bags": "bags_kg_co2e",
-}
-WAYS = {
-    "composting": "compost_kg_co2e",
-    "landfill": "landfill_kg_co2e",
-    "shallow_pit": "pit_kg_co2e",
-    "rendering_without_credits": "rendering_kg_co2e",
-    "rendering_with_credits": "rendering_with_credits_kg_co2e",
-    "own_factor": "own_way_kg_co2e",
-}
-
-
-def carbon_json(results: Results) -> dict[str, Any]:
-    """The named sub-object details.carbon: plain values, None for what is withheld."""
-    figures, found = results.figures, results.coefficients
-    return {
-        "persistence_method": results.plan.persistence,
-        "gwp_set": results.plan.gwp_set,
-        "horizon_years": HORIZON_YEARS,
-        "persist_by_class_frac": clean(found["persist_by_class_frac"]),
-        "persist_by_hc_frac": clean(lasting_share(results, "hc", "")),
-        "methods": methods(results),
-        "quoted": {
-            "rule": QUOTED_RULE,
-            "removal": measures(results, "removal_outward_kg_co2e"),
-            "project_net": measures(results, "project_net_outward_kg_co2e"),
-        },
-        "blocks": {name: measures(results, key) for name, key in BLOCKS.items()},
-        "project_net": {"formula": NET_FORMULA, **measures(results, "project_net_kg_co2e")},
-        "difference_to_current_practice": {
-            "without_credits": {"formula": WITHOUT_FORMULA, **measures(results, "difference_kg_co2e")},
-            "with_credits": {"formula": WITH_FORMULA, **measures(results, "difference_with_credits_kg_co2e")},
-        },
-        "potential_removal_t_co2e_per_year": _tonnes(results, "potential_removal_kg_co2e"),
-        "baseline": results.plan.today,
-        "process_t_co2e_per_year": {name: _t(figures[key]) for name, key in SOURCES.items()},
-        "ways_t_co2e_per_year": {name: _t(figures[key]) for name, key in WAYS.items()},
-        "fertiliser_displaced_t_co2e_per_year": _t(figures["displaced_kg_co2e"]),
-        "landfill_calendar": calendar(results),
-        "cancels_the_removal": {
-            name: clean(figures[f"cancel_{name}"])
-            for name in ("propane_l_per_t", "propane_gal_per_t", "n2o_share", "ch4_g_per_kg_char",
-                         "ch4_g_per_kg_volatiles")
-        },
-        "shown_apart": {
-            "carbonate_c_t_per_year": _t(figures["carbonate_c_kg"]),
-            "biogenic_co2_of_wood_t_per_year": _t(figures["fuel_biogenic_kg_co2"]),
-            "biogenic_co2_of_bone_gas_t_per_year": _t(figures["bone_gas_biogenic_kg_co2"]),
-            "carbon_left_in_landfill_t_per_year": _t(figures["landfill_c_stays_kg"]),
-        },
-        "price_what_if": clean(figures.get("price_what_if_income", math.nan)),
-        "paragraph": paragraph(results),
-    }  # fmt: skip
 
 
 def methods(results: Results) -> dict[str, Any]:
@@ -104,7 +39,7 @@ def methods(results: Results) -> dict[str, Any]:
     for method, name in METHODS.items():
         sets[method] = {
             "persist_frac": [clean(lasting_share(results, name, end)) for end in ("low_", "", "high_")],
-            "removal_t_co2e_per_year": _tonnes(results, f"removal_by_{name}_kg_co2e"),
+            "removal_t_co2e_per_year": spread(results, f"removal_by_{name}_kg_co2e"),
             "reason": reason(results, method),
         }
     sets["hydrogen-ratio"] |= {
@@ -113,8 +48,8 @@ def methods(results: Results) -> dict[str, Any]:
         "h_corg_of_mineral": clean(results.figures["hc_of_mineral"]),
         "h_corg_corrected": clean(results.figures["hc_less_mineral"]),
         "corrected_is_used": results.plan.corrects_hc,
-        "removal_as_the_lab_gives_it_t_co2e_per_year": _tonnes(results, "removal_by_hc_lab_kg_co2e"),
-        "removal_mineral_corrected_t_co2e_per_year": _tonnes(results, "removal_by_hc_corrected_kg_co2e"),
+        "removal_as_the_lab_gives_it_t_co2e_per_year": spread(results, "removal_by_hc_lab_kg_co2e"),
+        "removal_mineral_corrected_t_co2e_per_year": spread(results, "removal_by_hc_corrected_kg_co2e"),
     }
     return sets
 
@@ -141,7 +76,7 @@ def measures(results: Results, name: str) -> dict[str, Any]:
     value = results.figures[name]
     bones, char = results.figures["bones_fired_kg"], results.figures["char_kg"]
     return {
-        "t_co2e_per_year": _tonnes(results, name),
+        "t_co2e_per_year": spread(results, name),
         "kg_co2e_per_t_bones": clean(share_of(value, bones)),
         "kg_co2e_per_t_char": clean(share_of(value, char)),
         "t_co2e_over_study": _t(over_study(results.figures, name, results.plan.years)),
@@ -234,7 +169,8 @@ def _t(kg: float) -> float | None:
     return clean(kg / KG_PER_T)
 
 
-def _tonnes(results: Results, name: str) -> dict[str, float | None]:
+def spread(results: Results, name: str) -> dict[str, float | None]:
+    """Low, middle and high of the samples and the figure as typed [t CO2e a year]."""
     low, middle, high = results.carbon(name)
     return {"low": _t(low), "middle": _t(middle), "high": _t(high), "typed": _t(results.figures[name]),
             "withheld_share_of_samples": results.chances.spreads[name].withheld_frac}  # fmt: skip

@@ -32,7 +32,7 @@ from econ.model.plan import Plan
 from econ.model.plan_parts import own_assay
 from econ.questions.draws import pair_faults
 from econ.questions.edges import edges_inside
-from econ.questions.found_lender import CENT, COVERAGE_ASKED
+from econ.questions.found_rule import CENT, COVERAGE_ASKED
 
 Figures = Mapping[str, float]
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from econ.answer.filled import contract, filled
 from econ.answer.results import Results, inputs_code
 from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
@@ -95,17 +96,8 @@ class Comparison:
                     self.files, self.names, self.codes, self.currencies, strict=True
                 )
             ],
-            "inputs_that_differ": [
-                {"key": one.key, "label": one.label, "values": list(one.values), "as_typed": list(one.shown),
-                 "npv_change": one.npv_change}
-                for one in self.inputs
-            ],
-            "figures": [
-                {"name": one.name, "label": one.label, "unit": one.unit, "values": list(one.values),
-                 "less_the_first": list(one.differences)}
-                for one in self.answers
-            ],
-        }  # fmt: skip
+            **filled(contract()["comparison"], self, {}),
+        }
 
 
 def compare(files: Sequence[str], found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> Comparison:

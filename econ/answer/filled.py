@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-Functions = Mapping[str, Callable[[Any], Any]]
+Functions = Mapping[str, Callable[..., Any]]
 
 
 @cache
@@ -24,7 +24,7 @@ def contract() -> Mapping[str, Any]:
 def filled(plan: Any, record: Any, functions: Functions) -> Any:
     """What a plan makes of a record, plain: numbers that do not exist are None."""
     if not isinstance(plan, Mapping):
-        return plain(_found(str(plan), record, functions))
+        return plain(_found(plan, record, functions)) if isinstance(plan, str) else plan
     inner = {key: value for key, value in plan.items() if key not in {"@of", "@each", "@by"}}
     if "@each" in plan:
         items = _found(plan["@each"], record, functions)
@@ -54,7 +54,8 @@ def _found(path: str, record: Any, functions: Functions) -> Any:
     if path.startswith("="):
         return path[1:]
     if path.startswith(":"):
-        return functions[path[1:]](record)
+        name, *asked = path[1:].split(" ")
+        return functions[name](record, *asked)
     first, _, rest = path.partition(".")
     if first == "*":
         return [_found(rest, one, functions) for one in record]

@@ -8,7 +8,6 @@ from typing import Any
 from econ import evidence
 from econ.inputs.records import Scenario
 from econ.inputs.schema import blocks
-from econ.model.derived import months
 from econ.model.plan import Plan
 from econ.units import canonical_measure, unit
 
@@ -47,27 +46,6 @@ def tasks(scenario: Scenario, plan: Plan, figures: Figures) -> list[dict[str, An
 def task_name(scenario: Scenario, n: int) -> str:
     """The name of task n: typed, or that of the list."""
     return str(scenario[f"task.{n}.name"].value or blocks()["task"].names[n - 1])
-
-
-def as_json(scenario: Scenario, plan: Plan, figures: Figures) -> dict[str, Any]:
-    """The sub-object `kiln` of the details: heats in MJ of one full load, lower heating value."""
-    minutes, core = scenario["kiln.minutes_above"].value, scenario["kiln.core_share"].value
-    return {
-        "fuel_basis": "modelled" if plan.fuel_modelled else "typed",
-        "fuel_verdict": fuel_verdict(plan, figures),
-        "heat_basis": "lower heating value",
-        "start_up_fuel_mj_per_firing": figures["start_up_fuel_mj"],
-        "gas_mj_per_firing": figures["gas_mj"],
-        "demand_after_drying_mj_per_firing": figures["after_demand_mj"],
-        "gas_less_demand_mj_per_firing": figures["gas_less_demand_mj"],
-        "peak_c": scenario["kiln.peak_temperature"].number,
-        "minutes_above_peak": minutes,
-        "share_that_reached_peak": 1.0 if core is None else core,
-        "hours_per_firing": people_hours(plan, scenario, figures),
-        "clock_hours_per_firing": figures.get("clock_hours_per_firing"),
-        "tasks": tasks(scenario, plan, figures),
-        "months": months(plan, figures),
-    }
 
 
 def people_hours(plan: Plan, scenario: Scenario, figures: Figures) -> float:

@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import asdict
-from typing import Any
-
 from econ.answer.finding import chance, money
 from econ.answer.results import Results
 from econ.inputs.schema import place_words
-from econ.model.derived import clean
 from econ.questions.found_plans import Plans, Tried
 from econ.questions.pace import Sign
 from econ.questions.plan_moves import SHARE
@@ -98,32 +93,3 @@ def sign_words(results: Results, one: Sign) -> str:
     entry = results.scenario[one.name]
     unit = entry.unit.symbol if entry.unit else ""
     return f"{place_words(one.name)} is {bound} {entry.shown(one.bound):,.3g} {unit}".rstrip()
-
-
-def plans_json(results: Results) -> dict[str, Any]:
-    """The named sub-object details.plans: money in the currency, masses in kg a year."""
-    found = results.plans()
-
-    def row(one: Tried) -> dict[str, Any]:
-        plain = {name: clean(value) if isinstance(value, float) else value for name, value in asdict(one).items()}
-        return plain | {"moves": dict(one.moves)}
-
-    limits = {name: clean(value) if value < math.inf else None for name, value in asdict(found.bounds).items()}
-    return {
-        "sentence": plans_sentence(results),
-        "tried": found.tried,
-        "limits": limits,
-        "typed": row(found.typed),
-        "best": None if found.best is None else row(found.best),
-        "is_better": found.is_better,
-        "sets": list(found.sets),
-        "seed": found.seed,
-        "samples": found.samples,
-        "flat_from_share": clean(found.flat[0]),
-        "flat_to_share": clean(found.flat[1]),
-        "coarse": [row(one) for one in found.coarse],
-        "by_share": [row(one) for one in found.curve],
-        "beside": [asdict(one) for one in found.beside],
-        "pace": None if found.pace is None else {**asdict(found.pace), "best": found.pace.best,
-                                                 "sentence": pace_sentence(results)},
-    }  # fmt: skip

@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from econ.answer import kiln_work
-from econ.answer.carbon_account import carbon_json
+from econ.answer.carbon_account import QUOTED_RULE, calendar, lasting_share, measures, methods, paragraph, spread
 from econ.answer.filled import contract as names
 from econ.answer.filled import filled, plain
 from econ.answer.finding import change, finding_sentence, headline_sentence, reason, wider_sentence
+from econ.answer.kiln_work import fuel_verdict, people_hours, tasks
 from econ.answer.label_statement import label_of
 from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import options_json
-from econ.answer.plan_words import plans_json
+from econ.answer.plan_words import pace_sentence, plans_sentence
 from econ.answer.planting_cautions import said_of
 from econ.answer.results import Results, inputs_code
 from econ.answer.weights import NET, NPV, heaviest_json
@@ -23,16 +23,16 @@ from econ.inputs.records import Scenario
 from econ.measured.assay import compared
 from econ.measured.sample import LEVEL
 from econ.measured.trial_design import design_of
-from econ.model.derived import clean, kg_per_t_bones, per_tonne, tonnes
+from econ.model.derived import clean, kg_per_t_bones, months, per_tonne, tonnes
 from econ.model.money import STOPPED
 
 PLACED = "planting_"
 DETAILS = (
     "money", "lender", "breakeven", "evidence", "effects", "two_way", "chances", "finding", "headline",
-    "must_be_true", "log", "assay", "label", "trials", "deep",
+    "must_be_true", "kiln", "carbon", "plans", "log", "assay", "label", "trials", "deep",
 )  # fmt: skip
 """The details that the contract describes; others use their parts or are made here."""
-FUNCTIONS: Mapping[str, Callable[[Any], Any]] = {
+FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "finding_sentence": finding_sentence,
     "reason": reason,
     "change": change,
@@ -43,6 +43,29 @@ FUNCTIONS: Mapping[str, Callable[[Any], Any]] = {
     "level": lambda _: LEVEL,
     "compared": compared,
     "label": lambda results: label_of(results.scenario, results.figures),
+    "fuel_basis": lambda results: "modelled" if results.plan.fuel_modelled else "typed",
+    "fuel_verdict": lambda results: fuel_verdict(results.plan, results.figures),
+    "number": lambda results, key: results.scenario[key].value,
+    "share_at_peak": lambda results: (
+        1.0 if (share := results.scenario["kiln.core_share"].value) is None else share
+    ),
+    "people_hours": lambda results: people_hours(results.plan, results.scenario, results.figures),
+    "tasks": lambda results: tasks(results.scenario, results.plan, results.figures),
+    "months": lambda results: months(results.plan, results.figures),
+    "plans_sentence": plans_sentence,
+    "pace": lambda results: (
+        None
+        if (pace := results.plans().pace) is None
+        else {**plain(pace), "best": pace.best, "sentence": pace_sentence(results)}
+    ),
+    "lasting_share_by_hc": lambda results: lasting_share(results, "hc", ""),
+    "methods": methods,
+    "spread": spread,
+    "tonnes": lambda results, name: tonnes(clean(results.figures[name])),
+    "calendar": calendar,
+    "paragraph": paragraph,
+    "quoted_rule": lambda _: QUOTED_RULE,
+    "measures": measures,
     "treatment": lambda one: one.detail or "with char",
 }
 """What a path of the contract may ask of a record, by name."""
@@ -125,10 +148,7 @@ def _details(results: Results) -> dict[str, Any]:
         **made,
         "evidence": {**made["evidence"], **_movers(results)},
         "matter": _matter(results),
-        "kiln": kiln_work.as_json(scenario, results.plan, results.figures),
-        "carbon": carbon_json(results),
         "options": options_json(results),
-        "plans": plans_json(results),
         "inputs_code": inputs_code(scenario),
         "planting": _planting(results),
         "trial_design": plain(design),

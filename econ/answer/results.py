@@ -15,9 +15,8 @@ from econ.model.lines import line
 from econ.model.plan import Plan
 from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Measured, TwoWay
 from econ.questions.found_deep import Deep
-from econ.questions.found_lender import Stress
 from econ.questions.found_plans import Plans
-from econ.questions.found_rule import Finding, Headline
+from econ.questions.found_rule import Finding, Headline, Stress
 
 if TYPE_CHECKING:
     import pandas

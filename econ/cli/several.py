@@ -208,7 +208,7 @@ def page(
 
     Example: kilncase page my-plant.xlsx
     """
-    from econ.page.page_file import write_page
+    from econ.page.document import write_page
 
     _one_file(path, to or path.with_name(f"{path.stem}.page.html"), sets, quiet, overwrite, write_page)
 

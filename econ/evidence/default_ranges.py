@@ -18,10 +18,6 @@ from econ.evidence.facts import FOLDER, ORIGIN, Marked, Row, Source, keyed, read
 COLUMNS = ("id", "label", "keys", "known", "when", "measure", "low", "high", *ORIGIN)
 KNOWN = ("any", "measured", "quoted", "published", "guessed")
 MEASURES = ("times", "plus", "held")
-WIDER = 2.5
-"""How much wider ranges must be to hold as often as their owners say: intervals said to hold 90 % held 40 to
-50 %, those said to hold 80 % held 36 % (Soll & Klayman; Ben-David and others 2013), which asks for 2.4 to 3.1
-times the width under a normal law."""
 
 
 @dataclass(frozen=True, slots=True)

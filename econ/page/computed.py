@@ -20,7 +20,7 @@ from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
 from econ.model.plan_parts import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
-from econ.page.pictures import BLOCKS
+from econ.page.markup import BLOCKS
 from econ.questions import samples
 from econ.questions.bone_drivers import CONSTITUENTS, is_share
 from econ.questions.deciding import SAMPLES, WETNESS

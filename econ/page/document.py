@@ -7,17 +7,20 @@ import hashlib
 import json
 from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from econ.answer.results import Results
+from econ.answer.results import Results, inputs_code
+from econ.answer.safety import advice
 from econ.harmless import one_line
 from econ.page import sections
 from econ.page.computed import Program, program
-from econ.page.markup import Html, joined, tag
-from econ.page.pictures import BLOCKS
-from econ.page.sliders import MISSING, NONE, VERDICTS, answer_rows, as_run
+from econ.page.markup import BLOCKS, Html, joined, tag
+from econ.page.sliders import MISSING, NONE, VERDICTS, answer_rows, answers, as_run
+from econ.workbook.places import check_goal
+from econ.workbook.safe_write import write_sealed
 
 OPEN_LIVE = (
     "This is the answer as it was run. To move the inputs, save this file and open it in a web browser: previews "
@@ -25,6 +28,7 @@ OPEN_LIVE = (
 )
 FEW = 2000
 """Simulation runs by which the page finds its own numbers equal to those of the program."""
+SETTLE = "Before you order, and after"
 START = "'use strict';\nconst DATA=JSON.parse(document.getElementById('data').textContent);"
 WORDS = {
     "typed": "at your values",
@@ -81,7 +85,7 @@ def _body(results: Results, made: Program) -> Html:
         first,
         *notes,
         sections.sliders(made.data),
-        sections.now(results),
+        tag("section", tag("h2", "The answer"), answers(results), class_="answered"),
         tag(
             "section",
             tag("h2", "Pictures"),
@@ -95,7 +99,7 @@ def _body(results: Results, made: Program) -> Html:
         sections.cautions(results),
         sections.before_the_first_batch(),
         sections.main_inputs(results, made.data),
-        sections.to_settle(),
+        sections.fold("To settle", sections.wide(("Who", "What", "By when"), advice("settle"), SETTLE)),
         sections.how(results),
         sections.sources(results),
         sections.all_inputs(results),
@@ -105,7 +109,10 @@ def _body(results: Results, made: Program) -> Html:
             ("span", "loss", f"{run['loss']} {WORDS['below']}"))  # fmt: skip
     parts = (tag(name, text, id=f"bar-{part}") for name, part, text in said)
     bar = tag("div", *parts, class_="bar needs-script", hidden=True, aria_hidden="true")
-    return joined([main, sections.foot(results, _version()), bar])
+    made_by = (
+        f"Made by kilncase {_version()}. Inputs code {inputs_code(results.scenario)}. An estimate, not advice."
+    )
+    return joined([main, tag("footer", tag("p", made_by)), bar])
 
 
 def _data(results: Results, made: Program) -> dict[str, Any]:
@@ -143,3 +150,17 @@ def _version() -> str:
         return version("kilncase")
     except PackageNotFoundError:
         return one_line("of no installed version")
+
+
+REMARK = "<!-- {} -->"
+
+
+def write_page(results: Results, path: Path, overwrite: bool = False) -> Path:
+    """Write the page; returns its path.
+
+    Raises FileRefused for another ending, for a file that is not a page exactly as kilncase wrote it unless
+    `overwrite`, and where the folder cannot be written.
+    """
+    check_goal(path, ".html", ".htm")
+    write_sealed(path, document(results).encode("utf-8"), REMARK, overwrite)
+    return path

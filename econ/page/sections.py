@@ -16,15 +16,13 @@ from econ.answer.finding import (
     wider_sentence,
 )
 from econ.answer.must_be_true import must_be_true as musts
-from econ.answer.results import Results, inputs_code
+from econ.answer.results import Results
 from econ.answer.safety import advice
-from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.facts_read import facts_read
-from econ.page.markup import Html, joined, money, plain, table, tag
-from econ.page.pictures import BLOCKS, Bar, figure, lying, standing
-from econ.page.sliders import VERDICTS, answers, as_run, slider
+from econ.page.markup import BLOCKS, Bar, Html, figure, joined, lying, money, plain, standing, table, tag
+from econ.page.sliders import VERDICTS, as_run, slider
 
 Data = Mapping[str, Any]
 BARS = 8
@@ -72,11 +70,17 @@ def must_be_true(results: Results) -> Html:
 
 def pictures(results: Results, made: Data) -> dict[str, Html]:
     """The five pictures by name, as run."""
-    currency = results.scenario.currency
-    npv = results.figures["npv"]
+    currency, npv, run = results.scenario.currency, results.figures["npv"], as_run(results)
+    flows = [results.years["net_cash"][t] for t in range(results.plan.years + 1)]
+    first, least, most = (money(flow, currency) for flow in (flows[0], min(flows[1:]), max(flows[1:])))
+    step = 5 if len(flows) > 24 else 2 if len(flows) > 12 else 1
+    cash = standing(flows, {t: str(t) for t in range(0, len(flows), step)})
+    said = SPREAD.format(loss=run["loss"], n=f"{results.chances.sampling.samples:,}")
     found = {
-        "spread": figure("spread", _spread_said(results), "Hatched: below zero.", _spread(results)),
-        "cash": figure("cash", f"Net cash by year [{currency}]", _cash_said(results), _cash(results)),
+        "spread": figure("spread", said, "Hatched: below zero.", _spread(results)),
+        "cash": figure(
+            "cash", f"Net cash by year [{currency}]", CASH.format(first=first, low=least, high=most), cash
+        ),
     }
     moves = []
     for effect in results.effects[:BARS]:
@@ -120,24 +124,6 @@ def _spread(results: Results) -> Html:
     )
 
 
-def _spread_said(results: Results) -> str:
-    return SPREAD.format(loss=as_run(results)["loss"], n=f"{results.chances.sampling.samples:,}")
-
-
-def _cash(results: Results) -> Html:
-    flows = [results.years["net_cash"][t] for t in range(results.plan.years + 1)]
-    step = 5 if len(flows) > 24 else 2 if len(flows) > 12 else 1
-    return standing(flows, {t: str(t) for t in range(0, len(flows), step)})
-
-
-def _cash_said(results: Results) -> str:
-    flows, currency = results.years["net_cash"], results.scenario.currency
-    later = [flows[t] for t in range(1, results.plan.years + 1)]
-    return CASH.format(
-        first=money(flows[0], currency), low=money(min(later), currency), high=money(max(later), currency)
-    )
-
-
 def sliders(made: Data) -> Html:
     """The inputs to move; hidden until the script of the page has started."""
     parts = [slider(i, one) for i, one in enumerate(made["sliders"])]
@@ -167,11 +153,6 @@ def keep() -> Html:
     )
 
 
-def now(results: Results) -> Html:
-    """The table of answers."""
-    return tag("section", tag("h2", "The answer"), answers(results), class_="answered")
-
-
 def cautions(results: Results) -> Html:
     """Every caution, in the order of the run."""
     parts = (tag("li", one.text) for one in results.cautions)
@@ -192,11 +173,6 @@ def before_the_first_batch() -> Html:
     """Hazards and rules, whatever was filled; then whom to ask for what by when."""
     known = (tag("li", tag("b", one.about), Html(": "), one.text) for one in advice("before"))
     return tag("section", tag("h2", "Before the first batch"), tag("ul", *known), class_="safety")
-
-
-def to_settle() -> Html:
-    """Whom to ask for what by when."""
-    return fold("To settle", wide(("Who", "What", "By when"), advice("settle"), "Before you order, and after"))
 
 
 def how(results: Results) -> Html:
@@ -221,16 +197,11 @@ def fold(title: str, *parts: object) -> Html:
     return tag("details", tag("summary", tag("h2", title)), *parts)
 
 
-def facts(results: Results) -> tuple[Used, ...]:
-    """Every fact in use."""
-    return facts_read(results.scenario, results.plan)
-
-
 def sources(results: Results) -> Html:
     """Every fact in use with how surely it is known and where it stands."""
     rows = (
         (one.label, _value(one.value), one.unit, one.mark, f"{one.source}; {one.locator}")
-        for one in facts(results)
+        for one in facts_read(results.scenario, results.plan)
     )
     return fold("Sources", wide(("Fact", "Value", "Unit", "How sure", "Source"), rows, "Facts in use"))
 
@@ -268,9 +239,3 @@ def _entry(entry: Entry) -> tuple[object, ...]:
     value = f"{entry.shown(entry.number):.6g} {unit}"
     ends = (_value(entry.shown(end)) if entry.has_range else "" for end in (entry.low, entry.high))
     return entry.row.label, value, *ends, known
-
-
-def foot(results: Results, version: str) -> Html:
-    """What made the page, and the code of its inputs."""
-    text = f"Made by kilncase {version}. Inputs code {inputs_code(results.scenario)}. An estimate, not advice."
-    return tag("footer", tag("p", text))

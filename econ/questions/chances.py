@@ -18,7 +18,7 @@ from econ.model.plan import Plan
 from econ.questions.draws import draws, inputs_drawn
 from econ.questions.edges import kept_whole
 from econ.questions.found import AGAINST_BEST, CARBON, MEASURES, PERCENTILES, WHERE_MODELLED, Bar, Chances, Spread
-from econ.questions.found_lender import CENT, COVERAGE_ASKED, DebtChances
+from econ.questions.found_rule import CENT, COVERAGE_ASKED, DebtChances
 from econ.questions.latin import Sampling
 from econ.questions.samples import bound
 

@@ -13,7 +13,7 @@ from econ.evidence.facts import READ
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Entry
 from econ.measured.use import Readings, Standing
-from econ.questions.found_lender import DebtChances
+from econ.questions.found_rule import DebtChances
 from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]

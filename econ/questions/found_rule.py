@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.inputs.records import Scenario
+from econ.questions.purchases import asked
 
 MIDDLE_HALF = (0.25, 0.75)
 
@@ -64,21 +65,7 @@ class Fact:
     keys: tuple[str, ...]
 
 
-FACTS = (
-    Fact("amount", "how much sells", "orders, letters of intent, or a year's own sales",
-         (r"product\.\d+\.(market_limit|customers|repeat_share)", r"market\.sales_share")),
-    Fact("price", "the price of the char", "sales, or written offers", (r"product\.\d+\.price",)),
-    Fact("quote", "the price of the kiln", "a written quote", (r"kiln\.price",)),
-    Fact("hauler", "what the hauler's bill falls by", "the hauler's word in writing", (r"current\.saving",)),
-    Fact("yield", "the char yield", "a weighed batch, yours or at a seller's kiln",
-         (r"kiln\.char_yield", r"kiln\.residue_ratio", r"bones\.\d+\.(water|fat|ash)_share")),
-    Fact("load", "the load of a batch", "a weighed batch, or the maker in writing", (r"kiln\.batch_load",)),
-    Fact("fuel", "the fuel of a batch", "a metered batch, or the maker in writing", (r"fuel\.\d+\.per_batch",)),
-    Fact("hours", "the labour hours of a batch", "a timed batch",
-         (r"labour\.hours_per_batch", r"task\.\d+\.hours")),
-    Fact("permit", "the cost of permits", "the permit office asked", (r"running\.permits_per_year",)),
-    Fact("insurance", "the cost of insurance", "the insurer asked", (r"running\.insurance_per_year",)),
-)  # fmt: skip
+FACTS = tuple(Fact(**{**one, "keys": tuple(one["keys"])}) for one in asked()["fact"])
 """The deciding facts, in the order in which an owner can settle them."""
 
 
@@ -138,11 +125,6 @@ class Finding:
         """The facts that are not settled and can turn the verdict, the largest effect first."""
         return self.deciding.missing
 
-    @property
-    def is_decided(self) -> bool:
-        """Whether the verdict is to buy or not to buy."""
-        return self.verdict in ("buy", "do not buy")
-
 
 @dataclass(frozen=True, slots=True)
 class Headline:
@@ -169,3 +151,35 @@ class Headline:
     def is_outside(self) -> bool:
         """Whether the typed value lies outside the middle half of the samples."""
         return not MIDDLE_HALF[0] <= self.place <= MIDDLE_HALF[1]
+
+
+COVERAGE_ASKED = 1.25
+"""Debt service coverage that lenders commonly ask for (common practice, no source)."""
+CENT = 0.01
+"""A balance not below this much under zero is zero."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stress:
+    """One trial of a lender: NPV, lowest debt service coverage (nan without a loan), lowest monthly balance."""
+
+    name: str
+    label: str
+    npv: float
+    lowest_coverage: float
+    lowest_balance: float
+
+
+@dataclass(frozen=True, slots=True)
+class DebtChances:
+    """Shares of the samples in which a lender's figure is missed, and the P10 of the lowest monthly balance.
+
+    Coverage is nan without a loan. The balance counts a grant only once it is awarded; `with_award` counts one
+    that is only asked for, nan where there is none.
+    """
+
+    coverage_below_asked: float
+    coverage_below_one: float
+    balance_below_zero: float
+    balance_below_zero_with_award: float
+    lowest_balance_p10: float

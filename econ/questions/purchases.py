@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,34 +35,14 @@ class Purchase:
         return [key for key in keys if any(re.fullmatch(pattern, key) for pattern in self.keys)]
 
 
-PURCHASES = (
-    Purchase(TRIALS, "weighed test batches (yield, fuel, hours)", "measure.batch_price"),
-    Purchase(
-        "assay", "a lab assay of total and available P", "measure.assay_price",
-        (r"product\.(total|available)_p2o5_share", r"product\.soluble_share", r"bones\.ash_p_share"),
-    ),
-    Purchase(
-        "quote", "a binding written quote of kiln and installation", "measure.quote_price",
-        (r"kiln\.(price|installation)",),
-    ),
-    Purchase(
-        "letters", "letters of intent at the assumed prices", "measure.letters_price",
-        (r"product\.\d+\.(price|market_limit|share)",),
-    ),
-    Purchase(
-        "stack", "a stack test for methane and nitrous oxide", "measure.stack_price",
-        (r"carbon\.stack_(ch4|n2o_share)",),
-    ),
-    Purchase(
-        "terms", "written terms for today's handling", "measure.terms_price",
-        (r"current\.(saving|fee|price_rise)", r"excluded\.fee"),
-    ),
-    Purchase(
-        "weighing", "all bones weighed for some weeks", "measure.weighing_price",
-        (r"bones\.\d+\.(mass|excluded_share)",),
-    ),
-)  # fmt: skip
-"""In the order of the list; no measurement here stands for a permit, which must be had all the same."""
+@cache
+def asked() -> dict[str, list[dict[str, Any]]]:
+    """The deciding facts and what can be bought to know, as `deciding.toml` lists them."""
+    return tomllib.loads((files("econ.questions") / "deciding.toml").read_text(encoding="utf-8"))
+
+
+PURCHASES = tuple(Purchase(**{**one, "keys": tuple(one.get("keys", ()))}) for one in asked()["purchase"])
+"""In the order of the list."""
 
 
 def fuel_figures(fuels: Sequence[int]) -> dict[str, str]:

@@ -10,7 +10,7 @@ from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.questions.found_lender import Stress
+from econ.questions.found_rule import Stress
 
 PRICE, VOLUME, CAPITAL = 0.8, 0.7, 1.2
 """Share of the price got, of the char sold, and of the cost of the kiln; a lender's usual trial (common practice,

@@ -13,8 +13,9 @@ from xlsxwriter.exceptions import FileCreateError
 
 from econ.answer.comparison import Comparison
 from econ.errors import FileRefused
+from econ.workbook.page_plan import Slot
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
-from econ.workbook.style import CLAY, FONT, INK, OCHRE, SLATE, Styles, lines_of, number_format, page
+from econ.workbook.style import CLAY, FONT, INK, OCHRE, SLATE, Styles, number_format, page, row_height
 from econ.workbook.template import FIXED_TIME
 
 LONGEST = 32_767
@@ -107,8 +108,7 @@ def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Tabl
         sheet.write_string(at, column, found.heading, styles(_heading_look(column, found)))
     top = last = at
     for last, row in enumerate(table.rows, start=at + 1):
-        for column, value in enumerate(row):
-            _write_cell(styles, sheet, last, column, value, table.columns[column].number)
+        _write_row(styles, sheet, last, plan, table, row)
     if table.chart is None or last == top:
         return last + 1
     bottom = last if table.chart.first is None else min(last, top + table.chart.first)
@@ -119,19 +119,26 @@ def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Tabl
 def _heading_look(column: int, found: Column) -> str:
     if column == 0:
         return "column"
-    return "column_word" if found.number == "text" else "column_right"
+    return "column_word" if found.number in {"text", "wrap"} else "column_right"
 
 
 def _lines(text: str, width: float) -> int:
     return -(-len(text) * 12 // int(width * 10))
 
 
-def _write_cell(styles: Styles, sheet: Any, row: int, column: int, value: Any, number: str) -> None:
-    if isinstance(value, str):
-        look = "plain" if column == 0 else "word" if number == "text" else "right"
-        sheet.write_string(row, column, value[:LONGEST], styles(look))
-    elif value is not None:
-        sheet.write_number(row, column, value, styles("plain", number))
+def _write_row(styles: Styles, sheet: Any, at: int, plan: Sheet, table: Table, row: Sequence[Any]) -> None:
+    """One row of a table, as high as texts need that wrap."""
+    texts = [(str(one), plan.widths[i]) for i, one in enumerate(row) if table.columns[i].number == "wrap"]
+    if (high := row_height(*texts)) > 15:
+        sheet.set_row(at, high)
+    for column, (value, found) in enumerate(zip(row, table.columns, strict=False)):
+        if isinstance(value, str):
+            look = "plain" if column == 0 else {"text": "word", "wrap": "wrap"}.get(found.number, "right")
+            sheet.write_string(at, column, value[:LONGEST], styles(look))
+        elif isinstance(value, Slot):
+            sheet.write_number(at, column, value.content, styles("plain", value.look))
+        elif value is not None:
+            sheet.write_number(at, column, value, styles("plain", found.number))
 
 
 def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[int, int]) -> int:
@@ -176,9 +183,6 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
     return rows
 
 
-LABEL, WIDE = 52, 30
-
-
 def write_comparison(comparison: Comparison, path: Path, overwrite: bool = False) -> None:
     """Write the workbook, whole or not at all.
 
@@ -191,65 +195,32 @@ def write_comparison(comparison: Comparison, path: Path, overwrite: bool = False
 
 
 def comparison_bytes(comparison: Comparison) -> bytes:
-    """The workbook as bytes."""
+    """The workbook as bytes: the scenarios, their answers, and the inputs that differ."""
     target = io.BytesIO()
     book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties({"title": "kilncase: scenarios side by side", "created": FIXED_TIME})
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
-    styles = Styles(book)
-    sheet = book.add_worksheet("Side by side")
-    page(sheet)
-    sheet.set_column(0, 0, LABEL)
-    sheet.set_column(1, 2 * len(comparison.files), WIDE)
-    sheet.write_string(0, 0, "Scenarios side by side", styles("title"))
-    sheet.set_row(0, 28)
-    at = _heads(sheet, styles, comparison, 2)
-    at = _answers(sheet, styles, comparison, at + 1)
-    _inputs(sheet, styles, comparison, at + 1)
+    files, count = [Path(name).name for name in comparison.files], len(comparison.files)
+    answers = [
+        (f"{one.label} [{one.unit}]", *(_amount(value, one.unit) for value in (*one.values, *one.differences[1:])))
+        for one in comparison.answers
+    ]
+    inputs = [(one.label, *one.shown, _amount(one.npv_change, "$", None)) for one in comparison.inputs]
+    differing = f"Inputs that differ: {len(inputs)}"
+    sides = tuple(Column(name, "wrap") for name in files)
+    tables = (
+        Table("Scenarios", (Column("File"), *(Column(name, "wrap") for name in comparison.files)),
+              (("Plant", *comparison.names), ("Version code of the inputs", *comparison.codes))),
+        Table("Answers", (Column("Answer"), *(Column(name) for name in files),
+                          *(Column(f"{name} less the first") for name in files[1:])), answers),
+        Table(differing, (Column("Input"), *sides, Column("Alone, on the first NPV", "money0")), inputs),
+    )  # fmt: skip
+    widths = (52.0, *[30.0] * max(2 * count - 1, count + 1))
+    _write_sheet(book, Styles(book), book.add_worksheet("Side by side"), Sheet(
+        "Side by side", "Scenarios side by side", widths, tables))  # fmt: skip
     book.close()
     return target.getvalue()
 
 
-def _heads(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> int:
-    for words, texts in (
-        ("File", comparison.files), ("Plant", comparison.names), ("Version code of the inputs", comparison.codes),
-    ):  # fmt: skip
-        sheet.write_string(at, 0, words, styles("label"))
-        sheet.set_row(at, 14 * max(lines_of(text, WIDE) for text in texts) + 2)
-        for column, text in enumerate(texts, start=1):
-            sheet.write_string(at, column, text, styles("bold_wrap"))
-        at += 1
-    return at
-
-
-def _inputs(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> None:
-    sheet.write_string(at, 0, f"Inputs that differ: {len(comparison.inputs)}", styles("heading"))
-    beside = len(comparison.files) + 1
-    sheet.write_string(at, beside, "Alone, on the first NPV", styles("column_right"))
-    for one in comparison.inputs:
-        at += 1
-        sheet.write_string(at, 0, one.label, styles("label"))
-        sheet.set_row(at, 14 * max(lines_of(one.label, LABEL), *(lines_of(text, WIDE) for text in one.shown)) + 2)
-        for column, text in enumerate(one.shown, start=1):
-            sheet.write_string(at, column, text, styles("wrap"))
-        if one.npv_change is not None:
-            sheet.write_number(at, beside, one.npv_change, styles("plain", number_format(one.npv_change, "$")))
-
-
-def _answers(sheet: Any, styles: Styles, comparison: Comparison, at: int) -> int:
-    count = len(comparison.files)
-    sheet.write_string(at, 0, "Answers", styles("heading"))
-    for column, name in enumerate(comparison.files, start=1):
-        sheet.write_string(at, column, Path(name).name, styles("column_right"))
-        if column > 1:
-            sheet.write_string(at, column + count - 1, f"{Path(name).name} less the first", styles("column_right"))
-    sheet.set_row(at, 30)
-    for answer in comparison.answers:
-        at += 1
-        sheet.write_string(at, 0, f"{answer.label} [{answer.unit}]", styles("label"))
-        for column, value in enumerate((*answer.values, *answer.differences[1:]), start=1):
-            if value is None:
-                sheet.write_string(at, column, "none", styles("right"))
-            else:
-                sheet.write_number(at, column, value, styles("plain", number_format(value, answer.unit)))
-    return at + 1
+def _amount(value: float | None, unit: str, missing: str | None = "none") -> Any:
+    return missing if value is None else Slot(value, number_format(value, unit))

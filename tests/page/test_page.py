@@ -14,9 +14,8 @@ from typer.testing import CliRunner
 
 from econ.answer.appraisal import appraise
 from econ.cli import app
-from econ.page.document import document
+from econ.page.document import REMARK, document
 from econ.page.markup import money, plain, probability
-from econ.page.page_file import REMARK
 from econ.workbook.safe_write import sealed
 
 PHONE = {"width": 390, "height": 844}

@@ -97,7 +97,7 @@ def test_a_class_edge_is_flagged_beside_its_effect_in_the_unit_typed() -> None:
         for row in book()["What changes it"].iter_rows()
         if row[0].value == "Peak temperature in the middle of the load"
     )
-    assert any("class edge: 842 degF" in cell for cell in row)  # 450 °C
+    assert any("class edge: 842 °F" in cell for cell in row)  # 450 °C
 
 
 def test_the_bars_hang_on_the_category_axis_turned_over_and_the_money_title_on_the_value_axis() -> None:

@@ -7,7 +7,8 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.workbook.desk import FLOW, Desk
-from econ.workbook.style import FACE, INK, MIST, OCHRE, SLATE, WHITE
+from econ.workbook.page_plan import plans
+from econ.workbook.style import COLOURS, FACE, WHITE
 
 FAN = (0.0, 0.0, 0.06, 0.25, 0.5, 0.75, 0.94, 1.0, 1.0)
 """How far the gaps between outgoing streams are open, from left to right."""
@@ -15,35 +16,11 @@ GAP_KG = 55.0
 FIRST = 2
 """Column of the first point; label and kg stand before it."""
 
-SAND, BRICK, STONE = "#EBCB8B", "#D08C70", "#8FA5AF"
-
-BANDS: tuple[tuple[str, str, str], ...] = (
-    ("Gas from mineral", "mineral_gas_kg", STONE),
-    ("", "1", ""),
-    ("Mineral in the char", "char_kg-residue_kg", SLATE),
-    ("Carbon residue in the char", "residue_kg", INK),
-    ("", "1", ""),
-    ("Gas from protein", "protein_gas_kg", BRICK),
-    ("Gas from fat", "fat_gas_kg", OCHRE),
-    ("", "fat_drip_kg", ""),
-    ("Fat dripped off", "fat_drip_kg", SAND),
-    ("", "1", ""),
-    ("Water vapour", "vapour_kg", MIST),
-)
-"""From the bottom: label, formula of the mass (of a gap: what must be there for it to open), colour."""
-
-LEFT = (
-    ("Mineral", (0, 2), "mineral_kg"),
-    ("Protein", (3, 5), "protein_kg"),
-    ("Fat", (6, 8), "fat_kg"),
-    ("Water", (10, 10), "water_kg"),
-)
-RIGHT = (
-    ("Carbonate, bound water", (0, 0), "mineral_gas_kg"),
-    ("Dry char", (2, 3), "char_kg"),
-    ("Gas from protein and fat", (5, 6), "volatiles_kg"),
-    ("Fat dripped off", (8, 8), "fat_drip_kg"),
-    ("Water vapour", (10, 10), "vapour_kg"),
+EARTH = {"sand": "#EBCB8B", "brick": "#D08C70", "stone": "#8FA5AF", **COLOURS, "": ""}
+WORDS = plans()[FLOW].words["picture"]
+BANDS = [(label, formula, EARTH[colour]) for label, formula, colour in WORDS["bands"]]
+LEFT, RIGHT = (
+    [(label, (low, high), mass) for label, low, high, mass in WORDS[side]] for side in ("left", "right")
 )
 BAND_ROWS = 1 + len(BANDS) + len(LEFT) + len(RIGHT)
 

@@ -23,14 +23,14 @@ Grounds = Sequence[Ground]
 def planting(desk: Desk) -> Found:
     """Every block side by side."""
     grounds, scenario, figures = desk.results.plan.planting.grounds, desk.results.scenario, desk.results.figures
-    said = {_name(desk, ground): said_of(scenario, figures, ground) for ground in grounds}
+    said = [(_name(desk, ground), said_of(scenario, figures, ground)) for ground in grounds]
     mind = {text: "" if word in ONCE else f"{name}: "
-            for name, one in reversed(said.items()) for word, text in reversed(one.words)}  # fmt: skip
+            for name, one in reversed(said) for word, text in reversed(one.words)}  # fmt: skip
     return {
         "widths": (*plans()[PLANTING].widths, *[BLOCK] * max(LEAST_BLOCKS, len(grounds))),
-        "stops": [f"{name}: {one.stopped}" for name, one in said.items() if one.stopped],
+        "stops": [f"{name}: {one.stopped}" for name, one in said if one.stopped],
         "card": [*_plain(desk, grounds), *_card(desk, grounds)],
-        "card_heads": ["", "Unit", *said],
+        "card_heads": ["", "Unit", *(name for name, _ in said)],
         "blocks": list(_blocks(desk, grounds)),
         "all": list(_together(desk)),
         "mind": [f"{lead}{text}" for text, lead in reversed(mind.items())],

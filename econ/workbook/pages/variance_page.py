@@ -26,8 +26,10 @@ def variance(desk: Desk) -> Found:
         "others": [Row(_others(found, named, words["others"]), "total")] if named else (),
         "npv": bool(named) and found.by_measure["npv"] is not None,
         "npv_draw": {"size": [600, 140 + 20 * bars]},
+        "npv_rows": 8 + bars,
         "net": bool(named) and found.by_measure["project_net_kg_co2e"] is not None,
         "net_draw": {"size": [600, 140 + 20 * len(named)]},
+        "net_rows": 8 + len(named),
     }
 
 
