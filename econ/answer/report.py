@@ -18,7 +18,7 @@ from econ.answer.plan_words import pace_sentence, plans_sentence
 from econ.answer.planting_cautions import said_of
 from econ.answer.results import Results, inputs_code
 from econ.answer.weights import NET, NPV, heaviest_json
-from econ.evidence.sieves import sieve_for
+from econ.evidence.agronomy import sieve_for
 from econ.inputs.records import Scenario
 from econ.measured.assay import compared
 from econ.measured.sample import LEVEL

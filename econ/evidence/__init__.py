@@ -13,21 +13,33 @@ from __future__ import annotations
 from econ.evidence.agronomy import (
     CropRemoval,
     Limit,
+    Sieve,
     SoilReading,
     Tolerance,
     allowance,
     crop_removal,
     crop_removals,
     limits,
+    sieve_for,
+    sieves,
     soil_reading,
     soil_readings,
     tolerances,
 )
-from econ.evidence.bone_kinds import Composition, Share, composition, compositions
-from econ.evidence.climate import Fuel, Gwp, fuel, fuels, gwp, gwps
 from econ.evidence.factors import factor, factors, nearest
 from econ.evidence.facts import Factor, Source, sources
-from econ.evidence.sieves import Sieve, sieve_for, sieves
+from econ.evidence.substances import (
+    Composition,
+    Fuel,
+    Gwp,
+    Share,
+    composition,
+    compositions,
+    fuel,
+    fuels,
+    gwp,
+    gwps,
+)
 
 __all__ = [
     "Composition",

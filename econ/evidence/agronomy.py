@@ -1,4 +1,4 @@
-"""Contaminant limits, what crops take away, how soil tests read, and what an inspector of labels allows."""
+"""Contaminant limits, what crops take away, soil tests, tolerances of labels, and sieves."""
 
 from __future__ import annotations
 
@@ -8,29 +8,25 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.facts import FOLDER, ORIGIN, Marked, Source, keyed, pick, read_rows, shipped_sources
+from econ.evidence.facts import (
+    FOLDER,
+    Row,
+    Source,
+    Sourced,
+    check_range,
+    columns_of,
+    keyed,
+    one_of,
+    pick,
+    read_table,
+    shipped_sources,
+)  # fmt: skip
 
-LIMIT_COLUMNS = ("regime", "substance", "value", "unit", "basis", "min_p2o5_pct", *ORIGIN)
 BASES = ("product", "p2o5_pct", "p2o5_kg")
-CROP_COLUMNS = ("crop", "label", "p_lb_per_short_ton", "low", "high", *ORIGIN)
-SOIL_COLUMNS = ("test", "above", "up_to", "unit", "reading", *ORIGIN)
-TOLERANCE_COLUMNS = ("nutrient", "guarantee_pct", "allowance_pct", *ORIGIN)
 
 
 @dataclass(frozen=True)
-class _Sourced(Marked):
-    """The origin of a row, before its own columns."""
-
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
-
-
-@dataclass(frozen=True)
-class Limit(_Sourced):
+class Limit(Sourced):
     """Most of a substance that a rule allows.
 
     `basis` says what `value` is counted on: the product, each per cent of its P2O5, or a kg of P2O5.
@@ -54,7 +50,7 @@ class Limit(_Sourced):
 
 
 @dataclass(frozen=True)
-class CropRemoval(_Sourced):
+class CropRemoval(Sourced):
     """Phosphorus in a harvested crop [lb P/short ton of fruit] and its range if known."""
 
     crop: str
@@ -70,7 +66,7 @@ class CropRemoval(_Sourced):
 
 
 @dataclass(frozen=True)
-class SoilReading(_Sourced):
+class SoilReading(Sourced):
     """What a soil test means between two edges [unit]; the upper edge belongs to the class."""
 
     test: str
@@ -81,7 +77,7 @@ class SoilReading(_Sourced):
 
 
 @dataclass(frozen=True)
-class Tolerance(_Sourced):
+class Tolerance(Sourced):
     """How far an analysis may fall short of a guarantee before an inspector calls it deficient [% of product]."""
 
     nutrient: str
@@ -89,42 +85,44 @@ class Tolerance(_Sourced):
     allowance_pct: float
 
 
+@dataclass(frozen=True)
+class Sieve(Sourced):
+    """A sieve of ASTM E11: its number or size, and its opening [mm]."""
+
+    name: str
+    opening_mm: float
+
+
+LIMIT_COLUMNS, CROP_COLUMNS, SOIL_COLUMNS = columns_of(Limit), columns_of(CropRemoval), columns_of(SoilReading)
+
+
 def load_limits(path: Path, known: Mapping[str, Source]) -> dict[str, Limit]:
     """Limits by "regime substance" from a table with LIMIT_COLUMNS."""
-    return keyed(
-        (row, f"{row.cells['regime']} {row.cells['substance']}",
-         Limit(*row.origin(known), row.slug("regime"), row.text("substance"), row.number("value"),
-               row.text("unit"), row.choice("basis", BASES), row.optional("min_p2o5_pct") or 0.0))
-        for row in read_rows(path, LIMIT_COLUMNS)
-    )  # fmt: skip
+    cells = {
+        "regime": Row.slug,
+        "basis": one_of(*BASES),
+        "min_p2o5_pct": lambda row, column: row.optional(column) or 0.0,
+    }
+    read = read_table(path, Limit, known, cells)
+    return keyed((row, f"{one.regime} {one.substance}", one) for row, one in read)
 
 
 def load_crop_removals(path: Path, known: Mapping[str, Source]) -> dict[str, CropRemoval]:
     """Return removals by crop from a table with CROP_COLUMNS."""
-    return keyed(
-        (row, row.cells["crop"], CropRemoval(*row.origin(known), row.slug("crop"), row.text("label"),
-                                             *row.ranged("p_lb_per_short_ton", "low", "high")))
-        for row in read_rows(path, CROP_COLUMNS)
-    )  # fmt: skip
+    read = list(read_table(path, CropRemoval, known, {"crop": Row.slug}))
+    for row, one in read:
+        check_range(row.where, one.p_lb_per_short_ton, one.low, one.high)
+    return keyed((row, one.crop, one) for row, one in read)
 
 
 def load_soil_readings(path: Path, known: Mapping[str, Source]) -> tuple[SoilReading, ...]:
-    """Classes of soil tests from a table with SOIL_COLUMNS, in file order."""
-    return tuple(
-        SoilReading(*row.origin(known), row.slug("test"), *row.between("above", "up_to"), row.text("unit"),
-                    row.text("reading"))
-        for row in read_rows(path, SOIL_COLUMNS)
-    )  # fmt: skip
-
-
-def load_tolerances(path: Path, known: Mapping[str, Source]) -> tuple[Tolerance, ...]:
-    """Tolerances from a table with TOLERANCE_COLUMNS, in file order: guarantees ascend within a nutrient."""
-    return tuple(
-        Tolerance(
-            *row.origin(known), row.slug("nutrient"), row.number("guarantee_pct"), row.number("allowance_pct")
-        )
-        for row in read_rows(path, TOLERANCE_COLUMNS)
-    )
+    """Classes of soil tests from a table with SOIL_COLUMNS, in file order; a blank edge is infinite."""
+    cells = {
+        "test": Row.slug,
+        "above": lambda row, _: row.between("above", "up_to")[0],
+        "up_to": lambda row, _: row.between("above", "up_to")[1],
+    }
+    return tuple(one for _, one in read_table(path, SoilReading, known, cells))
 
 
 @cache
@@ -144,8 +142,9 @@ def _soil() -> tuple[SoilReading, ...]:
 
 @cache
 def tolerances() -> tuple[Tolerance, ...]:
-    """Every row of the tolerances, in file order."""
-    return load_tolerances(FOLDER / "tolerances.csv", shipped_sources())
+    """Every row of the tolerances, in file order: guarantees ascend within a nutrient."""
+    read = read_table(FOLDER / "tolerances.csv", Tolerance, shipped_sources(), {"nutrient": Row.slug})
+    return tuple(one for _, one in read)
 
 
 def allowance(nutrient: str, guarantee: float) -> float:
@@ -188,3 +187,18 @@ def soil_readings(test: str = "") -> tuple[SoilReading, ...]:
 def soil_reading(test: str, value: float) -> SoilReading | None:
     """Return the class that a soil test value [unit of the test] falls in, or None between classes."""
     return next((one for one in soil_readings(test) if one.above < value <= one.up_to), None)
+
+
+@cache
+def sieves() -> tuple[Sieve, ...]:
+    """Every sieve, the widest first."""
+    found = tuple(one for _, one in read_table(FOLDER / "sieves.csv", Sieve, shipped_sources()))
+    openings = [sieve.opening_mm for sieve in found]
+    if openings != sorted(openings, reverse=True) or min(openings) <= 0:
+        raise FactorError("sieves.csv: opening_mm does not fall from row to row")
+    return found
+
+
+def sieve_for(size_mm: float) -> Sieve | None:
+    """The narrowest sieve that grains of this size [mm] still pass; None above the widest."""
+    return next((sieve for sieve in reversed(sieves()) if sieve.opening_mm >= size_mm * (1 - 1e-9)), None)

@@ -2,6 +2,9 @@
 
 Multipliers of the value, or amounts on top of it, as P10 and P90: one time in ten the number is below the
 low end, one time in ten above the high one. The first row of the table that fits is used.
+
+And the ordinary spans of what people type: wide, so that outside them a slip is likelier than the truth. Money is
+in US dollars; a span says nothing in a currency far from the dollar.
 """
 
 from __future__ import annotations
@@ -13,15 +16,24 @@ from functools import cache
 from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.facts import FOLDER, ORIGIN, Marked, Row, Source, keyed, read_rows, shipped_sources
+from econ.evidence.facts import (
+    FOLDER,
+    Row,
+    Source,
+    Sourced,
+    columns_of,
+    keyed,
+    one_of,
+    read_table,
+    shipped_sources,
+)
 
-COLUMNS = ("id", "label", "keys", "known", "when", "measure", "low", "high", *ORIGIN)
 KNOWN = ("any", "measured", "quoted", "published", "guessed")
 MEASURES = ("times", "plus", "held")
 
 
 @dataclass(frozen=True, slots=True)
-class DefaultRange(Marked):
+class DefaultRange(Sourced):
     """One row: `keys` is a pattern over row keys, `when` "other.key=choice" ("#" is the row's own number).
 
     `measure`: "times" multiplies the value, "plus" adds in the canonical unit, "held" says that the number
@@ -36,12 +48,6 @@ class DefaultRange(Marked):
     measure: str
     low: float
     high: float
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
 
     def ends(self, value: float) -> tuple[float, float]:
         """P10 and P90 about a value [its canonical unit]; the value itself twice where it is held."""
@@ -53,29 +59,22 @@ class DefaultRange(Marked):
         return low, high
 
 
+COLUMNS = columns_of(DefaultRange)
+
+
 def load_default_ranges(path: Path, known: Mapping[str, Source]) -> tuple[DefaultRange, ...]:
-    """The rows of a table with COLUMNS, in file order."""
-    rows = read_rows(path, COLUMNS)
-    return tuple(keyed((row, row.slug("id"), _read(row, known)) for row in rows).values())
+    """The rows of a table with COLUMNS, in file order; ends of a held row are blank and read as 1."""
 
+    def end(row: Row, column: str) -> float:
+        return 1.0 if row.cells["measure"] == "held" else row.number(column)
 
-def _read(row: Row, known: Mapping[str, Source]) -> DefaultRange:
-    measure = row.choice("measure", MEASURES)
-    low, high = (row.number("low"), row.number("high")) if measure != "held" else (1.0, 1.0)
-    middle = 0.0 if measure == "plus" else 1.0
-    if not low <= middle <= high:
-        raise FactorError(f"{row.where}: {low:g} to {high:g} does not hold the value itself")
-    return DefaultRange(
-        row.slug("id"),
-        row.text("label"),
-        row.text("keys"),
-        row.choice("known", KNOWN),
-        row.cells["when"],
-        measure,
-        low,
-        high,
-        *row.origin(known),
-    )
+    cells = {"id": Row.slug, "known": one_of(*KNOWN), "when": lambda row, column: row.cells[column],
+             "measure": one_of(*MEASURES), "low": end, "high": end}  # fmt: skip
+    read = list(read_table(path, DefaultRange, known, cells))
+    for row, one in read:
+        if not one.low <= (0.0 if one.measure == "plus" else 1.0) <= one.high:
+            raise FactorError(f"{row.where}: {one.low:g} to {one.high:g} does not hold the value itself")
+    return tuple(keyed((row, one.id, one) for row, one in read).values())
 
 
 @cache
@@ -103,3 +102,31 @@ def default_range(key: str, known: str, choices: Mapping[str, str]) -> DefaultRa
         if not other or choices.get(other.replace("#", number[0] if number else "")) == slug:
             return one
     raise FactorError(f"no default range for {key!r}, {known!r}")
+
+
+@dataclass(frozen=True)
+class Span(Sourced):
+    """What is ordinary for a row: low to high in `unit`, and the slip in words that leads below or above.
+
+    `row` is a key, of a block by block and last word. `when` is empty, the kind of fuel, "per bones" (the figure
+    over the mass of bones) or "per load" (the heat of a fuel over a full load).
+    """
+
+    row: str
+    when: str
+    low: float
+    high: float
+    unit: str
+    slip_low: str
+    slip_high: str
+
+
+@cache
+def spans() -> tuple[Span, ...]:
+    """Every span, in file order; raises FactorError for a bad row."""
+    cells = dict.fromkeys(("when", "slip_low", "slip_high"), lambda row, column: row.cells[column])
+    read = list(read_table(FOLDER / "spans.csv", Span, shipped_sources(), cells))
+    for row, one in read:
+        if one.low >= one.high:
+            raise FactorError(f"{row.where}: low {one.low:g} is not below high {one.high:g}")
+    return tuple(one for _, one in read)

@@ -14,27 +14,29 @@ from econ.errors import FactorError
 from econ.evidence.facts import (
     ENDS,
     FOLDER,
-    ORIGIN,
     Factor,
     Row,
     Source,
+    check_range,
+    columns_of,
     keyed,
     lowest,
     pick,
-    read_rows,
+    read_table,
     shipped_sources,
-)
+)  # fmt: skip
 
-COLUMNS = ("id", "label", "value", "low", "high", "ends", "unit", *ORIGIN)
+COLUMNS = columns_of(Factor)
 TABLES = {"retention": "assumed"}
 """Whole tables that a factor may be computed from, and the lowest rung in each."""
 
 
 def load_factors(path: Path, known: Mapping[str, Source]) -> dict[str, Factor]:
     """Factors by id from a table with COLUMNS; FactorError names the line of a bad row."""
-    rows = read_rows(path, COLUMNS)
-    found = keyed((row, row.cells["id"], _factor(row, known)) for row in rows)
-    for row in rows:
+    cells = {"id": Row.slug, "ends": lambda row, column: row.cells[column]}
+    read = [(_checked(row, one), one.id, one) for row, one in read_table(path, Factor, known, cells)]
+    found = keyed(read)
+    for row, _, _ in read:
         _check_parts(row, found)
     return found
 
@@ -50,15 +52,14 @@ def _check_parts(row: Row, known: Mapping[str, Factor]) -> None:
         raise FactorError(f"{row.where}: rung {one.rung}, the lowest of its parts is {lowest(rungs)}")
 
 
-def _factor(row: Row, known: Mapping[str, Source]) -> Factor:
-    name = row.slug("id")
-    if "_" not in name:
-        raise FactorError(f"{row.where}: id {name!r} has no underscore")
-    value, low, high = row.ranged("value", "low", "high")
-    ends = row.cells["ends"]
-    if ends not in ENDS or bool(ends) != (low is not None or high is not None):
-        raise FactorError(f"{row.where}: ends {ends!r} for the range {low} to {high}")
-    return Factor(name, row.text("label"), value, low, high, ends, row.text("unit"), *row.origin(known))
+def _checked(row: Row, one: Factor) -> Row:
+    """The row, whose id has an underscore and whose ends fit its range."""
+    if "_" not in one.id:
+        raise FactorError(f"{row.where}: id {one.id!r} has no underscore")
+    check_range(row.where, one.value, one.low, one.high)
+    if one.ends not in ENDS or bool(one.ends) != (one.low is not None or one.high is not None):
+        raise FactorError(f"{row.where}: ends {one.ends!r} for the range {one.low} to {one.high}")
+    return row
 
 
 @cache

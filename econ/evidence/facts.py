@@ -9,11 +9,11 @@ import csv
 import difflib
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from econ.errors import FactorError
 
@@ -64,11 +64,6 @@ class Origin(NamedTuple):
     parts: tuple[str, ...]
     note: str
 
-    @property
-    def mark(self) -> str:
-        """The words printed beside a value of this origin."""
-        return mark_of(self.rung, self.parts)
-
 
 class Marked:
     """A row that knows how surely it is known: its rung, and the ids of the facts it is computed from."""
@@ -92,8 +87,29 @@ def lowest(rungs: list[str]) -> str:
     return max(rungs, key=list(RUNGS).index, default="primary")
 
 
+@dataclass(frozen=True, kw_only=True)
+class Sourced(Marked):
+    """A row with its origin: source, place in it, rung, date read, the facts it is computed from, a remark."""
+
+    source: Source
+    locator: str
+    rung: str
+    read: str
+    parts: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ranged:
+    """A number and its range if known, all in one unit."""
+
+    value: float
+    low: float | None
+    high: float | None
+
+
 @dataclass(frozen=True)
-class Factor(Marked):
+class Factor(Sourced):
     """One figure [unit], its range if known, what the ends of the range are, and its origin."""
 
     id: str
@@ -103,12 +119,6 @@ class Factor(Marked):
     high: float | None
     ends: str
     unit: str
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
 
 
 FOLDER = Path(__file__).parent
@@ -155,9 +165,7 @@ class Row:
     def number(self, column: str) -> float:
         """Return a finite number; an empty cell is refused."""
         self.text(column)
-        found = self.optional(column)
-        assert found is not None
-        return found
+        return self.optional(column) or 0.0
 
     def ranged(self, value: str, low: str, high: str) -> tuple[float, float | None, float | None]:
         """Return a number and its range, either end of which may be empty; low <= value <= high."""
@@ -172,10 +180,6 @@ class Row:
         if not edges[0] < edges[1]:
             raise FactorError(f"{self.where}: {above} {edges[0]:g} is not below {up_to} {edges[1]:g}")
         return edges
-
-    def yes(self, column: str) -> bool:
-        """Return a cell that says yes or no."""
-        return self.choice(column, ("yes", "no")) == "yes"
 
     def choice(self, column: str, known: Iterable[str]) -> str:
         """Return a cell that holds one of the known words."""
@@ -231,6 +235,39 @@ def keyed(pairs: Iterable[tuple[Row, str, T]]) -> dict[str, T]:
     return found
 
 
+Cell = Callable[[Row, str], Any]
+BY_TYPE: Mapping[str, Cell] = {
+    "str": Row.text,
+    "float": Row.number,
+    "float | None": Row.optional,
+    "Ranged": lambda row, name: Ranged(*row.ranged(name, f"{name}_low", f"{name}_high")),
+}
+"""How a cell is read by the type of its field; a range stands in three columns."""
+
+
+def one_of(*words: str) -> Cell:
+    """A cell that holds one of these words."""
+    return lambda row, column: row.choice(column, words)
+
+
+def columns_of(kind: type[Any]) -> tuple[str, ...]:
+    """The header of the table of a record: its own fields, a range as three, then the origin."""
+    own = [one for one in fields(kind) if one.name not in ORIGIN]
+    ends = {one.name: ("", "_low", "_high") if one.type == "Ranged" else ("",) for one in own}
+    return (*(f"{name}{end}" for name in ends for end in ends[name]), *ORIGIN)
+
+
+def read_table(
+    path: Path, kind: type[T], known: Mapping[str, Source], cells: Mapping[str, Cell] | None = None
+) -> Iterator[tuple[Row, T]]:
+    """Each row of a table as a record of `kind`, read by the types of its fields, or as `cells` says."""
+    own = {one.name: BY_TYPE[str(one.type)] for one in fields(kind) if one.name not in ORIGIN}  # type: ignore[arg-type]
+    own |= cells or {}
+    for row in read_rows(path, columns_of(kind)):
+        values = {name: cell(row, name) for name, cell in own.items()}
+        yield row, kind(**values, **row.origin(known)._asdict())
+
+
 def pick(items: Mapping[str, T], key: str, what: str) -> T:
     """Return the item of that name (a hyphen counts as an underscore); the message lists what comes close."""
     plain = key.strip().lower().replace("-", "_")
@@ -251,15 +288,11 @@ def load_sources(path: Path) -> dict[str, Source]:
 
 
 @cache
-def _shipped_sources() -> dict[str, Source]:
-    return load_sources(FOLDER / "sources.csv")
-
-
 def shipped_sources() -> Mapping[str, Source]:
-    """Return the sources that ship with the program, by key."""
-    return _shipped_sources()
+    """The sources that ship with the program, by key."""
+    return load_sources(FOLDER / "sources.csv")
 
 
 def sources() -> tuple[Source, ...]:
     """Every source that ships with the program, in file order."""
-    return tuple(_shipped_sources().values())
+    return tuple(shipped_sources().values())

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from econ.evidence.bone_kinds import Composition, composition
-from econ.evidence.climate import Fuel, Gwp, fuel, gwp
 from econ.evidence.default_ranges import default_ranges
 from econ.evidence.factors import factor
 from econ.evidence.facts import Marked, Origin, lowest
+from econ.evidence.substances import Composition, Fuel, Gwp, composition, fuel, gwp
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ HOUSE = {
     "product.soluble_share",
 }
 """Defaults that few plants can better; the count of unverified factors speaks for them."""
-OF_OTHERS = ("handling.", "haul.", "carbon.displaced")
+OF_OTHERS = ("handling.", "haul.", "carbon.displaced", "kiln.efficiency")
 """Rows on what others do with bones, and on hauling: no plant is asked for them."""
 CLAIMS = re.compile(r"\b(offset\w*|carbon[ -]negative|carbon[ -]neutral\w*|net[ -]zero)\b", re.IGNORECASE)
 CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")

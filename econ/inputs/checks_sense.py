@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from econ import evidence
-from econ.evidence.spans import Span, spans
+from econ.evidence.default_ranges import Span, spans
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry, instances

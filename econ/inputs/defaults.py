@@ -110,9 +110,7 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
         ("handling.compost_n2o", "cmp_n2o_per_n", True),
     ):
         if asked:
-            found = Filling.by_factor(entries[key].row, name)
-            held = key == "kiln.efficiency" and entries["fuel.1.per_batch"].value is not None
-            yield key, replace(found, low=found.value, high=found.value) if held else found
+            yield key, Filling.by_factor(entries[key].row, name)
 
 
 def _stack_ch4(entries: Entries, streams: list[str]) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ import evidence
-from econ.evidence.climate import Fuel
+from econ.evidence.substances import Fuel
 from econ.model.ledger import Book, Quantity, interp, total
 from econ.model.plan import Plan
 from econ.units import unit

@@ -15,11 +15,16 @@ from econ.evidence.agronomy import (
     load_limits,
     load_soil_readings,
 )
-from econ.evidence.bone_kinds import COLUMNS as BONE_COLUMNS
-from econ.evidence.bone_kinds import load_compositions
-from econ.evidence.climate import FUEL_COLUMNS, GWP_COLUMNS, load_fuels, load_gwps
 from econ.evidence.factors import COLUMNS, load_factors
 from econ.evidence.facts import Source, load_sources
+from econ.evidence.substances import (
+    BONE_COLUMNS,
+    FUEL_COLUMNS,
+    GWP_COLUMNS,
+    load_compositions,
+    load_fuels,
+    load_gwps,
+)
 
 KNOWN = {"plain_book": Source("plain_book", "A plain book", "1999", "")}
 TAIL = "plain_book,p. 1,primary,2026-11,,"

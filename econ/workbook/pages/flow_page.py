@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from econ.evidence.sieves import sieve_for
+from econ.evidence.agronomy import sieve_for
 from econ.workbook.desk import FLOW, Desk
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Found, Row, Slot, plans
