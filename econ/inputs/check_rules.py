@@ -16,21 +16,19 @@ A row of such a table (`checks.csv` here, `answer/cautions.csv` above) holds:
 
 from __future__ import annotations
 
-import re
-import string
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from pathlib import Path
-from types import CodeType
 from typing import Any
 
 from econ import evidence
-from econ.errors import FactorError, InputFault
+from econ.errors import InputFault
 from econ.evidence import stoichiometry
 from econ.evidence.default_ranges import how_known
 from econ.evidence.facts import read_rows
 from econ.inputs.defaults import C_PER_CACO3
+from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import asked, plants_now, summed
 from econ.inputs.records import Caution, Entry, Line, TableData, system_of
 from econ.inputs.schema import blocks
@@ -42,7 +40,6 @@ Entries = Mapping[str, Entry]
 Found = Caution | InputFault
 Check = Callable[..., Iterable[Found]]
 
-_KEY = re.compile(r"""("[^"]*"|'[^']*')|\b([a-z]\w*(?:\.\w+)+)""")
 CONSTANTS = {name: value for name, value in vars(stoichiometry).items() if isinstance(value, float)}
 
 
@@ -58,41 +55,10 @@ class Rule:
     id: str
     about: str
     each: str
-    when: CodeType | None
+    when: Expression | None
     where: str
     text: Sentence
     do: Sentence
-
-
-@dataclass(frozen=True, slots=True)
-class Sentence:
-    """A text with places to fill: pieces of text, each with an expression behind it and its format."""
-
-    pieces: tuple[tuple[str, CodeType | None, str], ...]
-
-    def filled(self, scope: Scope) -> str:
-        """The sentence in a scope."""
-        return "".join(
-            text + ("" if code is None else format(scope.value(code), spec)) for text, code, spec in self.pieces
-        )
-
-
-def _compiled(expression: str, at: str) -> CodeType:
-    quoted = _KEY.sub(lambda found: found[1] or f'row("{found[2]}")', expression)
-    try:
-        return compile(quoted.strip(), at, "eval")
-    except SyntaxError as odd:
-        raise FactorError(f"{at}: {expression!r} is no expression ({odd.msg})") from None
-
-
-def _sentence(text: str, at: str) -> Sentence:
-    """The pieces of a sentence; `{x!r}` puts quotation marks around x."""
-    return Sentence(
-        tuple(
-            (piece, None if field is None else _compiled(f"repr({field})" if how else field, at), spec or "")
-            for piece, field, spec, how in string.Formatter().parse(text)
-        )
-    )
 
 
 @cache
@@ -104,10 +70,10 @@ def rules(path: Path) -> tuple[Rule, ...]:
             row.text("id"),
             row.cells["about"],
             row.cells["each"],
-            _compiled(row.cells["when"], row.where) if row.cells["when"] else None,
+            expression(row.cells["when"], row.where) if row.cells["when"] else None,
             row.cells["where"],
-            _sentence(row.cells["text"], row.where),
-            _sentence(row.cells["do"], row.where),
+            Sentence.of(row.cells["text"], row.where),
+            Sentence.of(row.cells["do"], row.where),
         )
         for row in read_rows(path, COLUMNS)
     )
@@ -143,10 +109,6 @@ class Scope(dict[str, Any]):
         if (found := self.get(name)) is None:
             raise Blank(name)
         return found
-
-    def value(self, code: CodeType) -> Any:
-        """The value of an expression."""
-        return eval(code, {"__builtins__": {}}, self)
 
     def key(self, key: str) -> str:
         """The full key of `this`, of a row of the instance in hand, or of any row."""
@@ -248,7 +210,7 @@ def _turns(rule: Rule, scope: Scope) -> Iterator[None]:
 
 def _holds(rule: Rule, scope: Scope) -> bool:
     try:
-        return rule.when is None or bool(scope.value(rule.when))
+        return rule.when is None or bool(rule.when.code(scope))
     except Blank:
         return False
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from types import CodeType
 
 import pytest
 
@@ -13,6 +12,7 @@ from econ.answer.base_case import base_case
 from econ.errors import FactorError, InputFault
 from econ.inputs import checks
 from econ.inputs.check_rules import COLUMNS, Rule, Scope, rules, walk
+from econ.inputs.expressions import Expression, expression
 from econ.inputs.records import Caution
 from econ.inputs.schema import blocks, rows, table_plans
 from econ.model import lines
@@ -21,7 +21,7 @@ from tests.plants import plant
 TABLES = {"checks": checks.TABLE, "cautions": cautions.TABLE}
 
 
-def codes(rule: Rule) -> Iterator[CodeType]:
+def codes(rule: Rule) -> Iterator[Expression]:
     if rule.when is not None:
         yield rule.when
     for sentence in (rule.text, rule.do):
@@ -37,7 +37,7 @@ def test_expressions_name_what_exists(table: str) -> None:
         scope |= cautions._names(base.scenario, base.plan, base.figures, scope)
     known = {*scope, *lines._table(), "this", "n", "last", "count", "class_words", "accuracy_low", "accuracy_high"}
     for rule in rules(TABLES[table]):
-        unknown = {name for code in codes(rule) for name in code.co_names} - known
+        unknown = {name for code in codes(rule) for name in code.names} - known
         assert not unknown, f"{rule.at}: {unknown}"
 
 
@@ -53,7 +53,7 @@ def test_keys_are_rows(table: str) -> None:
             own = (
                 set() if plan is None else {column.key.replace(f"{plan.name}.", "own.") for column in plan.columns}
             )
-        named = {text for code in codes(rule) for text in code.co_consts if isinstance(text, str) and "." in text}
+        named = {text for code in codes(rule) for text in code.texts if "." in text}
         for text in named | {rule.where.removeprefix("@")}:
             starts = any(key.startswith(text) for key in keys) or text == "own."
             is_every = any(text == f"{name}.{row.key}" for name, one in blocks().items() for row in one.rows)
@@ -99,3 +99,21 @@ def test_an_error_names_the_cell(tmp_path: Path) -> None:
     )  # fmt: skip
     assert isinstance(found, InputFault)
     assert found.where == plant().entries["kiln.life"].place
+
+
+@pytest.mark.parametrize(
+    "text", ["().__class__", "[x for x in y]", "lambda: 1", "f(x=1)", "x ** 9", "x[0]", "1 >"]
+)
+def test_the_language_of_the_tables_holds_no_more_than_it_needs(text: str) -> None:
+    with pytest.raises(FactorError, match=r"a\.csv line 1"):
+        expression(text, "a.csv line 1")
+
+
+MEANT = ("1 < x <= 3", "not (x > 2 or y)", "'a' if x == 3 else 'b'", "x in (2, 3) and -x / 2 < -1", "-x / 2 - 1")
+
+
+@pytest.mark.parametrize("text", MEANT)
+def test_expressions_mean_what_they_mean_in_python(text: str) -> None:
+    for x in (1.0, 2.0, 3.0):
+        scope = {"x": x, "y": 0}
+        assert expression(text, "").code(scope) == eval(text, dict(scope))

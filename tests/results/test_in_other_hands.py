@@ -207,7 +207,7 @@ def test_what_the_model_reads_stands_in_the_file_blank_or_not(book: InHand) -> N
     assert set(book.numbers) <= book.states.keys()
     for key in book.case.absent:
         assert book.iron.value(book.cell(key)) is None
-        assert str(book.iron.value(book.cell(key).replace("!B", "!G"))).startswith("blank means: ")
+        assert str(book.iron.value(book.cell(key).replace("!B", "!G"))).startswith("if left blank: ")
 
 
 @pytest.mark.office
