@@ -37,7 +37,7 @@ LONG = {
     "Break-even",
 }
 """Tables that scroll: their heading stays."""
-SIDE_BY_SIDE = {"Kiln log": 2, "Lab assay": 4, "Garden trials": 2}
+SIDE_BY_SIDE = {"Kiln log": 2, "Lab assay": 4, "Garden trials": 2, "Char deliveries": 2}
 """Wide sheets to fill print on so many pages side by side, so that they can be read."""
 
 

@@ -124,16 +124,18 @@ def test_all_faults_come_at_once(tmp_path: Path) -> None:
 
 
 def test_more_lines_than_are_read_is_a_fault(tmp_path: Path) -> None:
-    changes = [(LOG, f"{column(LOG, 'log.hours')}{FIRST + at}", 5) for at in range(201)]
-    assert "201 filled lines" in faults(tmp_path / "p.xlsx", *changes)
+    most = table_plans()["trials"].most
+    place = column(TRIALS, "trials.sown")
+    changes = [(TRIALS, f"{place}{FIRST + at}", 5) for at in range(most + 1)]
+    assert f"{most + 1} filled lines" in faults(tmp_path / "p.xlsx", *changes)
 
 
 def test_a_workbook_without_the_sheets_has_no_data(tmp_path: Path) -> None:
     path = tmp_path / "older.xlsx"
     path.write_bytes(plant_book("thistle-flat"))
     found = openpyxl.load_workbook(path)
-    for sheet in (LOG, ASSAY, TRIALS):
-        del found[sheet]
+    for plan in table_plans().values():
+        del found[plan.sheet]
     found.save(path)
     scenario = read_scenario(path)
     assert scenario.tables == {}
@@ -175,7 +177,7 @@ def test_a_blank_workbook_holds_ready_lines_and_no_data(system: str, tmp_path: P
     path = tmp_path / "blank.xlsx"
     path.write_bytes(blank_bytes(system, "EUR"))
     tables = read_typed(path).tables
-    assert {name: table.lines for name, table in tables.items()} == {"log": (), "assay": (), "trials": ()}
+    assert {name: table.lines for name, table in tables.items()} == dict.fromkeys(table_plans(), ())
 
 
 def test_the_example_in_other_units_measures_the_same() -> None:
