@@ -92,7 +92,7 @@ def many(reading: TrialsReading) -> str:
         return ""
     return (
         f"{reading.looks} comparisons could show something: their p is corrected for it (Holm 1979). Decide "
-        "beforehand which one counts, and tell of all of them."
+        "beforehand which one counts, tell of all of them, and size the next trial for them (sheet Trial design)."
     )
 
 

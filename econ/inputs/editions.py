@@ -12,6 +12,8 @@ CHANGES: dict[int, dict[str, str]] = {
         " corrected against their sources; emissions of making the fuel are counted",
         "money": "Money: net cost and bill are compared alike; payback, grant, debt coverage, worn parts, bags and"
         " salvage value are counted anew, so that one question has one answer",
+        "planting": "Own planting: no application passes what crops remove, a soil test or a local plan allow;"
+        " its char leaves what is for sale",
         "range": "Ranges: an uncertain number without a range takes one by how it is known",
     },
 }

@@ -22,7 +22,7 @@ HERE = Path(__file__).parent
 FIRST = HERE / "1"
 FILLED = ("example-metric", "example-us", "low-sedge", "thistle-flat")
 SUBJECTS = {"matter": "matter", "kiln": "matter", "months": "matter", "carbon": "carbon", "money": "money",
-            "lender": "money", "options": "money", "planting": "matter"}  # fmt: skip
+            "lender": "money", "options": "money", "planting": "planting"}  # fmt: skip
 """The change that a figure may move by, from the page on which it stands."""
 
 GONE = {

@@ -28,10 +28,14 @@ def answer(scenario: Scenario) -> dict[str, Any]:
 
 
 def without_data(found: dict[str, Any]) -> dict[str, Any]:
-    """The paragraph names a measured value beside the typed one, switched on or not; no figure follows it."""
-    details = {key: value for key, value in found["details"].items() if key not in {"log", "assay"}}
+    """The paragraph names a measured value beside the typed one, switched on or not; no figure follows it.
+
+    The label guarantees what the lab found, switched on or not; its cautions come with it.
+    """
+    details = {key: value for key, value in found["details"].items() if key not in {"log", "assay", "label"}}
     details["carbon"] = {**details["carbon"], "paragraph": ""}
-    return {**found, "details": details}
+    said = [one for one in found["warnings"] if not one["id"].startswith("label-")]
+    return {**found, "details": details, "warnings": said}
 
 
 def test_switched_off_nothing_changes() -> None:
