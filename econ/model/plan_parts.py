@@ -2,9 +2,54 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields
+from typing import Any, TypeVar
 
 from econ.inputs.records import Scenario
+
+Kind = TypeVar("Kind")
+
+
+def read(of: Callable[[Scenario], Any]) -> Any:
+    """A field that `of` makes of a scenario."""
+    return field(metadata={"read": lambda scenario, start: of(scenario)})
+
+
+def has(*keys: str) -> Any:
+    """A field: whether all these rows are filled; in a block, rows of the block."""
+    return field(metadata={"read": lambda scenario, start: all(scenario.has(start + key) for key in keys)})
+
+
+def lacks(key: str) -> Any:
+    """A field: whether a row is blank."""
+    return read(lambda scenario: not scenario.has(key))
+
+
+def is_default(key: str) -> Any:
+    """A field: whether a number is kilncase's own."""
+    return read(lambda scenario: scenario[key].is_default)
+
+
+def chosen(key: str, slug: str = "") -> Any:
+    """A field: the choice of a row, or whether it is this one."""
+    return read(lambda scenario: scenario.choice(key) == slug if slug else scenario.choice(key))
+
+
+def whole(key: str, blank: int = 0) -> Any:
+    """A field: a whole number, and what a blank row means."""
+    return read(lambda scenario: number_typed(scenario, key, blank))
+
+
+def number_typed(scenario: Scenario, key: str, blank: int) -> int:
+    """The whole number of a row, `blank` where it is not filled."""
+    return int(scenario[key].number) if scenario.has(key) else blank
+
+
+def plan_of(kind: type[Kind], scenario: Scenario, start: str = "", /, **more: Any) -> Kind:
+    """A record whose fields say what they are read from; `start` is the block, `more` the other fields."""
+    found = {one.name: one.metadata["read"](scenario, start) for one in fields(kind) if one.metadata}  # type: ignore[arg-type]
+    return kind(**found, **more)
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,20 +61,22 @@ class MatterPlan:
     is none, tea or compost; `bulk` are the tiers that are not bagged.
     """
 
-    by_head: tuple[int, ...]
-    by_age: tuple[int, ...]
-    same_lot: bool
-    measured_phosphate: bool
-    measured_calcium: bool
-    available_as_sold: bool
-    soil_by_ph: bool
-    charged: str
-    moisture_typed: bool
-    watered: bool
-    bagged_by_weight: bool
-    bulk: tuple[int, ...]
-    fat_priced: bool
-    fines_priced: bool
+    by_head: tuple[int, ...] = read(lambda s: tuple(n for n in streams(s) if not s.has(f"bones.{n}.mass")))
+    by_age: tuple[int, ...] = read(lambda s: tuple(n for n in streams(s) if by_age(s, n)))
+    same_lot: bool = read(lambda s: s.choice("bones.assay_of_weighed_load") == "yes" and own_assay(s, streams(s)))
+    measured_phosphate: bool = has("product.total_p2o5_share")
+    measured_calcium: bool = has("product.ca_share")
+    available_as_sold: bool = chosen("product.analysis_basis", "as-sold")
+    soil_by_ph: bool = read(lambda s: s.has("fertiliser.soil_ph") and s["fertiliser.soil_factor"].is_default)
+    charged: str = chosen("finish.charge")
+    moisture_typed: bool = has("finish.sold_moisture")
+    watered: bool = has("finish.added_water")
+    bagged_by_weight: bool = has("finish.bag_weight")
+    bulk: tuple[int, ...] = read(
+        lambda s: tuple(n for n in s.active("product", "price") if s.choice(f"product.{n}.packing") == "bulk")
+    )
+    fat_priced: bool = has("fat.price")
+    fines_priced: bool = has("finish.fines_price")
 
     @property
     def factors(self) -> tuple[str, ...]:
@@ -38,28 +85,6 @@ class MatterPlan:
         soil = ("soil_eff_55", "soil_eff_61", "soil_eff_70", "soil_eff_above70") if self.soil_by_ph else ()
         heads = ("head_beef",) if self.by_head else ()
         return (*heads, *(("risk_bone",) if self.by_age else ()), *charge, *soil)
-
-    @classmethod
-    def of(cls, scenario: Scenario) -> MatterPlan:
-        """The matter plan of a scenario."""
-        filled = streams(scenario)
-        tiers = scenario.active("product", "price")
-        return cls(
-            by_head=tuple(n for n in filled if not scenario.has(f"bones.{n}.mass")),
-            by_age=tuple(n for n in filled if by_age(scenario, n)),
-            same_lot=scenario.choice("bones.assay_of_weighed_load") == "yes" and own_assay(scenario, filled),
-            measured_phosphate=scenario.has("product.total_p2o5_share"),
-            measured_calcium=scenario.has("product.ca_share"),
-            available_as_sold=scenario.choice("product.analysis_basis") == "as-sold",
-            soil_by_ph=scenario.has("fertiliser.soil_ph") and scenario["fertiliser.soil_factor"].is_default,
-            charged=scenario.choice("finish.charge"),
-            moisture_typed=scenario.has("finish.sold_moisture"),
-            watered=scenario.has("finish.added_water"),
-            bagged_by_weight=scenario.has("finish.bag_weight"),
-            bulk=tuple(n for n in tiers if scenario.choice(f"product.{n}.packing") == "bulk"),
-            fat_priced=scenario.has("fat.price"),
-            fines_priced=scenario.has("finish.fines_price"),
-        )
 
 
 def streams(scenario: Scenario) -> tuple[int, ...]:
@@ -91,13 +116,13 @@ class Way:
     number: int
     kind: str
     priced: bool
-    in_mix: bool
-    buys: bool
-    renews: bool
-    own_ghg: bool
-    own_p: bool
-    own_n: bool
-    own_leftover: bool
+    in_mix: bool = has("share_today")
+    buys: bool = has("capital")
+    renews: bool = has("capital", "life")
+    own_ghg: bool = has("ghg")
+    own_p: bool = has("p_kept_share")
+    own_n: bool = has("n_kept_share")
+    own_leftover: bool = has("leftover_share")
 
     @property
     def is_rival(self) -> bool:
@@ -107,22 +132,9 @@ class Way:
     @classmethod
     def of(cls, scenario: Scenario, n: int) -> Way:
         """Way `n` of a scenario."""
-
-        def has(word: str) -> bool:
-            return scenario.has(f"option.{n}.{word}")
-
-        return cls(
-            number=n,
-            kind=scenario.choice(f"option.{n}.kind"),
-            priced=any(has(word) for word in MONEY),
-            in_mix=has("share_today"),
-            buys=has("capital"),
-            renews=has("capital") and has("life"),
-            own_ghg=has("ghg"),
-            own_p=has("p_kept_share"),
-            own_n=has("n_kept_share"),
-            own_leftover=has("leftover_share"),
-        )
+        start = f"option.{n}."
+        priced = any(scenario.has(start + word) for word in MONEY)
+        return plan_of(cls, scenario, start, number=n, kind=scenario.choice(f"{start}kind"), priced=priced)
 
 
 def ways(scenario: Scenario) -> tuple[Way, ...]:

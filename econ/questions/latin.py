@@ -18,11 +18,13 @@ others' samples as they were.
 
 from __future__ import annotations
 
+import csv
 import math
 import warnings
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,52 +35,13 @@ from econ.questions.series import horner
 
 Numbers = NDArray[np.float64]
 
-_CENTRE_ABOVE = (
-    2.5090809287301226727e3, 3.3430575583588128105e4, 6.7265770927008700853e4, 4.5921953931549871457e4,
-    1.3731693765509461125e4, 1.9715909503065514427e3, 1.3314166789178437745e2, 3.3871328727963666080e0,
-)  # fmt: skip
-_CENTRE_BELOW = (
-    5.2264952788528545610e3, 2.8729085735721942674e4, 3.9307895800092710610e4, 2.1213794301586595867e4,
-    5.3941960214247511077e3, 6.8718700749205790830e2, 4.2313330701600911252e1, 1.0,
-)  # fmt: skip
-_NEAR_ABOVE = (
-    7.74545014278341407640e-4, 2.27238449892691845833e-2, 2.41780725177450611770e-1,
-    1.27045825245236838258e0, 3.64784832476320460504e0, 5.76949722146069140550e0,
-    4.63033784615654529590e0, 1.42343711074968357734e0,
-)  # fmt: skip
-_NEAR_BELOW = (
-    1.05075007164441684324e-9, 5.47593808499534494600e-4, 1.51986665636164571966e-2,
-    1.48103976427480074590e-1, 6.89767334985100004550e-1, 1.67638483018380384940e0,
-    2.05319162663775882187e0, 1.0,
-)  # fmt: skip
-_FAR_ABOVE = (
-    2.01033439929228813265e-7, 2.71155556874348757815e-5, 1.24266094738807843860e-3,
-    2.65321895265761230930e-2, 2.96560571828504891230e-1, 1.78482653991729133580e0,
-    5.46378491116411436990e0, 6.65790464350110377720e0,
-)  # fmt: skip
-_FAR_BELOW = (
-    2.04426310338993978564e-15, 1.42151175831644588870e-7, 1.84631831751005468180e-5,
-    7.86869131145613259100e-4, 1.48753612908506148525e-2, 1.36929880922735805310e-1,
-    5.99832206555887937690e-1, 1.0,
-)  # fmt: skip
-_HART_ABOVE = (
-    3.52624965998911e-2, 0.700383064443688, 6.37396220353165, 33.912866078383, 112.079291497871,
-    221.213596169931, 220.206867912376,
-)  # fmt: skip
-_HART_BELOW = (
-    8.83883476483184e-2, 1.75566716318264, 16.064177579207, 86.7807322029461, 296.564248779674,
-    637.333633378831, 793.826512519948, 440.413735824752,
-)  # fmt: skip
 _HART_END = 7.07106781186547
 _ROOT_2PI = 2.506628274631000502
 
 
-TABLES = {
-    "centreAbove": _CENTRE_ABOVE, "centreBelow": _CENTRE_BELOW, "nearAbove": _NEAR_ABOVE,
-    "nearBelow": _NEAR_BELOW, "farAbove": _FAR_ABOVE, "farBelow": _FAR_BELOW,
-    "hartAbove": _HART_ABOVE, "hartBelow": _HART_BELOW,
-}  # fmt: skip
-"""All coefficients, highest power first, for another language."""
+with (Path(__file__).parent / "normal_curve.csv").open(encoding="utf-8") as _rows:
+    TABLES = {row["name"]: tuple(map(float, row["coefficients"].split())) for row in csv.DictReader(_rows)}
+"""All coefficients of the normal curve, highest power first; the page carries them to another language."""
 
 
 def inverse(share: Numbers) -> Numbers:
@@ -88,7 +51,7 @@ def inverse(share: Numbers) -> Numbers:
     """
     q = share - 0.5
     r = 0.180625 - q * q
-    found = q * horner(_CENTRE_ABOVE, r) / horner(_CENTRE_BELOW, r)
+    found = q * horner(TABLES["centreAbove"], r) / horner(TABLES["centreBelow"], r)
     outer = np.abs(q) > 0.425
     if np.any(outer):
         tail = np.minimum(share[outer], 1 - share[outer])
@@ -97,8 +60,8 @@ def inverse(share: Numbers) -> Numbers:
         near, far = capped - 1.6, capped - 5.0
         size = np.where(
             capped <= 5.0,
-            horner(_NEAR_ABOVE, near) / horner(_NEAR_BELOW, near),
-            horner(_FAR_ABOVE, far) / horner(_FAR_BELOW, far),
+            horner(TABLES["nearAbove"], near) / horner(TABLES["nearBelow"], near),
+            horner(TABLES["farAbove"], far) / horner(TABLES["farBelow"], far),
         )
         size = np.where(np.isinf(depth), np.inf, size)
         found[outer] = np.copysign(size, q[outer])
@@ -113,7 +76,7 @@ def share_below(deviate: Numbers) -> Numbers:
     """
     x = np.abs(deviate)
     bell = series.exp(-0.5 * x * x)
-    inner = bell * horner(_HART_ABOVE, x) / horner(_HART_BELOW, x)
+    inner = bell * horner(TABLES["hartAbove"], x) / horner(TABLES["hartBelow"], x)
     chain = x + 0.65
     for step in (4.0, 3.0, 2.0, 1.0):
         chain = x + step / chain
