@@ -85,10 +85,15 @@ def demand(scenario: Scenario, plan: Plan) -> list[Moves]:
     return product(*lists)
 
 
-def own_use(scenario: Scenario) -> list[Moves]:
-    """Char on own ground: as typed, and none; the model bounds it by what is made and by soil tests."""
-    is_typed = scenario.has("own_use.mass") and scenario["own_use.mass"].number > 0
-    return [{}, {"own_use.mass": 0.0}] if is_typed else [{}]
+def own_use(scenario: Scenario, plan: Plan, allowed_kg: float) -> list[Moves]:
+    """Char on own ground: as typed, none, and all that the soil tests of own planting allow [kg a year].
+
+    Where own planting takes its char out of what is for sale, it stands at what its soil tests allow already.
+    """
+    key = "own_use.mass"
+    typed = scenario[key].number if scenario.has(key) else 0.0
+    others = [] if plan.planting.leaves_sales else [at for at in dict.fromkeys((0.0, allowed_kg)) if at != typed]
+    return [{}, *({key: at} for at in others)]
 
 
 def best_by_kind(found: Sequence[Tried]) -> list[Tried]:

@@ -164,7 +164,8 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     fixed: list[Moves] = [around]
     if best is not None:
         near = np.arange(max(at - 0.1, FINE), min(at + 0.1, 1.0) + FINE / 2, 2 * FINE)
-        ways = tiers(scenario, plan), demand(scenario, plan), own_use(scenario)
+        own = own_use(scenario, plan, _allowed_kg(search))
+        ways = tiers(scenario, plan), demand(scenario, plan), own
         fine = product(shares(near.tolist()), fixed, *ways)
         best = best_of([best, *search.tried(fine)])
         assert best is not None
@@ -174,6 +175,13 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     found = Plans(typed, tuple(coarse), best, tuple(curve), _flat(curve, best), _beside(search), search.bounds,
                   search.count, _pace(search))  # fmt: skip
     return found if best is None else _fresh(scenario, found, best, sampling)
+
+
+def _allowed_kg(search: Search) -> float:
+    """Char that the soil tests of own planting allow in a year, as sold [kg]; zero without own planting."""
+    found = search.figures([{}], ("planting_char_kg", "as_sold_per_kg"))
+    char = found.get("planting_char_kg")
+    return 0.0 if char is None else float(char[0, 0] * found["as_sold_per_kg"][0, 0])
 
 
 def _flat(curve: Sequence[Tried], best: Tried | None) -> tuple[float, float]:

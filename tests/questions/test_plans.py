@@ -28,7 +28,7 @@ from econ.questions.chances import chances
 from econ.questions.found_plans import Plans
 from econ.questions.latin import Sampling
 from econ.questions.pace import signs, two_stage
-from econ.questions.plan_moves import demand, grid, moved, tiers
+from econ.questions.plan_moves import demand, grid, moved, own_use, tiers
 from econ.questions.plans import Search, best_of, plans
 
 Rows = dict[str, tuple[object, str | None]]
@@ -54,8 +54,7 @@ def held(scenario: Scenario) -> Scenario:
 
 def found(scenario: Scenario, sampling: Sampling = FEW) -> Plans:
     plan = Plan.of(scenario)
-    asked = scenario
-    return plans(asked, plan, sampling, chances(asked, plan, sampling))
+    return plans(scenario, plan, sampling, chances(scenario, plan, sampling))
 
 
 def test_a_third_is_right_where_a_third_sells() -> None:
@@ -78,12 +77,11 @@ def test_the_best_of_the_grid_is_that_of_single_runs() -> None:
     scenario = thistle(product__1__second_price="1.1 USD per lb", product__1__second_mass="9000 lb per year",
                        next__price="52000 USD", next__batch_load="1400 lb")  # fmt: skip
     plan = Plan.of(scenario)
-    asked = scenario
-    search = Search(asked, plan, Sampling(100))
-    moves = [*grid(asked, plan)[::7], *tiers(asked, plan), *demand(asked, plan)]
+    search = Search(scenario, plan, Sampling(100))
+    moves = [*grid(scenario, plan)[::7], *tiers(scenario, plan), *demand(scenario, plan)]
     together = search.tried(moves)
     for one in together:
-        made = moved(asked, one.moves)
+        made = moved(scenario, one.moves)
         npv = chances(made, Plan.of(made), Sampling(100)).spreads["npv"]
         assert (one.mean, one.p10, one.p90) == pytest.approx(
             (npv.mean, npv.percentiles[10], npv.percentiles[90]), rel=1e-9
@@ -108,9 +106,7 @@ def test_no_plan_breaks_what_it_may_not(
         "labour.hours_per_batch": (batch_hours, "hours"), "kiln.price": (30_000, "USD"),
         "product.1.market_limit": (limit, "kg per year"), "bones.1.excluded_share": (out, "fraction"),
     })  # fmt: skip
-    plan = Plan.of(scenario)
-    asked = scenario
-    search = plans(asked, plan, Sampling(100), chances(asked, plan, Sampling(100)))
+    search = found(scenario, Sampling(100))
     for one in (*search.coarse, *search.curve):
         assert one.bones_kg <= 520 * 52 * (1 - out) * (1 + 1e-9)
         assert one.sold_kg <= limit * (1 + 1e-9)
@@ -158,6 +154,19 @@ def test_a_demand_line_ends_at_its_two_points() -> None:
     best = found(scenario).best
     assert best is not None
     assert best.moves == {"product.1.price": 1.25, "product.1.market_limit": 2500}  # m (2.5 - m / 2000) is most
+
+
+def test_own_use_is_tried_up_to_what_soil_tests_allow() -> None:
+    """Typed, none, and the doses of own planting under their ceilings; where these leave sales they stand."""
+    scenario = thistle(own_use__mass="50 lb per year", own_use__soil_test="below-optimum")
+    plan = Plan.of(scenario)
+    assert not plan.planting.leaves_sales
+    lines = evaluate(scenario.numbers(), plan).lines
+    allowed = float(lines["planting_char_kg"] * lines["as_sold_per_kg"])
+    masses = [one.get("own_use.mass") for one in own_use(scenario, plan, allowed)]
+    assert masses == [None, 0.0, allowed]
+    leaving = replace(plan, planting=replace(plan.planting, leaves_sales=True))
+    assert own_use(scenario, leaving, allowed) == [{}]
 
 
 # -- pace: two stages
