@@ -117,7 +117,7 @@ def power(x: Quantity, exponent: float) -> Quantity:
 
 
 class Book:
-    """The running account of one evaluation: inputs and coefficients to read, figures to write.
+    """The running account of one evaluation: inputs and coefficients to read, figures to write as the ledger does.
 
     `book["kiln.price"]` reads an input or a coefficient, `book["char_kg"]` a figure written before;
     `reads` remembers the names, so that a workbook can say which inputs are live in it.
@@ -126,6 +126,8 @@ class Book:
     def __init__(self, values: Mapping[str, Quantity], ledger: Ledger) -> None:
         self._values: dict[str, Quantity] = dict(values)
         self._ledger = ledger
+        self.year, self.month, self.wants = ledger.year, ledger.month, ledger.wants
+        self.value_or_never = ledger.value_or_never
         self.reads: set[str] = set()
 
     def __getitem__(self, name: str) -> Quantity:
@@ -141,22 +143,6 @@ class Book:
         """Write a single figure, readable under its name from here on."""
         self._values[name] = self._ledger.line(name, value)
         return self._values[name]
-
-    def year(self, name: str, t: int, value: Quantity) -> Quantity:
-        """Write the figure of year t."""
-        return self._ledger.year(name, t, value)
-
-    def month(self, name: str, m: int, value: Quantity) -> Quantity:
-        """Write the figure of month m."""
-        return self._ledger.month(name, m, value)
-
-    def wants(self, names: frozenset[str]) -> bool:
-        """Whether any of these figures is to be kept."""
-        return self._ledger.wants(names)
-
-    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
-        """Write `value` where `found` is 1, never where it is 0."""
-        return self._ledger.value_or_never(name, found, value)
 
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Write `value` where `allowed` is 1, withheld where it is 0; readable under its name."""
