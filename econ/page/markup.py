@@ -23,6 +23,11 @@ class Html(str):
     __slots__ = ()
 
 
+def px(value: float) -> str:
+    """A length [px] with one decimal, halves away from zero, as the script of the page rounds."""
+    return str(Decimal(value).quantize(Decimal("0.1"), ROUND_HALF_UP))
+
+
 def safe(part: object) -> Html:
     """The part as markup: as it is, or escaped, with what steers a reader left out."""
     return part if isinstance(part, Html) else Html(escape(one_line(part, LONGEST)))
@@ -124,7 +129,7 @@ def lying(bars: Sequence[Bar], line: float = 0.0) -> Html:
             f'<text x="0" y="{top + 12}">{safe(bar.label)}</text>',
             _piece("under", x(left), x(min(right, line)), top + 17),
             _piece("over", x(max(left, line)), x(right), top + 17),
-            f'<path class="line" d="M{x(line):.1f} {top + 15}v17"/>',
+            f'<path class="line" d="M{px(x(line))} {top + 15}v17"/>',
             f'<text class="end" x="{WIDE}" y="{top + 28}">{safe(bar.text)}</text>',
         ]
     return _svg("".join(parts), len(bars) * ROW)
@@ -133,7 +138,7 @@ def lying(bars: Sequence[Bar], line: float = 0.0) -> Html:
 def _piece(side: str, left: float, right: float, top: float) -> str:
     """The part of a bar on one side of the line."""
     wide = right - left
-    return f'<rect class="{side}" x="{left:.1f}" y="{top}" width="{wide:.1f}" height="13"/>' if wide > 0 else ""
+    return f'<rect class="{side}" x="{px(left)}" y="{top}" width="{px(wide)}" height="13"/>' if wide > 0 else ""
 
 
 def standing(
@@ -157,19 +162,19 @@ def standing(
         top, bottom = sorted((y(value), y(0)))
         side = "under" if (under[i] if under else value < 0) else "over"
         parts.append(
-            f'<rect class="{side}" x="{i * wide + wide * 0.08:.1f}" y="{top:.1f}" width="{wide * 0.84:.1f}" '
-            f'height="{bottom - top:.1f}"/>'
+            f'<rect class="{side}" x="{px(i * wide + wide * 0.08)}" y="{px(top)}" width="{px(wide * 0.84)}" '
+            f'height="{px(bottom - top)}"/>'
         )
         if i in texts:
             side, at = _anchor(i, len(values), wide, texts[i])
-            parts.append(f'<text class="{side}" x="{at:.1f}" y="{TOP + TALL + 16}">{safe(texts[i])}</text>')
-    parts.append(f'<path class="line" d="M0 {y(0):.1f}H{WIDE}"/>')
+            parts.append(f'<text class="{side}" x="{px(at)}" y="{TOP + TALL + 16}">{safe(texts[i])}</text>')
+    parts.append(f'<path class="line" d="M0 {px(y(0))}H{WIDE}"/>')
     for row, (place, text) in enumerate(marks):
         at = min(max(place * wide, 0), WIDE)
         is_left = row == 0 or at > WIDE - ROOM
         side, shift = ("end", -4) if is_left else ("start", 4)
-        parts.append(f'<path class="mark" d="M{at:.1f} {2 + 12 * row}V{TOP + TALL}"/>')
-        parts.append(f'<text class="{side}" x="{at + shift:.1f}" y="{10 + 12 * row}">{safe(text)}</text>')
+        parts.append(f'<path class="mark" d="M{px(at)} {2 + 12 * row}V{TOP + TALL}"/>')
+        parts.append(f'<text class="{side}" x="{px(at + shift)}" y="{10 + 12 * row}">{safe(text)}</text>')
     return _svg("".join(parts), TOP + TALL + 20)
 
 
