@@ -128,8 +128,13 @@ def amount(value: float) -> str:
 
 def _unit(results: Results, found: BreakEven) -> tuple[Callable[[float], float], str]:
     """From the unit of a break-even to that of the row as typed, and its short form."""
-    entry = results.scenario.entries.get(ROWS.get(found.name, ""))
-    if entry is None or entry.unit is None:
-        return lambda value: value, found.unit.replace("$", results.scenario.currency)
-    unit, scale = entry.unit, CANONICAL.get(found.unit, 1.0)
-    return lambda value: unit.from_canonical(value * scale), unit.symbol
+    scenario = results.scenario
+    entry = scenario.entries.get(ROWS.get(found.name, ""))
+    unit = None
+    if entry is not None:
+        is_typed = entry.value is not None
+        unit = entry.unit if is_typed else entry.row.start_unit(scenario.system, scenario.currency)
+    if unit is None:
+        return lambda value: value, found.unit.replace("$", scenario.currency)
+    scale = CANONICAL.get(found.unit, 1.0)
+    return lambda value: unit.from_canonical(value * scale), unit.short
