@@ -184,7 +184,8 @@ def summary(found: Statement) -> tuple[str, ...]:
         value, unit = _mass(found, name)
         return f"{digits(float(value or 0.0))} {unit}"
 
-    kind = "store" if figures["net_kg_co2e"] > 0 else "source"
+    net = figures["net_kg_co2e"]
+    kind = "a net store" if net > 0 else "a net source" if net < 0 else "neither source nor store"
     gaps = "1 gap is" if len(found.gaps) == 1 else f"{len(found.gaps)} gaps are"
     counted = calibration([one.kept for one in promised_and_found(found)])
     return (
@@ -194,7 +195,7 @@ def summary(found: Statement) -> tuple[str, ...]:
         f"CO2 removal (100-year): {figures['removal_kg_co2e'] / 1000:.2f} t CO2e. Process emissions: "
         f"{figures['process_kg_co2e'] / 1000:.2f} t CO2e.",
         f"Removal less process emissions: {figures['net_kg_co2e'] / 1000:.2f} t CO2e ({low / 1000:.2f} to "
-        f"{high / 1000:.2f}): a net {kind}.".replace("-", "−"),
+        f"{high / 1000:.2f}): {kind}.".replace("-", "−"),
         f"{counted.inside} of {counted.n} measured figures fell inside their promised range. {gaps} named below.",
     )
 
