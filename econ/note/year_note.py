@@ -44,8 +44,9 @@ def _table(block: Block) -> Table:
 
 
 def _wide(block: Block) -> list[bool]:
-    """Which columns hold words."""
-    return [any(isinstance(row[at], str) and row[at] for row in block.rows) for at in range(len(block.heads))]
+    """Which columns hold words, or more words than numbers."""
+    columns = list(zip(*block.rows, strict=True))
+    return [2 * len([cell for cell in column if isinstance(cell, str)]) > len(column) for column in columns]
 
 
 def _shown(cell: Cell) -> str:
@@ -59,7 +60,7 @@ def year_sheet(found: Statement) -> Sheet:
     made = blocks(found)
     most = max(len(block.heads) for block in made)
     tables = [
-        SheetTable(block.title, tuple(Column(head, "text" if wide and at else "mixed") for at, (head, wide) in
+        SheetTable(block.title, tuple(Column(head, "text" if wide and at else "n2") for at, (head, wide) in
                                       enumerate(zip(block.heads, _wide(block), strict=True))),
                    block.rows, block.remark)
         for block in made

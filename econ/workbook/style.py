@@ -183,7 +183,6 @@ LOOKS: dict[str, dict[str, Any]] = {
 NUMBERS: dict[str, str] = {
     "general": "General",
     "typed": "[>=1000]#,##0;General",
-    "mixed": "[>=100]#,##0;[<=-100]-#,##0;0.0##",
     "n0": "#,##0",
     "n1": "#,##0.0;-#,##0.0;0",
     "n2": "#,##0.00;-#,##0.00;0",
