@@ -92,3 +92,13 @@ def inputs_code(scenario: Scenario) -> str:
     }
     text = json.dumps(rows, sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:LENGTH]
+
+
+def version() -> str:
+    """The version of kilncase as installed."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("kilncase")
+    except PackageNotFoundError:
+        return "of no installed version"

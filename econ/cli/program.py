@@ -31,18 +31,14 @@ def _version(asked: bool) -> None:
 def _versions() -> str:
     """Version, Python, and the editions of evidence and workbook: what a report of a fault must name."""
     import platform
-    from importlib.metadata import PackageNotFoundError, version
 
+    from econ.answer.results import version
     from econ.evidence import factors as facts
     from econ.evidence.edition import in_words
     from econ.inputs.schema import EDITION
 
-    try:
-        number = version("kilncase")
-    except PackageNotFoundError:
-        number = "of no installed version"
     return (
-        f"kilncase {number}, Python {platform.python_version()}\n"
+        f"kilncase {version()}, Python {platform.python_version()}\n"
         f"data edition {in_words()}, {len(facts())} factors in the evidence; schema edition {EDITION}"
     )
 

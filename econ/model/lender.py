@@ -106,7 +106,7 @@ def months(b: Book, plan: Plan, found: Project, financed: Financed) -> None:
     owner, sure, service = financed.owner, financed.sure, financed.service
     shares = _season(b)
     start = or_zero(b, "capital.working")
-    balance = _Balance(b, "", start, says_when=True)
+    balance = _Balance(b, "", start)
     hoped = _Balance(b, "_awarded", start) if plan.has_grant and not plan.grant_awarded else None
     for year in range(1, min(MONTHS // 12, plan.years) + 1):
         sold = b.line(f"sales_net_year_{year}", found.sales[year] - found.selling[year])
@@ -136,24 +136,24 @@ def months(b: Book, plan: Plan, found: Project, financed: Financed) -> None:
     b.line("money_to_bridge", np.maximum(0 - balance.lowest, 0))
     if hoped:
         b.line("lowest_balance_awarded", hoped.lowest)
+        b.line("lowest_balance_awarded_month", hoped.when)
 
 
 class _Balance:
-    """A cash balance walked month by month, with its lowest so far and, where asked, the month of that."""
+    """A cash balance walked month by month, with its lowest so far and the month of that."""
 
-    def __init__(self, b: Book, suffix: str, start: Quantity, says_when: bool = False) -> None:
-        self.b, self.suffix, self.says_when = b, suffix, says_when
+    def __init__(self, b: Book, suffix: str, start: Quantity) -> None:
+        self.b, self.suffix = b, suffix
         self.now = b.month(f"month_balance{suffix}", 0, start)
         self.lowest = b.month(f"month_lowest{suffix}", 0, self.now)
-        self.when = b.month("month_of_lowest", 0, 0.0) if says_when else 0.0
+        self.when = b.month(f"month_of_lowest{suffix}", 0, 0.0)
 
     def add(self, m: int, flow: Quantity) -> None:
         """Month m with what came in less what went out."""
         b = self.b
         self.now = b.month(f"month_balance{self.suffix}", m, self.now + flow)
-        if self.says_when:
-            lower = np.greater(self.lowest, self.now) * 1.0
-            self.when = b.month("month_of_lowest", m, self.when * (1 - lower) + lower * m)
+        lower = np.greater(self.lowest, self.now) * 1.0
+        self.when = b.month(f"month_of_lowest{self.suffix}", m, self.when * (1 - lower) + lower * m)
         self.lowest = b.month(f"month_lowest{self.suffix}", m, np.minimum(self.lowest, self.now))
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.kiln_work import own_measure
-from econ.answer.results import Results
+from econ.answer.results import Results, inputs_code, version
 from econ.inputs.records import Entry
 from econ.measured.trial_design import design_of
 from econ.model.lines import Line, line
@@ -22,33 +22,36 @@ from econ.workbook.template import INPUTS_PAGE
 if TYPE_CHECKING:
     from econ.workbook.what_if import WhatIf
 
-ANSWER, MATTER, CARBON, CASH = "Answer", "What comes out", "Carbon", "Cash by year"
+ANSWER, MATTER, CARBON, CARBON_FIGURES = "Answer", "What comes out", "Carbon", "Carbon figures"
+YEARS, CASH, MONTHLY = "Cash flow", "Cash by year", "Cash by month"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
-LENDER, BREAKEVEN, CHANCES = "For the lender", "Break-even", "Chances"
+LENDER, PLANS, BREAKEVEN, CHANCES = "For the lender", "Plans", "Break-even", "Chances"
 LOG, ASSAY, OPTIONS = "Kiln log", "Lab assay", "Options"
 BEFORE_BATCH, SETTLE = "Before the first batch", "To settle"
 WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
 LABEL, PLANTING, TRIALS, DESIGN = "Label", "Own planting", "Garden trials", "Trial design"
-PLANS = "Plans"
 EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", INPUTS_PAGE, "Sources", "Checks"
-PAGES = (
-    ANSWER, BEFORE_BATCH, SETTLE, MATTER, FLOW, KILN, MONTHS, CARBON, OPTIONS, PLANS, CASH, LENDER, EFFECTS,
-    CHANCES, BREAKEVEN, INPUTS, SOURCES, CHECKS,
-)  # fmt: skip
-PRINT_SET = (ANSWER, CASH, LENDER, PLANS, CARBON, LABEL, SETTLE, BEFORE_BATCH)
+PRINT_SET = (ANSWER, YEARS, LENDER, MONTHLY, PLANS, CARBON, LABEL, SETTLE, BEFORE_BATCH)
 """The pages to hand over, in order; the others trace their figures."""
+TRACING = (
+    CASH, MATTER, FLOW, KILN, MONTHS, CARBON_FIGURES, OPTIONS, EFFECTS, CHANCES, BREAKEVEN, INPUTS, SOURCES,
+    CHECKS, LOG, ASSAY, TRIALS, DESIGN, PLANTING, WORTH, VARIANCE,
+)  # fmt: skip
+"""The pages behind them."""
 
 LETTER = frozenset({"USD", "CAD", "MXN"})
 """Currencies of places that print on letter paper."""
 FIRST_YEAR_COLUMN = 2
 HIDDEN = 40
 """So many columns to the right of a figure stands its value in the model's units, where another is shown."""
+MOST_SAID = 80
+"""Letters of the plant's name in a footer, which holds 255 in all."""
 MOST_NAMED = 6
 """So many inputs set on the command line are named on every page."""
 FIGURES_TOP = 6
 """First row of figures on the cash page (counted from 0)."""
 MONTHS_TOP = 5
-"""Row of month 0 on the lender's page; month m stands m rows below, and a figure in a column of its own."""
+"""Row of month 0 on the page of cash by month; month m stands m rows below, a figure in a column of its own."""
 
 
 @dataclass
@@ -84,20 +87,24 @@ class Desk:
         """The currency code."""
         return self.results.scenario.currency
 
+    @property
+    def footer(self) -> str:
+        """What every printed page says of itself: version, code of the inputs, date and plant."""
+        scenario = self.results.scenario
+        plant = scenario.name.replace("&", "&&")[:MOST_SAID]
+        return f"kilncase {version()}, inputs {inputs_code(scenario)}, &D\n{plant}"
+
     def page_names(self) -> tuple[str, ...]:
-        """The pages of this workbook in order; a deep run, data, label and planting only where there are any."""
+        """The pages of this workbook in order; those of a deep run, data, label and planting if any."""
         found = self.results.measured.readings
-        more = (
-            (WORTH, self.results.deep), (VARIANCE, self.results.deep),
-            (LOG, found.log), (ASSAY, found.assay), (TRIALS, found.trials),
-            (DESIGN, design_of(self.results.scenario, found.trials)),
-            (PLANTING, self.results.plan.planting.grounds or None),
-            (LABEL, self.results.scenario["label.product"].value),
-        )  # fmt: skip
-        there = [*PAGES, *(name for name, reading in more if reading is not None)]
-        return tuple(
-            sorted(there, key=lambda name: PRINT_SET.index(name) if name in PRINT_SET else len(PRINT_SET))
-        )
+        asked = {
+            WORTH: self.results.deep, VARIANCE: self.results.deep,
+            LOG: found.log, ASSAY: found.assay, TRIALS: found.trials,
+            DESIGN: design_of(self.results.scenario, found.trials),
+            PLANTING: self.results.plan.planting.grounds or None,
+            LABEL: self.results.scenario["label.product"].value,
+        }  # fmt: skip
+        return tuple(name for name in PRINT_SET + TRACING if asked.get(name, name) is not None)
 
     def define(self, key: str, sheet: str, row: int, column: int, shown: int | None = None) -> None:
         """Give a cell its workbook name; links lead to the column `shown`, where that is another."""
@@ -248,9 +255,9 @@ def lay_out(results: Results) -> tuple[Callable[[str, int | None], str], dict[st
 
 
 def month_columns(results: Results) -> dict[str, int]:
-    """The column of each monthly figure on the lender's page; the first column holds the month."""
-    names = sorted(results.months, key=lambda name: line(name).order)
-    return {name: column for column, name in enumerate(names, start=1)}
+    """The column of each monthly figure on the page of cash by month, what the lowest is found by last."""
+    names = sorted(results.months, key=lambda name: ("lowest" in name, line(name).order))
+    return {name: column for column, name in enumerate(names, start=2)}
 
 
 def figure_format(found: Line, value: float | str) -> str:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from econ.workbook.style import COLOURS, LEGEND, NO_LEGEND, axis, title
+from econ.workbook.style import COLOURS, FACE, LEGEND, NO_LEGEND, axis, title
 
 Area = Callable[[Mapping[str, Any], str], Any]
 """From a series and which of its cells ("category", "value") to where they stand."""
-OWN = frozenset({"name", "table", "category", "value", "colour", "width", "marker"})
+OWN = frozenset({"name", "table", "category", "value", "colour", "width", "marker", "tag"})
 """Words of a series that are ours; all others go to the library as they are."""
 
 
@@ -47,8 +47,17 @@ def _bare(book: Any, plan: Mapping[str, Any], area: Area, say: Callable[[str], s
     for one in plan["series"]:
         where = {"categories": area(one, "category"), "values": area(one, "value")}
         more = {key: value for key, value in one.items() if key not in OWN}
-        chart.add_series({"name": say(one["name"]), **where, **_colour(kind, one), **_coloured(more)})
+        tag = _tag(say(one["name"]), where["values"], one["tag"]) if "tag" in one else {}
+        chart.add_series({"name": say(one["name"]), **where, **tag, **_colour(kind, one), **_coloured(more)})
     return chart
+
+
+def _tag(name: str, area: Sequence[Any], position: str) -> dict[str, Any]:
+    """The name of a series beside its last point, in place of a legend."""
+    _, top, left, bottom, right = area
+    others = [{"delete": True}] * (bottom - top + right - left)
+    custom = [*others, {"value": name}]
+    return {"data_labels": {"value": True, "position": position, "custom": custom, "font": {**FACE, "size": 10}}}
 
 
 def _colour(kind: str, one: Mapping[str, Any]) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from econ.workbook.live import Printed
-from econ.workbook.style import LOOKS, NUMBERS, smallest_points
+from econ.workbook.style import LOOKS, NUMBERS, RIGHT
 
 FOLDER = Path(__file__).parent / "pages"
 BLOCK = """heading band text texts look span table heads head looks spans fill column note note_look empty figures
@@ -88,12 +88,6 @@ class Plan:
     words: Mapping[str, Any] = field(default_factory=dict)
     """Words that the module looks up by what it found."""
 
-    def printed_points(self, is_letter: bool = False) -> float:
-        """Points of the smallest type in its blocks once the page is fitted to the width of the paper."""
-        widths = self.widths[: self.print_columns or None]
-        looks = {look for block in self.block for spec in block.get("looks", ()) for look in spec.split()}
-        return smallest_points(widths, looks & LOOKS.keys() | {"label"}, self.landscape, is_letter)
-
 
 @cache
 def plans() -> Mapping[str, Plan]:
@@ -119,3 +113,13 @@ def split_look(spec: str) -> tuple[str, str]:
     words = spec.split()
     look = next((word for word in words if word in LOOKS), "")
     return look, next((word for word in words if word in NUMBERS), "")
+
+
+def head_look(is_first: bool, look: str) -> str:
+    """The look of a head over a column of a look."""
+    name = split_look(look)[0]
+    if is_first or name == "label":
+        return "column"
+    if (name or "plain") in {*RIGHT, *RIGHT.values()}:
+        return "column_right"
+    return "column_beside" if name == "beside" else "column_word" if "indent" in LOOKS[name] else "column"

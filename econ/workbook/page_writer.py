@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from econ.model.lines import line as words_of
-from econ.workbook.desk import ANSWER, LETTER, Desk, set_by_command
+from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
 from econ.workbook.live import Printed
 from econ.workbook.page_charts import chart_of, merged
-from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, split_look
+from econ.workbook.page_plan import Figure, Found, Row, Slot, head_look, plans, split_look
 from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_format, page, row_height
 
 TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
-PADDING = {"caution": 3.0, "finding": 8.0, "wrap": 2.0}
+PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
 LOUD = {
     "bold": {"label": "bold_wrap", "plain": "bold", "right": "bold_right"},
@@ -45,7 +46,7 @@ class _Writer:
     def __init__(self, desk: Desk, name: str, found: Found) -> None:
         self.desk, self.plan, self.sheet = desk, plans()[name], desk.pages[name]
         self.widths: Sequence[float] = found.get("widths", self.plan.widths)
-        self.across = self.plan.print_columns or len(self.widths)
+        self.across = found.get("across", self.plan.print_columns or len(self.widths))
         always = {"years": desk.results.plan.years, "npv": desk.results.figures["npv"], "currency": desk.currency}
         self.values: dict[Any, Any] = {**always, **self.plan.words, **found}
         self.printed: int | None = None
@@ -62,7 +63,9 @@ class _Writer:
             sheet.set_column(column, column, width)
         sheet.write_string(0, 0, self.plan.question, styles("title"))
         sheet.set_row(0, 28)
-        sheet.write_string(1, 0, desk.results.scenario.name + set_by_command(desk.results), styles("intro"))
+        said, printed = desk.results.scenario.name + set_by_command(desk.results), self.widths[: self.across]
+        sheet.merge_range(1, 0, 1, len(printed) - 1, said, styles("scenario"))
+        sheet.set_row(1, row_height((said, math.fsum(printed)), size=11))
         if self.plan.name == ANSWER:
             sheet.set_row(2, 13)
         else:
@@ -79,6 +82,8 @@ class _Writer:
             after = self._block(block, at)
             if after == at:
                 continue
+            if at == end + 1 and not block.get("beside"):
+                self.sheet.set_row(end, 8)
             if "draw" in block or "of" in block:
                 charts.append((at, block))
             if block.get("break"):
@@ -91,8 +96,9 @@ class _Writer:
         return end
 
     def print_set_up(self, end: int) -> None:
-        """Paper, pages, breaks and what is printed."""
-        page(self.sheet, self.plan.landscape, is_letter=self.desk.currency in LETTER)
+        """Paper, footer, pages, breaks and what is printed."""
+        page(self.sheet, self.plan.landscape, is_letter=self.desk.currency in LETTER, said=self.desk.footer)
+        self.sheet.set_header("" if self.plan.name in PRINT_SET else "&R&10Annex: tracing page")
         self.sheet.fit_to_pages(1, self.plan.high or int(end <= self.plan.one_page_rows))
         self.sheet.print_area(0, 0, (self.printed or end) - 1, self.across - 1)
         if self.plan.noise:
@@ -136,7 +142,7 @@ class _Writer:
                 heads = (*heads, *[""] * (len(self.widths) - len(heads)))
             first = block.get("column", 0) == 0
             looks = [
-                block.get("head") or _head_look(first and not i, look)
+                block.get("head") or head_look(first and not i, look)
                 for i, look in enumerate(self._looks(block, len(heads)))
             ]
             at = self._line(at, {**block, "table": "", "looks": looks}, Row([self.say(head) for head in heads]))
@@ -176,7 +182,7 @@ class _Writer:
                 fold = desk.fold(*(one for one in keys if words_of(one).section == section))
                 yield Row((section,), "heading", fold)
             text = "a value" if formula is None else f"= {desk.in_words(formula)}"
-            is_long = lines_of(text, sum(self.widths[3:]), 9) > 1
+            is_long = lines_of(text, sum(self.widths[3:]), 10) > 1
             label = Slot(desk.label(labels.get(key, found.label)), "link_plain" if is_long else "")
             words = Slot(text)
             label, words = (replace(one, leads=(formula or "") * leads)
@@ -191,8 +197,8 @@ class _Writer:
             need = max(need, self._height(column, slot))
             self._write(at, column, slot)
             column += slot.span
-        if need > 15 or row.options:
-            self.sheet.set_row(at, need if need > 15 else None, None, row.options)
+        if need != 15 or row.options:
+            self.sheet.set_row(at, need if need != 15 else None, None, row.options)
         return at + 1
 
     def _slots(self, block: Block, row: Row) -> Iterator[Slot]:
@@ -286,13 +292,3 @@ class _Writer:
         shift = dict(zip(("x_offset", "y_offset"), offsets, strict=False))
         chart = chart_of(self.desk.book, own, area, self.say)
         self.sheet.insert_chart(at, column, chart, {**shift, "description": self.say(own["said"])})
-
-
-def _head_look(is_first: bool, look: str) -> str:
-    """The look of a head over a column of a look."""
-    name = split_look(look)[0]
-    if is_first or name == "label":
-        return "column"
-    if (name or "plain") in {*RIGHT, *RIGHT.values()}:
-        return "column_right"
-    return "column_beside" if name == "beside" else "column_word" if "indent" in LOOKS[name] else "column"

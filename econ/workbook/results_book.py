@@ -19,8 +19,8 @@ from econ.workbook.marks import Page, count_strings
 from econ.workbook.page_writer import write_page
 from econ.workbook.pages.answer_page import answer
 from econ.workbook.pages.break_even_page import break_even
-from econ.workbook.pages.carbon_page import carbon
-from econ.workbook.pages.cash_page import cash
+from econ.workbook.pages.carbon_page import carbon, carbon_figures
+from econ.workbook.pages.cash_page import cash, cash_flow
 from econ.workbook.pages.chances_page import chances
 from econ.workbook.pages.effects_page import effects
 from econ.workbook.pages.flow_page import flow
@@ -28,7 +28,7 @@ from econ.workbook.pages.garden_trials_page import trials
 from econ.workbook.pages.inputs_page import inputs, sources
 from econ.workbook.pages.kiln_page import checks, kiln, matter, year_months
 from econ.workbook.pages.label_page import label
-from econ.workbook.pages.lender_page import lender
+from econ.workbook.pages.lender_page import by_month, lender
 from econ.workbook.pages.measured_page import assay, log
 from econ.workbook.pages.options_page import options
 from econ.workbook.pages.plans_page import found_plans
@@ -47,7 +47,8 @@ from econ.workbook.what_if import absent_formulas, names_read, print_model, stat
 WRITTEN = (
     (pages.INPUTS, inputs), (pages.BEFORE_BATCH, before_batch), (pages.SETTLE, to_settle),
     (pages.MATTER, matter), (pages.FLOW, flow), (pages.KILN, kiln), (pages.MONTHS, year_months),
-    (pages.CARBON, carbon), (pages.CASH, cash), (pages.LENDER, lender), (pages.OPTIONS, options),
+    (pages.CARBON, carbon), (pages.CARBON_FIGURES, carbon_figures), (pages.CASH, cash), (pages.MONTHLY, by_month),
+    (pages.LENDER, lender), (pages.YEARS, cash_flow), (pages.OPTIONS, options),
     (pages.PLANS, found_plans),
     (pages.EFFECTS, effects), (pages.CHANCES, chances), (pages.BREAKEVEN, break_even), (pages.WORTH, worth),
     (pages.VARIANCE, variance), (pages.SOURCES, sources), (pages.CHECKS, checks),

@@ -7,7 +7,6 @@ for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHR
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
@@ -40,7 +39,7 @@ ROUNDING = 1.04
 """Screens round each letter to whole pixels, and a program may put another face in."""
 BOLD = 1.07
 """How much wider bold runs: give the size times this."""
-MARGIN = 0.5
+MARGIN = 0.4
 """Inches to the left and right of what is printed."""
 INDENT = 10
 """Pixels of one step of indent, and of the padding of a cell."""
@@ -129,6 +128,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "title": {"font_size": 18, "bold": True},
     "title_wrap": {"font_size": 18, "bold": True, "text_wrap": True},
     "intro": {"font_size": 11, "font_color": SLATE},
+    "scenario": {"font_size": 11, "font_color": SLATE, "text_wrap": True},
     "intro_wrap": {"font_size": 11, "font_color": SLATE, "text_wrap": True},
     "key": {"font_size": 7, "font_color": FAINT, "indent": 1},
     "heading": {"bold": True, "font_size": 11, "font_color": WHITE, "bg_color": SLATE},
@@ -145,20 +145,20 @@ LOOKS: dict[str, dict[str, Any]] = {
     "bold": {"bold": True},
     "bold_wrap": {"bold": True, "text_wrap": True},
     "bold_right": {"bold": True, "align": "right"},
-    "mark": {"bold": True, "font_size": 9, "text_wrap": True, "indent": 1},
-    "as_run": {"bold": True, "font_size": 9, "font_color": CLAY},
+    "mark": {"bold": True, "font_size": 10, "text_wrap": True, "indent": 1},
+    "as_run": {"bold": True, "font_size": 10, "font_color": CLAY},
     "left": {"align": "left"},
     "right": {"align": "right"},
-    "beside": {"font_color": FAINT, "font_size": 9, "indent": 1},
+    "beside": {"font_color": FAINT, "font_size": 10, "indent": 1},
     "column_beside": {"bold": True, "bottom": 1, "bottom_color": INK, "bg_color": PALE, "indent": 1},
     "loss": {"bg_color": "#F0D9CC", "border": 1, "border_color": WHITE},
     "gain": {"bg_color": PALE, "border": 1, "border_color": WHITE},
     "total_right": {"bold": True, "top": 1, "top_color": INK, "align": "right"},
     "total": {"bold": True, "top": 1, "top_color": INK},
-    "total_faint": {"top": 1, "top_color": INK, "font_color": FAINT, "font_size": 9, "indent": 1},
-    "faint": {"font_color": FAINT, "font_size": 9, "indent": 1},
-    "faint_wrap": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
-    "reason": {"font_color": FAINT, "font_size": 9, "text_wrap": True, "indent": 1},
+    "total_faint": {"top": 1, "top_color": INK, "font_color": FAINT, "font_size": 10, "indent": 1},
+    "faint": {"font_color": FAINT, "font_size": 10, "indent": 1},
+    "faint_wrap": {"font_color": FAINT, "font_size": 10, "text_wrap": True, "indent": 1},
+    "reason": {"font_color": FAINT, "font_size": 10, "text_wrap": True, "indent": 1},
     "stop": {"italic": True, "font_color": SLATE, "indent": 1},
     "input": {"bg_color": BONE, "border": 1, "border_color": MIST},
     "choice": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True},
@@ -174,8 +174,8 @@ LOOKS: dict[str, dict[str, Any]] = {
     },
     "caution": {"text_wrap": True, "left": 5, "left_color": CLAY, "align": "left", "indent": 1},
     "question": {"bold": True, "font_size": 12, "text_wrap": True, "top": 1, "top_color": MIST},
-    "figure": {"font_size": 18, "bold": True, "shrink": True, "align": "left", "top": 1, "top_color": MIST},
-    "figure_label": {"font_size": 9, "font_color": SLATE, "text_wrap": True, "valign": "top"},
+    "figure": {"font_size": 16, "bold": True, "shrink": True, "align": "left", "top": 1, "top_color": MIST},
+    "figure_label": {"font_size": 10, "font_color": SLATE, "text_wrap": True, "valign": "top"},
     "link_plain": {"font_color": INK},
     "link": {"font_color": SLATE, "underline": 1},
 }  # fmt: skip
@@ -255,31 +255,24 @@ def number_format(value: float, unit: str, money: bool = False) -> str:
     return "n2" if size >= 1 else "n3" if size >= 0.01 else "sig" if size >= 0.001 else "tiny"
 
 
-def page(sheet: Any, landscape: bool = True, repeat: int | None = None, is_letter: bool = False) -> None:
-    """Print set-up: one page wide, page x of y, sheet name and file in the footer; A4, or letter where asked."""
+def page(
+    sheet: Any, landscape: bool = True, repeat: int | None = None, is_letter: bool = False, said: str = "&F"
+) -> None:
+    """Print set-up: one page wide, page x of y, what is `said` and the sheet in the footer; A4 or letter."""
     if landscape:
         sheet.set_landscape()
     sheet.set_paper(1 if is_letter else 9)
     sheet.fit_to_pages(1, 0)
-    sheet.set_margins(left=MARGIN, right=MARGIN, top=0.6, bottom=0.7)
-    sheet.set_footer("&L&10&F   &A&C&10kilncase&R&10Page &P of &N")
+    sheet.set_margins(left=MARGIN, right=MARGIN, top=0.4, bottom=0.7)
+    sheet.set_footer(f"&L&10{said}: &A&R&10Page &P of &N")
     if repeat is not None:
         sheet.repeat_rows(repeat)
     sheet.hide_gridlines(2)
     sheet.set_zoom(100)
 
 
-def smallest_points(widths: Sequence[float], looks: Iterable[str], landscape: bool, is_letter: bool) -> float:
-    """Points of the smallest type in these looks, on a page of these columns fitted to the width of the paper."""
-    across, along = (8.5, 11.0) if is_letter else (8.27, 11.69)
-    room = (along if landscape else across) - 2 * MARGIN
-    needed = math.fsum(COLUMN_UNIT * width + 5 for width in widths) / 96
-    smallest: float = min(LOOKS[look].get("font_size", 10) for look in looks)
-    return smallest * min(1.0, room / needed)
-
-
 FACE = {"name": FONT, "color": INK}
-LEGEND = {"position": "bottom", "font": {**FACE, "size": 9}}
+LEGEND = {"position": "bottom", "font": {**FACE, "size": 10}}
 NO_LEGEND = {"none": True}
 
 
@@ -292,8 +285,8 @@ def axis(name: str, number: str | None = None, has_grid: bool = False) -> dict[s
     """An axis with its title, which names the unit; `number` is the number format of its labels."""
     found: dict[str, Any] = {
         "name": name,
-        "name_font": {**FACE, "size": 9, "bold": False},
-        "num_font": {**FACE, "size": 8},
+        "name_font": {**FACE, "size": 10, "bold": False},
+        "num_font": {**FACE, "size": 10},
         "major_gridlines": {"visible": has_grid, "line": {"color": GRID}},
     }
     return found | ({"num_format": number} if number else {})

@@ -23,7 +23,7 @@ WIDTHS = (40, 13, 20, 9, 9, 13, 18, 20, 105, 30)
 FIRST_WIDTHS = (36, 10, 21, 8, 8, 13, 28, 18, 180, 30)
 """Of the first sheet: its columns up to "High" fill a page at nine tenths, its help stands on one line."""
 VALUE, UNIT, LOW, HIGH, KNOWN_AT, FROM, REMARK, HELP, KEY = range(1, 10)
-PAPER_EDGES = (0.3, 0.3, 0.3, 0.5)
+PAPER_EDGES = (0.3, 0.3, 0.25, 0.45)
 """Inches of paper left free: left, right, top, bottom."""
 FIXED_TIME = dt.datetime(2000, 1, 1)
 """Written as the creation time of every workbook, so that equal contents make equal files."""
@@ -217,7 +217,7 @@ class _Sheet:
         if not row.is_number:
             texts.append((str(typed.value or ""), room))
         normal = row_height(*texts, least=14 if self.first else 17)
-        self.height = max(normal, row_height((help_text, self.widths[HELP]), size=9))
+        self.height = max(normal, row_height((help_text, self.widths[HELP]), size=10))
         self._put(0, row.label, "label")
         if not row.is_number:
             look = "choice_required" if row.required or row.asked else "choice"

@@ -15,12 +15,12 @@ from econ.evidence.used import Used
 from econ.inputs.rows import plain
 from econ.model.coefficients import coefficients
 from econ.model.lines import Line, line
-from econ.workbook.desk import CARBON, CASH, KILN, LENDER, MATTER, MONTHS, OPTIONS, PLANTING
+from econ.workbook.desk import CARBON_FIGURES, CASH, KILN, MATTER, MONTHLY, MONTHS, OPTIONS, PLANTING
 from econ.workbook.in_words import coefficient_words, labels_of, within, words_of
 from econ.workbook.live import Printed, Sheets, defined_name
 
-SHEETS = {"matter": MATTER, "carbon": CARBON, "money": CASH, "cash": CASH, "kiln": KILN, "lender": LENDER,
-          "month": MONTHS, "months": LENDER, "options": OPTIONS, "planting": PLANTING}  # fmt: skip
+SHEETS = {"matter": MATTER, "carbon": CARBON_FIGURES, "money": CASH, "cash": CASH, "kiln": KILN, "lender": MONTHLY,
+          "month": MONTHS, "months": MONTHLY, "options": OPTIONS, "planting": PLANTING}  # fmt: skip
 NAME = re.compile(r"[a-z][a-z0-9_]+")
 OF_YEAR = re.compile(r"^(.+)__y(\d+)$")
 BY_SEARCH = {

@@ -68,7 +68,7 @@ def test_a_big_figure_leads_to_the_cell_it_reads(name: str) -> None:
 @pytest.mark.parametrize("name", RESULTS)
 def test_figures_lead_on_to_inputs_and_inputs_to_sources(name: str) -> None:
     found = {(sheet, to) for sheet, _, to, _ in links(name)}
-    for sheet in ("What comes out", "Carbon", "Cash by year", "Kiln and hours"):
+    for sheet in ("What comes out", "Carbon figures", "Cash by year", "Kiln and hours"):
         assert (sheet, "Inputs used") in found, sheet
     assert ("Inputs used", "Sources") in found
 

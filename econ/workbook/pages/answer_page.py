@@ -1,8 +1,8 @@
-"""The first page: the finding, the big figures, two charts, the cautions; one printed page."""
+"""The first page: the finding, three numbers, two charts, what must be true and settled; one printed page."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from econ.answer.finding import (
@@ -15,20 +15,21 @@ from econ.answer.finding import (
 )
 from econ.answer.must_be_true import amount, must_be_true
 from econ.answer.plan_words import plans_sentence
-from econ.workbook.desk import ANSWER, CHECKS, Desk
+from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Found, Row, Slot, plans
 from econ.workbook.pages.cash_page import chart_ranges
 from econ.workbook.pages.effects_page import bars
 
-CAUTIONS_SHOWN = 7
-EFFECTS_SHOWN = 7
+CAUTIONS_SHOWN = 4
+EFFECTS_SHOWN = 5
+MUSTS_SHOWN = 5
 
 
 def answer(desk: Desk) -> Found:
-    """What a narrow screen shows first is the finding and the five questions."""
+    """What a narrow screen shows first is the finding and its three numbers; one printed page holds the rest."""
     results, words = desk.results, plans()[ANSWER].words
-    found, cautions = results.headline, results.cautions
+    cautions = results.cautions
     firm = (
         headline_sentence(results),
         carbon_finding(results),
@@ -37,26 +38,19 @@ def answer(desk: Desk) -> Found:
         f"All NPV {terms(results)}.",
     )
     more = len(cautions) - CAUTIONS_SHOWN
-    values = {
-        "range": f"{_few(found.p10)} to {_few(found.p90)}",
-        "place": f"{found.place * 100:.0f} of 100",
-        "loss": loss_words(results),
-    }
     return {
         "finding": finding_sentence(results),
         "firm": " ".join(filter(None, firm)),
-        "tiles": [row for asked in words["asked"] for row in _tiles(desk, asked, values)],
-        "must": [
-            (one.label, f"{amount(one.typed)} {one.unit}",
-             words["not_in_range"] if one.even is None else f"{amount(one.even)} {one.unit}", one.words)
-            for one in must_be_true(results)
-        ],
-        "effects_draw": bars(desk, EFFECTS_SHOWN, 1.9) if results.effects else {},
+        "numbers": list(_numbers(desk, words)),
+        "glance": list(_glance(desk, words["glance"])),
+        "must": list(_must(desk, words)),
+        "effects_draw": bars(desk, EFFECTS_SHOWN, 1.7) if results.effects else {},
         "cautions": [caution.text for caution in cautions[:CAUTIONS_SHOWN]],
-        "more": [(Slot(words["more"].format(more), link=f"'{CHECKS}'!A1"),)] if more > 0 else (),
-        "links": list(_links(desk)),
+        "more": words["read_on"].format(more) if more > 0 else "Read on",
+        "set": _links(desk, PRINT_SET[1:], 4, lambda name: name),
+        "tracing": _links(desk, TRACING, 2, lambda name: f"{name}: {plans()[name].link}"),
         **chart_ranges(desk),
-    }  # fmt: skip
+    }
 
 
 def _few(value: float) -> str:
@@ -65,35 +59,51 @@ def _few(value: float) -> str:
     return f"{round(value / step) * step:,.0f}"
 
 
-def _tiles(desk: Desk, asked: Mapping[str, Any], values: Mapping[str, str]) -> Iterator[Row]:
-    """A question, and beside it three figures with their labels below; each leads to where it is computed."""
-    page = asked["page"]
-    question = Slot(asked["question"], tall=2, link=f"'{page}'!A1", tip=f"to {page}")
-    figures, labels = [question], []
-    for tile in asked["tiles"]:
-        page = tile.get("page", asked["page"])
-        unit = desk.shown_unit(tile["unit"])[0] if "unit" in tile else ""
-        label = tile["label"].format(years=desk.results.plan.years, currency=desk.currency)
-        labels.append(Slot(f"{label} [{unit}]" if unit else label, "figure_label"))
-        where = desk.names.get(defined_name(tile.get("figure", "none")), "") or f"'{page}'!A1"
-        content = _content(desk, tile) if "figure" in tile else values[tile["value"]]
-        figures.append(Slot(content, f"figure {tile.get('number', '')}", link=where, tip=f"to {where}"))
-    yield Row(figures, height=27)
-    yield Row((None, *labels), height=26)
+def _numbers(desk: Desk, words: Mapping[str, Any]) -> Iterator[Row]:
+    """Three large numbers with their labels below; each leads to where it is computed."""
+    found, where = desk.results.headline, desk.names["the_npv"]
+    npv = Slot(Printed("the_npv", found.typed), "figure money0", link=where, tip=f"to {where}")
+    texts = (f"{_few(found.p10)} to {_few(found.p90)}", loss_words(desk.results))
+    yield Row((npv, *texts), height=27)
+    said = {"years": desk.results.plan.years, "currency": desk.currency}
+    labels = [words[name].format(**said) for name in ("npv", "range", "loss")]
+    yield Row([Slot(label, "figure_label") for label in labels], height=28)
 
 
-def _content(desk: Desk, tile: Mapping[str, Any]) -> Any:
-    """A figure as a live formula; a word where it does not exist."""
-    formula, value, _ = desk.amount(tile["figure"], tile.get("unit", ""), tile.get("scale", 1.0))
-    if value != value:
-        return Printed(formula[1:], tile["none"]) if "none" in tile else "not reported"
-    return Printed(formula[1:], value)
+def _glance(desk: Desk, figures: Mapping[str, Mapping[str, Any]]) -> Iterator[tuple[Any, ...]]:
+    """The other figures of the answer, two beside each other, live."""
+    cells = []
+    for name, plan in figures.items():
+        formula, value, unit = desk.amount(name, plan.get("unit", ""), plan.get("scale", 1.0))
+        label = plan["label"].format(currency=desk.currency)
+        where = desk.names.get(defined_name(name), f"'{plan['page']}'!A1")
+        shown = plan.get("none", "not reported") if value != value else value
+        is_live = value == value or "none" in plan
+        cells.append(
+            (
+                f"{label} [{unit}]" if "unit" in plan else label,
+                Slot(
+                    Printed(formula[1:], shown) if is_live else shown,
+                    plan.get("number", "") if value == value else "right",
+                    link=where,
+                ),
+            )
+        )
+    half = -(-len(cells) // 2)
+    for one, other in zip(cells[:half], cells[half:], strict=False):
+        yield (*one, *other)
 
 
-def _links(desk: Desk) -> Iterator[tuple[Any, ...]]:
-    """Two columns of links, one to every other page."""
-    names = [name for name in desk.page_names() if name != ANSWER]
-    slots = [Slot(f"{name}: {plans()[name].link}", "link", link=f"'{name}'!A1") for name in names]
-    high = -(-len(slots) // 2)
-    for i in range(high):
-        yield (slots[i], None, *slots[high + i : high + i + 1])
+def _must(desk: Desk, words: Mapping[str, Any]) -> Iterator[tuple[str, ...]]:
+    """What must be true, one lever at a time: first those whose break-even is near."""
+    found = sorted(must_be_true(desk.results), key=lambda one: 9.0 if one.change is None else abs(one.change))
+    for one in found[:MUSTS_SHOWN]:
+        even = words["not_in_range"] if one.even is None else f"{amount(one.even)} {one.unit}"
+        said = words["none_alone"] if one.even is None else one.words.partition(", to ")[0]
+        yield one.label, f"{amount(one.typed)} {one.unit}", said, even
+
+
+def _links(desk: Desk, names: Sequence[str], across: int, said: Any) -> list[tuple[Any, ...]]:
+    """Links to the pages of these that there are, so many beside each other."""
+    slots = [Slot(said(name), "link", link=f"'{name}'!A1") for name in names if name in desk.pages]
+    return [tuple(slots[at : at + across]) for at in range(0, len(slots), across)]

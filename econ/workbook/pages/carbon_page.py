@@ -22,13 +22,13 @@ from econ.answer.carbon_case import TODAY, conservative, permanence
 from econ.answer.quoted import hydrogen_words
 from econ.evidence import factor
 from econ.model.derived import over_study, study_name
-from econ.workbook.desk import CARBON, Desk
+from econ.workbook.desk import CARBON, CARBON_FIGURES, Desk
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Found, Row, Slot, plans
 
 
 def carbon(desk: Desk) -> Found:
-    """What may be said about carbon on two printed pages; then the calendar, and how every figure is computed."""
+    """What may be said about carbon, on two printed pages."""
     results, figures, words = desk.results, desk.results.figures, plans()[CARBON].words
     return {
         "per_t": desk.shown_unit("kg CO2e/t")[0],
@@ -45,14 +45,36 @@ def carbon(desk: Desk) -> Found:
         "figures": figures,
         "horizon": HORIZON_YEARS,
         "half": factor("hc_mean_half").value,
+        "gwp": results.plan.gwp_set,
+    }
+
+
+def carbon_figures(desk: Desk) -> Found:
+    """What cancels the removal, the calendar, how to read the figures, and how each is computed."""
+    results, figures = desk.results, desk.results.figures
+    first, last = desk.places[CARBON, "blocks"][0], desk.places[CARBON, "blocks"][0] + 3
+    columns = {"block_names": 0, "block_p5": 1, "block_median": 2, "block_p95": 3}
+    return {
+        **{name: [CARBON, first, at, last, at] for name, at in columns.items()},
+        "chart_says": _chart_says(desk),
+        "horizon": HORIZON_YEARS,
         "carbonate": figures["carbonate_c_kg"] / 1000,
-        "basis": words["basis_words"][results.plan.compost_basis],
+        "basis": plans()[CARBON_FIGURES].words["basis_words"][results.plan.compost_basis],
         "stays": figures["landfill_c_stays_kg"] / 1000,
         "samples": results.chances.sampling.samples,
-        "gwp": results.plan.gwp_set,
         "cancels": list(_cancels(desk)),
         "calendar": list(_calendar(desk)),
     }
+
+
+def _chart_says(desk: Desk) -> str:
+    """What the four blocks show: emissions against removal, at the median."""
+    words = plans()[CARBON_FIGURES].words
+    stored, emitted = (desk.results.carbon(name)[1] for name in ("removal_kg_co2e", "process_kg_co2e"))
+    if not (stored > 0 and emitted > 0):
+        return str(words["unknown"])
+    is_more = emitted > stored
+    return str(words["more" if is_more else "less"].format(emitted / stored if is_more else stored / emitted))
 
 
 def _verdict(desk: Desk) -> Any:
@@ -107,7 +129,7 @@ def _ways(desk: Desk) -> Iterator[tuple[Any, ...]]:
         marks = "; ".join([words["current"]] * is_today + [words["conservative"]] * is_least)
         per_t = figures[name] / bones * scale if bones else math.nan
         yield (
-            Slot(label, "bold" if marks else ""),
+            Slot(label, "bold_wrap" if marks else ""),
             Printed(f"{name}/1000", figures[name] / 1000),
             Printed(f"{name}/bones_fired_kg*{scale!r}", per_t),
             Slot(f"   {marks}", "plain"),
@@ -115,7 +137,7 @@ def _ways(desk: Desk) -> Iterator[tuple[Any, ...]]:
 
 
 def _cancels(desk: Desk) -> Iterator[tuple[Any, ...]]:
-    for label, name, metric in plans()[CARBON].words["cancels"]:
+    for label, name, metric in plans()[CARBON_FIGURES].words["cancels"]:
         unit, factor = desk.shown_unit(metric) if metric else ("", 1.0)
         value = desk.results.figures[name] * factor
         formula = f"{name}*{factor!r}" if factor != 1.0 else name

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from econ.answer.finding import short_name
 from econ.inputs.records import Entry
 from econ.questions.found import AGAINST_BEST, WHERE_MODELLED, Effect, TwoWay
 from econ.workbook.desk import EFFECTS, Desk
@@ -58,13 +59,14 @@ def effects(desk: Desk) -> Found:
     blank = Slot(None, "column")
     typed, *rest = _sides(shown, results.figures, results.figures, base)
     return {
-        "widths": (*plans()[EFFECTS].widths, *[NUMBER_WIDTH] * more, 30.0),
+        "widths": (*plans()[EFFECTS].widths, *[NUMBER_WIDTH] * more, 30.0, 30.0),
         "over": [(*[blank] * 5, npv, change, payback, blank, *others, blank)],
         "base": [Row((ALL_TYPED, *[None] * 4, *typed, None, None, *rest[1], None, *rest[2]), "bold")],
-        "base_heads": ("Input", "Value", "Low", "High", "Unit", *SIDES * 3, "Remark", *SIDES * (more // 2), "Key"),
+        "base_heads": ("Input", "Value", "Low", "High", "Unit", *SIDES * 3, "Remark", *SIDES * (more // 2),
+                       "Key", "In short"),
         "base_looks": (looks := ["label", *["plain"] * 3, "faint_wrap", *["plain"] * 6, "faint_wrap",
-                                 *["plain"] * more, "beside"]),
-        "effects": [_row(effect, shown, base) for effect in results.effects],
+                                 *["plain"] * more, "beside", "beside"]),
+        "effects": [_row(desk, effect, shown, base) for effect in results.effects],
         "effects_looks": looks,
         "effects_draw": bars(desk, CHARTED, 1.3) if results.effects else {},
         "two_way": list(two_way(results.two_way)) if results.two_way else (),
@@ -82,12 +84,28 @@ def _sides(
     return npv, change, payback, [slot for pair in others for slot in pair]
 
 
-def _row(effect: Effect, shown: Sequence[Measure], base: float) -> tuple[Any, ...]:
+def _row(desk: Desk, effect: Effect, shown: Sequence[Measure], base: float) -> tuple[Any, ...]:
     entry = effect.entry
     npv, change, payback, others = _sides(shown, effect.at_low, effect.at_high, base)
     ends = (entry.shown(number) for number in (entry.number, entry.low, entry.high))
     unit = entry.unit.symbol if entry.unit else ""
-    return effect.label, *ends, unit, *npv, *change, *payback, edge_words(effect), *others, entry.row.key
+    return (
+        effect.label,
+        *ends,
+        unit,
+        *npv,
+        *change,
+        *payback,
+        edge_words(effect),
+        *others,
+        entry.row.key,
+        _short(desk, effect),
+    )
+
+
+def _short(desk: Desk, effect: Effect) -> str:
+    name = short_name(desk.results, effect.entry.row.key)
+    return name[0].upper() + name[1:]
 
 
 def edge_words(effect: Effect) -> str:
@@ -106,15 +124,25 @@ def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
     """
     effects, base = desk.results.effects[:most], desk.results.figures["npv"]
     sides = ([effect.at_low["npv"] for effect in effects], [effect.at_high["npv"] for effect in effects])
-    series = []
+    short, series = 13 + 2 * (len(measures(desk)) - 2), []
     for ends in sides:
         labels = [{"value": f"{end:,.0f}"} if end != base else {"delete": True} for end in ends]
-        font = {"font": {**FACE, "size": 8}}
+        font = {"font": {**FACE, "size": 10}}
         series.append(
-            {"most": most, "data_labels": {"value": True, "custom": labels, "position": "outside_end"} | font}
+            {
+                "most": most,
+                "category": short,
+                "data_labels": {"value": True, "custom": labels, "position": "outside_end"} | font,
+            }
         )
     reach = _reach(margin * max(abs(end - base) for ends in sides for end in ends))
-    return {"series": series, "x": {"min": -reach, "max": reach, "major_unit": reach / 2}}
+    first, *more = dict.fromkeys(_short(desk, effect) for effect in effects[:2])
+    says = " and ".join((first, *(name.lower() for name in more)))
+    return {
+        "title": f"{says} move NPV most [{desk.currency}]: light at low, dark at high",
+        "series": series,
+        "x": {"min": -reach, "max": reach, "major_unit": reach / 2},
+    }
 
 
 def _reach(least: float) -> float:

@@ -1,40 +1,39 @@
-"""The lender's page: 24 months of cash, coverage of the debt, sources and uses."""
+"""What a lender reads: sources and uses, security, cash and coverage by year, trials; cash by month."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from itertools import zip_longest
 from typing import Any
 
-from xlsxwriter.utility import xl_rowcol_to_cell
-
+from econ.answer.quoted import how_known, value_words
 from econ.model.lines import line
-from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, LENDER, Desk, figure_format, month_columns
-from econ.workbook.live import Printed
+from econ.workbook.desk import LENDER, Desk, figure_format, month_columns
 from econ.workbook.page_plan import Found, Row, Slot, plans
+from econ.workbook.pages.cash_page import fact, yearly
+
+FEWEST, MOST = 5, 8
+"""Years of the table by year: those of the loan, within these."""
+LABEL, ROOM = 42.0, 76.0
+"""Widths of the labels, and of all figures beside them."""
 
 
-def lender(desk: Desk) -> Found:
-    """Months on top, then the figures, coverage by year, what a lender tries, and how often samples miss it."""
-    results, words = desk.results, plans()[LENDER].words
-    columns, debt = month_columns(results), results.chances.debt
+def by_month(desk: Desk) -> Found:
+    """The first 24 months; below them the single figures that are read off them."""
+    results, columns = desk.results, month_columns(desk.results)
+    shown = len([name for name in columns if "lowest" not in name])
     return {
-        "basis": words["real" if results.plan.is_real else "nominal"],
-        "months": list(_months(desk, columns)),
-        "months_heads": ("Month", *(line(name).label for name in columns)),
+        "basis": plans()[LENDER].words["real" if results.plan.is_real else "nominal"],
+        "widths": (6, 11, *[70 / shown] * len(columns)),
+        "balance_says": plans()[LENDER]
+        .words["lowest"]
+        .format(results.figures["lowest_balance"], desk.currency, results.figures["lowest_balance_month"]),
         "balance_draw": {"series": [{"value": columns["month_balance"]}]},
+        "across": 2 + shown,
+        "months": list(_months(desk, columns)),
+        "months_heads": ("Month", "", *(line(name).label for name in columns)),
         "figures": list(_figures(desk)),
-        "coverage": list(_coverage(desk)),
-        "tried": [
-            (one.label, *(Slot(value, word=words["no_loan"])
-                          for value in (one.npv, one.lowest_coverage, one.lowest_balance)))
-            for one in results.stress
-        ],
-        "samples": results.chances.sampling.samples,
-        "chances": [
-            (label, Slot(getattr(debt, name), "n0" if "p10" in name else "", word=words["no_case"]))
-            for name, label in words["tried"].items()
-        ],
-    }  # fmt: skip
+    }
 
 
 def _months(desk: Desk, columns: dict[str, int]) -> Iterator[tuple[Any, ...]]:
@@ -42,17 +41,19 @@ def _months(desk: Desk, columns: dict[str, int]) -> Iterator[tuple[Any, ...]]:
     numbers = {}
     for name in columns:
         largest = max(abs(value) for value in desk.results.months[name].values())
-        number = figure_format(line(name), max(largest, 1000.0))
-        numbers[name] = "n0" if name == "month_of_lowest" else number
+        numbers[name] = "n0" if "month_of" in name else figure_format(line(name), max(largest, 1000.0))
     for m in range(max(max(found) for found in months.values()) + 1):
         month = words["month_names"][(desk.results.plan.first_month + m - 2) % 12]
-        label = f"{m}: {month}" if m else words["start"]
-        yield label, *(Slot(months[name][m], numbers[name]) if m in months[name] else None for name in columns)
+        yield (
+            Slot(m, "left year"),
+            month if m else words["start"],
+            *(Slot(months[name][m], numbers[name]) if m in months[name] else None for name in columns),
+        )
 
 
 def _figures(desk: Desk) -> Iterator[Any]:
-    """Every single figure of the page by section, and the parts of other views of the NPV."""
-    section, words = "", plans()[LENDER].words
+    """Every single figure of cash by month, by section."""
+    section = ""
     for key in sorted((k for k in desk.sheets.lines if line(k).page == "lender"), key=lambda k: line(k).order):
         found, printed = line(key), desk.sheets.lines[key]
         if found.section != section:
@@ -60,23 +61,67 @@ def _figures(desk: Desk) -> Iterator[Any]:
             yield Row((section,), "heading")
         number = "n0" if found.unit == "month" else figure_format(found, printed.value)
         yield found.label, Slot(printed, number, name=key), desk.shown(found)[0]
-    yield Row((words["other"],), "heading")
-    for key, label in words["views"].items():
-        value = desk.results.figures[key]
-        yield label, Slot(Printed(key, value), figure_format(line(key), value)), desk.currency
 
 
-def _coverage(desk: Desk) -> Iterator[Any]:
-    """Coverage of the debt by year, read from the cash page, and the tonnes to be sold for it."""
-    years, figures = desk.results.years.get("debt_coverage"), desk.results.figures
-    if years is None:
-        return
-    for t, value in years.items():
-        cell = xl_rowcol_to_cell(desk.year_rows["debt_coverage"], FIRST_YEAR_COLUMN + t)
-        yield f"Year {t}", Printed(f"'{CASH}'!{cell}", value)
-    yield Row(("Lowest", Printed("lowest_coverage", figures["lowest_coverage"])), "bold")
-    unit, factor = desk.shown_unit("t/year")
-    for found in desk.results.breakeven:
-        if found.name == "tonnes_sold_for_coverage":
-            label = plans()[LENDER].words["needed"].format(found.label, unit, found.value * factor)
-            yield label, found.values[-1] * factor if found.values else None, found.words
+def lender(desk: Desk) -> Found:
+    """One page of cash, security and coverage; one of trials and of what it rests on."""
+    results, words = desk.results, plans()[LENDER].words
+    count = min(max(FEWEST, results.plan.loan_years), MOST, results.plan.years)
+    return {
+        "basis": words["real" if results.plan.is_real else "nominal"],
+        "widths": (LABEL, *[ROOM / count] * count),
+        "facts": list(_facts(desk, count)),
+        "yearly": list(yearly(desk, words["yearly"], range(1, count + 1))),
+        "yearly_heads": (desk.currency, *(Slot(f"Year {t}", "column_right") for t in range(1, count + 1))),
+        "tried": [
+            (one.label, *(Slot(value, word=words["no_loan"])
+                          for value in (one.npv, one.lowest_coverage, one.lowest_balance)))
+            for one in results.stress
+        ],
+        "samples": results.chances.sampling.samples,
+        "chances": [(label, _chance(desk, name)) for name, label in words["tried"].items()],
+        "assumed": list(_assumed(desk, count)),
+        "assumed_heads": (
+            "Assumption", Slot("Value", "column_right", span=2),
+            Slot("How it is known, and from where", "column", span=count - 2),
+        ),
+    }  # fmt: skip
+
+
+def _facts(desk: Desk, count: int) -> Iterator[Row]:
+    """Sources, uses and security on the left; what a lender tests on the right."""
+    words = plans()[LENDER].words
+    left = [_fact(desk, name, label) for name, label in words["sources"].items() if name in desk.results.figures]
+    right = [_fact(desk, name, label) for name, label in words["tests"].items()]
+    for one, other in zip_longest(left, right, fillvalue=(None, None)):
+        yield Row((*one, Slot(other[0], span=count - 2), other[1]))
+
+
+def _fact(desk: Desk, name: str, label: str) -> tuple[str, Any]:
+    """A label with its unit, and its figure as a live formula, or as a value of the run where it is one."""
+    words = plans()[LENDER].words
+    if name in desk.results.figures:
+        return fact(desk, name, label)
+    if name.startswith("coverage"):
+        return label, _chance(desk, name)
+    turns = [one for one in desk.results.breakeven if one.name == name]
+    if name.startswith("tonnes"):
+        unit, factor = desk.shown_unit("t/year")
+        values = [value for one in turns for value in one.values]
+        return f"{label} [{unit}]", Slot(values[-1] * factor if values else words["none"], "plain")
+    return label, Slot(words["no_loan" if "coverage" in name else "no_grant"], "right")
+
+
+def _chance(desk: Desk, name: str) -> Slot:
+    value = getattr(desk.results.chances.debt, name)
+    return Slot(value, "plain n0" if "p10" in name else "plain pct0", word=plans()[LENDER].words["no_case"])
+
+
+def _assumed(desk: Desk, count: int) -> Iterator[Row]:
+    """The inputs that the cash rests on, as typed, and how each is known."""
+    entries: Mapping[str, Any] = desk.results.scenario.entries
+    for key in plans()[LENDER].words["assumed"]:
+        entry = entries.get(key)
+        if entry is not None and entry.value is not None:
+            known = Slot(how_known(entry, with_source=True), span=count - 2)
+            yield Row((entry.row.label, Slot(value_words(entry), span=2), known))
