@@ -180,8 +180,8 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
     if figures["label_interval_years"] < figures["label_repeat_years"]:
         yield Caution(
             "label-rate-too-high",
-            f"The label rate brings {said(figures['label_p2o5_kg_per_ha'], 'kg/ha', scenario.system)} of P2O5, "
-            f"the crop P removal of {figures['label_repeat_years']:.0f} years, and may be repeated every "
-            f"{figures['label_interval_years']:g}: it may not be printed. The sheet Label has the rate that may.",
+            f"The label rate brings {said(figures['label_p2o5_kg_per_ha'], 'kg/ha', scenario.system)} of P2O5: "
+            f"crop P removal of {figures['label_repeat_years']:.0f} years. Repeated after "
+            f"{figures['label_interval_years']:g} it may not be printed; the sheet Label has the rate that may.",
             "market.label_rate",
         )

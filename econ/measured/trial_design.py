@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from econ import evidence
 from econ.inputs.records import Scenario
 from econ.measured.exact import ALPHA, beds_needed, seeds_needed, sides_needed
-from econ.measured.garden_trials import GERMINATION_FRAC, MEAN_FRAC, Means, TrialsReading, mean
+from econ.measured.garden_trials import GERMINATION_FRAC, MEAN_FRAC, TrialsReading, mean
 
 SEEDS_PER_TRAY = 25
 MOST_BLOCKS = 60
@@ -73,13 +73,8 @@ def _number(scenario: Scenario, word: str, blank: float) -> float:
 def _seen(reading: TrialsReading | None) -> float:
     """The largest scatter over mean of harvests seen, and no less than the usual one: few beds flatter."""
     harvests = [found for one in (reading.comparisons if reading else ()) for found in one.means]
-    seen = [scatter_frac(found) for found in harvests if found.of == "harvest" and found.scatter]
+    seen = [found.scatter / mean(found.without) for found in harvests if found.of == "harvest" and found.scatter]
     return max([evidence.factor("bed_scatter").value / 100, *seen])
-
-
-def scatter_frac(found: Means) -> float:
-    """The scatter of beds alike over their mean without char [1]."""
-    return (found.scatter or 0.0) / mean(found.without)
 
 
 def randomised(seed: int, blocks: int) -> tuple[str, ...]:
