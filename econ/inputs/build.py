@@ -10,8 +10,7 @@ from econ.inputs import cells, checks
 from econ.inputs.as_typed import Manner, as_number, decimal_commas
 from econ.inputs.bone_shares import keep_in_proportion
 from econ.inputs.cells import build_tables
-from econ.inputs.defaults import resolve_defaults
-from econ.inputs.range_defaults import fill_ranges
+from econ.inputs.defaults import fill_ranges, resolve_defaults
 from econ.inputs.records import Caution, Entry, Scenario, Typed, TypedTable, is_empty
 from econ.inputs.rows import Row, plain
 from econ.inputs.schema import blocks, rows, table_plans

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.inputs import bone_shares, checks_ranges
+from econ.inputs import bone_shares, ranges
 from econ.inputs.check_rules import ERROR, Check, Scope, rules, walk
 from econ.inputs.checks_sense import questions
 from econ.inputs.records import Caution, Entry, TableData, Typed, instances
@@ -193,8 +193,8 @@ def _claims(entries: Entries, tables: Tables) -> Iterator[Caution]:
 CHECKS: Mapping[str, Check] = {
     "bone_share_errors": lambda entries, _: bone_shares.faults(entries),
     "bone_share_cautions": lambda entries, _: bone_shares.cautions(entries),
-    "range_errors": lambda entries, _: checks_ranges.faults(entries),
-    "range_cautions": lambda entries, _: checks_ranges.warnings(entries),
+    "range_errors": lambda entries, _: ranges.faults(entries),
+    "range_cautions": lambda entries, _: ranges.warnings(entries),
     "unusual": lambda entries, _: questions(entries),
     "fuel_errors": _fuels,
     "logged_fuel_errors": _logged_fuels,

@@ -2,7 +2,7 @@
 
 A row's own `default` or `factor` comes first; then what other rows say of it (`_hanging`). A blank row that
 neither fills is a part that this plant does not have: the model leaves it out. Ends of a range that are still
-blank are filled afterwards (`range_defaults`).
+blank are filled afterwards (`fill_ranges`), by what a number is and how it is known.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from econ import evidence
-from econ.evidence.default_ranges import how_known
+from econ.evidence.default_ranges import default_range, how_known
 from econ.inputs.records import Entry, system_of
 from econ.inputs.rows import Row
 from econ.units import in_system, unit
@@ -159,3 +159,32 @@ def _organic_by_difference(entries: Entries) -> None:
         organic, value=value, known=total.known,
         source="total carbon less CaCO3 × 12/100", where=total.where, is_default=False,
     )  # fmt: skip
+
+
+def fill_ranges(entries: dict[str, Entry]) -> None:
+    """Give every number that holds a value both ends; an end that was typed stays as typed.
+
+    Whole numbers and choices in number's clothing are held. Zero stays zero where the range is a multiple.
+    """
+    choices = {key: entry.value for key, entry in entries.items() if isinstance(entry.value, str)}
+    for key, entry in entries.items():
+        if entry.row.is_number and entry.value is not None and (entry.low is None or entry.high is None):
+            entries[key] = filled(entry, choices)
+
+
+def filled(entry: Entry, choices: dict[str, str]) -> Entry:
+    """The entry with both ends, within the bounds of its row."""
+    value, row = entry.number, entry.row
+    if row.fixed or row.kind == "whole":
+        return replace(entry, low=value, high=value)
+    found = default_range(row.key, entry.known, choices)
+    low, high = found.ends(value)
+    low, high = min(max(low, row.lowest), value), max(min(high, row.highest), value)
+    if row.above_lowest and low <= row.lowest:
+        low = value
+    return replace(
+        entry,
+        low=low if entry.low is None else entry.low,
+        high=high if entry.high is None else entry.high,
+        range_by=found.label if low < high or found.measure == "held" else "",
+    )

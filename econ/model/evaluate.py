@@ -14,7 +14,6 @@ from econ.model import (
     market,
     matter,
     money,
-    nutrients,
     options,
     persistence,
     planting,
@@ -35,7 +34,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     matter.char(b, plan, fired)
     heat.firing(b, plan, fired)
     product = finishing.finish(b, plan)
-    nutrients.phosphate(b, plan)
+    matter.phosphate(b, plan)
     finishing.analysis(b, plan)
     ceiling.ground_of_customers(b)
     planting.doses(b, plan)

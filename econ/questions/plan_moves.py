@@ -9,7 +9,7 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import replace
 
-from econ.inputs.range_defaults import filled
+from econ.inputs.defaults import filled
 from econ.inputs.records import Entry, Scenario
 from econ.model.plan import Plan
 from econ.questions.found_plans import Moves, Tried

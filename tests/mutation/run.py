@@ -60,7 +60,7 @@ TESTS = {
         "model/test_capacity.py",
     ],
     "heat": ["model/test_hand_plant.py", "model/test_heat_of_water.py", "model/test_heat.py"],
-    "matter composition nutrients finishing": [
+    "matter composition finishing": [
         "model/test_hand_plant.py", "model/test_matter_balances.py", "model/test_matter_entry.py",
         "model/test_side_figures.py", "model/test_matter_finishing.py",
     ],
