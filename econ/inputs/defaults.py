@@ -50,7 +50,7 @@ class Filling:
         own = unit(row.factor_unit) if row.factor_unit else row.unit_choices("currency")[0]
         low, high = (None if end is None else own.to_canonical(end) for end in (found.low, found.high))
         value = own.to_canonical(found.value)
-        return cls(value, low, high, f"default: {found.mark}", f"{found.source.text}, {found.locator}", name)
+        return cls(value, low, high, f"default: {found.mark}", found.source.text, name)
 
     @classmethod
     def by_row(cls, row: Row) -> Filling | None:

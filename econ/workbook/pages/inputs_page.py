@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from econ import evidence
 from econ.answer.kiln_work import own_measure
 from econ.answer.weights import NET, NPV, heaviest
 from econ.evidence.factors import factor
@@ -122,9 +121,7 @@ def _origin(entry: Entry) -> str:
     """Where a value is from; of a blank row what blank means."""
     words = plans()[INPUTS].words
     blank = words["blank"].format(entry.row.if_blank or words["none"]) if entry.value is None else ""
-    fact = evidence.factor(entry.factor) if entry.is_default and entry.factor else None
-    source = fact.source.text if fact else entry.source
-    return "; ".join(text for text in (blank, source, entry.remark) if text)
+    return "; ".join(text for text in (blank, entry.source, entry.remark) if text)
 
 
 def _unit(desk: Desk, entry: Entry) -> Unit | None:
