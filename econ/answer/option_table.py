@@ -8,12 +8,17 @@ from typing import Any
 
 from econ.answer.filled import contract, filled
 from econ.answer.results import Results
+from econ.evidence.factors import factor
 from econ.inputs.schema import rows
 from econ.model.derived import KG_PER_T
 from econ.model.plan_parts import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
+from econ.units import shown_unit
 
 MIX = "mix"
+PUBLISHED = "published"
+"""Composting at a published cost: no quote for this plant, so that no ranking and no finding counts it."""
+NO_RIVAL = frozenset({GATE_FEE, MIX, PUBLISHED})
 MONTHS_PER_YEAR = 12
 
 USABLE = {
@@ -71,9 +76,11 @@ class Compared:
 
 
 def compared(results: Results) -> tuple[Compared, ...]:
-    """The kiln, today's way, the present mix where typed, and every filled block, in this order."""
+    """The kiln, today's way, the present mix where typed, every filled block, and composting, in this order."""
     mix = (_mix(results),) if "mix_p_kept_kg" in results.figures else ()
-    return (_char(results), _today(results), *mix, *(_other(results, way) for way in results.plan.ways))
+    others = [_other(results, way) for way in results.plan.ways]
+    composts = {results.plan.today, *(way.kind for way in others)} & {"composting", "compost-char"}
+    return (_char(results), _today(results), *mix, *others, *(() if composts else (_published(results),)))
 
 
 def _figure(results: Results, name: str, scale: float = 1.0) -> float | None:
@@ -141,6 +148,32 @@ def _other(results: Results, way: Way) -> Compared:
     )  # fmt: skip
 
 
+def _published(results: Results) -> Compared:
+    """Composting of the same bones at the published cost, where that is in the currency of the plant."""
+    figures, price = results.figures, factor("price_compost")
+    yearly = price.value * figures["bones_fired_kg"] / KG_PER_T if results.scenario.currency == "USD" else None
+    per_kg = None if yearly is None else yearly / figures["bones_received_kg"]
+    return Compared(
+        PUBLISHED, PUBLISHED, "composting on site, at a published cost (no quote)", None, yearly,
+        None if per_kg is None else per_kg * figures["annuity_bones_kg"],
+        None if per_kg is None else per_kg * KG_PER_T, None, None, figures["p_bones_kg"], 0.0, None, 0.0,
+        _figure(results, "compost_kg_co2e", 1e-3), _figure(results, "avoided_kg_co2e", 1e-3),
+        _figure(results, "compost_nitrogen_kg_co2e", 1e-3), USABLE["composting"], None, RULES["composting"],
+    )  # fmt: skip
+
+
+def _published_sentence(results: Results, way: Compared) -> str:
+    """What composting costs by publication, beside the bill that ends."""
+    price, money, system = factor("price_compost"), results.scenario.currency, results.scenario.system
+    unit, size = shown_unit("$/t", system)
+    value, low, high = (f"{(end or 0.0) * size:,.0f}" for end in (price.value, price.low, price.high))
+    text = f" Composting at a published cost: {value} USD{unit[1:]} ({low} to {high}; carcasses on farms, 2012)"
+    if way.yearly_cost is None:
+        return f"{text}; not carried into {money}."
+    saved = results.figures["disposal_saved_today"]
+    return f"{text}, {way.yearly_cost:,.0f} {money} a year; current practice {saved:,.0f}. Get your own quote."
+
+
 def options_json(results: Results) -> dict[str, Any]:
     """The named sub-object details.options."""
     return {
@@ -157,14 +190,15 @@ def best_other(results: Results) -> str | None:
     """Name of the best way but the kiln: "today" where no other beats it; None where none is priced."""
     if AGAINST_BEST not in results.figures:
         return None
-    rivals = {w.name: w.npv_against_today for w in compared(results) if w.kind not in {CHAR, GATE_FEE, MIX}}
+    rivals = {w.name: w.npv_against_today for w in compared(results) if w.kind not in NO_RIVAL | {CHAR}}
     known = {name: npv for name, npv in rivals.items() if npv is not None}
     return max(known, key=lambda name: known[name])
 
 
 def sentence(results: Results) -> str:
     """Which way is cheapest, which keeps the P, which emits least, and the kiln against the best other."""
-    ways = [way for way in compared(results) if way.kind not in {GATE_FEE, MIX}]
+    found = compared(results)
+    ways = [way for way in found if way.kind not in NO_RIVAL]
     labels = {way.name: way.label for way in ways}
     parts = []
     for words, column, sign in (
@@ -177,6 +211,7 @@ def sentence(results: Results) -> str:
         ties = [labels[name] for name in known if math.isclose(known[name], known[best], rel_tol=1e-9)]
         parts.append(f"{words}: {' and '.join(ties)}")
     text = f"Of the {len(ways)} ways compared, {'; '.join(parts)} (removal and displaced co-products stand apart)."
+    text += "".join(_published_sentence(results, way) for way in found if way.kind == PUBLISHED)
     best_name = best_other(results)
     if best_name is None:
         return text

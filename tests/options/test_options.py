@@ -7,13 +7,16 @@ import pytest
 from plants import CHAR_KG, plant
 
 from econ.answer.appraisal import appraise
-from econ.answer.option_table import compared, options_json
+from econ.answer.option_table import PUBLISHED, compared, options_json, sentence
 from econ.answer.results import Results
 from econ.errors import InputFaults
-from econ.inputs.records import Scenario
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario, Typed
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.found import AGAINST_BEST
+from econ.questions.latin import Sampling
 
 Rows = dict[str, tuple[object, str | None]]
 
@@ -224,13 +227,26 @@ def test_the_rule_weighs_the_best_other_way_where_there_is_one() -> None:
 def test_the_sentence_names_the_best_by_its_own_table() -> None:
     results = mixed()
     found = options_json(results)
-    rivals = [one for one in compared(results) if one.kind not in {"char", "gate-fee", "mix"}]
+    rivals = [one for one in compared(results) if one.kind not in {"char", "gate-fee", "mix", "published"}]
     best = max(
         (one for one in rivals if one.npv_against_today is not None), key=lambda one: one.npv_against_today or 0
     )
     assert found["best_other"] == best.name
     assert best.label in found["sentence"]
-    ways = [one for one in compared(results) if one.kind not in {"mix", "gate-fee"}]
+    ways = [one for one in compared(results) if one.kind not in {"mix", "gate-fee", "published"}]
     known = [one for one in ways if one.npv_against_today is not None]
     least = max(known, key=lambda one: one.npv_against_today or 0)
     assert f"cheapest for the bones: {least.label}" in found["sentence"]
+
+
+def test_composting_at_a_published_cost_stands_beside_but_ranks_nowhere() -> None:
+    """9,435 kg of carcasses a year cost 1,012 USD in open static piles (abstract of a case study, 2012)."""
+    plant = example("thistle-flat")
+    found = appraise(build(plant.rows, plant.system), Sampling(128))
+    (way,) = (one for one in compared(found) if one.kind == PUBLISHED)
+    assert way.yearly_cost == pytest.approx(1012 / 9.435 * found.figures["bones_fired_kg"] / 1000, rel=0.003)
+    assert way.npv_against_today is None
+    assert "published cost" in sentence(found)
+    own = Typed("composting on site", where="Options!B9")
+    typed = appraise(build({**plant.rows, "option.1.kind": own}, plant.system), Sampling(128))
+    assert not [one for one in compared(typed) if one.kind == PUBLISHED]

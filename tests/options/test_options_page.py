@@ -11,7 +11,7 @@ from office import cells
 
 from econ.answer.appraisal import appraise
 from econ.answer.finding import finding_sentence
-from econ.answer.option_table import MIX, compared, sentence
+from econ.answer.option_table import NO_RIVAL, compared, sentence
 from econ.answer.results import Results
 from econ.answer.screen import screen
 from econ.units import shown_unit
@@ -66,7 +66,7 @@ def test_the_table_is_the_json(results: Results, written: Path) -> None:
 def test_page_json_screen_and_finding_rank_the_ways_alike(results: Results, written: Path) -> None:
     """One sentence, word for word; its cheapest and its best alternative are those of the table's first row."""
     said, options = sentence(results), results.to_json()["details"]["options"]
-    npv = {one.label: one.npv_against_today for one in compared(results) if one.kind not in {"gate-fee", MIX}}
+    npv = {one.label: one.npv_against_today for one in compared(results) if one.kind not in NO_RIVAL}
     ranked = sorted((label for label, value in npv.items() if value is not None), key=lambda one: -(npv[one] or 0))
     others = [label for label in ranked if label != "kiln: char"]
     assert f"cheapest for the bones: {ranked[0]};" in said

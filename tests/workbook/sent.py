@@ -141,7 +141,7 @@ def in_many(values: Sequence[object]) -> bytes:
 
 def found_in_many(words: Sequence[str]) -> tuple[str, ...]:
     """What is then said of each cell, with its address."""
-    return tuple(f"{at(key)}: found {word}" for key, word in zip(numeric(), words, strict=False))
+    return tuple(f"{at(key)}: {word}" for key, word in zip(numeric(), words, strict=False))
 
 
 def dated() -> bytes:
@@ -243,7 +243,7 @@ NUMBERS_AS_TEXT = {
 
 CELLS = [
     Sent("every error value", lambda: in_many([Raw(f't="e"><v>{e}</v>') for e in ERRORS]),
-         found_in_many([f"the error value {e}. Enter" for e in ERRORS])),
+         found_in_many([f"the error value {e}" for e in ERRORS])),
     Sent("texts that are no numbers", lambda: in_many(NO_NUMBERS),
          found_in_many([f"the words {BEHIND[text]!r} behind a number. Use" if text in BEHIND
                         else f"the text {text!r}. Enter" for text in NO_NUMBERS])),

@@ -23,7 +23,7 @@ LEFT_OUT = re.compile(
     r"Student's t|± t s"
     r"|t CO2e/\(kg m\)|\S*\b(?:kg|t) CO2e?\S*(?: bones| char| N)?|\bt C\b|[Mm]etric tons?\b"
     r"|\b(?:kg|g)(?:/| per )kg\b|\bkg per (?:t|kWh)\b|kilogram \(kg\) per tonne|USD per tonne"
-    r"|(?:US EPA|Label of a retail bone char|default: read in|EN 1993).*"
+    r"|(?:US EPA|Label of a retail bone char|default: |EN 1993).*"
     r"|\([^)]*\)"
 )
 """Student's t; carbon, metric for all, with its factors; a source as it is called; in parentheses."""
@@ -37,13 +37,15 @@ FACTS = {"note": ("Annex A.", "\n"), "page": ("Facts in use", "All inputs")}
 
 
 def texts(name: str) -> Iterator[tuple[str, str]]:
+    """Every text that is shown, but for the column that names the source of an input."""
     for sheet in shown(name).worksheets:
         if sheet.title in EXEMPT:
             continue
         hidden = {key for key, column in sheet.column_dimensions.items() if column.hidden}
         for row in sheet.iter_rows():
             for cell in row:
-                if isinstance(cell.value, str) and cell.column_letter not in hidden:
+                is_origin = sheet.title == "Inputs used" and cell.column_letter == "G"
+                if isinstance(cell.value, str) and cell.column_letter not in hidden and not is_origin:
                     yield f"{sheet.title}!{cell.coordinate}", cell.value
 
 

@@ -99,13 +99,13 @@ def test_a_log_line_by_hand(tmp_path: Path) -> None:
         (LOG, "log.char_out", 999999, "more char out than bones in"),
         (ASSAY, "assay.basis", "wet-ish", "as received; dry"),
         (ASSAY, "assay.cd", "< 0.1", "a number"),
-        (ASSAY, "assay.p2o5", 60, "was P2O5 entered as P"),
+        (ASSAY, "assay.p2o5", 60, "Was P2O5 entered as P"),
     ],
 )
 def test_each_faulty_cell_is_named(sheet: str, key: str, value: Any, said: str, tmp_path: Path) -> None:
     address = f"{column(sheet, key)}{FIRST}"
     found = faults(tmp_path / "p.xlsx", (sheet, address, value))
-    assert f"{sheet}!{address}" in found
+    assert f"{sheet} {address}, " in found
     assert said in found
 
 
@@ -113,14 +113,14 @@ def test_each_faulty_cell_is_named(sheet: str, key: str, value: Any, said: str, 
 def test_the_unit_above_a_column_must_be_one_of_its_own(value: Any, tmp_path: Path) -> None:
     address = f"{column(LOG, 'log.bones_in')}{FIRST - 2}"
     found = faults(tmp_path / "p.xlsx", (LOG, address, value))
-    assert f"{LOG}!{address}" in found
+    assert f"{LOG} {address}, " in found
     assert "pound (lb)" in found
 
 
 def test_all_faults_come_at_once(tmp_path: Path) -> None:
     bad = [(LOG, f"B{FIRST}", "x"), (LOG, f"B{FIRST + 3}", "y"), (ASSAY, f"E{FIRST}", "z")]
     found = faults(tmp_path / "p.xlsx", *bad)
-    assert all(f"{sheet}!{address}" in found for sheet, address, _ in bad)
+    assert all(f"{sheet} {address}, " in found for sheet, address, _ in bad)
 
 
 def test_more_lines_than_are_read_is_a_fault(tmp_path: Path) -> None:

@@ -39,7 +39,10 @@ Place = tuple[str, str]
 
 
 def in_tables() -> Iterator[Place]:
-    """Texts of the data files: input rows, words of the figures, coefficients."""
+    """Texts of the README and the data files: input rows, words of the figures, coefficients."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    plain = re.sub(r"```.*?```|`[^`]*`|^ {4}\S+ .*?(?=#|$)", "", readme, flags=re.S | re.M)
+    yield from (("README.md", line) for line in plain.splitlines())
     for path in sorted((ROOT / "econ").rglob("*.toml")):
         yield from _held(path.name, tomllib.loads(path.read_text(encoding="utf-8")))
     for path in [*sorted((ROOT / "econ/model/words").glob("*.csv")), ROOT / "econ/workbook/coefficients.csv"]:
@@ -59,7 +62,7 @@ def _held(at: str, item: Any) -> Iterator[Place]:
     elif isinstance(item, dict):
         for name, value in item.items():
             if isinstance(value, str) and name in SHOWN:
-                yield f"{at} {item.get('key', '')}", value
+                yield f"{at} {item.get('key', '')}", re.sub(r"\{[^{}]*\}", "", value)
             else:
                 yield from _held(at, value)
 

@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from econ.answer.option_table import MIX, Compared, compared, sentence
+from econ.answer.option_table import MIX, PUBLISHED, Compared, compared, sentence
 from econ.answer.results import inputs_code
+from econ.evidence.factors import factor
 from econ.model.plan_parts import CHAR, TODAY
 from econ.workbook.desk import OPTIONS, Desk
 from econ.workbook.live import Printed, defined_name
@@ -59,6 +60,9 @@ def _cell(way: Compared, row: Mapping[str, Any], factor: float) -> Any:
 
 def live(way: Compared, row: Mapping[str, Any]) -> str:
     """The formula of a figure of the table, or "" where it is a plain number."""
+    if way.kind == PUBLISHED:
+        told = row.get(PUBLISHED, row.get("every", ""))
+        return str(told).format(price=factor("price_compost").value / 1000)
     if way.kind == CHAR or way.name == TODAY:
         return str(row.get("char" if way.kind == CHAR else "today", ""))
     name = re.split(r"[*/]", row.get("own", ""))[0]
