@@ -10,12 +10,14 @@ import typer
 
 from econ.cli.shared import (
     Book,
+    Json,
     Overwrite,
     Quiet,
     Sets,
     app,
     counting,
     faults_to_exit,
+    file_option,
     print_json,
     say,
     steps,
@@ -60,9 +62,7 @@ def blank(
 @app.command()
 def run(
     path: Book,
-    to: Annotated[
-        Path | None, typer.Option(readable=False, help="where to write the results workbook", show_default=False)
-    ] = None,
+    to: Annotated[Path | None, file_option("where to write the results workbook")] = None,
     sets: Sets = None,
     samples: Annotated[int, typer.Option(help="how many samples the chances are counted in")] = 10_000,
     seed: Annotated[int, typer.Option(help="where the samples start; the same seed, the same numbers")] = 1,
@@ -73,13 +73,13 @@ def run(
     deep: Annotated[
         bool, typer.Option("--deep", help="also ask what is worth measuring before signing; takes seconds")
     ] = False,
-    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+    json: Json = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
     """Work out the answer and write the results workbook.
 
-    It stands beside the workbook unless --to says otherwise. With --set it is written only with --to.
+    It stands beside the workbook unless --to says otherwise. With --set or --json it is written only with --to.
 
     Example: kilncase run my-plant.xlsx --set kiln.price="42000 USD"
     """
@@ -107,7 +107,7 @@ def run(
                 more = asking.cases(scenario, sampling) - samples
                 stages += [("Deep: value of measuring", samples), ("Deep: shares of variance", more)]
             results = appraise(scenario, sampling, counting(now, stages), deep)
-            if to or not sets:  # a what-if never takes the place of the record
+            if to or not (sets or json):  # a what-if never takes the place of the record
                 now(f"Writing {target.name}")
                 write_results(results, target, overwrite)
         if json:
@@ -148,7 +148,7 @@ def explain(
     path: Book,
     sets: Sets = None,
     every: Annotated[bool, typer.Option("--all", help="all that stands under it, not the nearest")] = False,
-    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+    json: Json = False,
 ) -> None:
     """Show where a figure comes from.
 

@@ -10,7 +10,20 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say, steps, uncollected
+from econ.cli.shared import (
+    Book,
+    Json,
+    Overwrite,
+    Quiet,
+    Sets,
+    app,
+    faults_to_exit,
+    file_option,
+    print_json,
+    say,
+    steps,
+    uncollected,
+)
 from econ.errors import FileRefused
 from econ.harmless import one_line
 
@@ -23,12 +36,8 @@ def folder(
     path: Annotated[
         Path, typer.Argument(readable=False, help="a folder of workbooks, or a table (.csv, .parquet)")
     ],
-    to: Annotated[
-        Path | None, typer.Option(readable=False, help="results: .csv, .parquet, or .xlsx with summary and chart")
-    ] = None,
-    base: Annotated[
-        Path | None, typer.Option(readable=False, help="the workbook that the rows of a table are put over")
-    ] = None,
+    to: Annotated[Path | None, file_option("results: .csv, .parquet, or .xlsx with summary and chart")] = None,
+    base: Annotated[Path | None, file_option("the workbook that the rows of a table are put over")] = None,
     sets: Sets = None,
     samples: Annotated[int, typer.Option(help="samples a plant for its finding; 0: base case alone")] = 1_000,
     workers: Annotated[int, typer.Option(help="processes on this machine; 0 takes all cores")] = 0,
@@ -36,9 +45,9 @@ def folder(
     trust: Annotated[
         bool, typer.Option("--trust-cluster", help="yes, whoever can join that scheduler may run code here")
     ] = False,
-    tls_ca: Annotated[Path | None, typer.Option(readable=False, help="TLS: file of the authority")] = None,
-    tls_cert: Annotated[Path | None, typer.Option(readable=False, help="TLS: file of your certificate")] = None,
-    tls_key: Annotated[Path | None, typer.Option(readable=False, help="TLS: file of its key")] = None,
+    tls_ca: Annotated[Path | None, file_option("TLS: file of the authority")] = None,
+    tls_cert: Annotated[Path | None, file_option("TLS: file of your certificate")] = None,
+    tls_key: Annotated[Path | None, file_option("TLS: file of its key")] = None,
     recompute: Annotated[
         bool, typer.Option("--recompute", help="run finished plants again too, and name any that differ")
     ] = False,
@@ -96,10 +105,8 @@ def compare(
     paths: Annotated[
         list[Path], typer.Argument(readable=False, help="two or more scenario workbooks", show_default=False)
     ],
-    to: Annotated[
-        Path | None, typer.Option(readable=False, help="also write them to this .xlsx", show_default=False)
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")] = False,
+    to: Annotated[Path | None, file_option("also write them to this .xlsx")] = None,
+    json: Json = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
@@ -142,9 +149,7 @@ def compare(
 @app.command("carbon-note")
 def carbon_note(
     path: Book,
-    to: Annotated[
-        Path | None, typer.Option(readable=False, help="the .docx or .md to write", show_default=False)
-    ] = None,
+    to: Annotated[Path | None, file_option("the .docx or .md to write")] = None,
     date: Annotated[str | None, typer.Option(help="date of the note, YYYY-MM-DD; today if left out")] = None,
     sets: Sets = None,
     quiet: Quiet = False,
@@ -178,7 +183,7 @@ def carbon_note(
 @app.command("print")
 def print_set(
     path: Book,
-    to: Annotated[Path | None, typer.Option(help="the .pdf to write", show_default=False)] = None,
+    to: Annotated[Path | None, file_option("the .pdf to write")] = None,
     sets: Sets = None,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -197,7 +202,7 @@ def print_set(
 @app.command()
 def page(
     path: Book,
-    to: Annotated[Path | None, typer.Option(help="the .html to write", show_default=False)] = None,
+    to: Annotated[Path | None, file_option("the .html to write")] = None,
     sets: Sets = None,
     quiet: Quiet = False,
     overwrite: Overwrite = False,

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -39,7 +39,13 @@ Sets = Annotated[
 Overwrite = Annotated[
     bool, typer.Option("--overwrite", help="replace a file even if it was changed since kilncase wrote it")
 ]
+Json = Annotated[bool, typer.Option("--json", help="print one JSON object and nothing else")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but errors")]
+
+
+def file_option(text: str) -> Any:
+    """An option that names a file, to read or to write; whether it can be is said by what opens it."""
+    return typer.Option(readable=False, help=text, show_default=False)
 
 
 @contextmanager

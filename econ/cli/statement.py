@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, print_json, say, steps
+from econ.cli.shared import Book, Overwrite, Quiet, Sets, app, faults_to_exit, file_option, print_json, say, steps
 
 
 @app.command()
@@ -15,15 +15,11 @@ def year(
     path: Book,
     first: Annotated[str, typer.Option("--from", help="first day, YYYY-MM-DD", show_default=False)],
     last: Annotated[str, typer.Option("--to", help="last day, YYYY-MM-DD", show_default=False)],
-    out: Annotated[
-        Path | None, typer.Option(readable=False, help="the .docx to write; an .xlsx stands beside it")
-    ] = None,
+    out: Annotated[Path | None, file_option("the .docx to write; an .xlsx stands beside it")] = None,
     csv: Annotated[
         list[str] | None, typer.Option("--csv", help='"Char deliveries=slips.csv": a file in place of a sheet')
     ] = None,
-    promise: Annotated[
-        Path | None, typer.Option(readable=False, help="the workbook as it was when its ranges were promised")
-    ] = None,
+    promise: Annotated[Path | None, file_option("the workbook as it was when its ranges were promised")] = None,
     sets: Sets = None,
     json: Annotated[bool, typer.Option("--json", help="print one JSON object and write nothing")] = False,
     quiet: Quiet = False,

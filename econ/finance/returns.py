@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -112,7 +113,8 @@ def mirr(flows: ArrayLike, finance_rate: ArrayLike, reinvest_rate: ArrayLike) ->
     both = (paid > 0.0) & (received > 0.0)
     ratio = np.divide(received, paid, out=np.full(both.shape, np.nan), where=both)
     # One flow alone is never both paid and received, so the ratio is nan before N could be 0.
-    value = ratio ** (1.0 / max(len(table) - 1, 1)) - 1.0
+    # Powers one by one: numpy's own differ in the last digit between processors, and alone from among many.
+    value = np.array([math.pow(one, 1.0 / max(len(table) - 1, 1)) for one in ratio]) - 1.0
     return figure(value, plain and plain_finance and plain_reinvest)
 
 

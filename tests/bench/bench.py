@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 import numpy_financial as npf
 from floor import program
+from many_case import many
 from office_case import case_s
 from page_case import page_ms
 from plant import NAME, SETS, taxed
@@ -133,7 +134,7 @@ def main() -> None:
     print(f"{'ours | the other':<84} {'ours s':>11} {'other s':>11} {'ratio':>9}  asked")
     with tempfile.TemporaryDirectory() as folder:
         work = Path(folder)
-        for part in (commands(work), samples(work), calls(), spreadsheet(work), on_the_page()):
+        for part in (commands(work), samples(work), calls(), spreadsheet(work), many(work), on_the_page()):
             for row in part:
                 print(row, flush=True)
     print(f"load of the machine after: {os.getloadavg()[0]:.2f}")

@@ -54,6 +54,11 @@ def test_json_has_the_keys_of_the_contract_and_nothing_else(here: Path) -> None:
     assert all({"id", "text", "where"} == warning.keys() for warning in found["warnings"])  # type: ignore[attr-defined]
 
 
+def test_json_alone_writes_no_workbook(here: Path) -> None:
+    answer(here)
+    assert [path.name for path in here.parent.iterdir()] == [here.name]
+
+
 def test_json_holds_no_nan_no_time_and_no_path(here: Path) -> None:
     code, out, _ = run("run", str(here), "--json")
     assert code == 0
@@ -106,6 +111,7 @@ def test_python_and_command_take_the_same_three_steps(here: Path) -> None:
     assert json.loads(json.dumps(results.to_json())) == answer(here)
     target = here.with_name("by-python.xlsx")
     econ.write_results(results, target)
+    assert run("run", str(here), "--quiet")[0] == 0
     assert cells(target) == cells(here.with_name("my-plant.results.xlsx"))
 
 

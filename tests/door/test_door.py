@@ -7,6 +7,7 @@ import io
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from books import book
 
 import econ
 from econ.answer.base_case import base_case
-from econ.errors import InputFaults
+from econ.errors import InputFault, InputFaults
 
 
 @pytest.fixture(scope="module")
@@ -62,6 +63,14 @@ def test_every_value_that_is_not_allowed_is_named_at_once(plant: econ.Plant) -> 
         plant.with_values({"kiln.prise": 3})
     with pytest.raises(InputFaults, match=r"blank\. Enter"):
         econ.scenario({"bones.1.mass": "1900 lb per week"})
+
+
+def test_a_value_put_outside_its_range_is_refused(plant: econ.Plant) -> None:
+    """Also one level below the door: an entry replaced by hand keeps its old low and high."""
+    price = plant["kiln.price"]
+    moved = replace(plant, entries={**plant.entries, "kiln.price": replace(price, value=10 * price.number)})
+    with pytest.raises(InputFault, match="outside its range"):
+        econ.appraise(moved)
 
 
 def test_every_table_is_a_frame(answer: econ.Answer) -> None:

@@ -52,7 +52,8 @@ def run(folder: Path, env: Mapping[str, str]) -> tuple[Answer, Path]:
     """`kilncase run --json` in a folder of its own, by a relative name."""
     folder.mkdir(parents=True)
     (folder / "plant.xlsx").write_bytes(sent.shipped_plant())
-    found = alone("run", "plant.xlsx", "--json", *SEED, where=folder, env={**PLAIN, **env})
+    words = ("--json", "--to", "plant.results.xlsx", *SEED)
+    found = alone("run", "plant.xlsx", *words, where=folder, env={**PLAIN, **env})
     assert found.code == 0, found
     return found, folder / "plant.results.xlsx"
 

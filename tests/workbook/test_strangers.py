@@ -102,7 +102,7 @@ def test_run_gives_the_right_answer(
 ) -> None:
     path = tmp_path / "plant.xlsx"
     path.write_bytes(file.build())
-    found = command.run("run", path, "--json", where=tmp_path)
+    found = command.run("run", path, "--json", "--to", tmp_path / "plant.results.xlsx", where=tmp_path)
     assert found.code == 0, found
     assert_plain(found)
     said = json.loads(found.out)

@@ -1,0 +1,86 @@
+"""Tables of plants: what a row costs beside a plain run, and beside bare arithmetic with reading and writing."""
+
+from __future__ import annotations
+
+import csv
+import random
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+from timing import ROOT, Row, kilncase, peak, process_s
+
+from econ.model.evaluate import evaluate
+from econ.model.plan import Plan
+from econ.workbook.read import read_scenario
+
+BASE = ROOT / "scenarios" / "thistle-flat.xlsx"
+SPANS = {
+    "bones.1.mass": (300, 3000, " lb per week"), "kiln.price": (15_000, 70_000, ""),
+    "labour.wage": (14, 30, " USD per hour"), "product.1.price": (0.3, 2, ""),
+    "current.fee": (0.03, 0.25, " USD per lb"),
+}  # fmt: skip
+"""Columns of an invented table: least, most, and the unit behind the number."""
+
+
+def table(path: Path, rows: int, seed: int = 1) -> Path:
+    """A csv table of invented plants."""
+    chance = random.Random(seed)
+    with path.open("w", encoding="utf-8", newline="") as handle:
+        writer = csv.writer(handle)
+        writer.writerow(["plant", *SPANS])
+        for at in range(rows):
+            writer.writerow(
+                [f"county {at}", *(f"{chance.uniform(a, b):.4g}{unit}" for a, b, unit in SPANS.values())]
+            )
+    return path
+
+
+def bare_s(path: Path, target: Path) -> float:
+    """Seconds to read a table, put its columns to the model in one call, and write as wide a table."""
+    start = time.perf_counter()
+    with path.open(encoding="utf-8", newline="") as handle:
+        rows = list(csv.DictReader(handle))
+    scenario = read_scenario(BASE)
+    numbers: dict[str, object] = dict(scenario.numbers())
+    for key in SPANS:
+        numbers[key] = np.array([float(row[key].split()[0]) for row in rows])
+    lines = evaluate(numbers, Plan.of(scenario)).lines  # type: ignore[arg-type]
+    columns = [
+        np.broadcast_to(np.asarray(value, dtype=float), (len(rows),)).tolist()
+        for value in list(lines.values())[:40]
+    ]
+    with target.open("w", encoding="utf-8", newline="") as handle:
+        csv.writer(handle).writerows(zip(*columns, strict=True))
+    return time.perf_counter() - start
+
+
+def many(work: Path, rows: int = 10_000) -> Iterator[Row | str]:
+    """The lines of the table about many plants; each run once, ours and the other in turn."""
+
+    def folder(count: int, samples: int) -> tuple[str, ...]:
+        path = table(work / f"{count}-{samples}.csv", count)
+        return kilncase(
+            "folder", str(path), "--base", str(BASE), "--quiet", "--workers", "1", "--samples", str(samples)
+        )
+
+    plain = min(
+        process_s(kilncase("run", str(BASE), "--quiet", "--to", str(work / f"p{at}.xlsx"))) for at in range(3)
+    )
+    yield Row("folder, 2,000 rows, base case | a plain run", process_s(folder(2_000, 0)), plain, "<= 4")
+    seconds, mb = peak(folder(rows, 0))
+    bare = bare_s(work / f"{rows}-0.csv", work / "bare.csv")
+    yield Row(f"folder, {rows:,} rows, base case | reading, arithmetic, writing", seconds, bare, "<= 3")
+    yield f"    peak {mb:.0f} MB"
+    few, more = (process_s(folder(count, 1_000)) for count in (50, 150))
+    yield f"    with 1,000 samples a plant more takes {1000 * (more - few) / 100:.0f} ms"
+
+
+if __name__ == "__main__":
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as place:
+        for one in many(Path(place), int(sys.argv[1]) if len(sys.argv) > 1 else 10_000):
+            print(one, flush=True)
