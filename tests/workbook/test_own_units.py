@@ -44,8 +44,9 @@ def texts(name: str) -> Iterator[tuple[str, str]]:
         hidden = {key for key, column in sheet.column_dimensions.items() if column.hidden}
         for row in sheet.iter_rows():
             for cell in row:
-                is_origin = sheet.title == "Inputs used" and cell.column_letter == "G"
-                if isinstance(cell.value, str) and cell.column_letter not in hidden and not is_origin:
+                if not isinstance(cell.value, str) or cell.column_letter in hidden:
+                    continue
+                if sheet.title != "Inputs used" or cell.column_letter != "G":
                     yield f"{sheet.title}!{cell.coordinate}", cell.value
 
 
