@@ -204,7 +204,7 @@ def test_blank_then_example_then_run(tmp_path: Path) -> None:
     code, _, err = run("run", str(target), "--to", str(tmp_path / "none.xlsx"))
     assert code == 2
     assert not (tmp_path / "none.xlsx").exists()
-    assert "Start here!" in err
+    assert "Start here " in err
 
 
 def test_the_first_sheet_alone_gives_a_rough_answer(tmp_path: Path) -> None:
