@@ -44,7 +44,7 @@ def caution(found: Leaning, currency: str) -> Caution:
             words.append(f"{DOUBTED[measure]} {low:,.{digits}f} to {high:,.{digits}f} {unit} by '{mover.label}'")
     text = (
         f"{found.in_use} facts are in use; {found.unverified} of them were not checked in a source or are assumed "
-        f"(sheet Sources){'. Of these matter most: ' if words else ''}{'; '.join(words)}."
+        f"(sheet Sources){'. Of these matter most, so check them first: ' if words else ''}{'; '.join(words)}."
     )
     return Caution("unverified-factors", text)
 

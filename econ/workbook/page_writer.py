@@ -18,6 +18,8 @@ TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
 PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
+LONG = 70.0
+"""Points from which on a text may take a line more in another face."""
 LOUD = {
     "bold": {"label": "bold_wrap", "plain": "bold", "right": "bold_right"},
     "total": {"label": "total", "plain": "total", "faint": "total_faint", "right": "total_right", "bold": "total"},
@@ -98,7 +100,7 @@ class _Writer:
     def print_set_up(self, end: int) -> None:
         """Paper, footer, pages, breaks and what is printed."""
         page(self.sheet, self.plan.landscape, is_letter=self.desk.currency in LETTER, said=self.desk.footer)
-        self.sheet.set_header("" if self.plan.name in PRINT_SET else "&R&10Annex: tracing page")
+        self.sheet.set_header("" if self.plan.name in PRINT_SET else "&R&10Annex: tracing page", {"margin": 0.15})
         self.sheet.fit_to_pages(1, self.plan.high or int(end <= self.plan.one_page_rows))
         self.sheet.print_area(0, 0, (self.printed or end) - 1, self.across - 1)
         if self.plan.noise:
@@ -229,7 +231,8 @@ class _Writer:
         if not isinstance(slot.content, str) or not look.get("text_wrap"):
             return 1.4 * size if size > 12 else 0.0
         width = sum(self.widths[column : column + slot.span]) - 1.5 * look.get("indent", 0)
-        return row_height((slot.content, width), size=size) + PADDING.get(name, 0)
+        need = row_height((slot.content, width), size=size) + PADDING.get(name, 0)
+        return need + 12 * (name == "caution" and need > LONG)  # another face may take a line more
 
     def _write(self, at: int, column: int, slot: Slot) -> None:
         """Write one cell, merged with those beside it where it spans them."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-import subprocess
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
@@ -81,20 +81,20 @@ def write_pdf(results: Results, path: Path, overwrite: bool = False) -> Path:
         f"click the tab {PRINT_SET[-1]}, and print the selected sheets"
     )
     try:
-        made = pdf_of(results_bytes(results, is_set=True))
-    except (OSError, subprocess.SubprocessError) as odd:
-        raise FileRefused(f"{path.name} was not written: LibreOffice did not finish ({type(odd).__name__}); close "
-                          f"its windows and try again, or, {by_hand}") from odd  # fmt: skip
+        made = pdf_of(results_bytes(results, PRINT_SET))
+    except OSError as odd:
+        raise FileRefused(f"{path.name} was not written: {odd}; close the windows of LibreOffice and try again, "
+                          f"or, {by_hand}") from odd  # fmt: skip
     if made is None:
         raise FileRefused(f"{path.name} was not written: LibreOffice is not installed; {by_hand}")
     write_sealed(path, made, "%{}", overwrite)
     return path
 
 
-def results_bytes(results: Results, is_set: bool = False) -> bytes:
+def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
     """The results workbook as bytes, every formula with its computed value.
 
-    With `is_set` the tracing pages are hidden, so that they are not printed.
+    All pages but those `printed` are hidden, so that no other is printed; none is where none is named.
     """
     case = what_if(results)
     place, rows = lay_out(case.results)
@@ -129,11 +129,21 @@ def results_bytes(results: Results, is_set: bool = False) -> bytes:
         if name in desk.pages:
             write_page(desk, name, find(desk))
     desk.mark()
-    if is_set:
+    if printed:
+        desk.pages[printed[0]].activate()
         for sheet in book.worksheets():
-            if sheet.get_name() not in PRINT_SET:
+            if sheet.get_name() not in printed:
                 sheet.hide()
                 sheet.print_area_range = ""  # LibreOffice prints a hidden sheet that has one
     count_strings(book)
     book.close()
     return target.getvalue()
+
+
+def shown_cells(results: Results, names: Sequence[str]) -> list[str]:
+    """What the cells of some pages show, page by page; numbers to six figures."""
+    import openpyxl
+
+    book = openpyxl.load_workbook(io.BytesIO(results_bytes(results)), read_only=True, data_only=True)
+    rows = (row for name in names for row in book[name].iter_rows(values_only=True))
+    return [f"{cell:.6g}" if isinstance(cell, float) else str(cell) for row in rows for cell in row if cell]

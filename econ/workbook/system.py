@@ -99,7 +99,7 @@ def holder(path: Path, odd: BaseException | None = None) -> str:
 def pdf_of(workbook: bytes) -> bytes | None:
     """A workbook as LibreOffice prints it, in a profile of its own; None where it is not installed.
 
-    Raises OSError or subprocess.SubprocessError where LibreOffice starts and makes nothing.
+    Raises OSError where LibreOffice starts and makes nothing.
     """
     office = next((found for name in OFFICE if (found := shutil.which(name))), None)
     if office is None:
@@ -109,5 +109,13 @@ def pdf_of(workbook: bytes) -> bytes | None:
         (folder / "set.xlsx").write_bytes(workbook)
         profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
         words = [office, profile, "--headless", "--convert-to", "pdf", "--outdir", name, str(folder / "set.xlsx")]
-        subprocess.run(words, check=True, capture_output=True, timeout=PATIENCE)
+        run(words, folder)
         return (folder / "set.pdf").read_bytes()
+
+
+def run(words: list[str], folder: Path) -> None:
+    """Run another program of this machine, on words of our own alone; raises OSError where it fails or hangs."""
+    try:
+        subprocess.run(words, check=True, cwd=folder, capture_output=True, timeout=PATIENCE)
+    except subprocess.SubprocessError as odd:
+        raise OSError(f"{Path(words[0]).name} did not finish ({type(odd).__name__})") from odd

@@ -2,16 +2,37 @@
 
 from __future__ import annotations
 
-import subprocess
+import io
+import math
+import re
+import sys
+from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
+import openpyxl
 import pytest
+import xlsxwriter
+
+sys.path.insert(0, str(Path(__file__).parent))
+
 from books import book
+from conftest import plant
+from office import convert
+from printed import Page, pages_of
 from typer.testing import CliRunner
 
+from econ.answer.appraisal import appraise
+from econ.answer.results import Results
 from econ.cli import app
+from econ.inputs.build import build
+from econ.inputs.examples import NAMES, example, in_units
+from econ.inputs.records import Scenario
+from econ.inputs.schema import sheets
+from econ.page.readme_pictures import drawn
 from econ.workbook import results_book
 from econ.workbook.desk import PRINT_SET
+from econ.workbook.results_book import results_bytes
 from econ.workbook.safe_write import sealed
 
 PDF = b"%PDF-1.7 in place of what LibreOffice makes\n"
@@ -37,7 +58,7 @@ def test_one_pdf_beside_the_workbook_and_never_over_another(
 
 def test_without_libreoffice_it_says_how_to_print_by_hand(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def hangs(workbook: bytes) -> bytes:
-        raise subprocess.TimeoutExpired("soffice", 180)
+        raise OSError("soffice did not finish (TimeoutExpired)")
 
     scenario = book(tmp_path / "my-plant.xlsx", {})
     for program, words in ((lambda workbook: None, "is not installed"), (hangs, "did not finish")):
@@ -47,3 +68,124 @@ def test_without_libreoffice_it_says_how_to_print_by_hand(tmp_path: Path, monkey
         for part in (words, "by hand", f"tab {PRINT_SET[0]},", f"tab {PRINT_SET[-1]},"):
             assert part in said
     assert not list(tmp_path.glob("*.pdf"))
+
+
+def first_sheet_only() -> Scenario:
+    """A US blank in which only the first sheet was filled."""
+    start = in_units(example("low-sedge"), "us", "USD")
+    asked = {row.key for section in sheets()[0].sections for row in section.rows}
+    return build({key: typed for key, typed in start.rows.items() if key in asked}, "us")
+
+
+@pytest.fixture(scope="session")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("set")
+
+
+@pytest.fixture(scope="session")
+def printed(folder: Path) -> dict[str, list[Page]]:
+    """The set of every plant as LibreOffice prints it, in one go, and a sheet that is too narrow for its text."""
+    plants = {name: build(example(name).rows, example(name).system, tables=example(name).tables) for name in NAMES}
+    long = {"plant__name": "Rich & Long Plant: as long as a line", "money__study_years": "20 years"}
+    plants |= {"first sheet": first_sheet_only(), "rich": plant(**long)}
+    for name, scenario in plants.items():
+        (folder / f"{name}.xlsx").write_bytes(results_bytes(appraise(scenario), PRINT_SET))
+    narrow = xlsxwriter.Workbook(str(folder / "narrow.xlsx"))
+    sheet = narrow.add_worksheet(PRINT_SET[0])
+    sheet.write_row(0, 0, ["a text that is far too long for its column", 1])
+    sheet.print_area("A1:B2")
+    narrow.close()
+    files = [folder / f"{name}.xlsx" for name in (*plants, "narrow")]
+    return {path.stem: pages_of(path) for path in convert(files, "pdf", folder)}
+
+
+def of_the_plants(printed: dict[str, list[Page]]) -> Iterator[tuple[str, int, Page]]:
+    for name, pages in printed.items():
+        yield from ((name, at, page) for at, page in enumerate(pages, start=1) if name != "narrow")
+
+
+def bare(text: str) -> str:
+    """Letters and digits alone: the reader takes a hyphen at the end of a line for a broken word."""
+    return re.sub(r"\W", "", text)
+
+
+def cut_off(path: Path, pages: list[Page]) -> list[str]:
+    """Texts in the print areas of a workbook that do not stand whole on paper: the rest of a line is left out."""
+    said = bare("".join(page.text for page in pages))
+    book = openpyxl.load_workbook(path, data_only=True)
+    return [
+        f"{sheet.title}!{cell.coordinate} {cell.value!r}"
+        for sheet in book.worksheets
+        if sheet.title in PRINT_SET
+        for row in sheet[str(sheet.print_area).split("!")[-1].replace("$", "")]
+        for cell in row
+        if isinstance(cell.value, str) and bare(cell.value) not in said
+    ]
+
+
+@pytest.mark.office
+def test_at_most_twelve_pages_of_letter_or_a4(printed: dict[str, list[Page]]) -> None:
+    """Sizes in points: Letter 612 × 792 (ANSI), A4 595 × 842 (ISO 216)."""
+    for name, at, page in of_the_plants(printed):
+        assert len(printed[name]) <= 12, name
+        paper = [595, 842] if name == "low-sedge" else [612, 792]
+        assert sorted(map(round, (page.width, page.height))) == paper, (name, at)
+
+
+@pytest.mark.office
+def test_nothing_is_under_nine_points_clipped_or_laid_over(printed: dict[str, list[Page]]) -> None:
+    found = [
+        f"{name}, page {at}: {words}"
+        for name, at, page in of_the_plants(printed)
+        for words in (
+            *{f"{piece.size:.1f} pt: {piece.text!r}" for piece in page.pieces if piece.size < 8.95},
+            *page.clipped(), *page.overlapping(), *(["####"] if "###" in page.text else []),
+        )
+    ]  # fmt: skip
+    assert not found, "\n".join(found[:30])
+
+
+@pytest.mark.office
+def test_every_text_stands_whole_on_paper(printed: dict[str, list[Page]], folder: Path) -> None:
+    assert len(cut_off(folder / "narrow.xlsx", printed["narrow"])) == 1
+    for name in printed.keys() - {"narrow"}:
+        assert not cut_off(folder / f"{name}.xlsx", printed[name]), name
+
+
+@pytest.mark.office
+def test_every_page_says_plant_version_inputs_date_and_page(printed: dict[str, list[Page]]) -> None:
+    for name, at, page in of_the_plants(printed):
+        assert re.search(rf"kilncase [\w. ]+, inputs [0-9a-f]{{12}}, [\d/.-]+ .*Page {at} of {len(printed[name])}",
+                         page.text), (name, at)  # fmt: skip
+    assert "Rich & Long Plant" in printed["rich"][0].text
+    assert not any("Annex" in page.text for _, _, page in of_the_plants(printed))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_rows_to_hand_over_add_up_to_the_net_cash_of_each_year(name: str) -> None:
+    """What comes in less what goes out, line by line as printed, is the net cash below it."""
+    sheet = openpyxl.load_workbook(io.BytesIO(results_bytes(base_and_more(name))), data_only=True)["Cash flow"]
+    rows = {row[0]: row[1:] for row in sheet.iter_rows(values_only=True) if isinstance(row[0], str)}
+    labels = list(rows)
+    start, end = labels.index("Char sales"), labels.index("Net cash flow")
+    for column, net in enumerate(rows["Net cash flow"]):
+        if column and isinstance(net, int | float):
+            lines = {label: rows[label][column] or 0.0 for label in labels[start:end] if "Operating" not in label}
+            total = math.fsum(-value if label.startswith("less ") else value for label, value in lines.items())
+            assert total == pytest.approx(net, abs=1e-6), (name, column)
+
+
+@cache
+def base_and_more(name: str) -> Results:
+    start = example(name)
+    return appraise(build(start.rows, start.system, tables=start.tables))
+
+
+def test_the_pictures_of_the_readme_are_those_of_today(root: Path) -> None:
+    """Drawn anew by `python -m econ.page.readme_pictures`; here only what they show is compared."""
+    kept = (root / "scenarios" / "pictures.txt").read_text(encoding="utf-8").strip()
+    assert kept == drawn(base_and_more(NAMES[0])), "run: python -m econ.page.readme_pictures"
+    readme = (root / "README.md").read_text(encoding="utf-8")
+    for picture in ("answer.png", "material-flow.png", "page.png"):
+        assert f"scenarios/{picture}" in readme
+        assert (root / "scenarios" / picture).read_bytes().startswith(b"\x89PNG")

@@ -18,10 +18,10 @@ from econ.answer.plan_words import plans_sentence
 from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Found, Row, Slot, plans
-from econ.workbook.pages.cash_page import chart_ranges
 from econ.workbook.pages.effects_page import bars
+from econ.workbook.pages.yearly_rows import chart_ranges
 
-CAUTIONS_SHOWN = 4
+CAUTIONS_SHOWN = 3
 EFFECTS_SHOWN = 5
 MUSTS_SHOWN = 5
 
