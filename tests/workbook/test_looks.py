@@ -27,7 +27,7 @@ from econ.inputs.schema import table_plans
 from econ.workbook.style import INK, MIST, OCHRE, SLATE
 
 CHART_PARTS = re.compile(r"xl/charts/chart\d+\.xml")
-PORTRAIT = {"Answer", "Before the first batch", "Cash by month", "Label", "Start here"}
+PORTRAIT = {"Answer", "Before the first batch", "Cash by month", "Label", "Plans", "Start here"}
 LONG = {
     "What comes out",
     "Kiln and hours",
