@@ -48,7 +48,7 @@ FAULTS = [
     pytest.param("money.study_years", "Value", 7.5, "a whole number", id="half a year of study"),
     pytest.param("product.1.share", "Value", 95, "95", id="shares above 100 %"),
     pytest.param("product.2.share", "Value", 30, "100 %", id="shares that do not add up"),
-    pytest.param("carbon.organic_share", "Value", 75, "wood char", id="a wood-char carbon figure"),
+    pytest.param("carbon.organic_share", "Value", 75, "Wood char", id="a wood-char carbon figure"),
     pytest.param("bones.1.water_share", "Value", 100, "others need room", id="an assay of water alone"),
     pytest.param("fuel.1.per_batch", "Unit", "kilogram (kg)", "volume", id="propane by mass"),
 ]
