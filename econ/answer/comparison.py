@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -15,6 +16,8 @@ from econ.inputs.schema import rows
 
 SHOWN = 10
 """Inputs that a screen lists; the rest are counted."""
+FUEL = re.compile(r"fuel\.\d+\.")
+REFUSED = "the first plant cannot take the value alone"
 NO_CHANGE = 0.5
 """Money below which an input is taken not to matter: it would print as 0."""
 
@@ -44,8 +47,8 @@ FIGURES = (
 class Differing:
     """One input that is not the same everywhere: as typed, in the unit of each file.
 
-    `npv_change` is the largest change of the first plant's NPV where it takes over another's value alone; None
-    where it cannot (blank in one of them, in another currency, or against the rest).
+    `npv_change` is the largest change of the first plant's NPV where it takes over another's value alone, that
+    of file `whose` (counted from 0); None where it cannot be told, and `reason` says why.
     """
 
     key: str
@@ -53,6 +56,8 @@ class Differing:
     shown: tuple[str, ...]
     values: tuple[float | str | None, ...]
     npv_change: float | None = None
+    whose: int = 0
+    reason: str = ""
 
     @property
     def matters(self) -> bool:
@@ -69,6 +74,11 @@ class Answer:
     unit: str
     values: tuple[float | None, ...]
     differences: tuple[float | None, ...]
+
+    @property
+    def missing(self) -> str:
+        """What stands for a figure that there is none of."""
+        return "never" if "payback" in self.name else "not reported"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,29 +138,42 @@ def _inputs(found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> li
             continue
         values = tuple(None if entry is None else entry.value for entry in entries)
         shown = tuple(_shown(entry) for entry in entries)
-        told = not row.is_money or len({results.scenario.currency for results in found}) == 1
-        differing.append(
-            Differing(key, row.label, shown, values, _npv_change(found[0], entries, npv_of) if told else None)
-        )
+        one = Differing(key, row.label, shown, values, reason=_not_alone(found, key, entries))
+        if not one.reason:
+            change, whose = _npv_change(found[0], entries, npv_of)
+            one = replace(one, npv_change=change, whose=whose, reason=REFUSED if change is None else "")
+        differing.append(one)
     return sorted(differing, key=lambda one: math.inf if one.npv_change is None else -abs(one.npv_change))
+
+
+def _not_alone(found: Sequence[Results], key: str, entries: Sequence[Entry | None]) -> str:
+    """Why a value of another plant means nothing in the first; empty where it does."""
+    if rows()[key].is_money and len({results.scenario.currency for results in found}) > 1:
+        return "the currencies differ"
+    typed = [entry for entry in entries if entry is not None and entry.value is not None]
+    if len(typed) < len(entries):
+        return "blank in one file"
+    if fuel := FUEL.match(key):  # amount and price are read in the measure of the kind of fuel
+        kinds = {entry.value for results in found if (entry := results.scenario.entries.get(f"{fuel[0]}kind"))}
+        if len(kinds) > 1:
+            return "the fuels differ: kind, amount and price change together"
+    return "the units differ in kind" if len({one.unit.dimension for one in typed if one.unit}) > 1 else ""
 
 
 def _npv_change(
     first: Results, entries: Sequence[Entry | None], npv_of: Callable[[Scenario], float]
-) -> float | None:
-    """What the first plant's NPV gains or loses by the others' values of one input, whichever is more."""
-    changes = []
-    for entry in entries[1:]:
-        if entry is None or entry.value is None or entries[0] is None or entries[0].value is None:
-            return None
-        if entry.value == entries[0].value:
+) -> tuple[float | None, int]:
+    """The most that the first plant's NPV gains or loses by another's value of one input, and whose that is."""
+    changes = [(0.0, 0)]
+    for at, entry in enumerate(entries):
+        if entry is None or entries[0] is None or entry.value == entries[0].value:
             continue
         taken = replace(first.scenario, entries={**first.scenario.entries, entry.row.key: entry})
         try:
-            changes.append(npv_of(taken) - first.figures["npv"])
+            changes.append((npv_of(taken) - first.figures["npv"], at))
         except KilncaseError:
-            return None
-    return max(changes, key=abs, default=0.0)
+            return None, at
+    return max(changes, key=lambda change: abs(change[0]))
 
 
 def _identity(entry: Entry | None) -> tuple[object, ...]:
@@ -199,8 +222,8 @@ def as_text(comparison: Comparison) -> str:
     ]
     text += ["", "Answers" + "".join(f"{letter:>15}" for letter in letters).rjust(15 * len(letters) + 41)]
     for answer in comparison.answers:
-        label = f"{answer.label} [{answer.unit}]"
-        text.append(f"  {label:<46}" + "".join(f"{_number(value):>15}" for value in answer.values))
+        label = f"{answer.label} [{'%' if answer.unit == 'share' else answer.unit}]"
+        text.append(f"  {label:<46}" + "".join(f"{_number(answer, value):>15}" for value in answer.values))
     if not comparison.one_currency:
         text.append("The currencies differ: money is shown in each plant's own and not set against each other.")
     return "\n".join([*text, "", *_differing(comparison, letters)])
@@ -214,14 +237,17 @@ def _differing(comparison: Comparison, letters: Sequence[str]) -> Iterator[str]:
         "; what each alone does to the NPV of A:" if shown else "."
     )
     for one in shown:
-        change = "not told" if one.npv_change is None else f"{one.npv_change:+,.0f}"
+        whose = f" by the value of {letters[one.whose]}" if len(letters) > 2 else ""
+        change = f"not reported: {one.reason}" if one.npv_change is None else f"{one.npv_change:+,.0f}{whose}"
         yield f"  {one.label}: {change}"
         yield from (f"    {letter}: {words}" for letter, words in zip(letters, one.shown, strict=True))
     if left := count - len(shown):
         yield f"  {left} more that matter less or not: in the workbook (--to) and in --json."
 
 
-def _number(value: float | None) -> str:
+def _number(answer: Answer, value: float | None) -> str:
     if value is None:
-        return "none"
+        return answer.missing
+    if answer.unit == "share":
+        return f"{value:.1%}"
     return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:,.3f}"

@@ -202,10 +202,18 @@ def comparison_bytes(comparison: Comparison) -> bytes:
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     files, count = [Path(name).name for name in comparison.files], len(comparison.files)
     answers = [
-        (f"{one.label} [{one.unit}]", *(_amount(value, one.unit) for value in (*one.values, *one.differences[1:])))
+        (
+            f"{one.label} [{one.unit}]",
+            *(_amount(value, one.unit, one.missing) for value in one.values),
+            *(_amount(value, one.unit) for value in one.differences[1:]),
+        )
         for one in comparison.answers
     ]
-    inputs = [(one.label, *one.shown, _amount(one.npv_change, "$", None)) for one in comparison.inputs]
+    inputs = [
+        (one.label, *one.shown, _amount(one.npv_change, "$", f"not reported: {one.reason}"),
+         *([files[one.whose] if one.npv_change else ""] if count > 2 else []))
+        for one in comparison.inputs
+    ]  # fmt: skip
     differing = f"Inputs that differ: {len(inputs)}"
     sides = tuple(Column(name, "wrap") for name in files)
     tables = (
@@ -213,14 +221,15 @@ def comparison_bytes(comparison: Comparison) -> bytes:
               (("Plant", *comparison.names), ("Version code of the inputs", *comparison.codes))),
         Table("Answers", (Column("Answer"), *(Column(name) for name in files),
                           *(Column(f"{name} less the first") for name in files[1:])), answers),
-        Table(differing, (Column("Input"), *sides, Column("Alone, on the first NPV", "money0")), inputs),
+        Table(differing, (Column("Input"), *sides, Column("Alone, on the first NPV", "money0"),
+                          *([Column("by the value of", "wrap")] if count > 2 else [])), inputs),
     )  # fmt: skip
-    widths = (52.0, *[30.0] * max(2 * count - 1, count + 1))
+    widths = (52.0, *[30.0] * max(2 * count - 1, count + 2))
     _write_sheet(book, Styles(book), book.add_worksheet("Side by side"), Sheet(
         "Side by side", "Scenarios side by side", widths, tables))  # fmt: skip
     book.close()
     return target.getvalue()
 
 
-def _amount(value: float | None, unit: str, missing: str | None = "none") -> Any:
+def _amount(value: float | None, unit: str, missing: str = "not reported") -> Any:
     return missing if value is None else Slot(value, number_format(value, unit))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from econ.answer.comparison import FIGURES
 from econ.answer.quoted import digits, how_known, value_words
 from econ.answer.results import Results
 from econ.errors import InputFault
@@ -18,15 +19,27 @@ from econ.model.lines import Line, line
 from econ.workbook.desk import CARBON_FIGURES, CASH, KILN, MATTER, MONTHLY, MONTHS, OPTIONS, PLANTING
 from econ.workbook.in_words import coefficient_words, labels_of, within, words_of
 from econ.workbook.live import Printed, Sheets, defined_name
+from econ.workbook.page_plan import plans
 
 SHEETS = {"matter": MATTER, "carbon": CARBON_FIGURES, "money": CASH, "cash": CASH, "kiln": KILN, "lender": MONTHLY,
           "month": MONTHS, "months": MONTHLY, "options": OPTIONS, "planting": PLANTING}  # fmt: skip
-NAME = re.compile(r"[a-z][a-z0-9_]+")
+NAME, WORD = re.compile(r"[a-z][a-z0-9_]+"), re.compile(r'"[^"]*"')
 OF_YEAR = re.compile(r"^(.+)__y(\d+)$")
 BY_SEARCH = {
     "irr": "the rate at which the yearly net cash, discounted, adds up to zero (found by search)",
     "mirr": "the rate that grows the outlay into what the yearly net cash is worth at the end",
 }
+ON_SCREEN = {
+    "npv_with_grant": "with the grant",
+    "npv_owner": "to the owner, with loan and grant",
+    "payback_for_good_years": "for good, replacements paid",
+    "net_cost_per_kg_bones": "Net cost of the kiln, per tonne of bones",
+    "saved_bill_per_kg_bones": "avoided cost",
+    "lowest_coverage": "minimum DSCR",
+    "firings_per_year": "Batches per year",
+}
+"""What the screen calls figures that the pages call otherwise."""
+LETTERS = re.compile(r"\w+")
 STEP = 1.01
 MOST_NAMED = 8
 """Of figures that fit a text, so many are named."""
@@ -63,11 +76,27 @@ def find_figure(results: Results, text: str) -> str:
     if wanted.replace(" ", "_") in results.figures:
         return wanted.replace(" ", "_")
     exact = [name for name, label in labels.items() if label == wanted]
+    shown = [] if exact else list(_shown(results))
+    exact = exact or sorted({name for name, label in shown if label == wanted})
     close = exact or [name for name, label in labels.items() if wanted in f"{label} {plain(name)}"]
+    words = set(LETTERS.findall(wanted))
+    close = close or sorted(
+        {name for name, label in (*labels.items(), *shown) if words <= {*LETTERS.findall(label)}}
+    )
     if len(close) == 1:
         return close[0]
     said = "; ".join(f"{name} ({line(name).label})" for name in close[:MOST_NAMED]) or "none fits"
     raise InputFault("explain", f"the text {text!r}", f"Name one figure by its key or label: {said}")
+
+
+def _shown(results: Results) -> Iterator[tuple[str, str]]:
+    """Figures with the labels that screen, comparison and pages give them."""
+    said = [(name, label) for name, label, *_ in FIGURES] + list(ON_SCREEN.items())
+    tables = (words for plan in plans().values() for words in plan.words.values() if isinstance(words, Mapping))
+    said += [item for table in tables for item in table.items()]
+    for name, label in said:
+        if name in results.figures and isinstance(label, str):
+            yield name, plain(label.partition(" [")[0])
 
 
 def trace(results: Results, name: str, sheets: Sheets) -> Trace:
@@ -90,7 +119,7 @@ def trace(results: Results, name: str, sheets: Sheets) -> Trace:
         sheet=SHEETS.get(line(name).page, ""),
         section=line(name).section,
         formula=BY_SEARCH.get(name, "a value") if formula is None else words_of(formula, named.label),
-        parts=tuple(named.part(one) for one in dict.fromkeys(NAME.findall(formula or ""))),
+        parts=tuple(named.part(one) for one in dict.fromkeys(_read(formula))),
         inputs=tuple(inputs),
         coefficients=tuple(carried),
     )
@@ -118,11 +147,16 @@ def _printed(
                 yield place(name, t), cell
 
 
+def _read(formula: str | None) -> list[str]:
+    """The names that a formula reads; a word in quotes, such as "never", is none."""
+    return NAME.findall(WORD.sub("", formula or ""))
+
+
 def _under(top: str, printed: Mapping[str, Printed]) -> list[str]:
     """Every name under a figure, the nearest first."""
     seen, now = {top: None}, [top]
     while now:
-        found = [read for one in now if one in printed for read in NAME.findall(printed[one].formula or "")]
+        found = [read for one in now if one in printed for read in _read(printed[one].formula)]
         now = [one for one in dict.fromkeys(found) if one not in seen]
         seen |= dict.fromkeys(now)
     return list(seen)
@@ -175,6 +209,8 @@ class _Named:
         year = OF_YEAR.match(name)
         found = self._line(year[1] if year else name)
         value = self.printed[name].value if name in self.printed else self.results.figures[found.name]
-        shown = value if isinstance(value, str) else digits(value)
+        if isinstance(value, str) or value != value:
+            word = value if isinstance(value, str) else "none"
+            return Part(found.name, self.label(name), word, "figure")
         unit = found.unit.replace("$", self.results.scenario.currency)
-        return Part(found.name, self.label(name), f"{shown} {unit}", "figure")
+        return Part(found.name, self.label(name), f"{digits(value)} {unit}", "figure")

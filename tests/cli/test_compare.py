@@ -87,3 +87,22 @@ def test_a_date_that_is_none_is_refused(two: tuple[Path, Path], tmp_path: Path) 
     assert answer.exit_code == 2
     assert "YYYY-MM-DD" in answer.output
     assert not (tmp_path / "n.md").exists()
+
+
+def test_an_amount_of_another_fuel_is_never_read_as_this_ones(two: tuple[Path, Path], tmp_path: Path) -> None:
+    """97.5 kWh are no litres; of three files it is told whose value moves the first, and a payback is never."""
+    electric = book(tmp_path / "e.xlsx", {
+        ("fuel.1.kind", "Value"): "electricity", ("fuel.1.per_batch", "Value"): 97.5,
+        ("fuel.1.per_batch", "Low"): 85, ("fuel.1.per_batch", "High"): 110,
+        ("fuel.1.per_batch", "Unit"): "kilowatt-hour (kWh)", ("fuel.1.price", "Value"): 0.2,
+        ("fuel.1.price", "Low"): 0.1, ("fuel.1.price", "High"): 0.3, ("fuel.1.price", "Unit"): "USD per kWh",
+        ("kiln.price", "Value"): 900000, ("kiln.price", "High"): 900000,
+    })  # fmt: skip
+    moved = {one["key"]: one["npv_change"] for one in found(two[0], electric)["inputs_that_differ"]}
+    assert [moved[f"fuel.1.{word}"] for word in ("kind", "per_batch", "price")] == [None] * 3
+    screen = RUN.invoke(app, ["compare", *map(str, (*two, electric))]).stdout
+    assert "Fuel for one batch (fuel 1): not reported: the fuels differ" in screen
+    assert " by the value of C" in next(row for row in screen.splitlines() if "Price of the kiln" in row)
+    assert "never" in next(row for row in screen.splitlines() if "Payback" in row)
+    assert "%" in next(row for row in screen.splitlines() if "Internal rate" in row)
+    assert "not told" not in screen

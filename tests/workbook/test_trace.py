@@ -23,6 +23,7 @@ TRACES = {
     "npv": ("of year 10", {"money.discount_rate", "kiln.price", "product.1.price", "labour.wage"}),
     "removal_kg_co2e": ("CO2 from carbon", {"carbon.organic_share", "carbon.in_scope_share", "bones.1.mass"}),
     "planting_2_loads": ("tank of the injector", {"planting.2.tea_per_char", "planting.tank"}),
+    "payback_years": ("else “never”", {"kiln.price"}),
     "irr": ("adds up to zero", {"kiln.price", "current.saving"}),
 }
 
@@ -39,9 +40,21 @@ def test_a_figure_leads_to_its_inputs(name: str, results: Results) -> None:
     assert "_" not in found.formula.replace("H/C_org", "")
 
 
-@pytest.mark.parametrize(("text", "name"), [("char_kg", "char_kg"), ("Dry char made", "char_kg"), ("npv", "npv")])
+@pytest.mark.parametrize(("text", "name"), [("char_kg", "char_kg"), ("Dry char made", "char_kg"), ("npv", "npv"),
+                                              ("NPV if stopped after 3 years", "npv_if_stopped_after_3"),
+                                              ("To buy today", "capital_total_today")])  # fmt: skip
 def test_a_figure_is_found_by_key_or_label(text: str, name: str, results: Results) -> None:
     assert find_figure(results, text) == name
+
+
+def test_labels_of_screen_and_pages_find_their_figure_and_none_is_said_as_none() -> None:
+    loan = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "7 years"}
+    poor = appraise(plant(**loan, current__saving="0 USD per month", product__1__price="0 USD per kg"),
+                    Sampling(samples=100))  # fmt: skip
+    for text in ("minimum DSCR", "Lowest debt service coverage (DSCR)"):
+        assert find_figure(poor, text) == "lowest_coverage"
+    sheets = print_model(as_run(poor), place)
+    assert [trace(poor, name, sheets).figure.value for name in ("irr", "payback_years")] == ["none", "never"]
 
 
 @pytest.mark.parametrize(("text", "said"), [("no such thing", "none fits"), ("methane", "compost_ch4_kg")])

@@ -71,6 +71,7 @@ def lender(desk: Desk) -> Found:
         "basis": words["real" if results.plan.is_real else "nominal"],
         "widths": (LABEL, *[ROOM / count] * count),
         "facts": list(_facts(desk, count)),
+        "coverage_says": " ".join(_lowest_says(desk)),
         "yearly": list(yearly(desk, words["yearly"], range(1, count + 1))),
         "yearly_heads": (desk.currency, *(Slot(f"Year {t}", "column_right") for t in range(1, count + 1))),
         "tried": [
@@ -79,7 +80,9 @@ def lender(desk: Desk) -> Found:
             for one in results.stress
         ],
         "samples": results.chances.sampling.samples,
-        "chances": [(label, _chance(desk, name)) for name, label in words["tried"].items()],
+        "chances": [
+            (label, _chance(desk, name)) for name, label in words["tried"].items() if not _counted(desk, name)
+        ],
         "assumed": list(_assumed(desk, count)),
         "assumed_heads": (
             "Assumption", Slot("Value", "column_right", span=2),
@@ -91,10 +94,32 @@ def lender(desk: Desk) -> Found:
 def _facts(desk: Desk, count: int) -> Iterator[Row]:
     """Sources, uses and security on the left; what a lender tests on the right."""
     words = plans()[LENDER].words
-    left = [_fact(desk, name, label) for name, label in words["sources"].items() if name in desk.results.figures]
-    right = [_fact(desk, name, label) for name, label in words["tests"].items()]
+    sources = words["sources"] | ({} if desk.results.scenario.has("money.salvage_share") else words["untyped"])
+    left = [_fact(desk, name, label) for name, label in sources.items() if name in desk.results.figures]
+    right = [_fact(desk, name, label) for name, label in words["tests"].items() if not _counted(desk, name)]
     for one, other in zip_longest(left, right, fillvalue=(None, None)):
         yield Row((*one, Slot(other[0], span=count - 2), other[1]))
+
+
+def _counted(desk: Desk, name: str) -> bool:
+    """Whether a case with the grant is the plain one: the grant is awarded, and counted throughout."""
+    return "award" in name and desk.results.plan.has_grant and desk.results.plan.grant_awarded
+
+
+def _lowest_says(desk: Desk) -> Iterator[str]:
+    """What one single year has to bear, where the lowest coverage is of that year."""
+    years, plan, words = desk.results.years, desk.results.plan, plans()[LENDER].words["once"]
+    coverage = years.get("debt_coverage", {})
+    if not coverage:
+        return
+    worst = min(coverage, key=lambda year: coverage[year])
+    if plan.loan_term > plan.loan_years == worst:
+        others = [ratio for year, ratio in coverage.items() if year != worst]
+        yield words["repaid"].format(plan.loan_term, worst)
+        if others:
+            yield words["others"].format(min(others))
+    if any(years.get(name, {}).get(worst) for name in ("bought", "renewal", "parts_paid")):
+        yield words["replaced"].format(worst)
 
 
 def _fact(desk: Desk, name: str, label: str) -> tuple[str, Any]:

@@ -23,7 +23,7 @@ def fact(desk: Desk, name: str, label: str) -> tuple[str, Slot]:
         formula, value, unit = desk.amount(name, metric, 1000.0)
         return f"{label} [{unit}]", Slot(Printed(formula[1:], value), "money0")
     value, unit = desk.results.figures[name], desk.shown(line(name))[0]
-    number = "n0" if unit == "month" else figure_format(line(name), value)
+    number = "n0" if line(name).unit == "month" else figure_format(line(name), value)
     named = label if unit in {"share", "%", "month", "index", ""} else f"{label} [{unit}]"
     word = "never" if "payback" in name else "none"
     return named, Slot(Printed(defined_name(name), word if value != value else value), number)
