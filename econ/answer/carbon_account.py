@@ -123,11 +123,20 @@ def paragraph(results: Results) -> str:
     )
 
 
+def quoted_rule(results: Results) -> str:
+    """Which method is quoted outward: the lower of two, or the only one where H/C_org is blank."""
+    if not results.plan.has_hc:
+        return f"one method is quoted, for H/C_org is not typed: {METHOD_WORDS['temperature-class']}"
+    return QUOTED_RULE
+
+
 def both_methods(results: Results) -> str:
-    """The rule of what is quoted, with the middle of either method."""
+    """The rule of what is quoted, with the middle of either method where there are two."""
+    if (rule := quoted_rule(results)) != QUOTED_RULE:
+        return rule
     by_class, by_hc = (results.figures[f"removal_by_{name}_kg_co2e"] for name in ("class", "hc_corrected"))
     second = f"{_n(by_hc)}" if math.isfinite(by_hc) else "not reported"
-    return f"{QUOTED_RULE} ({_n(by_class)} and {second})"
+    return f"{rule} ({_n(by_class)} and {second})"
 
 
 def _verdict(results: Results) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from econ.answer import label_statement, planting_cautions
-from econ.answer.kiln_work import fuel_verdict
+from econ.answer.kiln_work import fuel_verdict, usual_efficiency
 from econ.answer.must_be_true import few
 from econ.errors import InputFault
 from econ.evidence import curves, factor
@@ -79,6 +79,7 @@ def _names(scenario: Scenario, plan: Plan, figures: Figures, scope: Scope) -> di
         "plan": plan, "currency": scenario.currency, "figure": figure,
         "known": figures.__contains__, "exists": exists, "few": few,
         "cent": CENT, "coverage_asked": COVERAGE_ASKED, "fuel_verdict": fuel_verdict(plan, figures),
+        "usual": lambda: " to ".join(f"{end:.0%}" for end in usual_efficiency(plan)),
         "full_months": lambda: _full_months(plan, figures), "task_hours": lambda: _task_hours(scenario, plan),
         "most_char_kg": lambda: _most_char_kg(plan, figures),
         "bones_move": any(

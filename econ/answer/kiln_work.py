@@ -19,16 +19,22 @@ PLAUSIBLE, LOW, HIGH, MODELLED = "plausible", "low", "high", "modelled"
 def fuel_verdict(plan: Plan, figures: Figures) -> str:
     """What the heat model says of the typed fuel of a firing: plausible, low or high; or modelled.
 
-    Plausible is fuel that brings its heat to the charge with an efficiency of 10 to 50 %.
+    Plausible is fuel that brings its heat to the load with an efficiency of 10 to 50 %, electricity 40 to 85 %.
     """
     if plan.fuel_modelled:
         return MODELLED
-    usual = evidence.factor("eff_kiln")
+    low, high = usual_efficiency(plan)
+    if figures["typed_efficiency"] > high:
+        return LOW
+    return HIGH if figures["typed_efficiency"] < low else PLAUSIBLE
+
+
+def usual_efficiency(plan: Plan) -> tuple[float, float]:
+    """Low and high of the share of a fuel's heat that reaches the load, of a flame or of electricity."""
+    usual = evidence.factor(f"eff_kiln{'_electric' if plan.fuel_kinds[:1] == ('electricity',) else ''}")
     assert usual.low is not None
     assert usual.high is not None
-    if figures["typed_efficiency"] > usual.high / 100:
-        return LOW
-    return HIGH if figures["typed_efficiency"] < usual.low / 100 else PLAUSIBLE
+    return usual.low / 100, usual.high / 100
 
 
 def tasks(scenario: Scenario, plan: Plan, figures: Figures) -> list[dict[str, Any]]:

@@ -96,11 +96,12 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
     charge = str(entries["finish.charge"].value)
     planted = any(key.startswith("planting.") and key.endswith(".count") and entry.value is not None
                   for key, entry in entries.items())  # fmt: skip
+    electric = "_electric" if entries["fuel.1.kind"].value == "electricity" else ""
     dry = "" if entries["handling.compost_basis"].value == "wet" else "_dry"
     for key, name, asked in (
         ("excluded.risk_part", "risk_bone", by_age),
         ("finish.charge_water_share", CHARGE_WATER.get(charge, ""), charge in CHARGE_WATER),
-        ("kiln.efficiency", "eff_kiln", True),
+        ("kiln.efficiency", f"eff_kiln{electric}", True),
         ("carbon.stack_ch4", _stack_ch4(entries, streams), True),
         ("soil.build", "m3_build", planted),
         ("soil.sample_depth", "soil_depth", planted),

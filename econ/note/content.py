@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from econ.answer.carbon_account import METHOD_WORDS, QUOTED_RULE, WITH_FORMULA, WITHOUT_FORMULA
+from econ.answer.carbon_account import METHOD_WORDS, WITH_FORMULA, WITHOUT_FORMULA, quoted_rule
 from econ.answer.carbon_case import (
     Boundary,
     additionality,
@@ -109,7 +109,8 @@ def _unchecked(doubtful: list[tuple[Mover, float]]) -> list[Part]:
     rows = tuple((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
     return [
         Text("A quoted figure rests by more than a tenth of its range on each of these. Measure or replace them "
-             "before submission."),
+             "before submission. A share is what one factor moves alone, all else as typed, against the range of "
+             "all together. Shares do not add up, and one can pass 100 %."),
         Table("Not checked in a source, or assumed", ("Factor", "How known", "Share of the range"), rows,
               (3.9, 1.4, 1.2), small=True),
     ]  # fmt: skip
@@ -172,7 +173,7 @@ def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
             f"Organic carbon of the char that reaches soil in scope, times the fraction remaining after "
             f"{carbon['horizon_years']} years, times 44/12. The fraction comes from the "
             f"{METHOD_WORDS[carbon['persistence_method']]}. No published method has a row for bone: each "
-            f"is used outside its data. For a statement outward {QUOTED_RULE}. Global "
+            f"is used outside its data. For a statement outward {quoted_rule(results)}. Global "
             f"warming potentials: {carbon['gwp_set']}, 100 years. {method_rule(results)}"
         ),
         Text(

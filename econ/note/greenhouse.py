@@ -32,7 +32,7 @@ def results_parts(results: Results, contract: dict[str, Any]) -> list[Part]:
         ("The same with displaced co-products and displaced fertiliser", difference["with_credits"]),
     ]
     alt = "Bars of t CO2e a year, P5 to P95: " + "; ".join(
-        f"{BLOCKS[name].lower()} {', '.join(_measures(blocks[name])[:3])}" for name in BLOCKS
+        f"{BLOCKS[name]} {', '.join(_measures(blocks[name])[:3])}" for name in BLOCKS
     )
     caption = (
         "The four blocks, each alone: median, whiskers P5 to P95. Source: this note, table of greenhouse gases"
@@ -42,7 +42,7 @@ def results_parts(results: Results, contract: dict[str, Any]) -> list[Part]:
               ("Block", "P5 [t CO2e]", "Median [t CO2e]", "P95 [t CO2e]", f"[{per} bones]"),
               tuple((label, *_measures(found, bones_t / scale)) for label, found in lines),
               (2.8, 0.85, 0.95, 0.85, 1.05)),
-        Text(_against_today(difference) + favourable(results)),
+        Text(_against_today(difference, results.plan.today) + favourable(results)),
         _by_source(carbon),
         Picture(caption, f"{alt}.", blocks_png(blocks)),
         Text(_methods(carbon)),
@@ -52,7 +52,7 @@ def results_parts(results: Results, contract: dict[str, Any]) -> list[Part]:
 
 def _by_source(carbon: dict[str, Any]) -> Table:
     words = {
-        "fuel": "Fuel burnt", "fuel_upstream": "Fuel, upstream", "stack_ch4": "Methane of the stack",
+        "fuel": "Fuel and electricity", "fuel_upstream": "Fuel, upstream", "stack_ch4": "Methane of the stack",
         "stack_n2o": "N2O of the stack", "hauling": "Hauling", "grinding": "Grinding", "bags": "Bags",
     }  # fmt: skip
     found = {name: value or 0.0 for name, value in carbon["process_t_co2e_per_year"].items()}
@@ -104,7 +104,13 @@ def verdict(net: dict[str, float | None]) -> str:
     )
 
 
-def _against_today(difference: dict[str, Any]) -> str:
+DISPLACED = {
+    "rendering": " The renderer makes meal and tallow, so others need not; that ends with the kiln.",
+    "composting": " The compost made today spares other compost or fertiliser; that ends with the kiln.",
+}
+
+
+def _against_today(difference: dict[str, Any], today: str) -> str:
     """What the last two lines of the table mean, in words."""
     parts = []
     for name, words in (("without_credits", "without displaced co-products"), ("with_credits", "with them")):
@@ -115,9 +121,8 @@ def _against_today(difference: dict[str, Any]) -> str:
             change = "lowers" if middle > 0 else "raises"
             parts.append(f"{words} the kiln {change} emissions by {number(abs(middle))} t CO2e a year")
     return (
-        f"Against current practice, {'; '.join(parts)}. Today's outlet makes meal, tallow or compost, "
-        "so others need not; that ends with the kiln. The removal is a 100-year figure. What is avoided falls in "
-        "the year of handling, or over decades from a landfill."
+        f"Against current practice, {'; '.join(parts)}.{DISPLACED.get(today, '')} The removal is a 100-year "
+        "figure. What is avoided falls in the year of handling, or over decades from a landfill."
     )
 
 
@@ -126,7 +131,8 @@ def _methods(carbon: dict[str, Any]) -> str:
     for name, words in METHOD_WORDS.items():
         span = carbon["methods"][name]["removal_t_co2e_per_year"]
         if span["middle"] is None:
-            parts.append(f"{words}: not reported ({carbon['methods'][name]['reason']})")
+            why = carbon["methods"][name]["reason"].removeprefix("not reported: ")
+            parts.append(f"{words}: not reported ({why})")
         else:
             mark = " (used)" if name == carbon["persistence_method"] else ""
             parts.append(f"{words}{mark}: {' / '.join(number(span[end]) for end in ('low', 'middle', 'high'))}")

@@ -71,21 +71,8 @@ def plain(value: float) -> str:
 
 
 def money(value: float, currency: str) -> str:
-    """An amount to three figures: $64,600, EUR 64,600, −$1,200."""
-    sign = MINUS if rounded(value) < 0 else ""
-    return f"{sign}{'$' if currency == 'USD' else f'{currency} '}{plain(abs(value))}"
-
-
-def probability(share: float, samples: int) -> str:
-    """Whole per cent; never a certainty that so many simulation runs cannot give (rule of three)."""
-    if not 0 < share < 1:
-        return f"less than {_limit(samples)}" if share <= 0 else f"more than {100 - 300 / samples:.10g}%"
-    percent = math.floor(share * 100 + 0.5)
-    return "less than 1%" if percent < 1 else "more than 99%" if percent > 99 else f"{percent}%"
-
-
-def _limit(samples: int) -> str:
-    return f"{300 / samples:.10g}%"
+    """An amount to three figures, its currency behind it as in every sentence: 64,600 USD, −1,200 EUR."""
+    return f"{plain(value)} {currency}"
 
 
 BLOCKS = ("removal_kg_co2e", "process_kg_co2e", "avoided_kg_co2e", "credits_lost_kg_co2e")

@@ -11,13 +11,15 @@ const plain = (value) => {
     minimumFractionDigits: places, maximumFractionDigits: places,
   });
 };
-const money = (value) => (Number(value.toPrecision(3)) < 0 ? MINUS : '') +
-  (DATA.currency === 'USD' ? '$' : DATA.currency + ' ') + plain(Math.abs(value));
+const money = (value) => `${plain(value)} ${DATA.currency}`;
+// Halves go to the even digit, as the program rounds them.
+const fixed = (x, places) => (places === 1 && x % 1 === 0.25 ? x - 0.05 :
+  places === 0 && x % 1 === 0.5 ? 2 * Math.round(x / 2) : x).toFixed(places);
 const probability = (share, samples) => {
-  if (share <= 0) return `less than ${300 / samples}%`;
-  if (share >= 1) return `more than ${100 - 300 / samples}%`;
-  const percent = Math.floor(share * 100 + 0.5);
-  return percent < 1 ? 'less than 1%' : percent > 99 ? 'more than 99%' : `${percent}%`;
+  const least = 300 / samples, places = least < 1 ? 2 : 0;
+  if (share <= 0) return `under ${fixed(least, places)}%`;
+  if (share >= 1) return `over ${fixed(100 - least, places)}%`;
+  return `${fixed(share * 100, share < 0.0005 || share > 0.9995 ? 2 : share < 0.1 || share > 0.9 ? 1 : 0)}%`;
 };
 const range = (low, high) => `${money(low)} to ${money(high)}`;
 const SHOWN = {
@@ -101,9 +103,10 @@ const PICTURES = {
     label: bar.label, start: Math.min(bar.low, bar.high), end: Math.max(bar.low, bar.high),
     text: range(Math.min(bar.low, bar.high), Math.max(bar.low, bar.high)),
   })), found.y[AT['npv']]),
-  carbon: (found) => lying(DATA.blocks.filter(([, name]) => isFinite(found.y[AT[name]])).map(([label, name, sign]) => {
+  carbon: (found) => lying(DATA.blocks.map(([label, name, sign]) => {
     const value = sign * found.y[AT[name]] / 1000;
-    return {label, start: 0, end: value, text: plain(value)};
+    return isFinite(value) ? {label, start: 0, end: value, text: plain(value)} :
+      {label, start: 0, end: 0, text: 'not reported'};
   }), 0),
   options: (found) => lying(DATA.ways.filter(([, name]) => isFinite(found.y[AT[name]])).map(([label, name]) => {
     const value = found.y[AT[name]] * DATA.ton;

@@ -90,8 +90,9 @@ def pictures(results: Results, made: Data) -> dict[str, Html]:
     found["moves"] = figure("moves", "What moves the NPV most", said, lying(moves, npv))
     blocks = [
         Bar(label, 0.0, sign * value / 1000, plain(sign * value / 1000))
-        for label, name, sign in zip(BLOCK_WORDS, BLOCKS, SIGNS, strict=True)
         if math.isfinite(value := results.figures[name])
+        else Bar(label, 0.0, 0.0, "not reported")
+        for label, name, sign in zip(BLOCK_WORDS, BLOCKS, SIGNS, strict=True)
     ]
     said = "Metric tons CO2e per year. Left of the line is a burden. The four are never added up."
     found["carbon"] = figure("carbon", "The four carbon blocks", said, lying(blocks))

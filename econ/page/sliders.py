@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from econ.answer.finding import chance
 from econ.answer.results import Results
-from econ.page.markup import Html, joined, money, plain, probability, table, tag
+from econ.page.markup import Html, joined, money, plain, table, tag
 
 MISSING = "Not settled, and able to turn the finding: "
 LB_PER_KG = 1 / 0.45359237
@@ -83,7 +84,7 @@ def as_run(results: Results) -> dict[str, str]:
     return found | {
         "verdict": VERDICTS[results.finding.verdict],
         "range": f"{money(results.headline.p10, currency)} to {money(results.headline.p90, currency)}",
-        "loss": probability(results.chances.loss, results.chances.sampling.samples),
+        "loss": chance(results.chances.loss, results.chances.sampling.samples),
     }
 
 

@@ -47,7 +47,7 @@ def _bare(book: Any, plan: Mapping[str, Any], area: Area, say: Callable[[str], s
     for one in plan["series"]:
         where = {"categories": area(one, "category"), "values": area(one, "value")}
         more = {key: value for key, value in one.items() if key not in OWN}
-        tag = _tag(say(one["name"]), where["values"], one["tag"]) if "tag" in one else {}
+        tag = _tag(say(one["name"]), where["values"], one["tag"]) if one.get("tag") else {}
         chart.add_series({"name": say(one["name"]), **where, **tag, **_colour(kind, one), **_coloured(more)})
     return chart
 

@@ -13,7 +13,7 @@ from conftest import plant
 from plants import plant as bare
 
 from econ.answer.appraisal import appraise
-from econ.answer.carbon_account import METHOD_WORDS
+from econ.answer.carbon_account import METHOD_WORDS, paragraph
 from econ.answer.carbon_case import baselines, boundary, permanence
 from econ.answer.quoted import organic_words, quoted
 from econ.answer.results import Results
@@ -351,6 +351,17 @@ def test_a_withheld_removal_is_said_and_not_printed() -> None:
     made = note(appraise(plant("thistle-flat", kiln__peak_temperature="340 degC")), DATE)
     assert "The removal is not reported" in text_of(made)
     assert "nan" not in text_of(made).split()
+
+
+def test_a_note_says_only_what_holds_of_the_plant() -> None:
+    """Buried bones displace no meal or compost; without H/C_org there is one method, not the lower of two."""
+    results = appraise(plant("alder-ford", current__option="they are buried"))
+    text = text_of(note(results, DATE))
+    assert "that ends with the kiln" not in text
+    assert "one method is quoted" in text
+    assert "lower of two" not in text + paragraph(results)
+    assert "not reported (not reported" not in text
+    assert "Bars of t CO2e a year, P5 to P95: CO2 removal" in text
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
-from econ.answer.kiln_work import fuel_verdict, task_name
+from econ.answer.kiln_work import LOW, fuel_verdict, task_name
 from econ.answer.second_look import second_look
 from econ.inputs.rows import MONTHS as CALENDAR
 from econ.inputs.schema import place_words
@@ -39,9 +39,12 @@ def kiln(desk: Desk) -> Found:
     for n in plan.tasks:
         idle = words["idle"] if n in plan.watching else ""
         labels[f"task_{n}_people_hours"] = words["task"].format(task_name(desk.results.scenario, n), n, idle)
+    verdict = fuel_verdict(plan, desk.results.figures)
+    if verdict == LOW and desk.results.figures["typed_efficiency"] > 1:
+        verdict = "impossible"
     return {
         "heat": heat,
-        "verdict": words["verdicts"][fuel_verdict(plan, desk.results.figures)],
+        "verdict": words["verdicts"][verdict],
         "labels": labels,
     }
 
