@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from econ.answer.finding import chance, money
 from econ.answer.results import Results
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.schema import place_words
 from econ.questions.found_plans import Plans, Tried
 from econ.questions.pace import Sign
-from econ.questions.plan_moves import SHARE
+from econ.questions.plan_moves import SHARE, unit_of
 
 WAYS = {"buy": "buying now", "pilot": "starting small", "wait": "waiting a year", "no": "not starting"}
 
@@ -15,12 +16,17 @@ NEXT = ("kiln.price", "kiln.installation", "kiln.batch_load", "fuel.1.per_batch"
 """Rows that a kiln of another size moves."""
 
 
+LEAST_TOLD = 0.005
+"""A difference of the share processed that is told."""
+
+
 def moves_words(results: Results, one: Tried) -> str:
     """What a plan does otherwise than the one typed; the rows of a second quote go under its name."""
     if not one.moves:
         return "the plan typed"
     moves = dict(one.moves)
-    parts = [f"{moves.pop(SHARE):.0%} of the bones"] if SHARE in moves else []
+    is_moved = moves.pop(SHARE, None) is not None
+    parts = [f"{one.share:.0%} of the bones"] if is_moved else []
     quote = [moves.pop(key) for key in NEXT if key in moves]
     count = moves.pop("kiln.number", 0.0)
     if count or quote:
@@ -30,13 +36,15 @@ def moves_words(results: Results, one: Tried) -> str:
     parts += [f"all char offered to tier {n} first" for n in first]
     for key, value in moves.items():
         entry = results.scenario[key]
-        unit = entry.unit or entry.row.start_unit(results.scenario.system, results.scenario.currency)
+        unit = unit_of(results.scenario, key)
         shown = value if unit is None else unit.from_canonical(value)
         if key == "kiln.batches_per_week":
-            parts.append(f"up to {shown:,.4g} batch{'' if shown == 1 else 'es'} a week")
+            parts.append(f"up to {plain_figure(shown)} batch{'' if shown == 1 else 'es'} a week")
         else:
             label = f"{entry.row.label[0].lower()}{entry.row.label[1:]}"
-            parts.append(f"{label} {shown:,.4g} {unit.symbol if unit else ''}".rstrip())
+            parts.append(f"{label} {plain_figure(shown)} {unit.symbol if unit else ''}".rstrip())
+    if not is_moved and abs(one.share - results.plans().typed.share) >= LEAST_TOLD:
+        parts.append(f"that takes {one.share:.0%} of the bones")
     return "; ".join(parts)
 
 

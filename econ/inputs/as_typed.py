@@ -1,4 +1,4 @@
-"""Numbers as people type them into a cell: "$38,000", "5%", "1/2", "2-3", "about 400", "1,000 lbs".
+"""Numbers as people type them into a cell: "$38,000", "5%", "1/2", "2-3", "12 (8-15)", "about 400", "1,000 lbs".
 
 Spreadsheet programs turn such entries into text. What can be read in one way only is read, and said back as
 a caution; what cannot is left as it is, and refused where the cell is read.
@@ -35,7 +35,8 @@ _FIGURE = r"[0-9][0-9.,'’ \u00a0\u202f]*[0-9]|[0-9]|[.,][0-9]+"
 _NUMBER = rf"(?:(?:[0-9]+ )?[0-9]+ ?/ ?[0-9]+|{_FIGURE})(?:[eE][+-]?[0-9]{{1,3}})?"
 _WHOLE = re.compile(
     rf"^(?P<minus>[-−–])?\s*(?P<sign>[$€£₹]|[A-Z]{{3}}\b)?\s*(?P<minus2>[-−–])?(?P<first>{_NUMBER})(?P<k>[kK]\b)?"
-    rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>[kK]\b)?)?\s*(?P<unit>\S.*)?$"
+    rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>[kK]\b)?)?"
+    rf"(?:\s*\((?P<low>{_NUMBER})\s*(?:-|–|—|to)\s*(?P<high>{_NUMBER})\))?\s*(?P<unit>\S.*)?$"
 )
 _EACH = re.compile(r"^(?:a|an|each|every)\s+|^/\s*|^per\s+", re.I)
 _MIDST = re.compile(r"\s+(?:a|an|each|every)\s+", re.I)
@@ -81,6 +82,11 @@ def read_number(text: str, comma: bool = False) -> Reading | None:
         return None
     ends = None if second is None else (first, second)
     value = first if second is None else (first + second) / 2
+    if found["low"]:
+        low, high = (_figure(found[end], comma, None) for end in ("low", "high"))
+        if low is None or high is None or ends or minus or not low <= value <= high:
+            return None
+        ends = low, high
     unit = (found["unit"] or "").strip()
     return Reading(-value if minus else value, ends, unit, found["sign"] or "", rest != text)
 

@@ -19,6 +19,7 @@ def put_over(
 ) -> tuple[dict[str, Typed], list[Caution]]:
     """Typed rows with `KEY=VALUE UNIT` put over them; a bare VALUE keeps the row's own unit.
 
+    VALUE may bring its range: "12 (8-15)", or "8-15" for the middle of it.
     A typed range is kept where the new value lies inside it, and dropped with a caution where not. `readings`
     are those of numbers read before, by key. Raises InputFaults naming every text that is not understood.
     """

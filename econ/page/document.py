@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from econ.answer.plan_words import plans_sentence
 from econ.answer.results import Results, inputs_code
 from econ.answer.safety import advice
 from econ.harmless import one_line
@@ -26,6 +27,7 @@ OPEN_LIVE = (
     "This is the answer as it was run. To move the inputs, save this file and open it in a web browser: previews "
     "in mail and file programs do not run it."
 )
+OTHERS = "Other plans, as run: {}"
 FEW = 2000
 """Simulation runs by which the page finds its own numbers equal to those of the program."""
 SETTLE = "Before you order, and after"
@@ -80,12 +82,19 @@ def _body(results: Results, made: Program) -> Html:
         tag("p", "", id="trouble", role="alert", hidden=True),
         tag("p", "", id="spoken", class_="unseen", role="status"),
     )
+    others = plans_sentence(results)
     main = tag(
         "main",
         first,
         *notes,
         sections.sliders(made.data),
-        tag("section", tag("h2", "The answer"), answers(results), class_="answered"),
+        tag(
+            "section",
+            tag("h2", "The answer"),
+            answers(results),
+            tag("p", OTHERS.format(others)),
+            class_="answered",
+        ),
         tag(
             "section",
             tag("h2", "Pictures"),

@@ -6,19 +6,24 @@ Every list holds the plan typed first, as no move at all.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.defaults import filled
-from econ.inputs.records import Entry, Scenario
+from econ.inputs.records import Scenario
 from econ.model.plan import Plan
 from econ.questions.found_plans import Moves, Tried
+from econ.units import Unit
 
 SHARE = "kiln.bones_share"
 COARSE = (1.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 KILNS = (1, 2, 3)
 PRICES = 5
 """Steps along a demand line."""
+FIGURES_SAID = 3
+"""Figures of a value that the search makes up: what is printed is what is run."""
 ONE = {SHARE: 1.0, "kiln.number": 1.0}
 """Blank rows that a plan may fill, and the number they are the same as."""
 
@@ -28,9 +33,10 @@ def product(*choices: Sequence[Moves]) -> list[Moves]:
     return [{key: at for one in combined for key, at in one.items()} for combined in itertools.product(*choices)]
 
 
-def shares(values: Sequence[float]) -> list[Moves]:
-    """Moves of the share processed; all of the bones is the blank row."""
-    return [{} if value == 1 else {SHARE: round(value, 4)} for value in values]
+def shares(scenario: Scenario, values: Sequence[float]) -> list[Moves]:
+    """Moves of the share processed, in whole per cent; the one typed is no move, and a blank row is all."""
+    typed = scenario[SHARE].number if scenario.has(SHARE) else 1.0
+    return [{} if value == typed else {SHARE: value} for value in (round(one, 2) for one in values)]
 
 
 def sizes(scenario: Scenario, plan: Plan) -> list[Moves]:
@@ -50,10 +56,11 @@ def sizes(scenario: Scenario, plan: Plan) -> list[Moves]:
         "kiln.price": numbers["next.price"],
         "kiln.installation": numbers.get("next.installation", cost["kiln.installation"]),
         "kiln.batch_load": load,
-    } | {f"fuel.{n}.per_batch": numbers[f"fuel.{n}.per_batch"] * numbers.get("next.fuel_times", ratio)
-         for n in plan.fuels if f"fuel.{n}.per_batch" in numbers}  # fmt: skip
+    } | {key: said(scenario, key, numbers[key] * numbers.get("next.fuel_times", ratio))
+         for n in plan.fuels if (key := f"fuel.{n}.per_batch") in numbers}  # fmt: skip
     if not plan.hours_by_task:
-        moved["labour.hours_per_batch"] = numbers["labour.hours_per_batch"] * numbers.get("next.hours_times", 1.0)
+        key = "labour.hours_per_batch"
+        moved[key] = said(scenario, key, numbers[key] * numbers.get("next.hours_times", 1.0))
     return [*found, moved | ({"kiln.number": 1.0} if count != 1 else {})]
 
 
@@ -79,9 +86,10 @@ def demand(scenario: Scenario, plan: Plan) -> list[Moves]:
         keys = [f"product.{n}.{word}" for word in ("price", "market_limit", "second_price", "second_mass")]
         if all(scenario.has(key) for key in keys):
             price, mass, other_price, other_mass = (scenario[key].number for key in keys)
-            steps = [at / (PRICES - 1) for at in range(1, PRICES)]
+            steps = [at / (PRICES - 1) for at in range(1, PRICES - 1)]
             along = [(price + at * (other_price - price), mass + at * (other_mass - mass)) for at in steps]
-            lists.append([{}, *(dict(zip(keys, point, strict=False)) for point in along)])
+            made = [{key: said(scenario, key, at) for key, at in zip(keys, one, strict=False)} for one in along]
+            lists.append([{}, *made, dict(zip(keys, (other_price, other_mass), strict=False))])
     return product(*lists)
 
 
@@ -92,6 +100,7 @@ def own_use(scenario: Scenario, plan: Plan, allowed_kg: float) -> list[Moves]:
     """
     key = "own_use.mass"
     typed = scenario[key].number if scenario.has(key) else 0.0
+    allowed_kg = said(scenario, key, allowed_kg, down=True)
     others = [] if plan.planting.leaves_sales else [at for at in dict.fromkeys((0.0, allowed_kg)) if at != typed]
     return [{}, *({key: at} for at in others)]
 
@@ -108,31 +117,65 @@ def best_by_kind(found: Sequence[Tried]) -> list[Tried]:
 
 def grid(scenario: Scenario, plan: Plan) -> list[Moves]:
     """The coarse grid, the typed plan first."""
-    typed = scenario[SHARE].number if scenario.has(SHARE) else 1.0
-    first = [{}, *(one for one in shares(COARSE) if one.get(SHARE, 1.0) != typed)]
-    if typed != 1:
-        first = [one or {SHARE: 1.0} if at else one for at, one in enumerate(first)]
+    first = [{}, *filter(None, shares(scenario, COARSE))]
     return product(first, sizes(scenario, plan), batches(scenario))
 
 
-def typed_text(entry: Entry, value: float, currency: str) -> tuple[str, float]:
-    """A move as an option of the command, and the canonical number that this text means."""
-    unit = entry.unit or entry.row.start_unit("metric", currency)
+def unit_of(scenario: Scenario, key: str) -> Unit | None:
+    """The unit that a move of this row is told in."""
+    entry = scenario[key]
+    return entry.unit or entry.row.start_unit(scenario.system, scenario.currency)
+
+
+def said(scenario: Scenario, key: str, value: float, down: bool = False) -> float:
+    """A canonical number with few figures in the unit of its row; `down` where it is a ceiling."""
+    unit = unit_of(scenario, key)
     shown = value if unit is None else unit.from_canonical(value)
-    text = f"{shown:.6g}"
-    said = text if unit is None or unit.short == "each" else f"{text} {unit.short}"
-    return f'--set {entry.row.key}="{said}"', float(text) if unit is None else unit.to_canonical(float(text))
+    few = _few(shown)
+    if down and few > shown:
+        few = _few(few - 10.0 ** (math.floor(math.log10(shown)) + 1 - FIGURES_SAID))
+    return few if unit is None else unit.to_canonical(few)
+
+
+def _few(value: float) -> float:
+    return float(f"{value:.{FIGURES_SAID}g}")
+
+
+def _text(value: float) -> str:
+    return plain_figure(value).replace(",", "")
+
+
+def as_set(scenario: Scenario, key: str, value: float) -> tuple[str, tuple[float, ...]]:
+    """A move as an option of the command, and the canonical numbers that this text means: value, low, high.
+
+    A typed range goes along with its value, by the same ratio; any other is not in the text, and filled again.
+    """
+    entry, unit = scenario[key], unit_of(scenario, key)
+    row = entry.row
+    shown = float(f"{value if unit is None else unit.from_canonical(value):.6g}")
+    numbers, text = [shown], _text(shown)
+    low, high = entry.low, entry.high
+    is_typed = not (entry.range_by or row.fixed or row.kind == "whole")
+    if is_typed and low is not None and high is not None and min(entry.number, value) > 0 <= low:
+        ends = [min(max(end * value / entry.number, row.lowest), row.highest) for end in (low, high)]
+        few = [_few(end if unit is None else unit.from_canonical(end)) for end in ends]
+        numbers += [min(few[0], shown), max(few[1], shown)]
+        text += f" ({_text(numbers[1])}-{_text(numbers[2])})"
+    if unit is not None and unit.short != "each":
+        text += f" {unit.short}"
+    return f'--set {key}="{text}"', tuple(one if unit is None else unit.to_canonical(one) for one in numbers)
 
 
 def moved(scenario: Scenario, moves: Moves) -> Scenario:
-    """The scenario with values put over it as `--set` does: a typed range stays while it holds the value."""
+    """The scenario with values put over it as the printed `--set` does."""
     choices = {key: entry.value for key, entry in scenario.entries.items() if isinstance(entry.value, str)}
     entries = dict(scenario.entries)
     for key, value in moves.items():
-        old = entries[key]
+        old, ends = entries[key], as_set(scenario, key, value)[1][1:]
         known = f"{old.known}, set on the command line".lstrip(", ")
-        new = replace(old, value=value, known=known, is_default=False, where=f"--set {key}")
-        is_typed = old.range_by == "" and old.low is not None and old.high is not None
-        holds = is_typed and old.low <= value <= old.high  # type: ignore[operator]
-        entries[key] = new if holds else filled(replace(new, low=None, high=None, range_by=""), choices)
+        low, high = ends or (None, None)
+        new = replace(
+            old, value=value, low=low, high=high, range_by="", known=known, is_default=False, where=f"--set {key}"
+        )
+        entries[key] = new if ends else filled(new, choices)
     return replace(scenario, entries=entries)

@@ -35,6 +35,7 @@ from econ.questions.plan_moves import (
     COARSE,
     ONE,
     SHARE,
+    as_set,
     demand,
     grid,
     moved,
@@ -42,7 +43,6 @@ from econ.questions.plan_moves import (
     product,
     shares,
     tiers,
-    typed_text,
 )
 from econ.questions.purchases import FIGURES as OF_BATCHES
 from econ.questions.purchases import fuel_figures, shown_by_trials
@@ -143,8 +143,13 @@ class Search:
 
 
 def best_of(found: Sequence[Tried]) -> Tried | None:
-    """The highest mean NPV of the plans within the limits; of equals the one nearest to the plan typed."""
-    allowed = [one for one in found if one.is_allowed]
+    """The highest mean NPV of the plans within the limits; of equals the one nearest to the plan typed.
+
+    A share that another limit overrides is no plan of its own: what is processed then is what fits.
+    """
+    kept = [one for one in found if one.is_allowed]
+    allowed = [one for one in kept if one.moves.get(SHARE, 1.0) == 1 or one.share > one.moves[SHARE] - FINE / 2]
+    allowed = allowed or kept
     top = max((one.mean for one in allowed), default=math.nan)
     equals = [one for one in allowed if one.mean >= top - EQUAL * max(abs(top), 1.0)]
     return min(equals, key=lambda one: len(one.moves), default=None)
@@ -160,19 +165,24 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     npv, best = drawn.spreads["npv"], best_of(coarse)
     typed = replace(coarse[0], mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=drawn.loss)
     around = {} if best is None else dict(best.moves)
-    at = around.pop(SHARE, typed.share if SHARE not in typed.moves else 1.0)
+    at = around.pop(SHARE, typed.share if best is None else best.share)
     fixed: list[Moves] = [around]
     if best is not None:
         near = np.arange(max(at - 0.1, FINE), min(at + 0.1, 1.0) + FINE / 2, 2 * FINE)
         own = own_use(scenario, plan, _allowed_kg(search))
         ways = tiers(scenario, plan), demand(scenario, plan), own
-        fine = product(shares(near.tolist()), fixed, *ways)
+        as_best = {key: one for key, one in best.moves.items() if key == SHARE}
+        near_by = [as_best, *(one for one in shares(scenario, near.tolist()) if one != as_best)]
+        fine = product(near_by, fixed, *ways)
         best = best_of([best, *search.tried(fine)])
         assert best is not None
         fixed = [{key: value for key, value in best.moves.items() if key != SHARE}]
-    peak = (best.moves.get(SHARE, 1.0),) if best else ()
-    curve = search.tried(product(shares(sorted({*COARSE, *peak})), fixed))
-    found = Plans(typed, tuple(coarse), best, tuple(curve), _flat(curve, best), _beside(search), search.bounds,
+    across = search.tried(product(shares(scenario, sorted(COARSE)), fixed))
+    curve = {round(one.share, 2): one for one in across}
+    if best is not None:
+        curve[round(best.share, 2)] = best
+    line = tuple(curve[at] for at in sorted(curve))
+    found = Plans(typed, tuple(coarse), best, line, _flat(line, best), _beside(search), search.bounds,
                   search.count, _pace(search))  # fmt: skip
     return found if best is None else _fresh(scenario, found, best, sampling)
 
@@ -188,7 +198,7 @@ def _flat(curve: Sequence[Tried], best: Tried | None) -> tuple[float, float]:
     """The shares processed, lowest and highest, whose mean NPV is within FLAT of the best."""
     if best is None:
         return math.nan, math.nan
-    good = [one.share for one in (*curve, best) if one.mean >= best.mean - FLAT * abs(best.mean)]
+    good = [one.share for one in curve if one.mean >= best.mean - FLAT * abs(best.mean)]
     return min(good), max(good)
 
 
@@ -235,8 +245,8 @@ def _pace(search: Search) -> Pace | None:
 
 def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) -> Plans:
     """The best plan as a run of its own would give it, and the options of the command that make it."""
-    sets = [typed_text(scenario[key], value, scenario.currency) for key, value in best.moves.items()]
-    moves = {key: value for key, (_, value) in zip(best.moves, sets, strict=True)}
+    sets = [as_set(scenario, key, value) for key, value in best.moves.items()]
+    moves = {key: numbers[0] for key, (_, numbers) in zip(best.moves, sets, strict=True)}
     made = moved(scenario, moves)
     plan = Plan.of(made)
     drawn = chances(made, plan, again := replace(sampling, seed=sampling.seed + 1))

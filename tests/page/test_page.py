@@ -102,6 +102,7 @@ def test_a_phone_shows_finding_numbers_conditions_and_a_picture_first(still: dic
     for part in (".finding", ".numbers", "#picture-spread svg"):
         box = still[name].locator(part).bounding_box()
         assert box["y"] + box["height"] <= PHONE["height"], part
+    assert "Other plans, as run: " in still[name].locator(".answered").inner_text()
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -19,8 +19,12 @@ from plants import CHAR_KG, plant
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.plan_words import pace_sentence
+from econ.answer.plan_words import moves_words, pace_sentence
 from econ.answer.screen import screen
+from econ.inputs.as_typed import Reading, read_number
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
@@ -28,7 +32,7 @@ from econ.questions.chances import chances
 from econ.questions.found_plans import Plans
 from econ.questions.latin import Sampling
 from econ.questions.pace import signs, two_stage
-from econ.questions.plan_moves import demand, grid, moved, own_use, tiers
+from econ.questions.plan_moves import SHARE, as_set, demand, grid, moved, own_use, tiers
 from econ.questions.plans import Search, best_of, plans
 
 Rows = dict[str, tuple[object, str | None]]
@@ -128,11 +132,10 @@ def test_the_printed_options_make_the_best_plan() -> None:
     assert best is not None
     assert results.to_json()["details"]["plans"]["sets"] == list(sets) != []
     assert all(f"  {text}" in screen(results) for text in sets)
-    put = dict(text.removeprefix("--set ").replace('"', "").split("=") for text in sets)
-    again = appraise(
-        thistle(**{**typed, **{key.replace(".", "__"): value for key, value in put.items()}}),
-        Sampling(1000, results.plans().seed),
-    )
+    start = example("thistle-flat")
+    first = [f"{key.replace('__', '.')}={value}" for key, value in typed.items()]
+    rows, _ = put_over(start.rows, [*first, *(text.removeprefix("--set ").replace('"', "") for text in sets)])
+    again = appraise(build(rows, start.system), Sampling(1000, results.plans().seed))
     npv = again.chances.spreads["npv"]
     assert again.figures["npv"] == pytest.approx(best.npv, rel=1e-12)
     assert (npv.mean, npv.percentiles[10], npv.percentiles[90], again.chances.loss) == pytest.approx(
@@ -156,6 +159,48 @@ def test_a_demand_line_ends_at_its_two_points() -> None:
     assert best.moves == {"product.1.price": 1.25, "product.1.market_limit": 2500}  # m (2.5 - m / 2000) is most
 
 
+LINE: Rows = {
+    "product.1.price": (2, "USD per kg"), "product.1.market_limit": (1000, "kg per year"),
+    "product.1.second_price": (1.1, "USD per kg"), "product.1.second_mass": (3050, "kg per year"),
+}  # fmt: skip
+
+
+def test_a_typed_range_goes_along_with_its_value_and_figures_are_few() -> None:
+    """A price of 2.00 (1.50-2.50) moved to 1.55: x 0.775 is 1.16 to 1.94; half of 1,000 to 3,050 kg is 2,025."""
+    scenario = plant(STILL | LINE)
+    key = "product.1.price"
+    entries = scenario.entries | {key: replace(scenario[key], low=1.5, high=2.5, range_by="")}
+    scenario = replace(scenario, entries=entries)
+    half = demand(scenario, Plan.of(scenario))[2]
+    assert half[key] == 1.55
+    assert half["product.1.market_limit"] in (2020.0, 2030.0)
+    assert as_set(scenario, key, 1.55) == (
+        '--set product.1.price="1.55 (1.16-1.94) USD per kg"',
+        (1.55, 1.16, 1.94),
+    )
+    made = moved(scenario, {key: 1.55})[key]
+    assert (made.low, made.number, made.high, made.range_by) == (1.16, 1.55, 1.94, "")
+    reading = read_number("1.55 (1.16-1.94) USD per kg")
+    assert reading == Reading(1.55, (1.16, 1.94), "USD per kg")
+    assert read_number("1.55 (1.6-1.94)") is None
+
+
+def test_a_share_that_the_batches_override_is_no_plan() -> None:
+    """One batch of 260 kg a week takes half of 520 kg: no share above it is named, and none stands twice."""
+    results = appraise(plant(STILL | {"fuel.1.per_batch": (400, "L"), "fuel.1.price": (1, "USD per L")}), FEW)
+    found_ = results.plans()
+    best = found_.best
+    assert best is not None
+    assert best.share <= 0.5
+    assert best.moves.get(SHARE, best.share) == pytest.approx(best.share, abs=0.005)
+    shares = [round(one.share, 2) for one in found_.curve]
+    assert shares == sorted(set(shares))
+    assert found_.flat[0] - 1e-9 <= best.share <= found_.flat[1] + 1e-9
+    one = next(one for one in found_.coarse if one.moves == {"kiln.batches_per_week": 1.0})
+    assert moves_words(results, one) == "up to 1 batch a week; that takes 50% of the bones"
+    assert "e+" not in moves_words(results, replace(one, moves={"product.1.market_limit": 123456.0}))
+
+
 def test_own_use_is_tried_up_to_what_soil_tests_allow() -> None:
     """Typed, none, and the doses of own planting under their ceilings; where these leave sales they stand."""
     scenario = thistle(own_use__mass="50 lb per year", own_use__soil_test="below-optimum")
@@ -164,7 +209,9 @@ def test_own_use_is_tried_up_to_what_soil_tests_allow() -> None:
     lines = evaluate(scenario.numbers(), plan).lines
     allowed = float(lines["planting_char_kg"] * lines["as_sold_per_kg"])
     masses = [one.get("own_use.mass") for one in own_use(scenario, plan, allowed)]
-    assert masses == [None, 0.0, allowed]
+    assert masses[:2] == [None, 0.0]
+    assert masses[2] == pytest.approx(allowed, rel=0.01)
+    assert masses[2] <= allowed  # three figures, rounded down: it is a ceiling
     leaving = replace(plan, planting=replace(plan.planting, leaves_sales=True))
     assert own_use(scenario, leaving, allowed) == [{}]
 

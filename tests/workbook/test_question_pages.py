@@ -138,7 +138,7 @@ def test_the_plans_page_holds_the_plans_of_the_json() -> None:
     assert beside("Plans", "Best within your limits", 6) == pytest.approx([found["best"][word] for word in words])
     rows: dict[object, list[object]] = {}
     for row in book()["Plans"].iter_rows():
-        rows.setdefault(row[0].value, [cell.value for cell in row[1:7]])  # the chart's point comes last
+        rows[row[0].value] = [cell.value for cell in row[1:7]]  # the chart's point comes before the shares
     for one in found["by_share"]:
         assert rows[one["share"]] == pytest.approx([one[word] for word in words])
     texts = {row[0].value for row in book()["Plans"].iter_rows()}
