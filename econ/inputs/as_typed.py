@@ -38,6 +38,14 @@ _WHOLE = re.compile(
     rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>[kK]\b)?)?"
     rf"(?:\s*\((?P<low>{_NUMBER})\s*(?:-|–|—|to)\s*(?P<high>{_NUMBER})\))?\s*(?P<unit>\S.*)?$"
 )
+_TWICE = re.compile(  # the unit behind both ends: 85 kWh - 110 kWh
+    rf"^(?P<first>\D{{0,4}}{_NUMBER})\s*(?P<unit>(?![kK]\b)[^\s\d/.,–—-][^\d–—-]*?)\s*(?:-|–|—|\bto\b|\.\.\.?)\s*"
+    rf"(?P<second>{_NUMBER})\s*(?P=unit)$"
+)
+_NO_CENTS = re.compile(r"(?<=[0-9])[.,](?:-{1,2}|–|—)(?![0-9])")  # 60,-
+_SHORT_COMMA = re.compile(r"^\D{0,3}([0-9]+),([0-9]{1,2})(?![0-9.,])")
+_EITHER = re.compile(r"^(?:€\s*)?([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9.,])")
+"""A point before three digits marks thousands or decimals, as the country has it."""
 _EACH = re.compile(r"^(?:a|an|each|every)\s+|^/\s*|^per\s+", re.I)
 _MIDST = re.compile(r"\s+(?:a|an|each|every)\s+", re.I)
 _BARE_T = re.compile(r"(?<![\w%])t(?!\w)", re.I)
@@ -71,7 +79,7 @@ def read_number(text: str, comma: bool = False) -> Reading | None:
         return None
     if text.lower() in NOTHING:
         return Reading(0.0)
-    rest = _ABOUT.sub("", text)
+    rest = _TWICE.sub(r"\g<first> - \g<second> \g<unit>", _NO_CENTS.sub("", _ABOUT.sub("", text), count=1))
     found = _WHOLE.match(rest)
     if found is None:
         return None
@@ -88,7 +96,8 @@ def read_number(text: str, comma: bool = False) -> Reading | None:
             return None
         ends = low, high
     unit = (found["unit"] or "").strip()
-    return Reading(-value if minus else value, ends, unit, found["sign"] or "", rest != text)
+    is_about = _ABOUT.match(text) is not None
+    return Reading(-value if minus else value, ends, unit, found["sign"] or "", is_about)
 
 
 def _figure(text: str, comma: bool, thousands: str | None) -> float | None:
@@ -141,6 +150,8 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     }
     if not read:
         return typed
+    for column in read:
+        _check_thousands(str(getattr(typed, column)).strip(), manner, typed.at(column))
     own = row.start_unit(manner.system, manner.currency)
     beside = typed_unit(row, typed.unit, manner.system, manner.currency) or own
     units = {
@@ -157,6 +168,13 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     found = replace(typed, **changed, unit=target.short if target else typed.unit)
     cautions += _said(row, typed, found, read, target, beside)
     return found
+
+
+def _check_thousands(item: str, manner: Manner, where: str) -> None:
+    """Refuse "41.500 €" where no other number of the sheet tells what its point is."""
+    if "€" in item and manner.currency in SIGNS["€"] and not manner.comma and (found := _EITHER.match(item)):
+        decimal = f"{found[1]}.{found[2]}".rstrip("0").rstrip(".")
+        raise InputFault(where, f"the text {one_line(item, 40)!r}", f"Write {found[1]}{found[2]} or {decimal}")
 
 
 def column_number(row: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> object:
@@ -187,11 +205,12 @@ def _carried(number: float, old: Unit | None, new: Unit | None) -> float:
 def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner, where: str) -> Unit | None:
     """The unit typed beside the number in its own cell; None where there is none."""
     currency = manner.currency
-    if reading.sign and (not row.is_money or currency not in SIGNS.get(reading.sign, (reading.sign,))):
+    sign = reading.sign or next((one for one in reading.unit if one in SIGNS), "")
+    if sign and (not row.is_money or currency not in SIGNS.get(sign, (sign,))):
         unit_name = beside.name if beside else "no unit"
-        raise InputFault(where, f"an amount with {reading.sign!r}", f"Enter a number; this row is in {unit_name}")
+        raise InputFault(where, f"an amount with {sign!r}", f"Enter a number; this row is in {unit_name}")
     words = re.sub(
-        r"^dollars?\b", currency, _MIDST.sub(" per ", _EACH.sub("per ", reading.unit)), flags=re.I
+        r"^dollars?\b|[$€£₹]", currency, _MIDST.sub(" per ", _EACH.sub("per ", reading.unit)), flags=re.I
     ).strip()
     if not words:
         return None
@@ -238,6 +257,12 @@ def _said(
             f"({beside.name}).",
             typed.at("unit"),
         )
+
+
+def how_to_write(item: object) -> str:
+    """Of a text that begins like a number with a decimal comma: what to write instead."""
+    found = _SHORT_COMMA.match(_ABOUT.sub("", item.strip())) if isinstance(item, str) else None
+    return f"; write {found[1]}.{found[2]}, with a point" if found else ""
 
 
 def is_plain(item: str) -> bool:

@@ -29,10 +29,11 @@ def build(
     """
     faults: list[InputFault] = []
     currency = _currency(typed, faults)
+    said: list[Caution] = []
+    typed, tables = _in_plant_currency(typed, tables or {}, currency, said)
     entries: dict[str, Entry] = {}
     active = _active_instances(typed)
     manners = _manners(typed, system, currency)
-    said: list[Caution] = []
     excused = checks.excused(typed)
     for key, row in rows().items():
         if row.block and (row.block, row.number) not in active:
@@ -49,11 +50,11 @@ def build(
     resolve_defaults(entries)
     keep_in_proportion(entries)
     fill_ranges(entries)
-    data = build_tables(tables or {}, system, currency, faults, said)
+    data = build_tables(tables, system, currency, faults, said)
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries, data) if fault.where not in seen]
     if faults:
-        raise InputFaults(_named(faults, typed, tables or {}), [caution.text for caution in (*warnings, *said)])
+        raise InputFaults(_named(faults, typed, tables), [caution.text for caution in (*warnings, *said)])
     found = (*warnings, *said, *checks.warnings(entries))
     return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
 
@@ -83,6 +84,37 @@ def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:
         return cells.choice(row, given.value, given.at("value"))
     except InputFault:
         return str(row.default)  # the fault is reported with its row
+
+
+def _in_plant_currency(
+    typed: Mapping[str, Typed], tables: Mapping[str, TypedTable], currency: str, said: list[Caution]
+) -> tuple[Mapping[str, Typed], Mapping[str, TypedTable]]:
+    """Rows and tables whose units name the plant's currency, where they named the one the workbook was made with.
+
+    That one stands in the units of rows that nobody filled. Any other currency stays, and is a fault.
+    """
+    chosen = typed.get("plant.currency", Typed())
+    if is_empty(chosen.value):
+        return typed, tables
+    coins = {key: coin for key, given in typed.items() if (coin := cells.coin_of(rows().get(key), given.unit))}
+    made = {coin for key, coin in coins.items() if typed[key].is_blank} - {currency}
+    old = {key: coin for key, coin in coins.items() if coin in made}
+    if filled := sorted({coin for key, coin in old.items() if not typed[key].is_blank}):
+        text = f"Units that say {', '.join(filled)} were read as {currency}: nothing is converted."
+        said.append(Caution("currency-read", text, chosen.at("value")))
+    again = {key: replace(typed[key], unit=cells.in_coin(typed[key].unit, currency)) for key in old}
+    plans = table_plans()
+    units = {
+        name: {
+            key: cells.in_coin(item, currency)
+            if cells.coin_of(plans[name].by_key.get(key), item) in made
+            else item
+            for key, item in table.units.items()
+        }
+        for name, table in tables.items()
+        if name in plans
+    }
+    return {**typed, **again}, {**tables, **{name: replace(tables[name], units=units[name]) for name in units}}
 
 
 def _manners(typed: Mapping[str, Typed], system: str, currency: str) -> dict[str, Manner]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 import sys
 from collections.abc import Mapping
 
 from econ.errors import InputFault
 from econ.harmless import one_line
-from econ.inputs.as_typed import column_number, plain_figure, which_ton
+from econ.inputs.as_typed import column_number, how_to_write, plain_figure, which_ton
 from econ.inputs.records import (
     Caution,
     ErrorCell,
@@ -23,7 +24,7 @@ from econ.inputs.records import (
     is_empty,
 )
 from econ.inputs.rows import Row, TablePlan
-from econ.inputs.schema import table_plans
+from econ.inputs.schema import rows, table_plans
 from econ.units import Unit, match
 
 MOST = sys.float_info.max
@@ -61,7 +62,7 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
         raise InputFault(where, say(item), f"{asked}; spreadsheet programs turn 2-3 and 1/2 into a date")
     if isinstance(item, bool) or not isinstance(item, int | float) or abs(item) > MOST or item != item:
-        raise InputFault(where, say(item), asked)
+        raise InputFault(where, say(item), f"{asked}{how_to_write(item)}")
     item = item if isinstance(item, float) else float(item)
     value = unit.to_canonical(item) if unit else item
     if row.kind != "whole" and row.lowest + LEAST * row.above_lowest <= value <= row.highest:
@@ -120,6 +121,20 @@ def row_unit(row: Row, typed: Typed, system: str, currency: str) -> Unit | None:
         asked = f"{which_ton(str(typed.unit))}Choose one of: {names}"
         raise InputFault(where, f"{say(typed.unit)} as the unit", asked)
     return found
+
+
+_COIN = re.compile(r"^\s*([A-Za-z]{3})\b")
+
+
+def coin_of(row: Row | None, item: object) -> str:
+    """The currency code with which the unit cell of a row of money begins; empty where there is none."""
+    found = _COIN.match(item) if row is not None and row.is_money and isinstance(item, str) else None
+    return found[1].upper() if found and rows()["plant.currency"].option(found[1]) else ""
+
+
+def in_coin(item: object, currency: str) -> str:
+    """A unit that begins with a currency code, with another code in its place."""
+    return _COIN.sub(currency, str(item))
 
 
 def choice(row: Row, item: object, where: str) -> str:

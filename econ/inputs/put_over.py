@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs.as_typed import Manner, Reading, read_number, said_back, unit_behind
+from econ.inputs.cells import coin_of, in_coin
 from econ.inputs.records import Caution, Typed
 from econ.inputs.rows import Row, plain
 from econ.inputs.schema import rows
@@ -60,7 +61,8 @@ def _set_row(
     reading = reading or read_number(item)
     if reading is None:
         raise InputFault(where, f"{item[:60]!r}", "Give a number, and its unit if it is another", row.label)
-    currency, value = str((typed.get("plant.currency") or Typed()).value or "USD"), reading.value
+    chosen = rows()["plant.currency"].option(str((typed.get("plant.currency") or Typed()).value or "USD"))
+    currency, value = chosen.slug if chosen else "USD", reading.value
     own = _own_unit(row, old, currency)
     unit = unit_behind(row, reading, own, Manner(False, "metric", currency), where) or own
     cautions += said_back(row, item, reading, unit, where)
@@ -85,7 +87,8 @@ def _own_unit(row: Row, typed: Typed, currency: str) -> Unit | None:
     own = row.start_unit("metric", currency)
     if own is None or not isinstance(typed.unit, str):
         return own
-    return match(typed.unit, own, row.unit_choices(currency), currency) or own
+    text = in_coin(typed.unit, currency) if coin_of(row, typed.unit) else typed.unit
+    return match(text, own, row.unit_choices(currency), currency) or own
 
 
 def _carried(item: object, old: Unit | None, new: Unit | None) -> object:

@@ -7,15 +7,18 @@ import math
 import re
 
 import pytest
+from conftest import ROOT
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells
-from econ.inputs.as_typed import decimal_commas, plain_figure, read_number
+from econ.inputs.as_typed import Manner, as_number, decimal_commas, plain_figure, read_number
 from econ.inputs.build import build
 from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
 from econ.inputs.records import ErrorCell, Scenario, Typed, TypedLine, TypedTable, Uncalculated
 from econ.inputs.rows import Row
 from econ.inputs.schema import rows
+from econ.workbook.read import read_typed
 
 PLANT = example("thistle-flat")
 
@@ -43,6 +46,13 @@ SAYS = [
     ("-5", -5, None, ""),
     ("none", 0, None, ""),
     ("3e2", 300, None, ""),
+    ("60,-", 60, None, ""),
+    ("60.-- EUR", 60, None, "EUR"),
+    ("900 EUR", 900, None, "EUR"),
+    ("85 kWh - 110 kWh", 97.5, (85, 110), "kWh"),
+    ("85 kWh to 110 kWh", 97.5, (85, 110), "kWh"),
+    ("38k - 40k", 39000, (38000, 40000), ""),
+    ("40 € – 50 €", 45, (40, 50), "€"),
 ]  # fmt: skip
 
 
@@ -154,6 +164,87 @@ def test_a_bare_t_is_read_as_a_tonne_and_said() -> None:
     found = plant(bones__1__mass=Typed(20, unit="t/yr", where="Sheet!B1"))
     assert found["bones.1.mass"].number == pytest.approx(20_000)
     assert any("'t/yr' was read as tonne" in caution.text for caution in found.warnings)
+
+
+IN_EUR = [
+    # key, what is typed in a plant whose sheet holds a decimal comma, number, unit
+    ("kiln.price", "41.500 €", 41500, "EUR"),
+    ("kiln.price", "900 EUR", 900, "EUR"),
+    ("kiln.price", "60,-", 60, "EUR"),
+    ("contract.per_mass", "€ 95 per tonne", 95, "EUR per tonne"),
+    ("fuel.1.price", "0,28 €/kWh", 0.28, "EUR per kWh"),
+]
+
+
+@pytest.mark.parametrize(("key", "text", "number", "unit"), IN_EUR, ids=[row[1] for row in IN_EUR])
+def test_euros_as_typed(key: str, text: str, number: float, unit: str) -> None:
+    row = rows()[key]
+    typed = Typed(text, unit=row.unit_choices("EUR")[0].short, where="Sheet!B1")
+    found = as_number(row, typed, Manner(True, "metric", "EUR"), [])
+    assert (found.value, found.unit) == (pytest.approx(number), unit)
+    if "€" in text:
+        with pytest.raises(InputFault, match=r"an amount with '€'\. Enter a number; this row is in USD"):
+            as_number(row, Typed(text, where="Sheet!B1"), Manner(True, "metric", "USD"), [])
+
+
+def test_a_point_before_three_digits_of_euros_is_asked_about() -> None:
+    with pytest.raises(InputFault, match=r"'41\.500 €'\. Write 41500 or 41\.5"):
+        as_number(rows()["kiln.price"], Typed("41.500 €", where="S!B1"), Manner(False, "metric", "EUR"), [])
+
+
+@pytest.mark.parametrize("text", ["0,3 t", "ca. 0,3 t"])
+def test_a_comma_that_is_not_read_says_how_to_write(text: str) -> None:
+    """The sheet shows a decimal point elsewhere."""
+    with pytest.raises(InputFault, match=r"write 0\.3, with a point"):
+        cells.number(rows()["kiln.batch_load"], text, None, "Sheet!B1")
+
+
+@pytest.mark.parametrize(
+    ("text", "slug"),
+    [
+        ("pork", "sheep-pig-limb"),
+        ("Pig bones", "sheep-pig-limb"),
+        ("chicken", "poultry"),
+        ("beef bones", "beef-mixed"),
+    ],
+)
+def test_kinds_of_bones_as_people_say(text: str, slug: str) -> None:
+    assert cells.choice(rows()["bones.1.kind"], text, "Sheet!B1") == slug
+
+
+# Another currency chosen on the first sheet of a workbook whose units name the old one
+
+
+def in_euros(**typed: Typed) -> InputFaults:
+    """A whole blank made in USD, US units, with EUR chosen."""
+    blank = read_typed(ROOT / "templates" / "blank-us.xlsx")
+    changed = {key.replace("__", "."): given for key, given in typed.items()}
+    chosen = {"plant.currency": Typed("EUR", where="Start here!B6")}
+    with pytest.raises(InputFaults) as refused:
+        build({**blank.rows, **chosen, **changed}, "us", tables=blank.tables)
+    return refused.value
+
+
+def test_a_blank_takes_another_currency() -> None:
+    found = in_euros()
+    assert {fault.wrong for fault in found.faults} == {"blank"}
+    assert not found.cautions
+
+
+def test_units_of_the_old_currency_with_a_value_are_one_caution() -> None:
+    found = in_euros(kiln__price=Typed(4e4, unit="USD"), labour__wage=Typed(20, unit="USD per hour"))
+    assert {fault.wrong for fault in found.faults} == {"blank"}
+    assert found.cautions == ("Units that say USD were read as EUR: nothing is converted.",)
+
+
+def test_a_third_currency_typed_in_one_row_stays_an_error() -> None:
+    found = in_euros(kiln__price=Typed(4e4, unit="GBP"))
+    assert [fault.wrong for fault in found.faults if fault.wrong != "blank"] == ["the text 'GBP' as the unit"]
+
+
+def test_a_value_set_over_a_unit_of_the_old_currency_keeps_its_period() -> None:
+    old = {"plant.currency": Typed("euro"), "current.saving": Typed(5, unit="USD per year")}
+    assert put_over(old, ["current.saving=7"])[0]["current.saving"].unit == "EUR per year"
 
 
 # Every sentence that the reader can emit
