@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any
 
 from econ.many.columns import Columns, is_word
 from econ.many.journal import FIGURES
+from econ.many.run import all_but_many
 from econ.many.summary import EXPLAINED, SPREADS, TOTALS, Outcome, Summary, bins
 from econ.many.tables_out import TITLE, unit_of
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
@@ -138,6 +140,18 @@ def nothing_usable(outcome: Outcome) -> str:
     return f"None of the plants could be used. {name} ({place}): {first}{f'; and {more:,} more' if more else ''}"
 
 
+def _plants_said(count: int) -> str:
+    return f"{count:,} plant{'' if count == 1 else 's'}"
+
+
+def _of_names(outcome: Outcome) -> Iterator[str]:
+    """A caution where one name stands for several plants."""
+    counts = Counter(one.name for one in outcome.done.listed)
+    if same := [name for name, count in counts.items() if count > 1]:
+        more = f" and {len(same) - SHOWN:,} more" if len(same) > SHOWN else ""
+        yield f"Caution: several plants have the same name: {', '.join(same[:SHOWN])}{more}."
+
+
 def _of_the_journal(outcome: Outcome) -> Iterator[str]:
     """What was odd in the journal, and which plants have other figures than it said."""
     done, name = outcome.done, outcome.target.with_suffix(".journal").name
@@ -151,20 +165,23 @@ def _of_the_journal(outcome: Outcome) -> Iterator[str]:
 
 def _lines(outcome: Outcome) -> Iterator[str]:
     summary, done = outcome.summary, outcome.done
-    yield f"{summary.plants:,} plants: {done.run_now:,} run now, {done.found_finished:,} finished before."
-    yield f"The kiln pays in {summary.pay:,} of {summary.used:,} plants; {summary.not_used:,} could not be used."
+    yield f"{_plants_said(summary.plants)}: {done.run_now:,} run now, {done.found_finished:,} finished before."
+    not_used = f"{summary.not_used:,} could not be used"
+    yield f"The kiln pays in {summary.pay:,} of {_plants_said(summary.used)}; {not_used}."
     yield from _of_samples(summary)
     yield from _of_the_journal(outcome)
+    yield from _of_names(outcome)
     yield from _spreads(summary)
     yield from _totals(summary)
     yield from _explained(summary)
     if summary.faults:
         yield ""
         yield "Not used:"
-        for name, place, fault in summary.faults[:SHOWN]:
+        shown = all_but_many(len(summary.faults), SHOWN)
+        for name, place, fault in summary.faults[:shown]:
             yield f"  {name} ({place}): {fault}"
-        if len(summary.faults) > SHOWN:
-            yield f"  and {len(summary.faults) - SHOWN:,} more"
+        if len(summary.faults) > shown:
+            yield f"  and {len(summary.faults) - shown:,} more"
     yield ""
     yield f"Results: {outcome.target}"
 
@@ -177,7 +194,7 @@ def _of_samples(summary: Summary) -> Iterator[str]:
         near = f"; {summary.near_limit:,} are near a limit" if summary.near_limit else ""
         yield f"By the mean of the samples it pays in {summary.pay_by_mean:,}{near}."
     for found in [one for one in summary.facts if one["can_turn"]][:1]:
-        yield f"Settle first: {found['fact']} can turn the finding of {found['can_turn']:,} plants."
+        yield f"Settle first: {found['fact']} can turn the finding of {_plants_said(found['can_turn'])}."
 
 
 def _spreads(summary: Summary) -> Iterator[str]:
@@ -195,6 +212,9 @@ def _totals(summary: Summary) -> Iterator[str]:
         yield ""
         yield "Totals"
     for found in summary.totals:
+        if found.total is None:
+            yield f"{found.label:<36}{'not reported':>14}"
+            continue
         less = f" ({found.withheld:,} not reported)" if found.withheld else ""
         yield f"{found.label:<36}{found.total:>14,.1f} {found.unit}{less}"
 

@@ -66,8 +66,10 @@ def run_one(plant: Plant, asked: Asked) -> Record:
             raise FileRefused(plant.fault)
         return _record(plant, figures_of(scenario_of(plant, asked.book, asked.sets), plant.cells, asked.samples))
     except InputFaults as several:
-        fault = " ".join(several.sentences[:SHOWN_FAULTS])
-        if (more := len(several.sentences) - SHOWN_FAULTS) > 0:
+        said = InputFaults([_in_table(one, plant) for one in several.faults]).sentences
+        shown = all_but_many(len(said), SHOWN_FAULTS)
+        fault = " ".join(said[:shown])
+        if (more := len(said) - shown) > 0:
             fault += f" And {more} more: kilncase review names all."
     except KilncaseError as odd:
         fault = str(odd)
@@ -78,6 +80,17 @@ def run_one(plant: Plant, asked: Asked) -> Record:
     except Exception as ours:  # one odd plant must not stop ten thousand others; the text says whose fault
         fault = f"an error of kilncase, please report it: {type(ours).__name__}: {ours}"
     return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
+
+
+def all_but_many(count: int, most: int) -> int:
+    """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
+    return count if count == most + 1 else most
+
+
+def _in_table(fault: InputFault, plant: Plant) -> InputFault:
+    """The error of a table's cell under its column; its row stands beside it, and may differ for equal rows."""
+    key = fault.where.removeprefix("--set ")
+    return InputFault(f"column {key}", fault.wrong, fault.do, fault.name) if key in (plant.cells or {}) else fault
 
 
 def _record(plant: Plant, found: Record) -> Record:

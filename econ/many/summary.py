@@ -66,12 +66,12 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Total:
-    """The sum of a yearly figure over the plants that have it; `withheld` plants have none."""
+    """The sum of a yearly figure over the plants that have it (None: no plant); `withheld` plants have none."""
 
     name: str
     label: str
     unit: str
-    total: float
+    total: float | None
     plants: int
     withheld: int
 
@@ -188,7 +188,7 @@ def _spread(name: str, values: pandas.Series, currency: str) -> Spread:
 def _total(name: str, values: pandas.Series) -> Total:
     label, unit = TOTALS[name]
     known = values.dropna()
-    return Total(name, label, unit, math.fsum(known), len(known), len(values) - len(known))
+    return Total(name, label, unit, math.fsum(known) if len(known) else None, len(known), len(values) - len(known))
 
 
 def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:

@@ -163,7 +163,7 @@ def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
     """Bones fired [kg a year] and whole firings, month by month.
 
     Each month has a twelfth of the year's capacity; what a month brings above it stays with current
-    practice, since bones do not keep from month to month. Offered = fired + passed on + excluded holds
+    practice, since bones do not keep from month to month. Offered = processed + passed on + excluded holds
     in every month.
 
     Firings are counted as loads begun since January, rounded up, so that they are whole in every month

@@ -90,7 +90,7 @@ def test_bad_files_and_rows_are_listed_and_the_others_run(tmp_path: Path) -> Non
     found = run_folder(Task(table, base=BASE, workers=1, samples=0))
     assert [fault[1] for fault in found.summary.faults] == ["row 2", "row 3", "row 4"]
     assert [re.split("[:,]", fault[2])[0] for fault in found.summary.faults] == [
-        "--set labour.wage", "--set kiln.price", "--set kiln.price",
+        "column labour.wage", "column kiln.price", "column kiln.price",
     ]  # fmt: skip
     assert (found.summary.used, found.summary.not_used) == (1, 3)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 
@@ -21,7 +22,7 @@ from econ.many.columns import Columns
 from econ.many.folder import Outcome, Task, run_folder
 from econ.many.journal import FIGURES, WORDS
 from econ.many.run import Listed
-from econ.many.summary import bins, rank_correlation, summarise
+from econ.many.summary import Total, bins, rank_correlation, summarise
 
 COUNT = 24
 runner = CliRunner()
@@ -63,7 +64,7 @@ def test_totals_are_sums_of_the_rows(outcome: Outcome, lines: list[dict[str, str
             "avoided_t_co2e_per_year", "credits_lost_t_co2e_per_year"} <= names  # fmt: skip
     for total in outcome.summary.totals:
         known = [float(row[total.name]) for row in lines if row[total.name]]
-        assert total.total == pytest.approx(math.fsum(known), rel=1e-12)
+        assert total.total == (pytest.approx(math.fsum(known), rel=1e-12) if known else None)
         assert (total.plants, total.withheld) == (len(known), COUNT - len(known))
 
 
@@ -145,6 +146,25 @@ def test_degrees_that_are_none_are_an_error_of_their_row(tmp_path: Path) -> None
     outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
     assert [fault[1:] for fault in outcome.summary.faults] == [
         ("row 2", "latitude: '91'. Enter degrees from -90 to 90.")
+    ]
+
+
+def test_a_table_of_six_faults_and_two_of_one_name_says_so(tmp_path: Path) -> None:
+    """Six faults take six lines; a cell is named by its column, beside its row; a total of no plant is none."""
+    rows_ = [("Able", "cheap", ""), *[(f"p{at}", "x", "") for at in range(5)], ("Able", "30000", "")]
+    table = write_table(tmp_path / "t.csv", rows_, ("plant", "kiln.price", "region"))
+    outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
+    text = screen(outcome)
+    assert "Able (row 2): column kiln.price, Price of the kiln: 'cheap'." in text
+    assert "--set" not in text + outcome.target.read_text()
+    assert "  p4 (row 7)" in text
+    assert "more" not in text.partition("Not used:")[2]
+    assert "several plants have the same name: Able." in text
+    assert "pays in 0 of 1 plant;" in text or "pays in 1 of 1 plant;" in text
+    none = Total("avoided_t_co2e_per_year", "Avoided emissions", "t CO2e per year", None, 0, 1)
+    said = screen(replace(outcome, summary=replace(outcome.summary, totals=(none,))))
+    assert [line.split() for line in said.splitlines() if line.startswith("Avoided")] == [
+        ["Avoided", "emissions", "not", "reported"]
     ]
 
 
