@@ -11,8 +11,8 @@ from typing import Any
 
 from econ.many.columns import Columns, is_word
 from econ.many.journal import FIGURES
-from econ.many.run import all_but_many
 from econ.many.summary import EXPLAINED, SPREADS, TOTALS, Outcome, Summary, bins
+from econ.many.table_rows import all_but_many
 from econ.many.tables_out import TITLE, unit_of
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 

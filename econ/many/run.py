@@ -28,7 +28,7 @@ from econ.many.cluster import OPEN, Access, connected
 from econ.many.figures import figures_of
 from econ.many.journal import Done, Journal, Listed, Record
 from econ.many.plants import Asked, Plant, Source, named_temporary
-from econ.many.table_rows import has, need
+from econ.many.table_rows import all_but_many, has, need
 from econ.workbook.read import TypedBook, read_scenario
 
 SHOWN_FAULTS = 3
@@ -80,11 +80,6 @@ def run_one(plant: Plant, asked: Asked) -> Record:
     except Exception as ours:  # one odd plant must not stop ten thousand others; the text says whose fault
         fault = f"an error of kilncase, please report it: {type(ours).__name__}: {ours}"
     return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
-
-
-def all_but_many(count: int, most: int) -> int:
-    """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
-    return count if count == most + 1 else most
 
 
 def _in_table(fault: InputFault, plant: Plant) -> InputFault:

@@ -25,6 +25,11 @@ CARRIED = ("region", *PLACES)
 EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
 
 
+def all_but_many(count: int, most: int) -> int:
+    """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
+    return count if count == most + 1 else most
+
+
 def has(name: str) -> bool:
     """Whether a library is installed; it is not loaded."""
     return util.find_spec(name) is not None
