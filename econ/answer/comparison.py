@@ -76,6 +76,11 @@ class Answer:
     differences: tuple[float | None, ...]
 
     @property
+    def heading(self) -> str:
+        """Label and unit as shown: a share stands in per cent."""
+        return f"{self.label} [{'%' if self.unit == 'share' else self.unit}]"
+
+    @property
     def missing(self) -> str:
         """What stands for a figure that there is none of."""
         return "never" if "payback" in self.name else "not reported"
@@ -222,8 +227,9 @@ def as_text(comparison: Comparison) -> str:
     ]
     text += ["", "Answers" + "".join(f"{letter:>15}" for letter in letters).rjust(15 * len(letters) + 41)]
     for answer in comparison.answers:
-        label = f"{answer.label} [{'%' if answer.unit == 'share' else answer.unit}]"
-        text.append(f"  {label:<46}" + "".join(f"{_number(answer, value):>15}" for value in answer.values))
+        text.append(
+            f"  {answer.heading:<46}" + "".join(f"{_number(answer, value):>15}" for value in answer.values)
+        )
     if not comparison.one_currency:
         text.append("The currencies differ: money is shown in each plant's own and not set against each other.")
     return "\n".join([*text, "", *_differing(comparison, letters)])

@@ -203,7 +203,7 @@ def comparison_bytes(comparison: Comparison) -> bytes:
     files, count = [Path(name).name for name in comparison.files], len(comparison.files)
     answers = [
         (
-            f"{one.label} [{one.unit}]",
+            one.heading,
             *(_amount(value, one.unit, one.missing) for value in one.values),
             *(_amount(value, one.unit) for value in one.differences[1:]),
         )

@@ -76,7 +76,9 @@ def find_figure(results: Results, text: str) -> str:
     if wanted.replace(" ", "_") in results.figures:
         return wanted.replace(" ", "_")
     exact = [name for name, label in labels.items() if label == wanted]
-    shown = [] if exact else list(_shown(results))
+    shown = [] if exact else list(_shown())
+    absent = {name for name, label in shown if label == wanted} - results.figures.keys()
+    shown = [one for one in shown if one[0] in results.figures]
     exact = exact or sorted({name for name, label in shown if label == wanted})
     close = exact or [name for name, label in labels.items() if wanted in f"{label} {plain(name)}"]
     words = set(LETTERS.findall(wanted))
@@ -85,18 +87,18 @@ def find_figure(results: Results, text: str) -> str:
     )
     if len(close) == 1:
         return close[0]
-    said = "; ".join(f"{name} ({line(name).label})" for name in close[:MOST_NAMED]) or "none fits"
+    said = "; ".join(f"{name} ({line(name).label})" for name in close[:MOST_NAMED]) or (
+        "this plant has no such figure" if absent else "none fits"
+    )
     raise InputFault("explain", f"the text {text!r}", f"Name one figure by its key or label: {said}")
 
 
-def _shown(results: Results) -> Iterator[tuple[str, str]]:
+def _shown() -> Iterator[tuple[str, str]]:
     """Figures with the labels that screen, comparison and pages give them."""
     said = [(name, label) for name, label, *_ in FIGURES] + list(ON_SCREEN.items())
     tables = (words for plan in plans().values() for words in plan.words.values() if isinstance(words, Mapping))
     said += [item for table in tables for item in table.items()]
-    for name, label in said:
-        if name in results.figures and isinstance(label, str):
-            yield name, plain(label.partition(" [")[0])
+    return ((name, plain(label.partition(" [")[0])) for name, label in said if isinstance(label, str))
 
 
 def trace(results: Results, name: str, sheets: Sheets) -> Trace:

@@ -34,7 +34,7 @@ def test_the_lowest_coverage_says_which_year_makes_it(rows: dict[str, list[tuple
     said = texts(rows["For the lender"])
     assert "The lowest DSCR is that of year 10: what is left of the loan of 14 years" in said
     assert "In the other years the lowest is" in said
-    assert "resale not typed: zero" in said
+    assert "The resale of the kiln is not typed: collateral counts it as zero" in said
 
 
 def test_a_grant_awarded_is_no_second_case(rows: dict[str, list[tuple[object, ...]]]) -> None:

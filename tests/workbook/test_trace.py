@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from conftest import plant
+from plants import plant as bare
 
 from econ.answer.appraisal import appraise
 from econ.answer.results import Results
@@ -53,11 +54,20 @@ def test_labels_of_screen_and_pages_find_their_figure_and_none_is_said_as_none()
                     Sampling(samples=100))  # fmt: skip
     for text in ("minimum DSCR", "Lowest debt service coverage (DSCR)"):
         assert find_figure(poor, text) == "lowest_coverage"
+    with pytest.raises(InputFault, match="this plant has no such figure"):
+        find_figure(appraise(bare({}), Sampling(samples=100)), "minimum DSCR")
     sheets = print_model(as_run(poor), place)
     assert [trace(poor, name, sheets).figure.value for name in ("irr", "payback_years")] == ["none", "never"]
 
 
-@pytest.mark.parametrize(("text", "said"), [("no such thing", "none fits"), ("methane", "compost_ch4_kg")])
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("no such thing", "none fits"),
+        ("NPV to the owner if sold", "none fits"),
+        ("methane", "compost_ch4_kg"),
+    ],
+)
 def test_what_fits_no_figure_or_several_is_said(text: str, said: str, results: Results) -> None:
     with pytest.raises(InputFault, match=said):
         find_figure(results, text)

@@ -107,8 +107,10 @@ def _counted(desk: Desk, name: str) -> bool:
 
 
 def _lowest_says(desk: Desk) -> Iterator[str]:
-    """What one single year has to bear, where the lowest coverage is of that year."""
+    """That resale is not typed; what one single year has to bear, where the lowest coverage is of that year."""
     years, plan, words = desk.results.years, desk.results.plan, plans()[LENDER].words["once"]
+    if not desk.results.scenario.has("money.salvage_share"):
+        yield words["untyped"]
     coverage = years.get("debt_coverage", {})
     if not coverage:
         return
