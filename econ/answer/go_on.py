@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from econ.answer.plan_words import plans_sentence
 from econ.answer.results import Results
 from econ.inputs.records import Entry, Scenario
 from econ.measured.use import overrides, read
@@ -39,6 +40,11 @@ class GoOn:
         return VERDICTS[self.results.finding.verdict]
 
     @property
+    def change(self) -> str:
+        """The best plan from today on beside the one in use; it buys nothing new."""
+        return plans_sentence(self.results)
+
+    @property
     def cash_if_stopped(self) -> float:
         """What is left today when the kiln is sold and the debt repaid [currency]."""
         return self.resale - self.debt
@@ -60,7 +66,7 @@ def go_on(typed: Scenario, ran_years: float) -> GoOn | None:
     price = entries["kiln.price"].number
     upkeep = entries["running.maintenance_share"].number * price if typed.has("running.maintenance_share") else 0.0
     changed = dict.fromkeys(PAID, 0.0)
-    changed |= {"kiln.price": resale, "money.study_years": float(years), "running.maintenance_share": 0.0,
+    changed |= {"kiln.price": resale, "plans.capital": resale * 1.001, "money.study_years": float(years), "running.maintenance_share": 0.0,
                 "kiln.life": max(entries["kiln.life"].number - age, 1.0)}  # fmt: skip
     more = entries["running.other_per_year"]
     changed["running.other_per_year"] = (more.number if more.value is not None else 0.0) + upkeep

@@ -167,7 +167,7 @@ def _again(found: Statement) -> Block:
         ("Years left", again.years), (f"Stop: what the kiln would fetch [{money}]", again.resale),
         (f"Stop: debt left, owed either way [{money}]", again.debt),
         (f"Stop: cash left [{money}]", again.cash_if_stopped),
-        ("Change plan: what can turn the decision", turns),
+        ("What can turn the decision", turns), ("Change plan", again.change),
     )  # fmt: skip
     remark = (
         "What was paid is sunk and left out. A grant may have to be paid back if the kiln stops: ask its giver. "

@@ -296,7 +296,12 @@ def test_decide_again_leaves_out_what_is_sunk(results: Results) -> None:
     more = npv(record__resale_now="10000 USD", money__tax_rate="0 %", money__salvage_share="0 %")
     less = npv(record__resale_now="9000 USD", money__tax_rate="0 %", money__salvage_share="0 %")
     assert less - more == pytest.approx(1000, rel=1e-6)
-    assert said(results, tables).again is not None, "the shipped plant types a resale value"
+    again = said(results, tables).again
+    assert again is not None, "the shipped plant types a resale value"
+    best = again.results.plans().best
+    assert best is not None
+    assert "kiln.number" not in dict(best.moves), "a change of plan buys no further kiln"
+    assert again.change in {row[1] for block in blocks(said(results, tables)) for row in block.rows}
 
 
 def test_planned_and_not_done_is_listed(results: Results) -> None:
