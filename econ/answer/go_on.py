@@ -66,7 +66,8 @@ def go_on(typed: Scenario, ran_years: float) -> GoOn | None:
     price = entries["kiln.price"].number
     upkeep = entries["running.maintenance_share"].number * price if typed.has("running.maintenance_share") else 0.0
     changed = dict.fromkeys(PAID, 0.0)
-    changed |= {"kiln.price": resale, "plans.capital": resale * 1.001, "money.study_years": float(years), "running.maintenance_share": 0.0,
+    changed |= {"kiln.price": resale, "plans.capital": resale * 1.001, "money.study_years": float(years),
+                "running.maintenance_share": 0.0,
                 "kiln.life": max(entries["kiln.life"].number - age, 1.0)}  # fmt: skip
     more = entries["running.other_per_year"]
     changed["running.other_per_year"] = (more.number if more.value is not None else 0.0) + upkeep

@@ -24,6 +24,10 @@ WORDS, NUMBERS = 2.4, 1.0
 """Widths of columns of words and of numbers, relative."""
 
 
+LINE = 60
+"""Letters of a cell above which its text takes several lines."""
+
+
 def year_note(found: Statement) -> Note:
     """The statement as a document: five lines, then every table."""
     parts: list[Part] = [Heading("Summary"), *(Text(line, "bullet") for line in summary(found)), Text(NOT_CLAIMED)]
@@ -49,6 +53,11 @@ def _wide(block: Block) -> list[bool]:
     return [2 * len([cell for cell in column if isinstance(cell, str)]) > len(column) for column in columns]
 
 
+def _is_long(block: Block, at: int) -> bool:
+    """Whether a text of a column takes several lines."""
+    return any(isinstance(row[at], str) and len(str(row[at])) > LINE for row in block.rows)
+
+
 def _shown(cell: Cell) -> str:
     if isinstance(cell, str) or cell is None:
         return cell or ""
@@ -60,9 +69,10 @@ def year_sheet(found: Statement) -> Sheet:
     made = blocks(found)
     most = max(len(block.heads) for block in made)
     tables = [
-        SheetTable(block.title, tuple(Column(head, "text" if wide and at else "n2") for at, (head, wide) in
-                                      enumerate(zip(block.heads, _wide(block), strict=True))),
-                   block.rows, block.remark)
+        SheetTable(block.title, tuple(
+            Column(head, "wrap" if at and _is_long(block, at) else "text" if wide and at else "n2")
+            for at, (head, wide) in enumerate(zip(block.heads, _wide(block), strict=True))
+        ), block.rows, block.remark)
         for block in made
     ]  # fmt: skip
     first = SheetTable("Summary", (Column("", "text"),), [(line,) for line in summary(found)], NOT_CLAIMED)

@@ -138,7 +138,9 @@ def _write_row(styles: Styles, sheet: Any, at: int, plan: Sheet, table: Table, r
         elif isinstance(value, Slot):
             sheet.write_number(at, column, value.content, styles("plain", value.look))
         elif value is not None:
-            sheet.write_number(at, column, value, styles("plain", found.number))
+            sheet.write_number(
+                at, column, value, styles("plain", "n2" if found.number == "wrap" else found.number)
+            )
 
 
 def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[int, int]) -> int:
