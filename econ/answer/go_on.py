@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from econ.answer.plan_words import plans_sentence
 from econ.answer.results import Results
 from econ.inputs.records import Entry, Scenario
 from econ.measured.use import overrides, read
@@ -42,6 +41,8 @@ class GoOn:
     @property
     def change(self) -> str:
         """The best plan from today on beside the one in use; it buys nothing new."""
+        from econ.answer.plan_words import plans_sentence
+
         return plans_sentence(self.results)
 
     @property
