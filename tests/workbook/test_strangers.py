@@ -207,7 +207,7 @@ def test_hostile_cells_of_a_table_are_faults_of_their_rows(command: Command, tmp
     said = json.loads(found.out)
     assert (said["used"], said["not_used"]) == (1, len(cells))
     assert [fault["plant"] for fault in said["faults"]] == [f"plant {at}" for at in range(len(cells))]
-    said_of_price = "--set kiln.price, Price of the kiln: .+[.] .+[.]"
+    said_of_price = "column kiln.price, Price of the kiln: .+[.] .+[.]"
     assert all(re.match(said_of_price, fault["text"]) for fault in said["faults"])
     assert_plain(found)
 
