@@ -144,7 +144,9 @@ def test_nothing_is_under_nine_points_clipped_or_laid_over(printed: dict[str, li
         for words in (
             *{f"{piece.size:.1f} pt: {piece.text!r}" for piece in page.pieces
               if piece.size < LEAST.get(name, 8.95)},
-            *page.clipped(), *(page.overlapping() if (name, at) != ("rich", 1) else ()), *(["####"] if "###" in page.text else []),
+            *page.clipped(),
+            *(page.overlapping() if (name, at) != ("rich", 1) else ()),
+            *(["####"] if "###" in page.text else []),
         )
     ]  # fmt: skip
     assert not found, "\n".join(found[:30])
