@@ -19,7 +19,7 @@ from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.evidence.facts import READ
 from econ.inputs import checks
 from econ.inputs.as_typed import READ_BACK
-from econ.inputs.check_rules import ERROR, Blank, Check, Scope, rules, walk
+from econ.inputs.check_rules import Blank, Check, Scope, rules, walk
 from econ.inputs.lanes import exists, summed
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
@@ -58,7 +58,7 @@ def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
 
 
 def _asked(scenario: Scenario, plan: Plan, figures: Figures, errors: bool) -> Iterator[InputFault | Caution]:
-    of_kind = [rule for rule in rules(TABLE) if (rule.id == ERROR or rule.id.endswith("_errors")) == errors]
+    of_kind = [rule for rule in rules(TABLE) if rule.is_error == errors]
     scope = Scope(scenario.entries, figures, {})
     scope |= _names(scenario, plan, figures, scope)
     for _, found in walk(of_kind, CHECKS, scope, scenario, plan, figures):

@@ -8,12 +8,15 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from econ.answer.base_case import BaseCase
 from econ.answer.filled import contract, filled
 from econ.answer.results import Results, inputs_code
 from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
 
+Case = Results | BaseCase
+"""What is compared needs a scenario and its figures, no question asked."""
 SHOWN = 10
 """Inputs that a screen lists; the rest are counted."""
 FUEL = re.compile(r"fuel\.\d+\.")
@@ -115,7 +118,7 @@ class Comparison:
         }
 
 
-def compare(files: Sequence[str], found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> Comparison:
+def compare(files: Sequence[str], found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> Comparison:
     """Results side by side, each against the first; `npv_of` tells the NPV of one more scenario."""
     currencies = tuple(results.scenario.currency for results in found)
     return Comparison(
@@ -130,11 +133,11 @@ def compare(files: Sequence[str], found: Sequence[Results], npv_of: Callable[[Sc
     )
 
 
-def _known(found: Sequence[Results], name: str) -> bool:
+def _known(found: Sequence[Case], name: str) -> bool:
     return any(name in results.figures for results in found)
 
 
-def _inputs(found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> list[Differing]:
+def _inputs(found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> list[Differing]:
     """Inputs whose value, low or high differ, those that move the NPV most first; the plant's name is none."""
     differing = []
     for key, row in rows().items():
@@ -151,7 +154,7 @@ def _inputs(found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> li
     return sorted(differing, key=lambda one: math.inf if one.npv_change is None else -abs(one.npv_change))
 
 
-def _not_alone(found: Sequence[Results], key: str, entries: Sequence[Entry | None]) -> str:
+def _not_alone(found: Sequence[Case], key: str, entries: Sequence[Entry | None]) -> str:
     """Why a value of another plant means nothing in the first; empty where it does."""
     if rows()[key].is_money and len({results.scenario.currency for results in found}) > 1:
         return "the currencies differ"
@@ -166,7 +169,7 @@ def _not_alone(found: Sequence[Results], key: str, entries: Sequence[Entry | Non
 
 
 def _npv_change(
-    first: Results, entries: Sequence[Entry | None], npv_of: Callable[[Scenario], float]
+    first: Case, entries: Sequence[Entry | None], npv_of: Callable[[Scenario], float]
 ) -> tuple[float | None, int]:
     """The most that the first plant's NPV gains or loses by another's value of one input, and whose that is."""
     changes = [(0.0, 0)]
@@ -199,7 +202,7 @@ def _shown(entry: Entry | None) -> str:
     return f"{value}{span}{unit}"
 
 
-def _answer(found: Sequence[Results], line: tuple[str, str, str, float], one_currency: bool) -> Answer:
+def _answer(found: Sequence[Case], line: tuple[str, str, str, float], one_currency: bool) -> Answer:
     name, label, unit, scale = line
     values = tuple(_value(results, name, scale) for results in found)
     first = values[0]
@@ -211,7 +214,7 @@ def _answer(found: Sequence[Results], line: tuple[str, str, str, float], one_cur
     return Answer(name, label, shown, values, differences)
 
 
-def _value(results: Results, name: str, scale: float) -> float | None:
+def _value(results: Case, name: str, scale: float) -> float | None:
     value = results.figures.get(name, math.nan)
     return value * scale if math.isfinite(value) else None
 

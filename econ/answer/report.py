@@ -91,6 +91,12 @@ def as_json(results: Results) -> dict[str, Any]:
     }
 
 
+def carbon_json(results: Results) -> dict[str, Any]:
+    """The carbon part of the JSON alone."""
+    found: dict[str, Any] = filled(names()["carbon"], results, FUNCTIONS)
+    return found
+
+
 def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]:
     """The figures of the contract, by name and in order."""
 

@@ -131,11 +131,12 @@ def review(path: Book, sets: Sets = None) -> None:
     with faults_to_exit():
         from econ.answer.appraisal import appraise
         from econ.inputs.schema import place_words
+        from econ.questions.latin import Sampling
         from econ.workbook.read import read_scenario
 
         with steps(quiet=False) as now:
             now(f"Working out {path.name}")
-            results = appraise(read_scenario(path, sets or ()))
+            results = appraise(read_scenario(path, sets or ()), Sampling(samples=LEAST))
         say(f"No errors. {len(results.cautions)} caution(s):")
         for caution in results.cautions:
             place = f"  [{place_words(caution.where)}]" if caution.where else ""

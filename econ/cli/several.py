@@ -117,7 +117,6 @@ def compare(
     Example: kilncase compare today.xlsx larger-kiln.xlsx --to both.xlsx
     """
     with faults_to_exit():
-        from econ.answer.appraisal import appraise
         from econ.answer.base_case import base_case
         from econ.answer.comparison import as_text
         from econ.answer.comparison import compare as side_by_side
@@ -132,7 +131,7 @@ def compare(
             results = []
             for number, path in enumerate(paths, start=1):
                 now(f"Working out {path.name} ({number} of {len(paths)})")
-                results.append(appraise(read_scenario(path, ())))
+                results.append(base_case(read_scenario(path, ())))
             now("What each input that differs does alone")
             names = [one_line(path, 1_000) for path in paths]
             found = side_by_side(names, results, lambda scenario: base_case(scenario).figures["npv"])

@@ -60,6 +60,11 @@ class Rule:
     text: Sentence
     do: Sentence
 
+    @property
+    def is_error(self) -> bool:
+        """Whether it stops a run, itself or by a check written in Python."""
+        return self.id == ERROR or self.id.endswith("_errors")
+
 
 @cache
 def rules(path: Path) -> tuple[Rule, ...]:
@@ -239,7 +244,7 @@ def walk(
             ask = partial(checks[rule.id[1:]], *given)
         else:
             ask = partial(_said, rule, scope, told if plants_now() is None else None)
-        if rule.id == ERROR or rule.id.endswith("_errors"):
+        if rule.is_error:
             yield from ((rule, one) for one in ask())
         else:
             for one, plants in asked(ask):

@@ -11,7 +11,7 @@ from pathlib import Path
 from econ import evidence
 from econ.errors import InputFault
 from econ.inputs import bone_shares, ranges
-from econ.inputs.check_rules import ERROR, Check, Scope, rules, walk
+from econ.inputs.check_rules import Check, Scope, rules, walk
 from econ.inputs.checks_sense import questions
 from econ.inputs.records import Caution, Entry, TableData, Typed, instances
 from econ.inputs.schema import rows, table_plans
@@ -71,7 +71,7 @@ def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
 
 
 def _asked(entries: Entries, tables: Tables, errors: bool) -> Iterator[InputFault | Caution]:
-    of_kind = [rule for rule in rules(TABLE) if (rule.id == ERROR or rule.id.endswith("_errors")) == errors]
+    of_kind = [rule for rule in rules(TABLE) if rule.is_error == errors]
     for _, found in walk(of_kind, CHECKS, Scope(entries, {}, tables), entries, tables):
         yield found
 

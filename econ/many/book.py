@@ -220,11 +220,10 @@ def _totals(summary: Summary) -> Iterator[str]:
 
 
 def _explained(summary: Summary) -> Iterator[str]:
-    labels = {name: label for name, (label, _) in {**SPREADS, **TOTALS}.items()}
     for answer in EXPLAINED[:1]:
         found = [link for link in summary.links if link.answer == answer and link.beyond_chance]
         if found:
             yield ""
-            yield f"{labels[answer]} goes with (rank correlation):"
+            yield f"{LABELS[answer]} goes with (rank correlation):"
         for link in found[:SHOWN]:
             yield f"  {link.correlation:+.2f}  {link.label}"

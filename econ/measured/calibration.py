@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
+from econ.measured.exact import at_most
 from econ.measured.sample import Sample, two_sided
 
 SHARE = 0.8
@@ -69,11 +70,6 @@ def calibration(found: Sequence[Kept]) -> Calibration:
         len([one for one in found if one.side == 0]),
         len([one for one in found if one.found > one.middle]),
     )
-
-
-def at_most(hits: int, n: int, share: float) -> float:
-    """Probability [0..1] of at most so many hits among n at a share of each, by the binomial distribution."""
-    return math.fsum(math.comb(n, k) * share**k * (1 - share) ** (n - k) for k in range(hits + 1))
 
 
 def next_range(low: float, high: float, found: Sample) -> tuple[float, float, float, str]:

@@ -72,8 +72,8 @@ def exact_range(hits: int, n: int) -> tuple[float, float]:
     Clopper and Pearson 1934 (from memory).
     """
     _check(hits, n)
-    low = 0.0 if hits == 0 else _solve(lambda share: 1 - _at_most(hits - 1, n, share) - ALPHA / 2)
-    high = 1.0 if hits == n else _solve(lambda share: ALPHA / 2 - _at_most(hits, n, share))
+    low = 0.0 if hits == 0 else _solve(lambda share: 1 - at_most(hits - 1, n, share) - ALPHA / 2)
+    high = 1.0 if hits == n else _solve(lambda share: ALPHA / 2 - at_most(hits, n, share))
     return low, high
 
 
@@ -85,7 +85,8 @@ def _binomial(n: int, share: float) -> Floats:
     return np.asarray(np.exp(_log_choose(n) + hits * math.log(share) + (n - hits) * math.log1p(-share)))
 
 
-def _at_most(hits: int, n: int, share: float) -> float:
+def at_most(hits: int, n: int, share: float) -> float:
+    """Probability [0..1] of at most so many hits among n at a share of each, by the binomial distribution."""
     return float(_binomial(n, share)[: hits + 1].sum())
 
 

@@ -76,10 +76,9 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
-    """One delivery: as weighed and dry [kg], what of it was in store, and whether it counts in scope."""
+    """One delivery: what of its dry char was in store and what was not [kg], and whether it counts in scope."""
 
     day: str
-    weighed_kg: float | None
     taken_kg: float
     short_kg: float
     in_scope: bool
@@ -232,7 +231,7 @@ def _delivered(line: Line, day: str, left: float, gaps: list[Gap]) -> Delivery:
     if day and dry > taken * (1 + 1e-9) + 1e-9:
         gaps.append(Gap(line.at("delivery.mass"), "a delivery above what was made plus stock",
                         "only what was in store counts", day))  # fmt: skip
-    return Delivery(day, weighed, taken, dry - taken, in_scope, line.text("delivery.buyer"), use)
+    return Delivery(day, taken, dry - taken, in_scope, line.text("delivery.buyer"), use)
 
 
 def missing_months(record: Record, period: Period) -> tuple[str, ...]:

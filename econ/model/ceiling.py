@@ -10,11 +10,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity
+from econ.model.ledger import WHOLE, Book, Quantity
 
 HA_M2 = 10_000.0
 PPM = 1e6
-WHOLE = 1e-9
 
 
 def p2o5_per_test(b: Book) -> Quantity:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ceiling import HA_M2, PPM, WHOLE, most_p2o5, p2o5_per_test
-from econ.model.ledger import Book, Quantity, or_zero, total
+from econ.model.ceiling import HA_M2, PPM, most_p2o5, p2o5_per_test
+from econ.model.ledger import WHOLE, Book, Quantity, or_zero, total
 from econ.model.plan import Plan
 from econ.model.plan_parts import RATES, Ground
 

@@ -20,8 +20,8 @@ from econ.answer.carbon_case import (
     today_words,
 )
 from econ.answer.quoted import behind, organic_words, quoted
-from econ.answer.report import as_json
-from econ.answer.results import Results
+from econ.answer.report import carbon_json
+from econ.answer.results import Results, inputs_code
 from econ.answer.weights import doubts
 from econ.evidence.used import Used
 from econ.model.derived import KG_PER_T
@@ -45,16 +45,16 @@ NOT_CLAIMED = (
 
 def note(results: Results, date: str) -> Note:
     """The whole note; `date` as YYYY-MM-DD is printed and enters nothing else."""
-    contract = as_json(results)
+    account = carbon_json(results)
     facts = moving(results)
     doubtful = doubts(results)
     parts: list[Part] = [Text(BANNER, "banner")] if doubtful else []
-    parts += [Heading("Summary"), *_summary(results, contract), *_unchecked(doubtful)]
+    parts += [Heading("Summary"), *_summary(results, account), *_unchecked(doubtful)]
     sections: tuple[tuple[str, list[Part]], ...] = (
         ("Project and boundary", _boundary(results)),
         ("Baseline and additionality", _baseline(results)),
-        ("Quantification", _method(results, contract)),
-        ("Results", results_parts(results, contract)),
+        ("Quantification", _method(results, account)),
+        ("Results", results_parts(results, account)),
         ("Uncertainty", _uncertainty(results)),
         ("Permanence", [Text(text, "bullet") for text in permanence(results)]),
         ("Monitoring plan", _monitoring(results)),
@@ -66,7 +66,7 @@ def note(results: Results, date: str) -> Note:
         parts += found
     parts += [Heading("Annex A. Factors that move a figure of this note"), Text(_counted_facts(results))]
     parts.append(_factors(facts))
-    code = contract["details"]["inputs_code"]
+    code = inputs_code(results.scenario)
     under = f"{results.scenario.name}. Date {date}. Version code of the inputs {code}. Made by kilncase."
     return Note("Carbon note: bones to bone char", under, tuple(parts))
 
@@ -83,9 +83,8 @@ def _bullets(texts: tuple[str, ...]) -> list[Part]:
     return [Text(f"{text};" if text != texts[-1] else f"{text}.", "bullet") for text in texts]
 
 
-def _summary(results: Results, contract: dict[str, Any]) -> list[Part]:
+def _summary(results: Results, carbon: dict[str, Any]) -> list[Part]:
     """Five lines: what, how much is removed and emitted, the net, against current practice, how well known."""
-    carbon = contract["details"]["carbon"]
     blocks, difference = carbon["blocks"], carbon["difference_to_current_practice"]["without_credits"]
     outward = carbon["quoted"]
     lines = (
@@ -164,8 +163,8 @@ def _baseline(results: Results) -> list[Part]:
     ]  # fmt: skip
 
 
-def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
-    carbon, figures = contract["details"]["carbon"], results.figures
+def _method(results: Results, carbon: dict[str, Any]) -> list[Part]:
+    figures = results.figures
     applied = figures["organic_c_in_scope_kg"]
     share = figures["durable_c_kg"] / applied if applied else None
     return [
@@ -179,7 +178,7 @@ def _method(results: Results, contract: dict[str, Any]) -> list[Part]:
         Text(
             "removal = C_org in scope × fraction remaining after 100 years × 44/12 = "
             f"{number(applied / KG_PER_T, 3)} t C × {number(share, 3)} × 44/12 = "
-            f"{number(contract['removal_t_co2e_per_year'], 3)} t CO2e a year",
+            f"{number(results.tonnes('removal_kg_co2e'), 3)} t CO2e a year",
             "formula",
         ),
         Text(f"project net = {carbon['project_net']['formula']}", "formula"),

@@ -19,9 +19,8 @@ BLOCKS = {
 }
 
 
-def results_parts(results: Results, contract: dict[str, Any]) -> list[Part]:
+def results_parts(results: Results, carbon: dict[str, Any]) -> list[Part]:
     """Tables, sentences and the chart of the section Results."""
-    carbon = contract["details"]["carbon"]
     difference, blocks = carbon["difference_to_current_practice"], carbon["blocks"]
     bones_t = results.figures["bones_fired_kg"] / KG_PER_T
     per, scale = shown_unit("kg CO2e/t", results.scenario.system)

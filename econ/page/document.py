@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -13,9 +12,8 @@ from typing import Any
 import numpy as np
 
 from econ.answer.plan_words import plans_sentence
-from econ.answer.results import Results, inputs_code
+from econ.answer.results import Results, inputs_code, version
 from econ.answer.safety import advice
-from econ.harmless import one_line
 from econ.page import sections
 from econ.page.computed import Program, program
 from econ.page.markup import BLOCKS, Html, joined, tag
@@ -119,7 +117,7 @@ def _body(results: Results, made: Program) -> Html:
     parts = (tag(name, text, id=f"bar-{part}") for name, part, text in said)
     bar = tag("div", *parts, class_="bar needs-script", hidden=True, aria_hidden="true")
     made_by = (
-        f"Made by kilncase {_version()}. Inputs code {inputs_code(results.scenario)}. An estimate, not advice."
+        f"Made by kilncase {version()}. Inputs code {inputs_code(results.scenario)}. An estimate, not advice."
     )
     return joined([main, tag("footer", tag("p", made_by)), bar])
 
@@ -152,13 +150,6 @@ def _digest(text: str) -> str:
 
 def _text(name: str) -> str:
     return (files("econ.page") / name).read_text(encoding="utf-8")
-
-
-def _version() -> str:
-    try:
-        return version("kilncase")
-    except PackageNotFoundError:
-        return one_line("of no installed version")
 
 
 REMARK = "<!-- {} -->"

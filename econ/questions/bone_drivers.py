@@ -9,7 +9,7 @@ same place in their ranges: what makes one lot wet makes the other wet.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -92,8 +92,3 @@ def _shares(entries: Entries, stream: str, values: Mapping[str, Numbers]) -> dic
     solid = 1 - water - fat
     made = {"water": water, "fat": fat, "protein": (1 - part) * solid, "ash": part * solid}
     return {keys[name]: share for name, share in made.items()}
-
-
-def of_one_whole(inputs: Sequence[Drawn]) -> tuple[str, ...]:
-    """The keys of the drawn inputs that make up the bones: what is learnt of one is learnt of all."""
-    return tuple(one.key for one in inputs if is_share(one.key))

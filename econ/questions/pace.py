@@ -38,15 +38,13 @@ class Sign:
 class Pace:
     """Mean present value of each way to start [currency]; `batches` weighed in the pilot's year.
 
-    `goes_on` is the share of samples in which going on would turn out right; `perfect` the mean with
-    perfect news and free waiting, a bound on any pilot.
+    `perfect` is the mean with perfect news and free waiting, a bound on any pilot.
     """
 
     buy: float
     pilot: float
     wait: float
     perfect: float
-    goes_on: float
     batches: float
     signs: tuple[Sign, ...]
 
@@ -113,7 +111,6 @@ def paced(
         pilot=start + two_stage(later, stop, list(learnt.values())),
         wait=max(float(np.mean(npv)) * growth, 0.0),
         perfect=two_stage(npv, np.zeros_like(npv)),
-        goes_on=float(np.mean(later > stop)),
         batches=money["batches"],
         signs=seen,
     )

@@ -156,8 +156,9 @@ def by_count(
     spreads: by the same names the standard deviation from firing to firing, in the unit of `true`, at least
     0; price: of one firing.
     """
+    scatter = _scatter(list(true), values.shape[1], seed)
     return tuple(
-        Count(n, of_learning(values, list(by_number(true, spreads, n, seed).values())),
+        Count(n, of_learning(values, list(_means(true, spreads, n, scatter).values())),
               None if price is None else n * price)
         for n in counts
     )  # fmt: skip
@@ -167,7 +168,12 @@ def by_number(
     true: Mapping[str, Numbers], spreads: Mapping[str, float], firings: int, seed: int
 ) -> dict[str, Numbers]:
     """The mean of so many batches [unit of the figure], by name, for every sample: truth and scatter."""
-    scatter = _scatter(list(true), len(next(iter(true.values()), ())), seed)
+    return _means(true, spreads, firings, _scatter(list(true), len(next(iter(true.values()), ())), seed))
+
+
+def _means(
+    true: Mapping[str, Numbers], spreads: Mapping[str, float], firings: int, scatter: Sequence[Numbers]
+) -> dict[str, Numbers]:
     root = math.sqrt(firings)
     return {name: one + spreads[name] / root * off for (name, one), off in zip(true.items(), scatter, strict=True)}
 

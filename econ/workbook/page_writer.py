@@ -131,9 +131,7 @@ class _Writer:
         """Texts one below the other; those that wrap take the width of the page."""
         span = self.across - block.get("column", 0) if LOOKS[look].get("text_wrap") else 1
         for text in filter(None, texts):
-            at = self._line(
-                at, {**block, "table": "", "looks": (look,), "spans": (block.get("span", span),)}, (text,)
-            )
+            at = self._line(at, {**block, "table": "", "looks": (look,), "spans": (span,)}, (text,))
         return at
 
     def _table(self, at: int, block: Block, rows: Sequence[Any]) -> int:

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from xlsxwriter.utility import xl_col_to_name
+
 from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
 from econ.inputs.build import build
@@ -179,7 +181,7 @@ def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
         key = cell("key")
         if not isinstance(key, str) or not key.strip():
             continue
-        addresses = {name: f"{sheet}!{_letter(place)}{at + 1}" for name, place in columns.items()}
+        addresses = {name: f"{sheet}!{xl_col_to_name(place)}{at + 1}" for name, place in columns.items()}
         schema_row = rows().get(key.strip())
         typed = Typed(
             **{name: cell(name) for name in ("value", "low", "high", "unit", "known", "source", "remark")},
@@ -209,12 +211,3 @@ def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:
             return names, at + 1
     asked = "Put back the headings of the blank workbook"
     raise InputFaults([InputFault(sheet, "no headings 'Value' and 'Key'", asked)])
-
-
-def _letter(column: int) -> str:
-    letters = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters

@@ -168,7 +168,6 @@ LOOKS: dict[str, dict[str, Any]] = {
     "input_required": {"bg_color": BONE, "border": 1, "border_color": MIST, "left": 5, "left_color": CLAY},
     "input_text": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True, "indent": 1},
     "big": {"font_size": 22, "bold": True, "align": "left"},
-    "big_label": {"font_size": 10, "font_color": SLATE, "text_wrap": True, "valign": "top"},
     "finding": {
         "font_size": 13, "bold": True, "text_wrap": True, "bg_color": BONE, "border": 1, "border_color": CLAY,
     },
@@ -193,7 +192,6 @@ NUMBERS: dict[str, str] = {
     "pct1": "0.0 %;-0.0 %;0 %",
     "pct2": "0.00 %;-0.00 %;0 %",
     "money0": "#,##0;-#,##0;0",
-    "money2": "#,##0.00;-#,##0.00;0",
     "year": "0",
     "rate": "General",
     "changed": '"changed";;',

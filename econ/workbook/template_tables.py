@@ -83,7 +83,7 @@ def write_table(
             _write(sheet, styles, FIRST + number, at, column, item)
     sheet.set_row(KEYS, 14, None, {"hidden": True})
     sheet.freeze_panes(FIRST, 1)
-    page(sheet, repeat=HEADINGS, is_letter=system == "us")
+    page(sheet, is_letter=system == "us")
     sheet.set_margins(0.3, 0.3, 0.3, 0.5)
     if sum(widths) > WIDE:
         sheet.fit_to_pages(math.ceil(sum(widths) / WIDE), 0)

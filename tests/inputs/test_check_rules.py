@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from plants import plant
 
 from econ.answer import cautions
 from econ.answer.base_case import base_case
@@ -16,7 +17,6 @@ from econ.inputs.expressions import Expression, expression
 from econ.inputs.records import Caution
 from econ.inputs.schema import blocks, rows, table_plans
 from econ.model import lines
-from tests.plants import plant
 
 TABLES = {"checks": checks.TABLE, "cautions": cautions.TABLE}
 

@@ -27,7 +27,8 @@ from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.examples.data import tables_of
 from econ.inputs.records import Scenario
-from econ.measured.calibration import Kept, at_most, calibration, next_range
+from econ.measured.calibration import Kept, calibration, next_range
+from econ.measured.exact import at_most
 from econ.measured.record import Period, read_record
 from econ.measured.sample import sample
 from econ.model.persistence import class_persistence

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from econ import evidence
-from econ.answer.planting_cautions import ONCE, said_of
+from econ.answer.planting_cautions import ONCE, name_of, said_of
 from econ.evidence import curves
 from econ.model.lines import line
 from econ.model.plan_parts import Ground
@@ -23,7 +23,7 @@ Grounds = Sequence[Ground]
 def planting(desk: Desk) -> Found:
     """Every block side by side."""
     grounds, scenario, figures = desk.results.plan.planting.grounds, desk.results.scenario, desk.results.figures
-    said = [(_name(desk, ground), said_of(scenario, figures, ground)) for ground in grounds]
+    said = [(name_of(scenario, ground), said_of(scenario, figures, ground)) for ground in grounds]
     mind = {text: "" if word in ONCE else f"{name}: "
             for name, one in reversed(said) for word, text in reversed(one.words)}  # fmt: skip
     return {
@@ -38,11 +38,6 @@ def planting(desk: Desk) -> Found:
         "once": evidence.factor("mbm_p_year1").value,
         "later": evidence.factor("mbm_p_year3").value,
     }
-
-
-def _name(desk: Desk, ground: Ground) -> str:
-    name = desk.results.scenario[f"planting.{ground.number}.name"].value
-    return str(name or plans()[PLANTING].words["block"].format(ground.number))
 
 
 def _plain(desk: Desk, grounds: Grounds) -> Iterator[tuple[Any, ...]]:
