@@ -4,19 +4,29 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Protocol
 
-from econ.answer.base_case import BaseCase
 from econ.answer.filled import contract, filled
-from econ.answer.results import Results, inputs_code
+from econ.answer.results import inputs_code
 from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
 
-Case = Results | BaseCase
-"""What is compared needs a scenario and its figures, no question asked."""
+
+class Case(Protocol):
+    """What is compared: a scenario and its figures, no question asked; `Results` and `BaseCase` are such."""
+
+    @property
+    def scenario(self) -> Scenario:
+        """What was typed."""
+
+    @property
+    def figures(self) -> Mapping[str, float]:
+        """The figures by name."""
+
+
 SHOWN = 10
 """Inputs that a screen lists; the rest are counted."""
 FUEL = re.compile(r"fuel\.\d+\.")
