@@ -59,8 +59,7 @@ def _rows(name: str) -> Iterator[dict[str, str]]:
 
 def today_words(results: Results) -> str:
     """Current practice in words."""
-    option = results.scenario["current.option"].row.option(results.plan.today)
-    return option.label if option else results.plan.today
+    return results.scenario["current.option"].row.words(results.plan.today)
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,8 +203,7 @@ def _shown(entry: Entry | None) -> str:
     if entry is None or entry.value is None:
         return "-"
     if isinstance(entry.value, str):
-        option = entry.row.option(entry.value)
-        return option.label if option else entry.value
+        return entry.words
     numbers = [entry.shown(value) for value in (entry.value, entry.low, entry.high)]
     value, low, high = (None if number is None else f"{number:.6g}" for number in numbers)
     span = f" ({low} to {high})" if entry.has_range else ""

@@ -37,9 +37,7 @@ FACT_WORDS = {fact.slug: fact for fact in FACTS}
 def terms(results: Results) -> str:
     """Against what, over how many years, at what rate."""
     plan = results.plan
-    entry = results.scenario["current.option"]
-    option = entry.row.option(str(entry.value))
-    today = f" ({option.label})" if option else ""
+    today = f" ({results.scenario['current.option'].words})"
     basis = "real" if plan.is_real else "nominal"
     rate = round(results.scenario["money.discount_rate"].number * 100, 2)
     return f"against current practice{today} over {plan.years} years at {rate:g} % {basis}"

@@ -58,8 +58,8 @@ def go_on(typed: Scenario, ran_years: float) -> GoOn | None:
     if not typed.has("record.resale_now"):
         return None
     resale = typed["record.resale_now"].number
-    debt = typed["record.debt_left"].number if typed.has("record.debt_left") else 0.0
-    age = typed["record.age_years"].number if typed.has("record.age_years") else ran_years
+    debt = typed.number_or("record.debt_left", 0.0)
+    age = typed.number_or("record.age_years", ran_years)
     years = max(round(typed["money.study_years"].number - age), 1)
     entries = dict(typed.entries)
     for one in read(typed).standings:

@@ -105,8 +105,7 @@ def _today(results: Results) -> Compared:
         return _figure(results, name, scale)
 
     kind = {"other": "own"}.get(results.plan.today, results.plan.today)
-    option = results.scenario["current.option"].row.option(results.plan.today)
-    label = option.label if option else kind
+    label = results.scenario["current.option"].row.words(results.plan.today)
     return Compared(
         TODAY, kind, f"today: {label}", 0.0, of("disposal_saved_today"), of("today_pv_cost"),
         of("today_cost_per_kg", KG_PER_T), 0.0, None, of("today_p_kept_kg"),

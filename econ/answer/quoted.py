@@ -70,8 +70,7 @@ def _keys(results: Results) -> Iterator[str]:
 def value_words(entry: Entry) -> str:
     """The value as typed, with its unit; the words of a choice."""
     if not isinstance(entry.value, float):
-        option = entry.row.option(str(entry.value)) if entry.row.kind == "choice" else None
-        return option.label if option else str(entry.value)
+        return entry.words
     shown = entry.shown(entry.number) or 0.0
     short = "" if entry.unit is None else entry.unit.symbol
     return f"{digits(shown)} {SIGNS.get(short, short)}".strip()

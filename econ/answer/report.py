@@ -103,7 +103,7 @@ def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]
     def figure(name: str) -> float | None:
         return clean(figures.get(name))
 
-    fee = scenario["current.fee"].number if scenario.has("current.fee") else figure("invoice_per_kg_bones")
+    fee = scenario.number_or("current.fee", figure("invoice_per_kg_bones"))
     return {
         "currency": scenario.currency,
         "npv": figure("npv"),

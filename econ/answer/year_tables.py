@@ -54,8 +54,7 @@ def _went(found: Statement) -> Block:
     unit, factor = shown_unit("kg", found.scenario.system)
 
     def words(key: str, slug: str) -> str:
-        option = columns[key].option(slug) if slug else None
-        return option.label if option else "not said"
+        return columns[key].words(slug) if slug else "not said"
 
     rows = tuple(
         (words("delivery.buyer", buyer), words("delivery.use", use), gone * factor, counted * factor)
@@ -102,8 +101,7 @@ def _gaps(found: Statement) -> Block:
 def _money(found: Statement) -> Block:
     scenario, figures = found.scenario, found.figures
     hours = figures["batch_hours"] + figures["other_hours"]
-    wage = scenario["labour.wage"].number if scenario.has("labour.wage") else 0.0
-    wage *= 1 + (scenario["labour.on_cost_share"].number if scenario.has("labour.on_cost_share") else 0.0)
+    wage = scenario.number_or("labour.wage", 0.0) * (1 + scenario.number_or("labour.on_cost_share", 0.0))
     rows: list[tuple[Cell, ...]] = []
     for label, value, line in (
         ("Sales of char", figures["sales"], "sale_income_today"),

@@ -30,7 +30,7 @@ from econ.evidence.facts import read_rows
 from econ.inputs.defaults import C_PER_CACO3
 from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import asked, plants_now, summed
-from econ.inputs.records import Caution, Entry, Line, TableData, system_of
+from econ.inputs.records import Caution, Entry, Line, TableData, instances, system_of
 from econ.inputs.schema import blocks
 from econ.units import said
 
@@ -164,7 +164,11 @@ class Scope(dict[str, Any]):
     def every(self, key: str, *filled: str) -> list[Any]:
         """Values of a row of a block, such as "product.share", over its filled instances."""
         name, _, word = key.rpartition(".")
-        return [self.found(f"{name}.{n}.{word}") for n in instances(self.entries, name, filled)]
+        return [self.found(f"{name}.{n}.{word}") for n in self.instances(name, filled)]
+
+    def instances(self, block: str, words: Iterable[str]) -> list[int]:
+        """Numbers of the instances of a block of which one of the words, else its trigger, is filled."""
+        return instances(self.entries, block, *(words or (blocks()[block].trigger,)))
 
     def under(self, start: str) -> list[Any]:
         """Values of all rows whose key begins so; None for a blank one."""
@@ -175,17 +179,6 @@ class Scope(dict[str, Any]):
         begin, _, end = start.partition(" ")
         keys = (key for key, entry in self.entries.items() if entry.value is not None)
         return next(key for key in keys if key.startswith(begin) and key.endswith(end))
-
-
-def instances(entries: Entries, block: str, words: Iterable[str] = ()) -> list[int]:
-    """Numbers of the instances of a block of which one of the words, else its trigger, is filled."""
-    wanted = tuple(words) or (blocks()[block].trigger,)
-    found = {
-        entry.row.number
-        for entry in entries.values()
-        if entry.row.block == block and entry.value is not None and entry.row.key.rpartition(".")[2] in wanted
-    }
-    return sorted(found)
 
 
 def _turns(rule: Rule, scope: Scope) -> Iterator[None]:
@@ -204,7 +197,7 @@ def _turns(rule: Rule, scope: Scope) -> Iterator[None]:
             yield None
     else:
         block, _, words = rule.each.partition(":")
-        numbers = instances(scope.entries, block, words.split())
+        numbers = scope.instances(block, words.split())
         if rule.each.endswith(":"):
             numbers = sorted({entry.row.number for entry in scope.entries.values() if entry.row.block == block})
         for n in numbers:

@@ -14,7 +14,7 @@ from econ.inputs import bone_shares, ranges
 from econ.inputs.check_rules import Check, Scope, rules, walk
 from econ.inputs.checks_sense import questions
 from econ.inputs.records import Caution, Entry, TableData, Typed, instances
-from econ.inputs.schema import rows, table_plans
+from econ.inputs.schema import CONTRACT, rows, table_plans
 from econ.units import unit
 
 Entries = Mapping[str, Entry]
@@ -34,8 +34,6 @@ HOUSE = {
 OF_OTHERS = ("handling.", "haul.", "carbon.displaced", "kiln.efficiency")
 """Rows on what others do with bones, and on hauling: no plant is asked for them."""
 CLAIMS = re.compile(r"\b(offset\w*|carbon[ -]negative|carbon[ -]neutral\w*|net[ -]zero)\b", re.IGNORECASE)
-CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
-"""The amounts of a hauler's contract: with any of them the saving is computed where none is typed."""
 NEEDS = {
     "log.use_yield": ("log.bones_in", "log.char_out"),
     "log.use_fuel": ("log.fuel_1",),

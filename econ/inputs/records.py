@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, TypeVar
 
 from econ.inputs.lanes import asked
 from econ.inputs.rows import Row, TablePlan
@@ -13,6 +13,7 @@ from econ.units import Unit
 DRY, RECEIVED = "dry", "as-received"
 """The slugs of the two bases of an assay."""
 
+Blank = TypeVar("Blank")
 Value = float | str | None
 """A cell of a built table: canonical number, slug, ISO date or text; None where empty."""
 
@@ -156,6 +157,11 @@ class Entry:
         """Whether low and high differ, so that the row takes part in sensitivity."""
         return self.low is not None and self.high is not None and self.low < self.high
 
+    @property
+    def words(self) -> str:
+        """The value for a person where it is no number: the label of a choice, a text as it stands."""
+        return self.row.words(self.value)
+
     def shown(self, canonical: float | None) -> float | None:
         """A canonical number in the unit that was typed."""
         if canonical is None or self.unit is None:
@@ -220,6 +226,10 @@ class Scenario:
         """Whether the row holds a value, typed or default."""
         return key in self.entries and self.entries[key].value is not None
 
+    def number_or(self, key: str, blank: Blank) -> float | Blank:
+        """The number of a row in canonical units, `blank` where it holds none."""
+        return self.entries[key].number if self.has(key) else blank
+
     def numbers(self) -> dict[str, float]:
         """Every number row that holds a value, in canonical units: what the model reads."""
         return {
@@ -234,17 +244,15 @@ class Scenario:
 
     def active(self, block: str, trigger: str) -> tuple[int, ...]:
         """The numbers of the filled instances of a block."""
-        return tuple(
-            entry.row.number
-            for entry in self.entries.values()
-            if entry.row.block == block and entry.row.key.endswith(f".{trigger}") and entry.value is not None
-        )
+        return tuple(instances(self.entries, block, trigger))
 
 
-def instances(entries: Mapping[str, Entry], block: str, last_word: str) -> list[int]:
-    """Numbers of the instances of a block whose row `last_word` holds a value."""
+def instances(entries: Mapping[str, Entry], block: str, *words: str) -> list[int]:
+    """Numbers of the instances of a block in which one of the rows that end in `words` holds a value."""
     return sorted(
-        entry.row.number
-        for key, entry in entries.items()
-        if entry.row.block == block and key.endswith(f".{last_word}") and entry.value is not None
+        {
+            entry.row.number
+            for key, entry in entries.items()
+            if entry.row.block == block and entry.value is not None and key.rpartition(".")[2] in words
+        }
     )

@@ -108,6 +108,11 @@ class Row:
         wanted = plain(text)
         return next((option for option in self.choices if wanted in option.spellings()), None)
 
+    def words(self, value: object) -> str:
+        """A value of the row for a person: the label of a choice, any other as it stands."""
+        found = self.option(str(value))
+        return found.label if found else str(value)
+
 
 @dataclass(frozen=True, slots=True)
 class Block:

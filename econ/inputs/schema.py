@@ -19,6 +19,8 @@ EDITION = 2
 
 RETIRED = frozenset({"rule.refuse_at_loss_chance"})
 """Rows of older workbooks that no longer mean anything; they are passed over."""
+CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
+"""The amounts of a hauler's contract: with any of them the saving is computed where none is typed."""
 
 
 def sheets() -> tuple[SheetPlan, ...]:

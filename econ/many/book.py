@@ -11,6 +11,7 @@ from typing import Any
 
 from econ.many.columns import Columns, is_word
 from econ.many.journal import FIGURES
+from econ.many.programme import Records
 from econ.many.summary import EXPLAINED, SPREADS, TOTALS, Outcome, Summary, bins
 from econ.many.table_rows import all_but_many
 from econ.many.tables_out import TITLE, unit_of
@@ -18,7 +19,6 @@ from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_bo
 
 PLAN = Path(__file__).with_name("book.toml")
 LABELS = {name: label for name, (label, _) in {**SPREADS, **TOTALS}.items()}
-Records = list[dict[str, Any]]
 
 
 def write_summary_book(

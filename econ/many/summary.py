@@ -230,8 +230,7 @@ def _groups(columns: Columns, frame: pandas.DataFrame, main: str) -> tuple[Group
             continue
         for slug, group in frame[frame[key] != ""].groupby(key):
             middle = group[group["currency"] == main]["net_cost_per_t_bones"].median()
-            option = row.option(str(slug))
-            label, pay = option.label if option else str(slug), int((group["npv"] >= 0).sum())
+            label, pay = row.words(slug), int((group["npv"] >= 0).sum())
             cost = None if math.isnan(middle) else float(middle)
             found.append(Group(key, row.label, label, len(group), pay, cost))
     return tuple(found)

@@ -177,7 +177,7 @@ def read_trials(scenario: Scenario) -> TrialsReading | None:
     if data is None:
         return None
     asked = {
-        name: scenario[f"trials.{name}_difference"].number if scenario.has(f"trials.{name}_difference") else usual
+        name: scenario.number_or(f"trials.{name}_difference", usual)
         for name, usual in (("germination", GERMINATION_FRAC), ("mean", MEAN_FRAC))
     }
     groups: dict[tuple[str, str, str], list[Line]] = {}

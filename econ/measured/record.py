@@ -126,7 +126,7 @@ def read_record(scenario: Scenario) -> Record:
     """The record of a scenario, with a fault of no kind: what is wrong or missing is a gap."""
     gaps: list[Gap] = []
     batches, months = _batches(scenario, gaps)
-    opening = scenario["record.opening_stock"].number if scenario.has("record.opening_stock") else 0.0
+    opening = scenario.number_or("record.opening_stock", 0.0)
     deliveries, stock = _walk(batches, lines_of(scenario.tables, "delivery"), opening, gaps)
     for table in ("bought", "worked", "hauled", "sale", "assay"):
         gaps += [Gap(line.at(f"{table}.date"), "a line without a date", "it is in no period")

@@ -49,25 +49,21 @@ def design_of(scenario: Scenario, reading: TrialsReading | None) -> Design | Non
     """The design that a workbook asks for, by a number for the plan or by trials it holds; None without either."""
     if reading is None and not scenario.has("trials.seed"):
         return None
-    comparisons = int(_number(scenario, "comparisons", 1))
+    comparisons = int(scenario.number_or("trials.comparisons", 1))
     alpha = ALPHA / comparisons
-    base = _number(scenario, "germination_base", evidence.factor("germination_base").value / 100)
-    asked = _number(scenario, "germination_difference", GERMINATION_FRAC)
+    base = scenario.number_or("trials.germination_base", evidence.factor("germination_base").value / 100)
+    asked = scenario.number_or("trials.germination_difference", GERMINATION_FRAC)
     other = base + asked if base + asked <= 1 + 1e-9 else max(base - asked, 0.0)
-    per_tray = int(_number(scenario, "seeds_per_tray", SEEDS_PER_TRAY))
+    per_tray = int(scenario.number_or("trials.seeds_per_tray", SEEDS_PER_TRAY))
     seeds = seeds_needed(base, min(other, 1.0), alpha)
     trays = None if seeds is None else max(math.ceil(seeds / per_tray), sides_needed())
-    scatter = _number(scenario, "bed_scatter", _seen(reading))
-    asked_mean = _number(scenario, "mean_difference", MEAN_FRAC)
+    scatter = scenario.number_or("trials.bed_scatter", _seen(reading))
+    asked_mean = scenario.number_or("trials.mean_difference", MEAN_FRAC)
     beds = beds_needed(scatter, asked_mean, alpha)
-    seed = int(_number(scenario, "seed", 1))
+    seed = int(scenario.number_or("trials.seed", 1))
     blocks = min(max(trays or 0, beds or 0), MOST_BLOCKS)
     return Design(seed, comparisons, alpha, base, asked, seeds, per_tray, trays, scatter, asked_mean, beds,
                   randomised(seed, blocks))  # fmt: skip
-
-
-def _number(scenario: Scenario, word: str, blank: float) -> float:
-    return scenario[f"trials.{word}"].number if scenario.has(f"trials.{word}") else blank
 
 
 def _seen(reading: TrialsReading | None) -> float:

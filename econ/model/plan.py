@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from econ.inputs.records import Scenario
 from econ.inputs.rows import MONTHS
+from econ.inputs.schema import CONTRACT
 from econ.model.plan_parts import (
     MatterPlan,
     PlantingPlan,
@@ -14,7 +15,6 @@ from econ.model.plan_parts import (
     has,
     is_default,
     lacks,
-    number_typed,
     plan_of,
     read,
     streams,
@@ -37,14 +37,10 @@ class Item:
         """Item `n` of a scenario."""
         return cls(
             n,
-            number_typed(scenario, f"equipment.{n}.year_bought", 0),
+            int(scenario.number_or(f"equipment.{n}.year_bought", 0)),
             scenario.choice(f"equipment.{n}.depreciation"),
             scenario.has(f"equipment.{n}.life"),
         )
-
-
-CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
-"""The amounts of a hauler's contract; any of them makes the saving computed where none is typed."""
 
 
 def by_contract(scenario: Scenario) -> bool:
@@ -116,7 +112,7 @@ class Plan:
     grant_year: int = whole("grant.year", 1)
     grant_awarded: bool = chosen("grant.status", "awarded")
     loan_years: int = read(
-        lambda s: min(number_typed(s, "loan.years", 0), number_typed(s, "money.study_years", 0))
+        lambda s: min(int(s.number_or("loan.years", 0)), int(s.number_or("money.study_years", 0)))
     )
     loan_term: int = whole("loan.years")
     loan_grace: int = whole("loan.grace_months")

@@ -38,12 +38,7 @@ def chosen(key: str, slug: str = "") -> Any:
 
 def whole(key: str, blank: int = 0) -> Any:
     """A field: a whole number, and what a blank row means."""
-    return read(lambda scenario: number_typed(scenario, key, blank))
-
-
-def number_typed(scenario: Scenario, key: str, blank: int) -> int:
-    """The whole number of a row, `blank` where it is not filled."""
-    return int(scenario[key].number) if scenario.has(key) else blank
+    return read(lambda scenario: int(scenario.number_or(key, blank)))
 
 
 def plan_of(kind: type[Kind], scenario: Scenario, start: str = "", /, **more: Any) -> Kind:

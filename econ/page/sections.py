@@ -234,8 +234,7 @@ def all_inputs(results: Results) -> Html:
 def _entry(entry: Entry) -> tuple[object, ...]:
     known = "; ".join(text for text in (entry.known, entry.source) if text)
     if not entry.row.is_number:
-        option = entry.row.option(str(entry.value)) if entry.row.kind == "choice" else None
-        return entry.row.label, option.label if option else str(entry.value), "", "", known
+        return entry.row.label, entry.words, "", "", known
     unit = entry.unit.symbol if entry.unit else ""
     value = f"{entry.shown(entry.number):.6g} {unit}"
     ends = (_value(entry.shown(end)) if entry.has_range else "" for end in (entry.low, entry.high))

@@ -14,9 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.inputs.records import Scenario
+from econ.inputs.schema import CONTRACT
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
-from econ.model.plan import CONTRACT, Plan
+from econ.model.plan import Plan
 from econ.questions.found import AGAINST_BEST, BreakEven
 from econ.units import canonical_measure
 

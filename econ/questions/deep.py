@@ -72,7 +72,7 @@ def deep(
     total = of_everything(values)
     shown = shown_by_trials(found.inputs, found.figures, plan.fuels)
     spreads = _spreads(scenario, readings, tuple(shown))
-    price = _price(scenario, "measure.batch_price")
+    price = scenario.number_or("measure.batch_price", None)
     rivals = values[1:]
     best_rival = int(np.argmax(np.mean(rivals, axis=1)))
     return Deep(
@@ -132,14 +132,10 @@ def _offers(scenario: Scenario, found: _Drawn, shown: Mapping[str, Numbers]) -> 
             else {key: found.inputs[key] for key in purchase.tells(tuple(found.inputs))}
         )
         learnt = list(told.values())
-        limit, price = of_learning(found.values, learnt), _price(scenario, purchase.price_key)
+        limit, price = of_learning(found.values, learnt), scenario.number_or(purchase.price_key, None)
         explains = {name: explained(found.figures[name], learnt) for name in EXPLAINED}
         offers.append(Offer(purchase, tuple(told), limit, price, explains))
     return offers
-
-
-def _price(scenario: Scenario, key: str) -> float | None:
-    return scenario[key].number if scenario.has(key) else None
 
 
 def _measured(readings: Readings, names: Sequence[str]) -> dict[str, float]:

@@ -30,15 +30,11 @@ class Bounds:
     @classmethod
     def of(cls, scenario: Scenario) -> Bounds:
         """The limits typed on the sheet Options."""
-
-        def typed(key: str, otherwise: float) -> float:
-            return scenario[key].number if scenario.has(key) else otherwise
-
         return cls(
-            typed("plans.hours_per_week", math.inf) / WEEKS,
-            typed("plans.capital", math.inf),
+            scenario.number_or("plans.hours_per_week", math.inf) / WEEKS,
+            scenario.number_or("plans.capital", math.inf),
             NONE_LEFT_KG if scenario.choice("plans.unsold") == "none" else math.inf,
-            typed("plans.loss_chance", 1.0),
+            scenario.number_or("plans.loss_chance", 1.0),
         )
 
 

@@ -35,7 +35,7 @@ def product(*choices: Sequence[Moves]) -> list[Moves]:
 
 def shares(scenario: Scenario, values: Sequence[float]) -> list[Moves]:
     """Moves of the share processed, in whole per cent; the one typed is no move, and a blank row is all."""
-    typed = scenario[SHARE].number if scenario.has(SHARE) else 1.0
+    typed = scenario.number_or(SHARE, 1.0)
     return [{} if value == typed else {SHARE: value} for value in (round(one, 2) for one in values)]
 
 
@@ -68,7 +68,7 @@ def batches(scenario: Scenario) -> list[Moves]:
     """Batches a week: as typed, one, and the most that may be."""
     key = "kiln.batches_per_week"
     typed = scenario[key].number
-    most = scenario["plans.most_batches"].number if scenario.has("plans.most_batches") else 2 * typed
+    most = scenario.number_or("plans.most_batches", 2 * typed)
     return [{}, *({key: value} for value in dict.fromkeys((1.0, most)) if value != typed and value <= most)]
 
 
@@ -99,7 +99,7 @@ def own_use(scenario: Scenario, plan: Plan, allowed_kg: float) -> list[Moves]:
     Where own planting takes its char out of what is for sale, it stands at what its soil tests allow already.
     """
     key = "own_use.mass"
-    typed = scenario[key].number if scenario.has(key) else 0.0
+    typed = scenario.number_or(key, 0.0)
     allowed_kg = said(scenario, key, allowed_kg, down=True)
     others = [] if plan.planting.leaves_sales else [at for at in dict.fromkeys((0.0, allowed_kg)) if at != typed]
     return [{}, *({key: at} for at in others)]

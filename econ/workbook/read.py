@@ -20,7 +20,7 @@ from econ.inputs.rows import Row
 from econ.inputs.schema import EDITION, RETIRED, place_words, rows, sheet_names, sheets, table_sheets
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.package_parts import shown
-from econ.workbook.read_tables import Percent, as_shown, tables_of_csv, typed_tables
+from econ.workbook.read_tables import Grid, Percent, as_shown, tables_of_csv, typed_tables
 from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
 
 COLUMN_OF = {
@@ -34,8 +34,6 @@ COLUMN_OF = {
     "key": "key",
 }
 """Headings of the input sheets, and what each column holds."""
-
-Grid = list[tuple[Any, ...]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,8 @@ from econ.harmless import one_line
 from econ.inputs.records import Typed, is_empty
 from econ.inputs.rows import KNOWN
 from econ.inputs.schema import rows
-from econ.workbook.read import Grid, grids_of, rows_of
+from econ.workbook.read import grids_of, rows_of
+from econ.workbook.read_tables import Grid
 from econ.workbook.template import INPUTS_PAGE, write_template
 
 AS_RUN = ("value as run", "unit as run", "low as run", "high as run")

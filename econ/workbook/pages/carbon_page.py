@@ -105,7 +105,7 @@ def _methods(desk: Desk) -> Iterator[tuple[Any, ...]]:
     """Both methods and, for H/C_org, with and without the hydrogen of the mineral."""
     results, words = desk.results, plans()[CARBON].words
     scenario, used = results.scenario, results.plan.persistence
-    lab = scenario["carbon.h_corg"].number if scenario.has("carbon.h_corg") else math.nan
+    lab = scenario.number_or("carbon.h_corg", math.nan)
     ratios = {"hc_lab": lab, "hc_corrected": results.figures["hc_less_mineral"]}
     rows = {name: METHOD_WORDS[one] if one != used else words["used"].format(METHOD_WORDS[one])
             for one, name in METHODS.items()}  # fmt: skip

@@ -135,9 +135,7 @@ def _unit(desk: Desk, entry: Entry) -> Unit | None:
 
 def _choice(desk: Desk, entry: Entry, known: tuple[Any, str]) -> tuple[Any, ...]:
     """A choice, fixed here, or a text."""
-    is_choice = entry.row.kind == "choice"
-    option = entry.row.option(str(entry.value)) if is_choice else None
-    text = option.label if option else str(entry.value)
+    is_choice, text = entry.row.kind == "choice", entry.words
     kept = (FIXED, entry.row.key, Printed(DIFFERS, 0), text) if is_choice else (None, entry.row.key)
     return entry.row.label, Slot(text, "plain"), None, None, None, *known, None, None, *kept
 
