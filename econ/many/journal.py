@@ -38,7 +38,8 @@ FIGURES = (
     "process_t_co2e_per_year", "avoided_t_co2e_per_year", "credits_lost_t_co2e_per_year",
     "difference_t_co2e_per_year", "study_years", "project_net_study_t_co2e", "grant_needed", "grant_per_t_p",
     "grant_per_t_net_co2e", "warnings", "finding", "missing", "widest", "near_limit", "mean_npv", "loss_chance",
-    "npv_p10", "npv_p50", "npv_p90", "npv_loss_chance", "npv_place",
+    "npv_p10", "npv_p50", "npv_p90", "npv_loss_chance", "npv_place", "best_share", "best_mean_npv",
+    "best_loss_chance",
 )  # fmt: skip
 """Figures of a record: those of `run --json` by the same names, the carbon blocks, and what the samples say."""
 WORDS = frozenset({"currency", "warnings", "finding", "missing", "widest", "near_limit"})

@@ -25,11 +25,12 @@ OTHERS = {
     "study_years": "years", "loss_chance": "fraction", "npv_loss_chance": "fraction", "npv_place": "fraction",
     "project_net_study_t_co2e": "t CO2e", "grant_per_t_p": "currency per t", "latitude": "degrees",
     "grant_per_t_net_co2e": "currency per t", "longitude": "degrees", "irr": "fraction", "mirr": "fraction",
-    "payback_years": "years", "discounted_payback_years": "years",
+    "payback_years": "years", "discounted_payback_years": "years", "best_share": "fraction",
+    "best_loss_chance": "fraction",
 }  # fmt: skip
 
 
-MONEY = ("grant_needed", "mean_npv", "npv_p10", "npv_p50", "npv_p90")
+MONEY = ("grant_needed", "mean_npv", "npv_p10", "npv_p50", "npv_p90", "best_mean_npv")
 
 
 def unit_of(name: str) -> str:

@@ -25,8 +25,10 @@ from econ.questions.bone_drivers import is_share, made_whole
 from econ.questions.draws import STREAMS, Ties, inputs_drawn, refuse_bad_pairs
 from econ.questions.edges import kept_whole
 from econ.questions.found import AGAINST_BEST
+from econ.questions.found_plans import LIMITED, Bounds, processed
 from econ.questions.found_rule import FACTS, Deciding, Fact, Limits, Look, Standing
 from econ.questions.latin import Sampling
+from econ.questions.plan_moves import SHARE
 from econ.questions.rule import ruled
 from econ.questions.samples import Drawn
 
@@ -102,6 +104,27 @@ class Looks:
         values = made_whole(self._scenario.entries, {**self._raw, **moved})
         numbers = kept_whole({**self._numbers, **values}, self._plan)
         return self._evaluated(numbers, self._samples)[measure or self._weighed]
+
+    def at_shares(self, shares: Numbers, samples: int) -> Numbers:
+        """NPV against current practice [currency] of the first samples at each share of the bones processed.
+
+        shares: (shares,), or of many plants (plants, shares); returns (plants, shares, samples), one plant too.
+        """
+        count, first = np.shape(shares)[-1], {key: column[..., :samples] for key, column in self._raw.items()}
+        made = {key: np.tile(column, count) for key, column in made_whole(self._scenario.entries, first).items()}
+        column = np.repeat(shares if self._plants else np.ravel(shares), samples, axis=-1)
+        numbers = {**self._numbers, **made, SHARE: column}
+        found = self._evaluated(kept_whole(numbers, self._plan), count * samples)["npv"]
+        return found.reshape((-1, count, samples))
+
+    def within(self, limits: Bounds, shares: Numbers) -> tuple[Numbers, NDArray[np.bool_]]:
+        """What is processed of eligible bones, and whether hours, capital and stock keep the user's limits.
+
+        At the values typed and each share of the bones, both (plants, shares), one plant too.
+        """
+        lines = evaluate({**self._numbers, SHARE: shares}, self._plan, LIMITED).lines
+        at = {name: np.broadcast_to(lines[name], shares.shape) for name in LIMITED}
+        return processed(at), limits.kept(at, self._numbers["kiln.weeks_per_year"])
 
     def look(self, held: Mapping[str, float]) -> Look:
         """What the rule sees with some inputs held."""

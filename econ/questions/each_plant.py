@@ -1,6 +1,7 @@
 """The finding of many plants from common samples: the rule of one plant (`deciding.py`), plant by plant.
 
-Asked of one plant alone it finds what `run` with as many samples does.
+Asked of one plant alone it finds what `run` with as many samples does. The best plan is that over the share of the
+bones processed alone (kiln, batches and tiers as typed), compared over the first of the same samples.
 """
 
 from __future__ import annotations
@@ -11,18 +12,27 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from econ.inputs.lanes import beside, in_parts
 from econ.inputs.records import Scenario
 from econ.model.plan import Plan
 from econ.questions.deciding import Looks, each_deciding
 from econ.questions.draws import inputs_drawn
+from econ.questions.found_plans import Bounds
 from econ.questions.found_rule import Limits, Look
 from econ.questions.latin import Sampling
+from econ.questions.plan_moves import SHARE
 from econ.questions.rule import verdict
+
+Numbers = NDArray[np.float64]
 
 CASES = 16_384
 """Plants times samples put to the model at once."""
+TRIED = np.arange(1, 11) / 10
+"""Shares of eligible bones tried beside the one typed; a tenth is as fine as so few samples can tell."""
+OF_PLANS = 100
+"""Samples over which shares are compared: the first of those of the plant, common to all shares."""
 ERRORS = 3.0
 """Standard errors of a mean or a share within which a limit of the rule counts as near."""
 
@@ -34,7 +44,9 @@ class OfPlant:
     `widest` is the open fact that moves the NPV most from its P5 to its P95. `near_limit` is "yes" where mean or
     loss lie so near a limit of the rule that other samples could turn the finding. `mean_npv` and `loss_chance`
     are of the NPV that the rule weighs, the rest of that against current practice; `npv_place` is the share of
-    samples below the NPV as typed.
+    samples below the NPV as typed. `best_share` is what is processed of eligible bones in the best plan within
+    the user's limits, with mean NPV and loss over all samples (they chose it, which flatters it a little): None
+    where no plan keeps the limits.
     """
 
     finding: str
@@ -48,6 +60,9 @@ class OfPlant:
     npv_p90: float
     npv_loss_chance: float
     npv_place: float
+    best_share: float | None
+    best_mean_npv: float | None
+    best_loss_chance: float | None
 
 
 def of_each(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) -> list[OfPlant]:
@@ -66,6 +81,7 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
         *np.percentile(npv, (10, 50, 90), axis=-1), np.mean(npv < 0, axis=-1),
         np.mean(npv < beside(typed_npv), axis=-1),
     )  # fmt: skip
+    best = _best(scenario, plan, looks, npv)
     errors = np.std(np.atleast_2d(looks.npv({})), axis=-1) / math.sqrt(npv.shape[-1])
     found = Limits.of(scenario)
     pairs = zip(_each(found.buy_at, len(npv)), _each(found.least_npv, len(npv)), strict=True)
@@ -84,7 +100,29 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
             facts.look.mean,
             facts.look.loss,
             *(float(one[at]) for one in told),
+            *(float(one[at]) if math.isfinite(one[at]) else None for one in best),
         )
+
+
+def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple[Numbers, ...]:
+    """Share processed, mean NPV and loss of each plant's best plan, each (plants,); nan where none is allowed.
+
+    `typed`: the NPV of the plan typed, (plants, samples). It stands first, so of equals it is the best.
+    """
+    over, limits = min(OF_PLANS, typed.shape[-1]), Bounds.of(scenario)
+    own = np.ravel(beside(scenario.number_or(SHARE, 1.0)))[:, None]
+    shares = np.hstack([np.broadcast_to(own, (len(typed), 1)), np.broadcast_to(TRIED, (len(typed), len(TRIED)))])
+    npv = np.concatenate([typed[:, None, :over], looks.at_shares(TRIED, over)], axis=1)
+    processed, kept = looks.within(limits, shares)
+    kept &= np.mean(npv < 0, axis=-1) <= beside(limits.loss)
+    means = np.where(kept, np.mean(npv, axis=-1), -np.inf)
+    at = np.argmax(means, axis=-1)[:, None]
+    if np.any(at > 0):
+        at_best = looks.at_shares(np.take_along_axis(shares, at, 1), typed.shape[-1])[:, 0]
+        typed = np.where(at > 0, at_best, typed)
+    answers = np.take_along_axis(processed, at, 1)[:, 0], np.mean(typed, axis=-1), np.mean(typed < 0, axis=-1)
+    is_any = np.any(kept, axis=-1)
+    return tuple(np.where(is_any, one, np.nan) for one in answers)
 
 
 def _each(value: float, count: int) -> list[float]:

@@ -5,7 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
+import numpy as np
+
+from econ.inputs.lanes import beside
 from econ.inputs.records import Scenario
 from econ.questions.pace import Pace
 
@@ -36,6 +40,23 @@ class Bounds:
             NONE_LEFT_KG if scenario.choice("plans.unsold") == "none" else math.inf,
             scenario.number_or("plans.loss_chance", 1.0),
         )
+
+    def kept(self, at: Mapping[str, Any], weeks: Any) -> Any:
+        """Whether plans keep the limits of hours, capital and stock, from the figures LIMITED [bool array]."""
+        hours, capital = beside(self.hours_per_week), beside(self.capital)
+        kept = at["hours_per_year"] / weeks <= hours * (1 + 1e-9)
+        return kept & (at["capital_total_today"] <= capital) & (at["char_to_stock_kg"] <= self.unsold_kg)
+
+
+LIMITED = frozenset({
+    "hours_per_year", "capital_total_today", "char_to_stock_kg", "bones_fired_kg", "bones_eligible_kg",
+})  # fmt: skip
+"""Figures of a plan that its limits and its share are read from."""
+
+
+def processed(at: Mapping[str, Any]) -> Any:
+    """Share of the eligible bones that is processed, from the figures LIMITED."""
+    return at["bones_fired_kg"] / np.maximum(at["bones_eligible_kg"], NONE_LEFT_KG)
 
 
 @dataclass(frozen=True, slots=True)

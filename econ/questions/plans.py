@@ -28,7 +28,7 @@ from econ.questions.chances import chances
 from econ.questions.draws import STREAMS, Ties, inputs_drawn, refuse_bad_pairs
 from econ.questions.edges import kept_whole
 from econ.questions.found import Chances
-from econ.questions.found_plans import NONE_LEFT_KG, Beside, Bounds, Moves, Plans, Tried
+from econ.questions.found_plans import LIMITED, Beside, Bounds, Moves, Plans, Tried, processed
 from econ.questions.latin import Sampling
 from econ.questions.pace import SALES, Pace, paced
 from econ.questions.plan_moves import (
@@ -56,10 +56,7 @@ CELLS = 16_384
 """Cases put to the model at once."""
 FINE = 0.01
 """Steps of the share processed."""
-FIGURES = (
-    "npv", "hours_per_year", "char_to_stock_kg", "project_net_kg_co2e", "capital_total_today", "bones_fired_kg",
-    "bones_eligible_kg", "char_sold_kg", "firings_per_year",
-)  # fmt: skip
+FIGURES = (*sorted(LIMITED), "npv", "project_net_kg_co2e", "char_sold_kg", "firings_per_year")
 EQUAL = 1e-9
 FLAT = 0.05
 """A plan within this share of the best mean NPV is as good as the best."""
@@ -132,12 +129,11 @@ class Search:
         at = {name: figure[:, 0] for name, figure in found.items()}
         hours = at["hours_per_year"] / self.typed["kiln.weeks_per_year"]
         stock = np.maximum(at["char_to_stock_kg"], 0.0)
-        share = at["bones_fired_kg"] / np.maximum(at["bones_eligible_kg"], NONE_LEFT_KG)
-        limits = self.bounds
-        kept = (hours <= limits.hours_per_week * (1 + 1e-9)) & (at["capital_total_today"] <= limits.capital)
-        kept &= (stock <= limits.unsold_kg) & (losses <= limits.loss)
-        columns = (at["npv"], means, p10, p90, losses, hours, stock, at["char_sold_kg"], at["project_net_kg_co2e"],
-                   at["capital_total_today"], at["bones_fired_kg"], share, at["firings_per_year"])  # fmt: skip
+        kept = self.bounds.kept(at, self.typed["kiln.weeks_per_year"]) & (losses <= self.bounds.loss)
+        told = [
+            at[name] for name in ("char_sold_kg", "project_net_kg_co2e", "capital_total_today", "bones_fired_kg")
+        ]
+        columns = (at["npv"], means, p10, p90, losses, hours, stock, *told, processed(at), at["firings_per_year"])
         rows = zip(moves, *(column.tolist() for column in columns), kept.tolist(), strict=True)
         return [Tried(*row) for row in rows]
 

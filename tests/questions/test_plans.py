@@ -29,6 +29,7 @@ from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.chances import chances
+from econ.questions.each_plant import OfPlant, of_each
 from econ.questions.found_plans import Plans
 from econ.questions.latin import Sampling
 from econ.questions.pace import signs, two_stage
@@ -76,24 +77,51 @@ def test_a_third_is_right_where_a_third_sells() -> None:
     assert [text.partition("=")[0] for text in found_.sets] == ["--set kiln.bones_share"]
 
 
+GRID = {"product__1__second_price": "1.1 USD per lb", "product__1__second_mass": "9000 lb per year",
+        "next__price": "52000 USD", "next__batch_load": "1400 lb"}  # fmt: skip
+
+
 def test_the_best_of_the_grid_is_that_of_single_runs() -> None:
-    """Every plan as a run of its own over the same samples, against the one call with arrays."""
-    scenario = thistle(product__1__second_price="1.1 USD per lb", product__1__second_mass="9000 lb per year",
-                       next__price="52000 USD", next__batch_load="1400 lb")  # fmt: skip
+    """Every plan of the coarse grid, and every tier and price, as a run of its own over the same samples."""
+    scenario = thistle(**GRID)
     plan = Plan.of(scenario)
-    search = Search(scenario, plan, Sampling(100))
-    moves = [*grid(scenario, plan)[::7], *tiers(scenario, plan), *demand(scenario, plan)]
-    together = search.tried(moves)
+    moves = [*grid(scenario, plan), *tiers(scenario, plan), *demand(scenario, plan)]
+    assert len(moves) > 11 * 4 * 3  # shares, kilns and the next size, batches a week
+    together = Search(scenario, plan, Sampling(100)).tried(moves)
+    singles = []
     for one in together:
         made = moved(scenario, one.moves)
         npv = chances(made, Plan.of(made), Sampling(100)).spreads["npv"]
+        singles.append(npv.mean)
         assert (one.mean, one.p10, one.p90) == pytest.approx(
             (npv.mean, npv.percentiles[10], npv.percentiles[90]), rel=1e-9
         )
         alone = evaluate(made.numbers(), plan, frozenset({"npv", "hours_per_year"})).lines
         weeks = made["kiln.weeks_per_year"].number
         assert (one.npv, one.hours_per_week) == pytest.approx((alone["npv"], alone["hours_per_year"] / weeks))
-    assert best_of(together) == max(together, key=lambda one: one.mean)
+    best = best_of(together)
+    assert best is not None
+    assert best.mean == pytest.approx(max(singles), rel=1e-9)
+
+
+def test_the_best_share_of_one_of_many_plants_is_that_of_single_runs() -> None:
+    """Of tenths, where a third sells: 2,028 + 90 - 32 x 20 = 1,478 at three, 2,253 + 120 - 840 = 1,533 at four."""
+
+    def best(scenario: Scenario) -> OfPlant:
+        return of_each(scenario, Plan.of(scenario), FEW, base_case(scenario).figures["npv"])[0]
+
+    third = best(held(plant(THIRD)))
+    assert third.best_share == pytest.approx(0.4, abs=1e-6)
+    scenario = plant(THIRD)
+    runs = []
+    for share in (None, *range(10, 101, 10)):
+        one = plant(THIRD | ({} if share is None else {SHARE: (share, "%")}))
+        runs.append(chances(one, Plan.of(one), FEW).spreads["npv"].mean)
+    assert best(scenario).best_mean_npv == pytest.approx(max(runs), rel=1e-9)
+    nobody = best(
+        plant(THIRD | {"plans.hours_per_week": (0.01, "hour per week"), "labour.hours_per_batch": (5, "hours")})
+    )
+    assert (nobody.best_share, nobody.best_mean_npv, nobody.best_loss_chance) == (None, None, None)
 
 
 @settings(max_examples=12, deadline=None)
