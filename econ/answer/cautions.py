@@ -18,7 +18,7 @@ from econ.evidence import curves, factor
 from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.evidence.facts import READ
 from econ.inputs import checks
-from econ.inputs.as_typed import READ_BACK
+from econ.inputs.cells import READ_BACK
 from econ.inputs.check_rules import Blank, Check, Scope, rules, walk
 from econ.inputs.lanes import exists, summed
 from econ.inputs.ranges import drawable

@@ -19,7 +19,7 @@ from econ.answer.option_table import sentence
 from econ.answer.plan_words import pace_sentence, plans_sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
-from econ.inputs.as_typed import READ_BACK
+from econ.inputs.cells import READ_BACK
 from econ.model.derived import KG_PER_T, per_tonne
 from econ.questions.found import AGAINST_BEST
 from econ.units import said, shown_unit

@@ -1,54 +1,59 @@
 """Numbers as people type them into a cell: "$38,000", "5%", "1/2", "2-3", "12 (8-15)", "about 400", "1,000 lbs".
 
-Spreadsheet programs turn such entries into text. What can be read in one way only is read, and said back as
-a caution; what cannot is left as it is, and refused where the cell is read.
+Spreadsheet programs turn such entries into text. What can be read in one way only is read; what cannot is left
+as it is, and refused where the cell is judged (`cells.py`).
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from typing import Any
 
-from econ.errors import InputFault
 from econ.harmless import one_line
 from econ.inputs.lanes import is_column
-from econ.inputs.records import Caution, ErrorCell, Typed
-from econ.inputs.rows import Row
-from econ.units import Unit, match
 
 LONGEST = 80
 """Characters of a cell that are looked at: a number needs fewer."""
-SIGNS = {"$": ("USD", "CAD", "AUD", "NZD"), "€": ("EUR",), "£": ("GBP",), "₹": ("INR",)}
-COLUMNS = ("value", "low", "high")
-READ_BACK = frozenset({"read-as", "unit-in-cell"})
-"""Cautions that only say how a cell was read."""
-NOTHING = frozenset({"none", "zero", "nothing", "nil"})
-
+DOLLARS = ("USD", "CAD", "AUD", "NZD")
+SIGNS = {"$": DOLLARS, "€": ("EUR",), "£": ("GBP",), "₹": ("INR",), "¢": (*DOLLARS, "EUR")}
+NOTHING = frozenset({"none", "zero", "nothing", "nil", "free", "no charge"})
 PARTS = frozenset({2, 3, 4, 5, 6, 8, 10, 12, 16})
 """Parts of a whole in which people count; 50/50 and 24/7 are no numbers."""
+FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅕": "1/5", "⅛": "1/8", "⅜": "3/8"}
+COINS = {"C": "CAD", "A": "AUD"}
+TIMES = {"k": 1e3, "thousand": 1e3, "million": 1e6, "mio": 1e6}
 
 _ABOUT = re.compile(r"^(about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|est\.?|~|≈)\s*", re.I)
 _FIGURE = r"[0-9][0-9.,'’ \u00a0\u202f]*[0-9]|[0-9]|[.,][0-9]+"
 _NUMBER = rf"(?:(?:[0-9]+ )?[0-9]+ ?/ ?[0-9]+|{_FIGURE})(?:[eE][+-]?[0-9]{{1,3}})?"
+_TIMES = r"\s*(?:(?i:k|thousand|mio|million(?! btu))\b)"
+_DIGITS = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 _WHOLE = re.compile(
-    rf"^(?P<minus>[-−–])?\s*(?P<sign>[$€£₹]|[A-Z]{{3}}\b)?\s*(?P<minus2>[-−–])?(?P<first>{_NUMBER})(?P<k>[kK]\b)?"
-    rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>[kK]\b)?)?"
+    rf"^(?P<minus>[-−–])?\s*(?P<sign>[$€£₹]|[A-Z]{{3}}\b)?\s*(?P<minus2>[-−–])?(?P<first>{_NUMBER})(?P<k>{_TIMES})?"
+    rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>{_TIMES})?)?"
     rf"(?:\s*\((?P<low>{_NUMBER})\s*(?:-|–|—|to)\s*(?P<high>{_NUMBER})\))?\s*(?P<unit>\S.*)?$"
 )
-_TWICE = re.compile(  # the unit behind both ends: 85 kWh - 110 kWh
-    rf"^(?P<first>\D{{0,4}}{_NUMBER})\s*(?P<unit>(?![kK]\b)[^\s\d/.,–—-][^\d–—-]*?)\s*(?:-|–|—|\bto\b|\.\.\.?)\s*"
-    rf"(?P<second>{_NUMBER})\s*(?P=unit)$"
+_GIVE_OR_TAKE = re.compile(rf"^(.*[0-9][^±]*?)\s*(?:±|\+/-|\+-)\s*({_NUMBER})\s*([^0-9]*)$")
+_CENTS = re.compile(r"^(?:¢|cents?\b|cts?\b)\s*", re.I)
+_TIDY: tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...] = (
+    (re.compile(r"(?<=[0-9])[.,](?:-{1,2}|–|—)(?![0-9])"), ""),  # 60,-
+    (re.compile(rf"\s*([{''.join(FRACTIONS)}])\s*"), lambda found: f" {FRACTIONS[found[1]]} "),
+    (re.compile(r"\bdollars?\b", re.I), "$"),
+    (re.compile(r"\beuros?\b", re.I), "€"),
+    (re.compile(r"^(US|CA?|AU?|NZ)\s?\$\s*"), lambda found: f"{COINS.get(found[1], found[1][:2] + 'D')} "),
+    (re.compile(r"^(?:between|from)\s+(\S.*?)\s+(?:and|to)\s+(?=[$€£₹0-9])", re.I), r"\1 - "),
+    (  # the unit behind both ends: 85 kWh - 110 kWh
+        re.compile(
+            rf"^(?P<first>\D{{0,4}}{_NUMBER})\s*(?P<unit>(?!{_TIMES})[^\s\d/.,–—-][^\d–—-]*?)"
+            rf"\s*(?:-|–|—|\bto\b|\.\.\.?)\s*(?P<second>{_NUMBER})\s*(?P=unit)$"
+        ),
+        r"\g<first> - \g<second> \g<unit>",
+    ),
 )
-_NO_CENTS = re.compile(r"(?<=[0-9])[.,](?:-{1,2}|–|—)(?![0-9])")  # 60,-
+"""What is spelt in another way before a number is looked for."""
 _SHORT_COMMA = re.compile(r"^\D{0,3}([0-9]+),([0-9]{1,2})(?![0-9.,])")
-_EITHER = re.compile(r"^(?:€\s*)?([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9.,])")
-"""A point before three digits marks thousands or decimals, as the country has it."""
-_EACH = re.compile(r"^(?:a|an|each|every)\s+|^/\s*|^per\s+", re.I)
-_MIDST = re.compile(r"\s+(?:a|an|each|every)\s+", re.I)
-_BARE_T = re.compile(r"(?<![\w%])t(?!\w)", re.I)
 _FRACTION = re.compile(r"^(?:([0-9]+) )?([0-9]+) ?/ ?([0-9]+)$")
 _POINT_GROUPS = re.compile(r"^[0-9]{1,3}(?:[.'’ \u00a0\u202f][0-9]{3})+$")
 _COMMA_GROUPS = re.compile(r"^[0-9]{1,3}(?:[,'’ \u00a0\u202f][0-9]{3})+$")
@@ -77,14 +82,28 @@ def read_number(text: str, comma: bool = False) -> Reading | None:
     text = text.strip()
     if len(text) > LONGEST:
         return None
+    if _DIGITS.fullmatch(text) and not comma:
+        value = float(text)
+        return Reading(value) if math.isfinite(value) else None
     if text.lower() in NOTHING:
         return Reading(0.0)
-    rest = _TWICE.sub(r"\g<first> - \g<second> \g<unit>", _NO_CENTS.sub("", _ABOUT.sub("", text), count=1))
-    found = _WHOLE.match(rest)
+    rest = _ABOUT.sub("", text)
+    for pattern, spelt in _TIDY:
+        rest = pattern.sub(spelt, rest).strip()
+    found = _GIVE_OR_TAKE.match(rest)
+    one = _give_or_take(found, comma) if found else _plainly(rest, comma)
+    return one and replace(one, about=_ABOUT.match(text) is not None)
+
+
+def _plainly(text: str, comma: bool) -> Reading | None:
+    """A number or a range of a tidy text."""
+    found = _WHOLE.match(text)
     if found is None:
         return None
-    first = _figure(found["first"], comma, found["k"])
-    second = _figure(found["second"], comma, found["k2"]) if found["second"] else None
+    first, second = _figure(found["first"], comma, found["k"]), _figure(found["second"], comma, found["k2"])
+    if found["k2"] and not found["k"] and first is not None and second is not None:
+        times = TIMES[found["k2"].strip().lower()]  # 30-38k counts both in thousands
+        first *= times if first * times <= second else 1
     minus = bool(found["minus"] or found["minus2"])
     if first is None or (found["second"] and (second is None or second < first or minus)):
         return None
@@ -95,13 +114,30 @@ def read_number(text: str, comma: bool = False) -> Reading | None:
         if low is None or high is None or ends or minus or not low <= value <= high:
             return None
         ends = low, high
-    unit = (found["unit"] or "").strip()
-    is_about = _ABOUT.match(text) is not None
-    return Reading(-value if minus else value, ends, unit, found["sign"] or "", is_about)
+    one = Reading(-value if minus else value, ends, (found["unit"] or "").strip(), found["sign"] or "")
+    return _in_cents(one) if _CENTS.match(one.unit) else one
 
 
-def _figure(text: str, comma: bool, thousands: str | None) -> float | None:
+def _in_cents(one: Reading) -> Reading | None:
+    """An amount of cents in the whole currency; None where the sign of a currency stands before it."""
+    if one.sign:
+        return None
+    ends = one.ends and (one.ends[0] / 100, one.ends[1] / 100)
+    return replace(one, value=one.value / 100, ends=ends, unit=_CENTS.sub("", one.unit), sign="¢")
+
+
+def _give_or_take(found: re.Match[str], comma: bool) -> Reading | None:
+    """A number and what it may be off by, in the same unit."""
+    one, by = _plainly(found[1], comma), _figure(found[2], comma, None)
+    if one is None or by is None or one.ends or found[3] not in ("", one.unit):
+        return None
+    return replace(one, ends=(one.value - by, one.value + by))
+
+
+def _figure(text: str | None, comma: bool, times: str | None) -> float | None:
     """One number without sign: digits in groups, a decimal mark, or a fraction."""
+    if text is None:
+        return None
     if whole := _FRACTION.match(text):
         above, below = int(whole[2]), int(whole[3])
         return int(whole[1] or 0) + above / below if above < below and below in PARTS else None
@@ -113,7 +149,7 @@ def _figure(text: str, comma: bool, thousands: str | None) -> float | None:
         return None
     digits = re.sub(r"\D", "", left)
     value = float(f"{digits or '0'}.{right or '0'}{power[0] if power else ''}")
-    value *= 1000 if thousands else 1
+    value *= TIMES[times.strip().lower()] if times else 1
     return value if math.isfinite(value) else None
 
 
@@ -121,142 +157,6 @@ def decimal_commas(items: Iterable[object]) -> bool:
     """Whether numbers typed as text on a sheet show a decimal comma ("6,5"), and none shows a point."""
     texts = [item for item in items if isinstance(item, str) and len(item) <= LONGEST]
     return any(map(_COMMA_MARK.search, texts)) and not any(map(_POINT_MARK.search, texts))
-
-
-@dataclass(frozen=True, slots=True)
-class Manner:
-    """How the numbers of a sheet are written: with a decimal comma or not, in which units and currency."""
-
-    comma: bool
-    system: str
-    currency: str
-
-
-def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -> Typed:
-    """The row with texts that are numbers as numbers, a range in its ends, a unit typed in a cell as the unit.
-
-    What was read is added to `cautions`. Texts that say no number stay. Raises InputFault for a number with a
-    unit or a currency that the row cannot have.
-    """
-    if isinstance(typed.unit, str) and _BARE_T.search(typed.unit):
-        text = f"{row.label}: the unit {one_line(typed.unit)!r} was read as tonne (1,000 kg), not as a short ton."
-        cautions.append(Caution("read-as", text, typed.at("unit")))
-    read = {
-        column: reading
-        for column in COLUMNS
-        if isinstance(item := getattr(typed, column), str) and not isinstance(item, ErrorCell)
-        if (reading := read_number(item, manner.comma)) is not None
-        if column == "value" or not (reading.ends or item.strip().lower() in NOTHING)
-    }
-    if not read:
-        return typed
-    for column in read:
-        _check_thousands(str(getattr(typed, column)).strip(), manner, typed.at(column))
-    own = row.start_unit(manner.system, manner.currency)
-    beside = typed_unit(row, typed.unit, manner.system, manner.currency) or own
-    units = {
-        column: unit_behind(row, reading, beside, manner, typed.at(column)) for column, reading in read.items()
-    }
-    target = next((one for column in COLUMNS if (one := units.get(column))), None)
-    changed: dict[str, Any] = {}
-    for column, reading in read.items():
-        ends = reading.ends or (reading.value, reading.value)
-        numbers = [_carried(number, units[column], target) for number in (reading.value, *ends)]
-        changed[column] = numbers[0]
-        if reading.ends and typed.low is None and typed.high is None:
-            changed["low"], changed["high"] = numbers[1:]
-    found = replace(typed, **changed, unit=target.short if target else typed.unit)
-    cautions += _said(row, typed, found, read, target, beside)
-    return found
-
-
-def _check_thousands(item: str, manner: Manner, where: str) -> None:
-    """Refuse "41.500 €" where no other number of the sheet tells what its point is."""
-    if "€" in item and manner.currency in SIGNS["€"] and not manner.comma and (found := _EITHER.match(item)):
-        decimal = f"{found[1]}.{found[2]}".rstrip("0").rstrip(".")
-        raise InputFault(where, f"the text {one_line(item, 40)!r}", f"Write {found[1]}{found[2]} or {decimal}")
-
-
-def column_number(row: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> object:
-    """A cell of a table: the number its text says, in the unit above the column; else the cell as it is.
-
-    What was read is added to `said`. Raises InputFault for a unit in the cell that the column cannot have.
-    """
-    reading = read_number(item) if isinstance(item, str) and not isinstance(item, ErrorCell) else None
-    if reading is None or reading.ends:
-        return item
-    own = unit_behind(row, reading, unit, Manner(False, "metric", ""), where)
-    said += said_back(row, str(item), reading, own or unit, where)
-    return _carried(reading.value, own, unit)
-
-
-def typed_unit(row: Row, item: object, system: str, currency: str) -> Unit | None:
-    """The unit that the unit cell of a row names; None where it is empty or not understood."""
-    own = row.start_unit(system, currency)
-    if own is None or not isinstance(item, str):
-        return None
-    return match(item, own, row.unit_choices(currency), currency)
-
-
-def _carried(number: float, old: Unit | None, new: Unit | None) -> float:
-    return new.from_canonical(old.to_canonical(number)) if old and new and old != new else number
-
-
-def unit_behind(row: Row, reading: Reading, beside: Unit | None, manner: Manner, where: str) -> Unit | None:
-    """The unit typed beside the number in its own cell; None where there is none."""
-    currency = manner.currency
-    sign = reading.sign or next((one for one in reading.unit if one in SIGNS), "")
-    if sign and (not row.is_money or currency not in SIGNS.get(sign, (sign,))):
-        unit_name = beside.name if beside else "no unit"
-        raise InputFault(where, f"an amount with {sign!r}", f"Enter a number; this row is in {unit_name}")
-    words = re.sub(
-        r"^dollars?\b|[$€£₹]", currency, _MIDST.sub(" per ", _EACH.sub("per ", reading.unit)), flags=re.I
-    ).strip()
-    if not words:
-        return None
-    allowed = row.unit_choices(currency)
-    plain = reading.unit.strip()  # "each" may be the unit itself
-    tries = (plain, words, f"{currency} {words}", f"{currency} per {words}") if row.is_money else (plain, words)
-    found = next((one for text in tries if beside and (one := match(text, beside, allowed, currency))), None)
-    if found is None:
-        raise InputFault(
-            where, f"the words {reading.unit[:40]!r} behind a number", _units_asked(row, words, currency)
-        )
-    return found
-
-
-def _units_asked(row: Row, words: str, currency: str) -> str:
-    names = "; ".join(choice.name for choice in row.unit_choices(currency))
-    which = which_ton(words)
-    return f"{which}Use one of these units: {names}" if names else "Enter a number alone"
-
-
-def which_ton(words: str) -> str:
-    """A question for the unit "ton", which is two things."""
-    is_ton = re.search(r"\btons?\b", words, re.I) and not re.search("short|metric|long", words, re.I)
-    return "Which ton, short (2,000 lb) or metric (1,000 kg)? " if is_ton else ""
-
-
-def _said(
-    row: Row, typed: Typed, found: Typed, read: Mapping[str, Reading], target: Unit | None, beside: Unit | None
-) -> Iterator[Caution]:
-    """What was made of the cells, for the person who typed them."""
-    unit = target or beside
-    for column, reading in read.items():
-        words = shown(getattr(found, column))
-        if reading.ends:
-            words += f", low {shown(found.low)}, high {shown(found.high)}"
-        words += f" ({unit.name})" if unit else ""
-        asked = " Give a low and a high for a figure that is not exact." if reading.about else ""
-        text = f"{row.label}: {one_line(getattr(typed, column))!r} was read as {words}.{asked}"
-        yield Caution("read-as", text, typed.at(column))
-    if target and beside and target != beside and typed.unit:
-        yield Caution(
-            "unit-in-cell",
-            f"{row.label}: the unit in the cell ({target.name}) counts, not the one in the unit column "
-            f"({beside.name}).",
-            typed.at("unit"),
-        )
 
 
 def how_to_write(item: object) -> str:
@@ -268,13 +168,6 @@ def how_to_write(item: object) -> str:
 def is_plain(item: str) -> bool:
     """Whether a text begins with a plain number that nothing was made of."""
     return _PLAIN.match(item) is not None
-
-
-def said_back(row: Row, item: str, reading: Reading, unit: Unit | None, where: str) -> Iterator[Caution]:
-    """What was made of a text set on the command line or in a table, where it is no plain number with a unit."""
-    if reading.ends or not is_plain(item):
-        words = shown(reading.value) + (f" ({unit.name})" if unit else "")
-        yield Caution("read-as", f"{row.label}: {one_line(item, 60)!r} was read as {words}.", where)
 
 
 def shown(item: object) -> str:

@@ -2,18 +2,33 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells, checks
-from econ.inputs.as_typed import Manner, as_number, decimal_commas
+from econ.inputs.as_typed import decimal_commas, read_number
 from econ.inputs.bone_shares import keep_in_proportion
-from econ.inputs.cells import build_tables
+from econ.inputs.cells import Manner, as_number
 from econ.inputs.defaults import fill_ranges, resolve_defaults
-from econ.inputs.records import Caution, Entry, Scenario, Typed, TypedTable, is_empty
-from econ.inputs.rows import Row, plain
+from econ.inputs.put_over import currency_of, in_plant_currency
+from econ.inputs.records import (
+    Caution,
+    Entry,
+    ErrorCell,
+    Line,
+    Scenario,
+    TableData,
+    Typed,
+    TypedLine,
+    TypedTable,
+    Value,
+    is_empty,
+)
+from econ.inputs.rows import Row, TablePlan, plain
 from econ.inputs.schema import blocks, rows, table_plans
+from econ.units import Unit
 
 
 def build(
@@ -28,9 +43,9 @@ def build(
     that are not in `typed` count as empty.
     """
     faults: list[InputFault] = []
-    currency = _currency(typed, faults)
+    currency = currency_of(typed)
     said: list[Caution] = []
-    typed, tables = _in_plant_currency(typed, tables or {}, currency, said)
+    typed, tables = in_plant_currency(typed, tables or {}, currency, said)
     entries: dict[str, Entry] = {}
     active = _active_instances(typed)
     manners = _manners(typed, system, currency)
@@ -73,48 +88,6 @@ def _named(
         for line in tables[plan.name].lines if plan.name in tables else ():
             names |= {at: plan.by_key[key].label for key, at in line.where.items() if key in plan.by_key}
     return [InputFault(one.where, one.wrong, one.do, one.name or names.get(one.where, "")) for one in faults]
-
-
-def _currency(typed: Mapping[str, Typed], faults: list[InputFault]) -> str:
-    row = rows()["plant.currency"]
-    given = typed.get(row.key, Typed())
-    if is_empty(given.value):
-        return str(row.default)
-    try:
-        return cells.choice(row, given.value, given.at("value"))
-    except InputFault:
-        return str(row.default)  # the fault is reported with its row
-
-
-def _in_plant_currency(
-    typed: Mapping[str, Typed], tables: Mapping[str, TypedTable], currency: str, said: list[Caution]
-) -> tuple[Mapping[str, Typed], Mapping[str, TypedTable]]:
-    """Rows and tables whose units name the plant's currency, where they named the one the workbook was made with.
-
-    That one stands in the units of rows that nobody filled. Any other currency stays, and is a fault.
-    """
-    chosen = typed.get("plant.currency", Typed())
-    if is_empty(chosen.value):
-        return typed, tables
-    coins = {key: coin for key, given in typed.items() if (coin := cells.coin_of(rows().get(key), given.unit))}
-    made = {coin for key, coin in coins.items() if typed[key].is_blank} - {currency}
-    old = {key: coin for key, coin in coins.items() if coin in made}
-    if filled := sorted({coin for key, coin in old.items() if not typed[key].is_blank}):
-        text = f"Units that say {', '.join(filled)} were read as {currency}: nothing is converted."
-        said.append(Caution("currency-read", text, chosen.at("value")))
-    again = {key: replace(typed[key], unit=cells.in_coin(typed[key].unit, currency)) for key in old}
-    plans = table_plans()
-    units = {
-        name: {
-            key: cells.in_coin(item, currency)
-            if cells.coin_of(plans[name].by_key.get(key), item) in made
-            else item
-            for key, item in table.units.items()
-        }
-        for name, table in tables.items()
-        if name in plans
-    }
-    return {**typed, **again}, {**tables, **{name: replace(tables[name], units=units[name]) for name in units}}
 
 
 def _manners(typed: Mapping[str, Typed], system: str, currency: str) -> dict[str, Manner]:
@@ -233,3 +206,94 @@ def _needs_value(row: Row, typed: Typed) -> bool:
         and not row.spare
         and row.key.endswith(f".{blocks()[row.block].trigger}")
     )
+
+
+FIRST_DATE, LAST_DATE = dt.date(1980, 1, 1), dt.date(2100, 12, 31)
+
+
+def build_tables(
+    typed: Mapping[str, TypedTable], system: str, currency: str, faults: list[InputFault], said: list[Caution]
+) -> dict[str, TableData]:
+    """The tables that hold at least one line, by name; errors found go to `faults`, what was read to `said`."""
+    found = {}
+    for name, plan in table_plans().items():
+        if name in typed and typed[name].lines:
+            found[name] = _table(plan, typed[name], system, currency, faults, said)
+    return found
+
+
+def _table(
+    plan: TablePlan, typed: TypedTable, system: str, currency: str, faults: list[InputFault], said: list[Caution]
+) -> TableData:
+    if len(typed.lines) > plan.most:
+        asked = f"Leave at most {plan.most} and sum up the rest"
+        faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", asked))
+    units: dict[str, Unit | None] = {}
+    for column in plan.columns:
+        try:
+            unused = all(is_empty(line.cells.get(column.key)) for line in typed.lines)
+            units[column.key] = cells.unit_of(
+                column, typed.units.get(column.key), column.start_unit(system, currency), currency,
+                unused or len(column.units) == 1, typed.unit_where.get(column.key, column.label), column.label,
+            )  # fmt: skip
+        except InputFault as fault:
+            faults.append(fault)
+    known = [column for column in plan.columns if column.key in units]
+    lines = tuple(_line(known, units, line, faults, said) for line in typed.lines[: plan.most])
+    return TableData(plan, units, lines)
+
+
+def _line(
+    columns: list[Row], units: Mapping[str, Unit | None], typed: TypedLine, faults: list[InputFault],
+    said: list[Caution],
+) -> Line:  # fmt: skip
+    values: dict[str, Value] = {}
+    for column in columns:
+        where = typed.where.get(column.key, column.key)
+        try:
+            values[column.key] = _value(column, typed.cells.get(column.key), units[column.key], where, said)
+        except InputFault as fault:
+            faults.append(fault)
+            values[column.key] = None
+    return Line(values, typed.where)
+
+
+def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> Value:
+    if is_empty(item):
+        if column.required:
+            raise InputFault(where, "blank", cells.choose(column))
+        return None
+    if column.kind == "date":
+        return _date(item, where)
+    if column.kind == "choice":
+        return cells.choice(column, item, where)
+    if column.kind == "text":
+        return cells.text(item)
+    return cells.number(column, _number_said(column, item, unit, where, said), unit, where)
+
+
+def _date(item: object, where: str) -> str:
+    """A date cell, or a text such as 2026-03-14, as ISO text."""
+    found: dt.date | None = None
+    if isinstance(item, dt.datetime):
+        found = item.date()
+    elif isinstance(item, dt.date):
+        found = item
+    elif isinstance(item, str) and not isinstance(item, ErrorCell):
+        try:
+            found = dt.date.fromisoformat(item.strip())
+        except ValueError:
+            found = None
+    if found is None or not FIRST_DATE <= found <= LAST_DATE:
+        raise InputFault(where, cells.say(item), f"Enter a date from {FIRST_DATE} to {LAST_DATE}, as 2026-03-14")
+    return found.isoformat()
+
+
+def _number_said(row: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> object:
+    """A cell of a table: the number its text says, in the unit above the column; else the cell as it is."""
+    reading = read_number(item) if isinstance(item, str) and not isinstance(item, ErrorCell) else None
+    if reading is None or reading.ends:
+        return item
+    own = cells.unit_behind(row, reading, unit, "", where)
+    said += cells.said_back(row, str(item), reading, own or unit, where)
+    return cells.carried(reading.value, own, unit)

@@ -1,4 +1,7 @@
-"""What one typed cell means, alone or in a table, and the sentence that refuses it."""
+"""What one typed cell means, alone or in a table: its number and unit, what is said of them, what is refused.
+
+A text that says a number in one way only is read, and said back in a caution.
+"""
 
 from __future__ import annotations
 
@@ -6,31 +9,48 @@ import datetime as dt
 import math
 import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
 from econ.errors import InputFault
 from econ.harmless import one_line
-from econ.inputs.as_typed import column_number, how_to_write, plain_figure, which_ton
-from econ.inputs.records import (
-    Caution,
-    ErrorCell,
-    Line,
-    TableData,
-    Typed,
-    TypedLine,
-    TypedTable,
-    Uncalculated,
-    Value,
-    is_empty,
-)
-from econ.inputs.rows import Row, TablePlan
-from econ.inputs.schema import rows, table_plans
+from econ.inputs.as_typed import NOTHING, SIGNS, Reading, how_to_write, is_plain, plain_figure, read_number, shown
+from econ.inputs.records import Caution, ErrorCell, Typed, Uncalculated, is_empty
+from econ.inputs.rows import Row
 from econ.units import Unit, match
 
 MOST = sys.float_info.max
 """A whole number of a workbook may have hundreds of digits, more than a float can hold."""
 LEAST = 1e-9
 """Of a row that must be above 0, the least value in canonical units: dividing by less leads nowhere."""
+COLUMNS = ("value", "low", "high")
+READ_BACK = frozenset({"read-as", "unit-in-cell"})
+"""Cautions that only say how a cell was read."""
+YES_OR_NO = {"true": "yes", "y": "yes", "false": "no", "n": "no"}
+MOMENTS = (dt.datetime, dt.date, dt.time, dt.timedelta)
+
+_EITHER = re.compile(r"^(?:€\s*)?([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9.,])")
+"""A point before three digits marks thousands or decimals, as the country has it."""
+_BARE_T = re.compile(r"(?<![\w%])t(?!\w)", re.I)
+_SPELT = (
+    (re.compile(r"^(?:a|an|each|every)\s+|^/\s*|^per\s+", re.I), "per "),
+    (re.compile(r"\s+(?:a|an|each|every)\s+", re.I), " per "),
+    (re.compile(r"\b(week|month|year)ly\b", re.I), r"per \1"),
+    (re.compile(r"\bannually\b|\bp\.?\s?a\b\.?", re.I), "per year"),
+)
+_A_BATCH = re.compile(r"\s*(?:/|\bper\b)\s*(?:batch|load|firing)$", re.I)
+_UNKNOWN = re.compile(r"[-–—?.x/]+|n\.?/?a\.?|t\.?b\.?[acd]\.?|unknown|not known|don't know|no idea", re.I)
+_ONE_SIDED = re.compile(r"[<>≤≥]|(?:up to|at least|at most|over|under|less than|more than|max|min)\b", re.I)
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How the numbers of a sheet are written: with a decimal comma or not, in which units and currency."""
+
+    comma: bool
+    system: str
+    currency: str
 
 
 def say(item: object) -> str:
@@ -41,7 +61,7 @@ def say(item: object) -> str:
         return f"the error value {item}"
     if isinstance(item, bool):
         return str(item).upper()
-    if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
+    if isinstance(item, MOMENTS):
         return f"the date or time {item}"
     if isinstance(item, str):
         return f"the text {one_line(item)[:60]!r}"
@@ -59,10 +79,8 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     """The canonical value of a number cell; raises InputFault for anything that is not a usable number."""
     kind = "Enter a whole number" if row.kind == "whole" else "Enter a number"
     asked = f"{kind} ({unit.name})" if unit else kind
-    if isinstance(item, dt.datetime | dt.date | dt.time | dt.timedelta):
-        raise InputFault(where, say(item), f"{asked}; spreadsheet programs turn 2-3 and 1/2 into a date")
     if isinstance(item, bool) or not isinstance(item, int | float) or abs(item) > MOST or item != item:
-        raise InputFault(where, say(item), f"{asked}{how_to_write(item)}")
+        raise InputFault(where, say(item), f"{asked}{_advice(row, item)}")
     item = item if isinstance(item, float) else float(item)
     value = unit.to_canonical(item) if unit else item
     if row.kind != "whole" and row.lowest + LEAST * row.above_lowest <= value <= row.highest:
@@ -70,29 +88,41 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     slack = 1e-12 * max(abs(value), 1.0)
     too_low = value < (row.lowest + LEAST if row.above_lowest else row.lowest - slack)
     if too_low or value > row.highest + slack:
-        hint = f"{_share_hint(unit, item)}{_least_hint(row, unit, value)}"
-        raise InputFault(where, say(item), f"{kind} {_limit(row, unit, too_low)}{hint}")
+        raise InputFault(where, say(item), f"{kind} {_limit(row, unit, too_low)}{_hint(row, unit, item, value)}")
     if row.kind == "whole" and value != int(value):
         raise InputFault(where, say(item), asked)
     return value
 
 
+def _advice(row: Row, item: object) -> str:
+    """What else to do about a cell that holds no number."""
+    if isinstance(item, dt.time | dt.timedelta):
+        return "; spreadsheet programs turn 4:30 into a time: for four and a half hours write 4.5"
+    if isinstance(item, MOMENTS):
+        return "; spreadsheet programs turn 2-3 and 1/2 into a date"
+    if isinstance(item, Uncalculated):
+        return ", or open the workbook in a spreadsheet program and save it there"
+    if isinstance(item, ErrorCell):
+        return ", or mend the formula"
+    if isinstance(item, str) and _UNKNOWN.fullmatch(item.strip()):
+        return ": your best guess, with a low and a high" if row.required else ", or leave the cell blank"
+    if isinstance(item, str) and _ONE_SIDED.match(item.strip()):
+        return " without a sign, and a low and a high beside it"
+    return how_to_write(item)
+
+
 def _limit(row: Row, unit: Unit | None, too_low: bool) -> str:
     """The bound that a number went past, in the unit typed."""
     end = row.lowest if too_low else row.highest
-    shown = f"{plain_figure(unit.from_canonical(end) if unit else end)}{f' {unit.name}' if unit else ''}"
+    words = f"{plain_figure(unit.from_canonical(end) if unit else end)}{f' {unit.name}' if unit else ''}"
     if too_low:
-        return f"above {shown}" if row.above_lowest else f"of at least {shown}"
-    return f"of at most {shown}"
+        return f"above {words}" if row.above_lowest else f"of at least {words}"
+    return f"of at most {words}"
 
 
-def _share_hint(unit: Unit | None, item: float) -> str:
+def _hint(row: Row, unit: Unit | None, item: float, value: float) -> str:
     if unit is not None and unit.short == "fraction" and 1 < item <= 100:
         return f" (for {item:g} percent type {item / 100:g}, or choose the unit %)"
-    return ""
-
-
-def _least_hint(row: Row, unit: Unit | None, value: float) -> str:
     if row.above_lowest and row.lowest < value < row.lowest + LEAST:
         least = row.lowest + LEAST
         return f", no closer to it than {plain_figure(unit.from_canonical(least) if unit else least)}"
@@ -105,41 +135,35 @@ def row_unit(row: Row, typed: Typed, system: str, currency: str) -> Unit | None:
     An empty unit cell is a fault for a temperature, whose meaning changes with it, and for any row that
     holds a value: the template always fills it in.
     """
-    if not row.units:
-        return None
-    own = row.start_unit(system, currency)
-    assert own is not None
+    may_be_empty = typed.is_blank or len(row.units) == 1
+    return unit_of(row, typed.unit, row.start_unit(system, currency), currency, may_be_empty, typed.at("unit"))
+
+
+def unit_of(
+    row: Row, item: object, own: Unit | None, currency: str, may_be_empty: bool, where: str, name: str = ""
+) -> Unit | None:
+    """The unit that a cell names, `own` where it may be empty; raises InputFault for any other."""
+    if own is None or (is_empty(item) and may_be_empty):
+        return own
     allowed = row.unit_choices(currency)
-    where = typed.at("unit")
-    names = "; ".join(choice.name for choice in allowed)
-    if is_empty(typed.unit):
-        if typed.is_blank or len(allowed) == 1:
-            return own
-        raise InputFault(where, "no unit", f"Choose one of: {names}")
-    found = match(str(typed.unit), own, allowed, currency) if isinstance(typed.unit, str) else None
+    found = match(item, own, allowed, currency) if isinstance(item, str) and not is_empty(item) else None
     if found is None:
-        asked = f"{which_ton(str(typed.unit))}Choose one of: {names}"
-        raise InputFault(where, f"{say(typed.unit)} as the unit", asked)
+        wrong = "no unit" if is_empty(item) else f"{say(item)} as the unit"
+        names = "; ".join(choice.name for choice in allowed)
+        raise InputFault(where, wrong, f"{which_ton(str(item))}Choose one of: {names}", name)
     return found
 
 
-_COIN = re.compile(r"^\s*([A-Za-z]{3})\b")
-
-
-def coin_of(row: Row | None, item: object) -> str:
-    """The currency code with which the unit cell of a row of money begins; empty where there is none."""
-    found = _COIN.match(item) if row is not None and row.is_money and isinstance(item, str) else None
-    return found[1].upper() if found and rows()["plant.currency"].option(found[1]) else ""
-
-
-def in_coin(item: object, currency: str) -> str:
-    """A unit that begins with a currency code, with another code in its place."""
-    return _COIN.sub(currency, str(item))
+def which_ton(words: str) -> str:
+    """A question for the unit "ton", which is two things."""
+    is_ton = re.search(r"\btons?\b", words, re.I) and not re.search("short|metric|long", words, re.I)
+    return "Which ton, short (2,000 lb) or metric (1,000 kg)? " if is_ton else ""
 
 
 def choice(row: Row, item: object, where: str) -> str:
-    """The slug of a choice cell, or InputFault naming the choices."""
-    found = row.option(item) if isinstance(item, str) else None
+    """The slug of a choice cell, or InputFault naming the choices; TRUE and FALSE are yes and no."""
+    words = str(item).strip() if isinstance(item, str | bool) else ""
+    found = row.option(YES_OR_NO.get(words.lower(), words))
     if found is None:
         raise InputFault(where, say(item), choose(row))
     return found.slug
@@ -155,97 +179,107 @@ def text(item: object) -> str:
     return "" if item is None else one_line(item)
 
 
-FIRST_DATE, LAST_DATE = dt.date(1980, 1, 1), dt.date(2100, 12, 31)
+def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -> Typed:
+    """The row with texts that are numbers as numbers, a range in its ends, a unit typed in a cell as the unit.
 
-
-def build_tables(
-    typed: Mapping[str, TypedTable], system: str, currency: str, faults: list[InputFault], said: list[Caution]
-) -> dict[str, TableData]:
-    """The tables that hold at least one line, by name; errors found go to `faults`, what was read to `said`."""
-    found = {}
-    for name, plan in table_plans().items():
-        if name in typed and typed[name].lines:
-            found[name] = _table(plan, typed[name], system, currency, faults, said)
+    What was read is added to `cautions`. Texts that say no number stay. Raises InputFault for a number with a
+    unit or a currency that the row cannot have.
+    """
+    if isinstance(typed.unit, str) and _BARE_T.search(typed.unit):
+        said = f"{row.label}: the unit {one_line(typed.unit)!r} was read as tonne (1,000 kg), not as a short ton."
+        cautions.append(Caution("read-as", said, typed.at("unit")))
+    read = {
+        column: reading
+        for column in COLUMNS
+        if isinstance(item := getattr(typed, column), str) and not isinstance(item, ErrorCell)
+        if (reading := read_number(item, manner.comma)) is not None
+        if column == "value" or not (reading.ends or item.strip().lower() in NOTHING)
+    }
+    if not read:
+        return typed
+    for column in read:
+        _check_thousands(str(getattr(typed, column)).strip(), manner, typed.at(column))
+    beside = own = row.start_unit(manner.system, manner.currency)
+    if own is not None and isinstance(typed.unit, str):
+        beside = match(typed.unit, own, row.unit_choices(manner.currency), manner.currency) or own
+    units = {
+        column: unit_behind(row, one, beside, manner.currency, typed.at(column)) for column, one in read.items()
+    }
+    target = next((one for column in COLUMNS if (one := units.get(column))), None)
+    changed: dict[str, Any] = {}
+    for column, reading in read.items():
+        ends = reading.ends or (reading.value, reading.value)
+        numbers = [carried(number, units[column], target) for number in (reading.value, *ends)]
+        changed[column] = numbers[0]
+        if reading.ends and typed.low is None and typed.high is None:
+            changed["low"], changed["high"] = numbers[1:]
+    found = replace(typed, **changed, unit=target.short if target else typed.unit)
+    cautions += _said(row, typed, found, read, target, beside)
     return found
 
 
-def _table(
-    plan: TablePlan, typed: TypedTable, system: str, currency: str, faults: list[InputFault], said: list[Caution]
-) -> TableData:
-    if len(typed.lines) > plan.most:
-        asked = f"Leave at most {plan.most} and sum up the rest"
-        faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", asked))
-    units: dict[str, Unit | None] = {}
-    for column in plan.columns:
-        try:
-            units[column.key] = _unit(column, typed, system, currency)
-        except InputFault as fault:
-            faults.append(fault)
-    known = [column for column in plan.columns if column.key in units]
-    lines = tuple(_line(known, units, line, faults, said) for line in typed.lines[: plan.most])
-    return TableData(plan, units, lines)
+def _check_thousands(item: str, manner: Manner, where: str) -> None:
+    """Refuse "41.500 €" where no other number of the sheet tells what its point is."""
+    if "€" in item and manner.currency in SIGNS["€"] and not manner.comma and (found := _EITHER.match(item)):
+        decimal = f"{found[1]}.{found[2]}".rstrip("0").rstrip(".")
+        raise InputFault(where, f"the text {one_line(item, 40)!r}", f"Write {found[1]}{found[2]} or {decimal}")
 
 
-def _unit(column: Row, typed: TypedTable, system: str, currency: str) -> Unit | None:
-    """The unit above a column; it must be there where the column holds anything."""
-    own = column.start_unit(system, currency)
-    if own is None:
+def carried(number: float, old: Unit | None, new: Unit | None) -> float:
+    """A number of one unit in another; as it is where either is not known."""
+    return new.from_canonical(old.to_canonical(number)) if old and new and old != new else number
+
+
+def unit_behind(row: Row, reading: Reading, beside: Unit | None, currency: str, where: str) -> Unit | None:
+    """The unit typed beside the number in its own cell; None where there is none."""
+    sign = reading.sign or next((one for one in reading.unit if one in SIGNS), "")
+    if sign and (not row.is_money or currency not in SIGNS.get(sign, (sign,))):
+        unit_name = beside.name if beside else "no unit"
+        raise InputFault(where, f"an amount with {sign!r}", f"Enter a number; this row is in {unit_name}")
+    words = reading.unit
+    for pattern, spelt in _SPELT:
+        words = pattern.sub(spelt, words)
+    words = re.sub("[$€£₹]", currency, words).strip()
+    if "batch" in row.label.lower():  # hours per batch, of one batch
+        words = _A_BATCH.sub("", words)
+    if not words:
         return None
-    item = typed.units.get(column.key)
-    allowed = column.unit_choices(currency)
-    is_used = any(not is_empty(line.cells.get(column.key)) for line in typed.lines)
-    if is_empty(item) and (not is_used or len(allowed) == 1):
-        return own
-    found = match(item, own, allowed, currency) if isinstance(item, str) and not is_empty(item) else None
+    allowed = row.unit_choices(currency)
+    plain = reading.unit.strip()  # "each" may be the unit itself
+    tries = (plain, words, f"{currency} {words}", f"{currency} per {words}") if row.is_money else (plain, words)
+    found = next((one for text in tries if beside and (one := match(text, beside, allowed, currency))), None)
     if found is None:
-        names = "; ".join(choice.name for choice in allowed)
-        said = "no unit" if is_empty(item) else f"{say(item)} as the unit"
-        where = typed.unit_where.get(column.key, column.label)
-        raise InputFault(where, said, f"{which_ton(str(item))}Choose one of: {names}", column.label)
+        names, ton = "; ".join(choice.name for choice in allowed), which_ton(words)
+        asked = f"{ton}Use" if ton else "Enter the number alone" + (", or with" if names else "")
+        asked += f" one of these units: {names}" if names else ""
+        raise InputFault(where, f"the words {reading.unit[:40]!r} behind a number", asked)
     return found
 
 
-def _line(
-    columns: list[Row], units: Mapping[str, Unit | None], typed: TypedLine, faults: list[InputFault],
-    said: list[Caution],
-) -> Line:  # fmt: skip
-    values: dict[str, Value] = {}
-    for column in columns:
-        where = typed.where.get(column.key, column.key)
-        try:
-            values[column.key] = _value(column, typed.cells.get(column.key), units[column.key], where, said)
-        except InputFault as fault:
-            faults.append(fault)
-            values[column.key] = None
-    return Line(values, typed.where)
+def _said(
+    row: Row, typed: Typed, found: Typed, read: Mapping[str, Reading], target: Unit | None, beside: Unit | None
+) -> Iterator[Caution]:
+    """What was made of the cells, for the person who typed them."""
+    unit = target or beside
+    for column, reading in read.items():
+        words = shown(getattr(found, column))
+        if reading.ends:
+            words += f", low {shown(found.low)}, high {shown(found.high)}"
+        words += f" ({unit.name})" if unit else ""
+        asked = " Give a low and a high for a figure that is not exact." if reading.about else ""
+        said = f"{row.label}: {one_line(getattr(typed, column))!r} was read as {words}.{asked}"
+        yield Caution("read-as", said, typed.at(column))
+    if target and beside and target != beside and typed.unit:
+        yield Caution(
+            "unit-in-cell",
+            f"{row.label}: the unit in the cell ({target.name}) counts, not the one in the unit column "
+            f"({beside.name}).",
+            typed.at("unit"),
+        )
 
 
-def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> Value:
-    if is_empty(item):
-        if column.required:
-            raise InputFault(where, "blank", choose(column))
-        return None
-    if column.kind == "date":
-        return _date(item, where)
-    if column.kind == "choice":
-        return choice(column, item, where)
-    if column.kind == "text":
-        return text(item)
-    return number(column, column_number(column, item, unit, where, said), unit, where)
-
-
-def _date(item: object, where: str) -> str:
-    """A date cell, or a text such as 2026-03-14, as ISO text."""
-    found: dt.date | None = None
-    if isinstance(item, dt.datetime):
-        found = item.date()
-    elif isinstance(item, dt.date):
-        found = item
-    elif isinstance(item, str) and not isinstance(item, ErrorCell):
-        try:
-            found = dt.date.fromisoformat(item.strip())
-        except ValueError:
-            found = None
-    if found is None or not FIRST_DATE <= found <= LAST_DATE:
-        raise InputFault(where, say(item), f"Enter a date from {FIRST_DATE} to {LAST_DATE}, as 2026-03-14")
-    return found.isoformat()
+def said_back(row: Row, item: str, reading: Reading, unit: Unit | None, where: str) -> Iterator[Caution]:
+    """What was made of a text set on the command line or in a table, where it is no plain number with a unit."""
+    if reading.ends or not is_plain(item):
+        words = shown(reading.value) + (f" ({unit.name})" if unit else "")
+        yield Caution("read-as", f"{row.label}: {one_line(item, 60)!r} was read as {words}.", where)

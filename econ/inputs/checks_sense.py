@@ -21,7 +21,7 @@ CENTS = "cents"
 
 def questions(entries: Entries) -> Iterator[Caution]:
     """One question for each typed number outside its span, each 0 where there is hardly nothing, each odd %."""
-    asked = {span.row for span in spans()}
+    asked = {span.row for span in spans() if span.low > 0}
     for span in spans():
         for entry, scale in _measured_by(entries, span):
             if (text := _outside(entries, span, entry, scale)) is not None:
@@ -83,18 +83,15 @@ def _outside(entries: Entries, span: Span, entry: Entry, scale: float) -> str | 
     own = entry.unit or measure
     is_low = entry.number * scale < low
     ends = [plain_figure(float(f"{own.from_canonical(end / scale):.3g}")) for end in (low, high)]
-    usual = f"{ends[0]} to {ends[1]} {own.name}"
+    usual = f"{ends[0]} to {ends[1]} {own.symbol}"
     slip = (span.slip_low if is_low else span.slip_high) or ""
     if slip == CENTS and entry.number * scale / 100 <= high:
         asked = "Was it typed in cents?"
     else:
         asked = _slip(entry, own, currency, low / scale, high / scale)
         asked = asked or (f"Is it {slip}?" if slip and slip != CENTS else "Check number and unit.")
-    return f"{entry.row.label}: {_shown(entry, own)} is unusual (usual: {usual}). {asked}"
-
-
-def _shown(entry: Entry, own: Unit) -> str:
-    return f"{plain_figure(own.from_canonical(entry.number))} {own.name}"
+    number = plain_figure(own.from_canonical(entry.number))
+    return f"{entry.row.label}: {number} {own.symbol} is unusual (usual: {usual}). {asked}"
 
 
 def _slip(entry: Entry, own: Unit, currency: str, low: float, high: float) -> str:
@@ -118,4 +115,4 @@ def _percent_slip(entry: Entry) -> str:
     number = own.from_canonical(entry.number)
     if entry.number * 100 > entry.row.highest:
         return ""
-    return f"is it {plain_figure(100 * number)} % or {plain_figure(number)} %?"
+    return f"Is it {plain_figure(100 * number)} % or {plain_figure(number)} %?"

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
-from econ.inputs.as_typed import Manner, Reading, read_number, said_back, unit_behind
-from econ.inputs.cells import coin_of, in_coin
-from econ.inputs.records import Caution, Typed
+from econ.inputs.as_typed import Reading, read_number
+from econ.inputs.cells import choice, said_back, unit_behind
+from econ.inputs.records import Caution, Typed, TypedTable, is_empty
 from econ.inputs.rows import Row, plain
-from econ.inputs.schema import rows
+from econ.inputs.schema import rows, table_plans
 from econ.units import Unit, match
+
+_COIN = re.compile(r"^\s*([A-Za-z]{3})\b")
 
 
 def put_over(
@@ -64,7 +67,7 @@ def _set_row(
     chosen = rows()["plant.currency"].option(str((typed.get("plant.currency") or Typed()).value or "USD"))
     currency, value = chosen.slug if chosen else "USD", reading.value
     own = _own_unit(row, old, currency)
-    unit = unit_behind(row, reading, own, Manner(False, "metric", currency), where) or own
+    unit = unit_behind(row, reading, own, currency, where) or own
     cautions += said_back(row, item, reading, unit, where)
     if reading.ends:
         old = replace(old, low=reading.ends[0], high=reading.ends[1], unit=unit.short if unit else None)
@@ -110,3 +113,55 @@ def _inside(value: float, low: object, high: object) -> bool:
     room_below = slack if low is None else value - low + slack
     room_above = slack if high is None else high - value + slack
     return room_below * room_above >= 0
+
+
+def coin_of(row: Row | None, item: object) -> str:
+    """The currency code with which the unit cell of a row of money begins; empty where there is none."""
+    found = _COIN.match(item) if row is not None and row.is_money and isinstance(item, str) else None
+    return found[1].upper() if found and rows()["plant.currency"].option(found[1]) else ""
+
+
+def in_coin(item: object, currency: str) -> str:
+    """A unit that begins with a currency code, with another code in its place."""
+    return _COIN.sub(currency, str(item))
+
+
+def currency_of(typed: Mapping[str, Typed]) -> str:
+    """The plant's currency as typed, that of the row's default where it is none."""
+    row = rows()["plant.currency"]
+    given = typed.get(row.key, Typed())
+    if is_empty(given.value):
+        return str(row.default)
+    try:
+        return choice(row, given.value, given.at("value"))
+    except InputFault:
+        return str(row.default)  # the fault is reported with its row
+
+
+def in_plant_currency(
+    typed: Mapping[str, Typed], tables: Mapping[str, TypedTable], currency: str, said: list[Caution]
+) -> tuple[Mapping[str, Typed], Mapping[str, TypedTable]]:
+    """Rows and tables whose units name the plant's currency, where they named the one the workbook was made with.
+
+    That one stands in the units of rows that nobody filled. Any other currency stays, and is a fault.
+    """
+    chosen = typed.get("plant.currency", Typed())
+    if is_empty(chosen.value):
+        return typed, tables
+    coins = {key: coin for key, given in typed.items() if (coin := coin_of(rows().get(key), given.unit))}
+    made = {coin for key, coin in coins.items() if typed[key].is_blank} - {currency}
+    old = {key: coin for key, coin in coins.items() if coin in made}
+    if filled := sorted({coin for key, coin in old.items() if not typed[key].is_blank}):
+        text = f"Units that say {', '.join(filled)} were read as {currency}: nothing is converted."
+        said.append(Caution("currency-read", text, chosen.at("value")))
+    again = {key: replace(typed[key], unit=in_coin(typed[key].unit, currency)) for key in old}
+    plans = table_plans()
+    units = {
+        name: {
+            key: in_coin(item, currency) if coin_of(plans[name].by_key.get(key), item) in made else item
+            for key, item in table.units.items()
+        }
+        for name, table in tables.items()
+        if name in plans
+    }
+    return {**typed, **again}, {**tables, **{name: replace(tables[name], units=units[name]) for name in units}}

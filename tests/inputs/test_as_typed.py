@@ -11,8 +11,9 @@ from conftest import ROOT
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells
-from econ.inputs.as_typed import Manner, as_number, decimal_commas, plain_figure, read_number
+from econ.inputs.as_typed import decimal_commas, plain_figure, read_number
 from econ.inputs.build import build
+from econ.inputs.cells import Manner, as_number
 from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
 from econ.inputs.records import ErrorCell, Scenario, Typed, TypedLine, TypedTable, Uncalculated
@@ -53,6 +54,31 @@ SAYS = [
     ("85 kWh to 110 kWh", 97.5, (85, 110), "kWh"),
     ("38k - 40k", 39000, (38000, 40000), ""),
     ("40 € – 50 €", 45, (40, 50), "€"),
+    ("½", 0.5, None, ""),
+    ("2 ½ hrs", 2.5, None, "hrs"),
+    ("3½", 3.5, None, ""),
+    ("12K", 12000, None, ""),
+    ("$12 k", 12000, None, ""),
+    ("38 thousand", 38000, None, ""),
+    ("1.2 million", 1.2e6, None, ""),
+    ("5 million Btu", 5, None, "million Btu"),
+    ("1E+3", 1000, None, ""),
+    ("30-38k", 34000, (30000, 38000), ""),
+    ("500-38k", 19250, (500, 38000), ""),
+    ("between 30,000 and 38,000", 34000, (30000, 38000), ""),
+    ("from 3 to 4 hrs", 3.5, (3, 4), "hrs"),
+    ("approx. 30", 30, None, ""),
+    ("5 +/- 1", 5, (4, 6), ""),
+    ("500 °C ± 20", 500, (480, 520), "°C"),
+    ("7 % ± 1 %", 7, (6, 8), "%"),
+    ("7%-8%", 7.5, (7, 8), "%"),
+    ("$.10", 0.1, None, ""),
+    ("35 ¢", 0.35, None, ""),
+    ("35 cents per lb", 0.35, None, "per lb"),
+    ("30-40 ct/kWh", 0.35, (0.3, 0.4), "/kWh"),
+    ("US$38,000", 38000, None, ""),
+    ("18 dollars an hour", 18, None, "$ an hour"),
+    ("free", 0, None, ""),
 ]  # fmt: skip
 
 
@@ -64,7 +90,32 @@ def test_what_a_cell_says(text: str, value: float, ends: tuple[float, float] | N
 
 
 @pytest.mark.parametrize(
-    "text", ["forty", "6,5", "50/50", "24/7", "3-2", "1.2.3", "1,00,000", "1e400", "", "-2-3", "$", "tons"]
+    "text",
+    [
+        "forty",
+        "6,5",
+        "50/50",
+        "24/7",
+        "3-2",
+        "1.2.3",
+        "1,00,000",
+        "1e400",
+        "",
+        "-2-3",
+        "$",
+        "tons",
+        "$0.35 cents",
+        "5 ± 10 %",
+        "38.500.00",
+        "n/a",
+        "TBD",
+        "-",
+        "?",
+        ">38000",
+        "up to 5",
+        "ten",
+        "=38",
+    ],
 )
 def test_what_says_no_number_or_two(text: str) -> None:
     assert read_number(text) is None or read_number(text).unit  # type: ignore[union-attr]
@@ -115,6 +166,19 @@ UNITS = [
     ("money.discount_rate", "7%", "fraction", (7, "%"), "unit-in-cell"),
     ("money.discount_rate", "7 percent", "%", (7, "%"), "read-as"),
     ("labour.hours_per_batch", "5 hrs", "hours", (5, "hours"), "read-as"),
+    ("labour.hours_per_batch", "5 hours/batch", "hours", (5, "hours"), "read-as"),
+    ("labour.hours_per_batch", "5 man-hours per batch", "hours", (5, "hours"), "read-as"),
+    ("fuel.1.per_batch", "24 gallons a batch", "gal", (24, "gal"), "read-as"),
+    ("bones.1.mass", "1,5 t", "lb per week", (1.5, "tonne per week"), "unit-in-cell"),
+    ("bones.1.mass", "100#", "lb per week", (100, "lb per week"), "read-as"),
+    ("bones.1.mass", "1000 lb weekly", "kg per week", (1000, "lb per week"), "unit-in-cell"),
+    ("bones.1.mass", "450 kilos a month", "lb per week", (450, "kg per month"), "unit-in-cell"),
+    ("product.1.price", "35¢/lb", "USD per lb", (0.35, "USD per lb"), "read-as"),
+    ("product.1.price", "35 cents", "USD per lb", (0.35, "USD per lb"), "read-as"),
+    ("kiln.peak_temperature", "932 degrees Fahrenheit", "degC", (932, "degF"), "unit-in-cell"),
+    ("kiln.peak_temperature", "500ºC", "degF", (500, "degC"), "unit-in-cell"),
+    ("running.insurance_per_year", "900 p.a.", "USD per year", (900, "USD per year"), "read-as"),
+    ("kiln.price", "US$ 38,000", "USD", (38000, "USD"), "read-as"),
 ]  # fmt: skip
 
 
@@ -141,11 +205,28 @@ REFUSED = [
     ("bones.1.mass", "5 furlongs", "lb per week", "the words 'furlongs' behind a number", "pound (lb) per week"),
     ("kiln.price", "forty", "USD", "the text 'forty'", "a number (USD)"),
     ("kiln.price", "12 or 15", "USD", "the words 'or 15' behind a number", "USD"),
+    ("kiln.price", "€ 1.200,-", "USD", "an amount with '€'", "this row is in USD"),
+    ("kiln.price", "C$38,000", "USD", "an amount with 'CAD'", "this row is in USD"),
+    ("bones.1.mass", "35 ¢", "lb per week", "an amount with '¢'", "this row is in pound"),
+    ("kiln.price", "38,000 (quote)", "USD", "the words '(quote)' behind a number", "Enter the number alone"),
+    ("bones.1.mass", "2 x 40 lb", "lb per week", "the words 'x 40 lb'", "Enter the number alone"),
+    ("kiln.price", "n/a", "USD", "the text 'n/a'", "Enter a number (USD): your best guess, with a low and a high"),
+    ("kiln.price", "TBD", "USD", "the text 'TBD'", "your best guess"),
+    ("kiln.price", "-", "USD", "the text '-'", "your best guess"),
+    ("kiln.downtime_share", "?", "%", "the text '?'", "Enter a number (%), or leave the cell blank"),
+    ("kiln.price", ">38000", "USD", "the text '>38000'", "without a sign, and a low and a high beside it"),
+    ("kiln.price", "up to 38000", "USD", "the text 'up to 38000'", "a low and a high beside it"),
+    ("kiln.price", ErrorCell("#REF!"), "USD", "the error value #REF!", "or mend the formula"),
+    ("kiln.price", Uncalculated(), "USD", "a formula that was never calculated", "a spreadsheet program and save"),
+    ("labour.hours_per_batch", dt.time(4, 30), "hours", "the date or time 04:30:00", "write 4.5"),
+    ("kiln.peak_temperature", "20 F", "degF", "20", "of at least 212 degrees Fahrenheit (°F)"),
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("key", "text", "unit", "says", "asks"), REFUSED, ids=[row[1] for row in REFUSED])
-def test_what_is_odd_about_a_cell_is_named(key: str, text: str, unit: str, says: str, asks: str) -> None:
+@pytest.mark.parametrize(
+    ("key", "text", "unit", "says", "asks"), REFUSED, ids=[str(row[1])[:20] for row in REFUSED]
+)
+def test_what_is_odd_about_a_cell_is_named(key: str, text: object, unit: str, says: str, asks: str) -> None:
     with pytest.raises(InputFaults) as refused:
         plant(**{key.replace(".", "__"): Typed(text, unit=unit, where="Sheet!B1")})
     words = str(refused.value)
@@ -210,6 +291,13 @@ def test_a_comma_that_is_not_read_says_how_to_write(text: str) -> None:
 )
 def test_kinds_of_bones_as_people_say(text: str, slug: str) -> None:
     assert cells.choice(rows()["bones.1.kind"], text, "Sheet!B1") == slug
+
+
+@pytest.mark.parametrize(
+    ("item", "slug"), [(True, "yes"), (False, "no"), ("Y", "yes"), ("true", "yes"), ("n", "no")]
+)
+def test_yes_and_no_as_programs_and_people_write_them(item: object, slug: str) -> None:
+    assert cells.choice(rows()["carbon.afterburner"], item, "Sheet!B1") == slug
 
 
 # Another currency chosen on the first sheet of a workbook whose units name the old one

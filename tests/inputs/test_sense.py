@@ -26,9 +26,16 @@ SLIPS = [
     ("kiln.price", 38, "USD", "in thousands"),
     ("product.1.price", 25, "USD per lb", "a whole bag"),
     ("labour.wage", 3000, "USD per hour", "week or a month"),
-    ("kiln.peak_temperature", 1250, "degC", "1,250 degrees Fahrenheit"),
+    ("kiln.peak_temperature", 1250, "degC", "(usual: 350 to 1,000 °C). Was 1,250 degrees Fahrenheit"),
     ("kiln.peak_temperature", 400, "degF", "400 degrees Celsius"),
     ("fuel.1.per_batch", 500, "gal", "unusual"),
+    ("money.inflation", 0.02, "%", "2 % or 0.02 %?"),
+    ("product.1.price", 300, "USD per lb", "300 USD per tonne"),
+    ("labour.hours_per_batch", 300, "hours", "300 hours is unusual (usual: 0.5 to 60 hours)"),
+    ("bones.1.mass", 900_000, "lb per week", "900,000 pound (lb) per month"),
+    ("contract.per_mass", 40, "USD per lb", "40 USD per tonne"),
+    ("contract.fixed", 45_000, "USD per month", "45,000 USD per year"),
+    ("kiln.life", 1, "years", "usual: 2 to 40 years"),
 ]  # fmt: skip
 
 

@@ -245,7 +245,7 @@ CELLS = [
     Sent("every error value", lambda: in_many([Raw(f't="e"><v>{e}</v>') for e in ERRORS]),
          found_in_many([f"the error value {e}" for e in ERRORS])),
     Sent("texts that are no numbers", lambda: in_many(NO_NUMBERS),
-         found_in_many([f"the words {BEHIND[text]!r} behind a number. Use" if text in BEHIND
+         found_in_many([f"the words {BEHIND[text]!r} behind a number. Enter" if text in BEHIND
                         else f"the text {text!r}. Enter" for text in NO_NUMBERS])),
     Sent("nothing but an empty text", one("kiln.price", ""), PRICE),
     Sent("a date", dated, f"{PRICE}the date or time 2004-01-14"),
