@@ -68,7 +68,7 @@ def _run(lent: FloatArray, rate: FloatArray, periods: int, waiting: int) -> list
 def level_payments(lent: Any, rate: Any, periods: int, waiting: int) -> list[tuple[Any, Any, Any, Any]]:
     """Payment, interest, principal and balance of each period, in arithmetic alone: for arrays or cells."""
     level = lent / annuity(rate, periods - waiting)
-    balance = [lent] * waiting + [0.0 * lent] * (periods - waiting)
+    balance = [lent] * waiting + [0.0] * (periods - waiting)
     # Backwards from the end rounding shrinks; forwards it would grow with the interest.
     for period in reversed(range(waiting, periods - 1)):
         balance[period] = (balance[period + 1] + level) / (1.0 + rate)

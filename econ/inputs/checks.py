@@ -26,6 +26,7 @@ HOUSE = {
     "bones.ash_p_share",
     "bones.ash_ca_share",
     "kiln.residue_ratio",
+    "kiln.steel_per_load",
     "kiln.fat_drip_share",
     "finish.dust_share",
     "product.soluble_share",

@@ -102,6 +102,7 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
         ("excluded.risk_part", "risk_bone", by_age),
         ("finish.charge_water_share", CHARGE_WATER.get(charge, ""), charge in CHARGE_WATER),
         ("kiln.efficiency", f"eff_kiln{electric}", True),
+        ("kiln.steel_per_load", "steel_per_load", entries["kiln.steel_mass"].value is None),
         ("carbon.stack_ch4", _stack_ch4(entries, streams), True),
         ("soil.build", "m3_build", planted),
         ("soil.sample_depth", "soil_depth", planted),

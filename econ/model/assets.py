@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from econ import finance
-from econ.model.ledger import Book, Quantity, summed, total
+from econ.model.ledger import Book, Quantity, above, summed, total
 from econ.model.plan import Item, Plan
 
 TERMS = 8
@@ -136,7 +136,7 @@ class Asset:
 
 def falls_due(years: int, life: Quantity) -> Quantity:
     """1 [flag] where a multiple of `life` [years] ends in the year that ends `years` after the start, else 0."""
-    return np.greater(np.floor(years / life), np.floor((years - 1) / life)) * 1.0
+    return above(np.floor(years / life), np.floor((years - 1) / life))
 
 
 def worn_out(years: int, life: Quantity) -> Quantity:
@@ -162,7 +162,7 @@ def end_value(
     The resale `typed` bounds that of what was bought first: where the study holds no more than one life (`runs`).
     """
     value = cost * left
-    return b.line(name, value if typed is None else np.minimum(value, typed + cost * (np.greater(runs, 1) * 1.0)))
+    return b.line(name, value if typed is None else np.minimum(value, typed + cost * above(runs, 1)))
 
 
 def capital(b: Book, plan: Plan) -> Quantity:
@@ -223,7 +223,7 @@ class Equipment:
         b, n = self.b, item.number
         life = b[f"equipment.{n}.life"] if item.has_life else b["kiln.life"]
         cost = b[f"item_{n}_cost_today"]
-        return Asset.start(b, item_names(n), item.method, (life, life), cost if item.year == 0 else cost * 0.0)
+        return Asset.start(b, item_names(n), item.method, (life, life), cost if item.year == 0 else 0.0)
 
     def year(self, t: int, price: Quantity, deflator: Quantity) -> tuple[Quantity, Quantity, Quantity]:
         """Year t [currency]: nominal depreciation, what is bought, and parts that wear (both in study money)."""

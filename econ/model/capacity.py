@@ -9,7 +9,7 @@ import numpy as np
 
 from econ import evidence
 from econ.inputs.rows import MONTHS
-from econ.model.ledger import WHOLE, Book, Quantity, power, total
+from econ.model.ledger import WHOLE, Book, Quantity, above, power, total
 from econ.model.plan import Plan
 
 
@@ -155,7 +155,7 @@ def _as_one(b: Book, year: Yearly) -> Quantity:
     needed = np.maximum(by_mass, by_keeping)
     for more in by_volume:
         needed = np.maximum(needed, more)
-    b.line("firings_per_year", np.minimum(needed * np.greater(fired, 0), year.most))
+    b.line("firings_per_year", np.minimum(needed * above(fired, 0), year.most))
     return fired
 
 
@@ -180,7 +180,7 @@ def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
         wanted = times(b, offered - out, "kiln.bones_share")
         burnt = b.line(f"month_{m}_fired_kg", np.minimum(wanted, year.capacity / 12))
         b.line(f"month_{m}_passed_on_kg", offered - out - burnt)
-        some = b.line(f"month_{m}_supplied", np.greater(burnt, 0) * 1.0)
+        some = b.line(f"month_{m}_supplied", above(burnt, 0))
         forced = np.maximum(burnt / year.fresh, keeping * some)
         loads = b.line(f"month_{m}_loads", np.minimum(forced, year.most / 12))
         if m > 1:

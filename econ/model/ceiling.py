@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ledger import WHOLE, Book, Quantity
+from econ.model.ledger import WHOLE, Book, Quantity, above
 
 HA_M2 = 10_000.0
 PPM = 1e6
@@ -45,7 +45,7 @@ def most_p2o5(
         none, per_test = b["soil_test_none"], b["p2o5_per_test_kg_per_ha"]
         short = np.maximum(b["soil_test_short"] - test, 0) * per_test
         build = b.line(f"{start}_build_kg_per_ha", short * np.minimum(years / b["soil_build_years"], 1))
-        needed = 1 - np.greater(test, none) * 1.0
+        needed = 1 - above(test, none)
         by_test = b.line(f"{start}_ceiling_test_kg_per_ha", (least + build) * needed)
         peak = b.line(f"{start}_ceiling_peak_kg_per_ha", np.maximum(none - test, 0) * per_test)
         least = np.minimum(by_test, peak)

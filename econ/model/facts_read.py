@@ -58,7 +58,6 @@ def _factors(scenario: Scenario, plan: Plan) -> Iterator[str]:
     yield from ALWAYS
     yield from (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
     for name, asked in (
-        ("steel_per_load", not scenario.has("kiln.steel_mass")),
         ("hv_wood_dry", any(scenario.has(f"fuel.{n}.moisture") for n in plan.fuels)),
         ("cmp_ch4", _filled(scenario, "handling.chips")),
         ("cmp_n2o", _filled(scenario, "handling.chips")),

@@ -39,7 +39,7 @@ def _charge(b: Book, plan: Plan, charge: Quantity) -> None:
     if plan.matter.charged == "compost":
         b.line("charge_m3", charge / b["compost_kg_per_m3"])
     else:
-        litres = b.line("charge_l", charge * 1.0)
+        litres = b.line("charge_l", charge)
         if "tank" in plan.planting.injector:
             b.line("charge_loads", np.ceil(litres / b["injector.tank"] - WHOLE))
     hours = b.optional("finish.charge_hours")

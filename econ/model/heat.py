@@ -68,7 +68,6 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         "after_solids_mj": solid_mj("cp_bone", end, peak),
         "after_steel_mj": solid_mj("cp_steel_mean", end, peak),
         "fat_lower_mj": _factor("hv_fat"),
-        "usual_steel": _factor("steel_per_load"),
     }
     found["residue_lower_mj"] = _factor("hv_residue")
     for n in plan.streams:
@@ -100,7 +99,7 @@ def firing(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     water = b.line("firing_water_kg", load * b["vapour_kg"] / bones)
     solids = b.line("firing_solids_kg", load - water)
     steel_kg = b.optional("kiln.steel_mass")
-    steel = b.line("firing_steel_kg", load * b["usual_steel"] if steel_kg is None else steel_kg)
+    steel = b.line("firing_steel_kg", load * b["kiln.steel_per_load"] if steel_kg is None else steel_kg)
     efficiency = b.line("efficiency_used", b["kiln.efficiency"])
     heat = b.line("start_up_heat_mj", _stage(b, "drying", water, solids, steel))
     start_up = b.line("start_up_fuel_mj", heat / efficiency)

@@ -111,6 +111,16 @@ def step(edges: Column, values: Column, x: Quantity) -> Quantity:
     return np.asarray(values)[np.searchsorted(edges, np.asarray(x, float), side="left")]
 
 
+def above(x: Quantity, y: Quantity) -> Quantity:
+    """1 [flag] where x is greater than y, else 0."""
+    return np.greater(x, y) * 1.0
+
+
+def at_least(x: Quantity, y: Quantity) -> Quantity:
+    """1 [flag] where x is y or more, else 0."""
+    return np.greater_equal(x, y) * 1.0
+
+
 _each_power: Any = np.vectorize(math.pow, otypes=[float])
 
 
@@ -154,15 +164,15 @@ class Book:
         return self._values[name]
 
 
-def or_zero(b: Book, name: str) -> Quantity:
-    """An amount, or 0 where this plant has no such part."""
-    found = b.optional(name)
-    return 0.0 if found is None else found
+def there(b: Book, *names: str) -> list[Quantity]:
+    """Those of these inputs and figures that this plant has; a blank row is a part that it lacks."""
+    return [found for name in names if (found := b.optional(name)) is not None]
 
 
 def total(parts: Iterable[Quantity]) -> Quantity:
-    """The sum of one or more quantities, left to right."""
-    return reduce(operator.add, parts)
+    """The sum of quantities, left to right; 0 where there are none."""
+    terms = list(parts)
+    return reduce(operator.add, terms) if terms else 0.0
 
 
 def summed(b: Book, name: str, parts: Iterable[Quantity], most: int) -> Quantity:

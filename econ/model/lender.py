@@ -14,7 +14,7 @@ import numpy as np
 
 from econ import evidence, finance
 from econ.model.cashflow import TINY, Financed, Project, Yearly
-from econ.model.ledger import Book, Quantity, or_zero, total
+from econ.model.ledger import Book, Quantity, above, there, total
 from econ.model.plan import Plan
 
 MONTHS = 24
@@ -79,9 +79,7 @@ def lender(b: Book, plan: Plan, found: Project, owner: Financed) -> None:
 
 def sources(b: Book) -> None:
     """Uses of funds in year 0, and what must be found besides the loan."""
-    working = b.optional("capital.working")
-    bought = b["capital_total_today"]
-    uses = b.line("uses_total", bought if working is None else bought + working)
+    uses = b.line("uses_total", total(there(b, "capital_total_today", "capital.working")))
     b.line("own_money", uses - b["loan_today"])
     b.line("own_money_share", b["own_money"] / np.maximum(uses, TINY))
 
@@ -105,7 +103,7 @@ def months(b: Book, plan: Plan, found: Project, financed: Financed) -> None:
     """
     owner, sure, service = financed.owner, financed.sure, financed.service
     shares = _season(b)
-    start = or_zero(b, "capital.working")
+    start = total(there(b, "capital.working"))
     balance = _Balance(b, "", start)
     hoped = _Balance(b, "_awarded", start) if plan.has_grant and not plan.grant_awarded else None
     for year in range(1, min(MONTHS // 12, plan.years) + 1):
@@ -152,7 +150,7 @@ class _Balance:
         """Month m with what came in less what went out."""
         b = self.b
         self.now = b.month(f"month_balance{self.suffix}", m, self.now + flow)
-        lower = np.greater(self.lowest, self.now) * 1.0
+        lower = above(self.lowest, self.now)
         self.when = b.month(f"month_of_lowest{self.suffix}", m, self.when * (1 - lower) + lower * m)
         self.lowest = b.month(f"month_lowest{self.suffix}", m, np.minimum(self.lowest, self.now))
 

@@ -90,7 +90,7 @@ def own_use(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
         return char_kg
     used = b.line("own_use_kg", np.minimum(wanted, char_kg))
     avoided = b.optional("own_use.purchase_avoided")
-    worth: Quantity = used * 0.0
+    worth: Quantity = 0.0
     if plan.own_use_counts and avoided is not None:
         worth = np.minimum(avoided, used * worth_as_sold(b))
     b.line("own_use_saved_today", worth)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from econ.model.assets import Asset, Names, end_value, life_left
 from econ.model.cashflow import Project, Yearly
-from econ.model.ledger import Book, Quantity, or_zero
+from econ.model.ledger import Book, Quantity, there, total
 from econ.model.plan import Plan
 from econ.model.plan_parts import Way
 
@@ -33,7 +33,7 @@ def own_flows(b: Book, plan: Plan, way: Way, found: Project, leftover: Quantity)
     n = way.number
     moving, people = _yearly(b, way)
     stays = _stays(b, way, leftover)
-    bought = b.line(f"option_{n}_bought", or_zero(b, f"option.{n}.capital"))
+    bought = b.line(f"option_{n}_bought", total(there(b, f"option.{n}.capital")))
     asset = _Bought(b, plan, way, bought) if way.buys else None
     flows = Flows({0: 0 - bought}, {}, {0: bought})
     for t in range(1, plan.years + 1):
@@ -97,17 +97,16 @@ def _stays(b: Book, way: Way, leftover: Quantity) -> Quantity:
 def _yearly(b: Book, way: Way) -> tuple[Quantity, Quantity]:
     """Cost of a year in today's prices [currency]: fees, carbon source, land less income; and people apart."""
     n, bones = way.number, b["bones_fired_kg"]
-
-    def typed(word: str) -> Quantity:
-        return or_zero(b, f"option.{n}.{word}")
-
-    fee = b.line(f"option_{n}_fee_paid", bones * typed("fee"))
+    start = f"option.{n}."
+    fee = b.line(f"option_{n}_fee_paid", total(bones * fee for fee in there(b, f"{start}fee")))
     people = b.line(f"option_{n}_people", b[f"option_{n}_people_hours"] * b["cost_per_hour"])
-    chips = b.line(f"option_{n}_chips_paid", bones * typed("chips") * typed("chips_price"))
+    mixed = [bones * kg for kg in there(b, f"{start}chips")]
+    paid = [kg * price for kg in mixed for price in there(b, f"{start}chips_price")]
+    chips = b.line(f"option_{n}_chips_paid", total(paid))
     share = b.optional(f"option.{n}.sold_share")
     sold = bones if share is None else bones * share
-    income = b.line(f"option_{n}_brought", sold * typed("income"))
-    other = typed("yearly") + typed("land_cost")
+    income = b.line(f"option_{n}_brought", total(sold * price for price in there(b, f"{start}income")))
+    other = total(there(b, f"{start}yearly", f"{start}land_cost"))
     moving = b.line(f"option_{n}_moving_cost", fee + chips + other - income)
     b.line(f"option_{n}_yearly_cost", moving + people)
     return moving, people

@@ -16,7 +16,7 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.cashflow import TINY, Added, Project, View, Yearly, taxed, view
-from econ.model.ledger import Book, Quantity, or_zero, summed, total
+from econ.model.ledger import Book, Quantity, summed, there, total
 from econ.model.option_flows import Flows, own_flows, present_cost, with_small_kiln
 from econ.model.plan import Plan
 from econ.model.plan_parts import GATE_FEE, Way
@@ -74,8 +74,8 @@ def _kiln_year(b: Book) -> Quantity:
     paid = ("fuel_cost", "labour_cost", "upkeep", "finish_cost", "bag_cost", "excluded_cost", "selling_cost",
             "extra_cost")  # fmt: skip
     made = ("sale_income", "side_income", "own_use_saved")
-    costs = b.line("char_paid_a_year", total(or_zero(b, f"{name}_today") for name in paid))
-    return costs - b.line("char_made_a_year", total(or_zero(b, f"{name}_today") for name in made))
+    costs = b.line("char_paid_a_year", total(there(b, *(f"{name}_today" for name in paid))))
+    return costs - b.line("char_made_a_year", total(there(b, *(f"{name}_today" for name in made))))
 
 
 def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Flows]) -> Quantity | None:
@@ -146,14 +146,14 @@ def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
     if (store := b.optional(f"option.{n}.store")) is not None:
         turns = b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"]
         room = np.minimum(room, b.line(f"option_{n}_stored_kg", store * turns))
-    taken = b.line(f"option_{n}_taken_kg", np.minimum(or_zero(b, f"option.{n}.mass"), room))
-    paid = taken * (or_zero(b, f"option.{n}.fee") + or_zero(b, f"option.{n}.haul"))
-    paid = b.line(f"option_{n}_fee_paid", paid)
+    taken = b.line(f"option_{n}_taken_kg", np.minimum(total(there(b, f"option.{n}.mass")), room))
+    paid = b.line(f"option_{n}_fee_paid", taken * total(there(b, f"option.{n}.fee", f"option.{n}.haul")))
     moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"] + b["bag_cost_today"]
     firing = b.line(f"option_{n}_firing_cost", taken * moving / bones)
     char = b.line(f"option_{n}_char_kg", taken * b["char_kg"] / bones)
-    income = b.line(f"option_{n}_brought", char * or_zero(b, f"option.{n}.income"))
-    yearly = b.line(f"option_{n}_yearly_cost", paid + firing + or_zero(b, f"option.{n}.yearly") - income)
+    income = b.line(f"option_{n}_brought", char * total(there(b, f"option.{n}.income")))
+    yearly = total([paid, firing, *there(b, f"option.{n}.yearly")])
+    yearly = b.line(f"option_{n}_yearly_cost", yearly - income)
     added = Added()
     for t in range(1, plan.years + 1):
         cost = b.year(f"option_{n}_cost", t, yearly * found.price[t])

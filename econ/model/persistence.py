@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from econ import evidence
 from econ.evidence import curves, stoichiometry
-from econ.model.ledger import Book, Column, Quantity, interp, step, total
+from econ.model.ledger import Book, Column, Quantity, at_least, interp, step, total
 from econ.model.plan import Plan
 
 Values = Mapping[str, Quantity]
@@ -145,7 +145,7 @@ def corrected(b: Book, plan: Plan) -> None:
     part = b.line("hc_of_mineral", shows * still_in)
     lab = b["carbon.h_corg"] if plan.has_hc else b["h_corg_if_blank"]
     ratio = b.line("hc_less_mineral", np.maximum(lab - part, 0))
-    allowed = b.line("hc_less_mineral_within_limit", np.greater_equal(b["hc_limit"], ratio) * 1.0)
+    allowed = b.line("hc_less_mineral_within_limit", at_least(b["hc_limit"], ratio))
     ends = [
         b.line(f"hc_share_{end}", np.minimum(np.maximum(b[f"hc_c_{end}"] - b[f"hc_m_{end}"] * ratio, 0), 1))
         for end in ("below", "above")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.ceiling import HA_M2, PPM, most_p2o5, p2o5_per_test
-from econ.model.ledger import WHOLE, Book, Quantity, or_zero, total
+from econ.model.ledger import WHOLE, Book, Quantity, above, at_least, there, total
 from econ.model.plan import Plan
 from econ.model.plan_parts import RATES, Ground
 
@@ -105,7 +105,7 @@ def _allowed(b: Book, ground: Ground) -> None:
         _line(b, ground, "test_after", test + asked / per_test)
         wait = np.maximum(test - b["soil_test_none"], 0) * per_test / np.maximum(taken, WHOLE)
     _line(b, ground, "next_years", np.maximum(years, wait))
-    _line(b, ground, "may_spread", np.greater_equal(most, asked - WHOLE * asked) * 1.0)
+    _line(b, ground, "may_spread", at_least(most, asked - WHOLE * asked))
     allowed = _line(b, ground, "allowed_kg", np.minimum(dressing, most * area / np.maximum(per_kg, WHOLE)))
     _line(b, ground, "char_kg", allowed / years)
 
@@ -179,7 +179,7 @@ def _distance(b: Book, plan: Plan, ground: Ground) -> Quantity | None:
 def _work(b: Book, plan: Plan, ground: Ground) -> None:
     """Hours by hand, driving and filling a year, their cost, and diesel; none where nothing may be applied."""
     has = plan.planting.injector
-    part = np.greater(_figure(b, ground, "allowed_kg"), 0) * 1.0 / _or(b, ground, "years_between", 1.0)
+    part = above(_figure(b, ground, "allowed_kg"), 0) / _or(b, ground, "years_between", 1.0)
     hours: list[Quantity] = []
     if "minutes_each" in ground.rows:
         by_hand = _row(b, ground, "minutes_each") / 60 * _row(b, ground, "count")
@@ -216,10 +216,11 @@ def _worth(b: Book, ground: Ground) -> None:
         working = working + _line(b, ground, "second_year_p2o5_kg", working * later)
     short: Quantity = 0.0
     if "soil_test" in ground.rows:
-        short = 1 - np.greater(_row(b, ground, "soil_test") * PPM, b["soil_test_short"]) * 1.0
+        short = 1 - above(_row(b, ground, "soil_test") * PPM, b["soil_test_short"])
     short = _line(b, ground, "p_is_short", short)
     worth = _line(b, ground, "worth", working * b["fertiliser.p2o5_price"] * short)
-    costs = _figure(b, ground, "labour_cost") + or_zero(b, f"planting_{ground.number}_diesel_cost")
+    start = f"planting_{ground.number}"
+    costs = total(there(b, f"{start}_labour_cost", f"{start}_diesel_cost"))
     _line(b, ground, "worth_less_work", worth - costs)
 
 
@@ -235,7 +236,7 @@ def _together(b: Book, plan: Plan) -> None:
     made = b["char_finished_kg"]
     b.line("planting_share", char / np.maximum(made, WHOLE))
     b.line("planting_beyond_made_kg", np.maximum(char - made, 0))
-    aside = or_zero(b, "own_use_kg") / b["as_sold_per_kg"]
+    aside = total(there(b, "own_use_kg")) / b["as_sold_per_kg"]
     b.line("planting_not_set_aside_kg", np.maximum(char - aside, 0))
     for word in ("hours", "worth", "worth_less_work"):
         b.line(f"planting_{word}", summed(word))

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.cashflow import TINY, Project, tax_of
-from econ.model.ledger import Book, Quantity
+from econ.model.ledger import Book, Quantity, at_least
 from econ.model.plan import Plan
 
 RATIOS = frozenset({"benefit_cost_ratio", "savings_investment_ratio", "levelised_cost_per_kg_char"})
@@ -96,12 +96,12 @@ def _payback(b: Book, plan: Plan, name: str, flows: list[Quantity]) -> None:
     above to the end; 0 where it never was below.
     """
     so_far = b.year(f"{name}_running_sum", 0, flows[0])
-    above = found = b.year(f"{name}_reached", 0, np.greater_equal(so_far, 0) * 1.0)
-    years = b.year(f"{name}_at", 0, 0.0 * so_far)
-    for_good = b.year(f"{name}_last_at", 0, 0.0 * so_far)
+    above = found = b.year(f"{name}_reached", 0, at_least(so_far, 0))
+    years = b.year(f"{name}_at", 0, 0.0)
+    for_good = b.year(f"{name}_last_at", 0, 0.0)
     for t in range(1, plan.years + 1):
         before, so_far = so_far, b.year(f"{name}_running_sum", t, so_far + flows[t])
-        was_above, above = above, b.year(f"{name}_above", t, np.greater_equal(so_far, 0) * 1.0)
+        was_above, above = above, b.year(f"{name}_above", t, at_least(so_far, 0))
         crosses = b.year(f"{name}_crosses", t, above * (1 - was_above))
         part = b.year(f"{name}_crossing", t, crosses * ((0 - before) / np.maximum(flows[t], TINY) + (t - 1)))
         years = b.year(f"{name}_at", t, years + (1 - found) * part)

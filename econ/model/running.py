@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity, or_zero, summed, total
+from econ.model.ledger import Book, Quantity, summed, there, total
 from econ.model.plan import Plan
 
 
@@ -57,10 +57,10 @@ def _by_contract(b: Book, plan: Plan) -> Quantity:
     The whole bill is the invoice of all bones received.
     """
     share = b["bones_eligible_kg"] / np.maximum(b["bones_received_kg"], TINY)
-    moving = b["bones_received_kg"] * or_zero(b, "contract.per_mass")
-    moving = moving + or_zero(b, "contract.per_piece") * or_zero(b, "contract.pieces")
-    moving = b.line("contract_moving_today", moving)
-    fixed = b.line("contract_fixed_today", or_zero(b, "contract.fixed"))
+    parts = [b["bones_received_kg"] * fee for fee in there(b, "contract.per_mass")]
+    parts += [n * fee for n in there(b, "contract.pieces") for fee in there(b, "contract.per_piece")]
+    moving = b.line("contract_moving_today", total(parts))
+    fixed = b.line("contract_fixed_today", total(there(b, "contract.fixed")))
     b.line("invoice_per_kg_bones", (moving + fixed) / np.maximum(b["bones_received_kg"], TINY))
     falls = moving if plan.fixed_stays else moving + fixed
     return b.line("contract_saving_today", falls * share)

@@ -25,6 +25,8 @@ SIGNS: dict[Any, str] = {
     np.greater: ">",
     np.greater_equal: ">=",
 }
+IDLE: dict[Any, str] = {np.add: "0", np.subtract: "0", np.multiply: "1", np.divide: "1"}
+"""What changes nothing on the right of a sign, and is not printed."""
 COMPARISONS = {np.greater, np.greater_equal}
 CALLS: dict[Any, str] = {np.maximum: "MAX({})", np.minimum: "MIN({})", np.floor: "INT({})"}
 LONGEST = 200
@@ -58,8 +60,10 @@ class Cell(np.lib.mixins.NDArrayOperatorsMixin):
             raise TypeError(f"the sheet cannot print {ufunc.__name__}.{method}")
         said = [_text(arg) for arg in args]
         value = float(ufunc(*[arg.value if isinstance(arg, Cell) else arg for arg in args]))
-        if ufunc is np.multiply and "1" in said:
-            return Cell(said[1 - said.index("1")], value)
+        if said[-1] == IDLE.get(ufunc):
+            return Cell(said[0], value)
+        if ufunc in {np.add, np.multiply} and said[0] == IDLE[ufunc]:
+            return Cell(said[1], value)
         if ufunc in COMPARISONS:
             return Cell(f"IF({said[0]}{SIGNS[ufunc]}{said[1]},1,0)", value)
         if ufunc in SIGNS:

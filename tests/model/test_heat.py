@@ -153,6 +153,15 @@ def test_firewood_by_moisture_house_formula(moisture: float, heat: float) -> Non
     assert wood_mj(moisture) == pytest.approx(heat, abs=0.06)
 
 
+def test_a_blank_mass_of_steel_is_a_row_of_its_own_per_weight_of_the_load() -> None:
+    assert not plant().has("kiln.steel_per_load")  # the mass is typed, so nothing stands in for it
+    by_load = plant(kiln__steel_mass="", kiln__batch_load="900 kg")
+    assert by_load["kiln.steel_per_load"].number == evidence.factor("steel_per_load").value
+    assert figures(by_load)["firing_steel_kg"] == pytest.approx(900)
+    heavy = plant(kiln__steel_mass="", kiln__batch_load="900 kg", kiln__steel_per_load="2 lb per lb")
+    assert figures(heavy)["firing_steel_kg"] == pytest.approx(1800)
+
+
 def test_trade_measures_of_fuel_equal_their_factors() -> None:
     assert unit("cord").factor == evidence.factor("cord_mass").value
     assert unit("therm gas").factor == pytest.approx(
