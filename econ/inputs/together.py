@@ -31,6 +31,8 @@ class Pattern:
     first: Mapping[str, Reading]
     members: list[int] = field(default_factory=list)
     values: dict[str, list[tuple[float, ...]]] = field(default_factory=dict)
+    columns: dict[str, Any] = field(default_factory=dict)
+    """The values as arrays (members, ends), made when first asked for."""
 
     def add(self, member: int, readings: Mapping[str, Reading]) -> None:
         """Take in a row by its place in the table."""
@@ -42,7 +44,9 @@ class Pattern:
         """Every number as a column over the plants of a world."""
         found: dict[str, Any] = {}
         for key, one in self.first.items():
-            value, *ends = (Lanes(world, part) for part in np.array(self.values[key])[world.alive].T)
+            if key not in self.columns:
+                self.columns[key] = np.array(self.values.pop(key))
+            value, *ends = (Lanes(world, part) for part in self.columns[key][world.alive].T)
             found[key] = Reading(value, tuple(ends) or None, one.unit, one.sign, one.about)  # type: ignore[arg-type]
         return found
 

@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 import tomllib
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from econ.many.columns import Columns, is_word
-from econ.many.journal import FIGURES
+from econ.many.columns import ABOUT, FIGURES, Columns, is_word, unit_of
 from econ.many.programme import Records
-from econ.many.summary import EXPLAINED, SPREADS, TOTALS, Outcome, Summary, bins
+from econ.many.summary import EXPLAINED, Outcome, Summary, bins
 from econ.many.table_rows import all_but_many
-from econ.many.tables_out import TITLE, unit_of
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 PLAN = Path(__file__).with_name("book.toml")
-LABELS = {name: label for name, (label, _) in {**SPREADS, **TOTALS}.items()}
+TITLE = "kilncase: many plants"
+LABELS = {name: about["label"] for name, about in ABOUT.items()}
 
 
-def write_summary_book(
-    path: Path, summary: Summary, columns: Columns, names: Sequence[str], found: Iterable[Sequence[Any]]
-) -> None:
+def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     """Write the workbook: a sheet a question that has an answer, then every plant, then those not used."""
     rows = tables(summary, columns)
     words = {"unit": summary.links_currency, "how_many": how_many(summary)}
@@ -33,7 +29,7 @@ def write_summary_book(
         if any(table.rows for table in made):
             title = plan["title"].format(**words)
             sheets.append(Sheet(plan["name"], title, tuple(plan["widths"]), tuple(made)))
-    sheets.append(_plants(names, found))
+    sheets.append(_plants(columns))
     write_plain_book(path, TITLE, sheets + ([_faults(summary)] if summary.faults else []))
 
 
@@ -83,8 +79,7 @@ def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
 
 def _classes(summary: Summary, columns: Columns) -> Records:
     """How many plants lie in each class of net cost, for the commonest currency."""
-    frame = columns.frame()
-    frame = frame[frame["currency"] == summary.links_currency]
+    frame = columns.frame("net_cost_per_t_bones", "npv", currency=summary.links_currency)
     found = bins(frame["net_cost_per_t_bones"].to_numpy(dtype=float), (frame["npv"] >= 0).to_numpy(dtype=bool))
     return [{"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no} for low, high, yes, no in found]
 
@@ -99,13 +94,13 @@ def how_many(summary: Summary) -> str:
     return f"{counts[:1].upper()}{counts[1:]}; as typed {typed}, {by_mean}"
 
 
-def _plants(names: Sequence[str], found: Iterable[Sequence[Any]]) -> Sheet:
-    columns = tuple(
-        Column(f"{name} [{unit}]" if (unit := unit_of(name)) else name, _number_of(name, unit)) for name in names
-    )
+def _plants(columns: Columns) -> Sheet:
+    names = columns.headings
+    shown = [f"{name} [{unit}]" if (unit := unit_of(name)) else name for name in names]
+    kinds = tuple(Column(head, _number_of(name, unit_of(name))) for head, name in zip(shown, names, strict=True))
     wide = {"plant": 30.0, "fault": 60.0, "warnings": 110.0}
     widths = tuple(wide.get(name, 16.0) for name in names)
-    return Sheet("Plants", "Every plant", widths, (Table("Figures and inputs by plant", columns, found),))
+    return Sheet("Plants", "Every plant", widths, (Table("Figures and inputs by plant", kinds, columns.table()),))
 
 
 def _number_of(name: str, unit: str) -> str:
@@ -146,8 +141,7 @@ def _plants_said(count: int) -> str:
 
 def _of_names(outcome: Outcome) -> Iterator[str]:
     """A caution where one name stands for several plants."""
-    counts = Counter(one.name for one in outcome.done.listed)
-    if same := [name for name, count in counts.items() if count > 1]:
+    if same := outcome.done.same_names:
         more = f" and {len(same) - SHOWN:,} more" if len(same) > SHOWN else ""
         yield f"Caution: several plants have the same name: {', '.join(same[:SHOWN])}{more}."
 

@@ -1,82 +1,215 @@
-"""The records of many plants turned into columns: numbers as arrays, so that ten thousand stay small."""
+"""Listed plants and their records as columns, in a private file of the system: memory does not grow with plants.
+
+The file has no name and is gone when the process ends, however it ends.
+"""
 
 from __future__ import annotations
 
+import csv
 import math
-from array import array
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
+from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
+from econ.errors import FileRefused
 from econ.inputs.schema import rows
-from econ.many.journal import FIGURES, WORDS, Journal, Listed, Record
 from econ.many.table_rows import CARRIED, PLACES
+from econ.units import Unit
 
 if TYPE_CHECKING:
     import pandas
 
+Record = dict[str, Any]
+"""What is kept of a plant: key, fault (empty for none), figures by name, inputs by key."""
+
+with Path(__file__).with_name("figures.csv").open(encoding="utf-8", newline="") as _handle:
+    ABOUT = {row["name"]: row for row in csv.DictReader(_handle)}
+"""Figures of a record with kind, unit and label: those of `run --json` by the same names, the carbon blocks, and
+what the samples say."""
+FIGURES = tuple(ABOUT)
+WORDS = frozenset(name for name, row in ABOUT.items() if row["kind"] == "word")
 OPENING = ("plant", "place", "fault")
+USABLE = "FROM plants WHERE fault = ''"
+HIDDEN = "not used; run without --hide-names to see why"
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One plant of the source in its order, with the key under which the journal holds its record."""
+
+    name: str
+    place: str
+    key: str
+    carried: Mapping[str, str | float]
+    """Where it stands, such as its region, as the table has it."""
+
+
+def _quoted(names: Iterable[str]) -> str:
+    return ", ".join(f'"{name}"' for name in names)
+
+
 class Columns:
-    """Figures, inputs and places of the plants that could be used, in listed order; faults of the others."""
+    """Plants as they are listed and records as they are found; after `settle` one row a plant, in listed order."""
 
-    count: int = 0
-    parts: dict[str, Any] = field(default_factory=dict)
-    inputs: set[str] = field(default_factory=set)
-    faults: list[tuple[str, str, str]] = field(default_factory=list)
+    def __init__(self) -> None:
+        self._lock = Lock()  # an engine of processes lists plants from a thread of its own
+        self._db = sqlite3.connect("", check_same_thread=False)
+        self._inputs: dict[str, None] = {}
+        self._ask("PRAGMA journal_mode = OFF")
+        self._ask(f"CREATE TABLE listed (number INTEGER PRIMARY KEY, plant, place, key, {_quoted(CARRIED)})")
+        self._ask("CREATE TABLE taken (key PRIMARY KEY) WITHOUT ROWID")
+        self._ask(f"CREATE TABLE record (key PRIMARY KEY, at, fault, {_quoted(FIGURES)})")
 
-    def add(self, listed: Listed, record: Record) -> None:
-        """Take in one plant."""
-        if record["fault"]:
-            self.faults.append((listed.name, listed.place, listed.fault(record["fault"])))
-            return
-        self.inputs |= record["inputs"].keys()
-        values = {**record["figures"], **record["inputs"], **dict(listed.carried), "plant": listed.name}
-        for name, value in values.items():
-            blank: Any = "" if is_word(name) else math.nan
-            column = self.parts.setdefault(name, [] if is_word(name) else array("d"))
-            column.extend([blank] * (self.count - len(column)))
-            column.append(blank if value is None else value)
-        self.count += 1
+    def _ask(self, words: str, values: Sequence[Any] = (), each: Iterable[Sequence[Any]] | None = None) -> Any:
+        """A cursor; raises FileRefused where the system has no room."""
+        with self._lock:
+            try:
+                return self._db.execute(words, values) if each is None else self._db.executemany(words, each)
+            except sqlite3.OperationalError as odd:
+                raise FileRefused(f"the system's folder of temporary files cannot be used: {odd}") from odd
 
-    def frame(self) -> pandas.DataFrame:
-        """One row a plant that could be used; nan and empty words for what is missing."""
+    def enter(self, one: Listed) -> bool:
+        """Take in a plant; whether it is the first of its key."""
+        stands = map(one.carried.get, CARRIED)
+        self._ask("INSERT INTO listed VALUES (NULL, ?, ?, ?, ?, ?, ?)", (one.name, one.place, one.key, *stands))
+        return bool(self._ask("INSERT OR IGNORE INTO taken VALUES (?)", (one.key,)).rowcount)
+
+    def put(self, records: Sequence[tuple[Record, int]]) -> None:
+        """Take in records, each with its place in the journal; a later one of the same key counts."""
+        for key in dict.fromkeys(key for record, _ in records for key in record["inputs"]):
+            if key not in self._inputs and key in rows():
+                self._inputs[key] = None
+                self._ask(f'ALTER TABLE record ADD COLUMN "{key}"')
+        marks = ", ".join("?" * (3 + len(FIGURES) + len(self._inputs)))
+        made = (
+            (
+                one["key"],
+                at,
+                one["fault"],
+                *map(one["figures"].get, FIGURES),
+                *map(one["inputs"].get, self._inputs),
+            )
+            for one, at in records
+        )
+        self._ask(f"INSERT OR REPLACE INTO record VALUES ({marks})", each=made)
+
+    def at(self, key: str) -> int | None:
+        """Where the record of a key stands in the journal; None where there is none."""
+        found = self._ask("SELECT at FROM record WHERE key = ?", (key,)).fetchone()
+        return found[0] if found else None
+
+    def count(self, what: str) -> int:
+        """How many plants are `listed`, or how many a `record` there is of."""
+        return int(self._ask(f"SELECT count(*) FROM {what}").fetchone()[0])
+
+    def settle(self, hides_names: bool = False) -> bool:
+        """Put every listed plant beside its record; whether each has one. Names and places may become numbers."""
+        hidden = f"'plant ' || number, 'row ' || number, iif(fault = '', '', '{HIDDEN}'), key, region, NULL, NULL"
+        opening = hidden if hides_names else f"plant, place, fault, key, {_quoted(CARRIED)}"
+        names = _quoted([*OPENING, "key", *CARRIED, *FIGURES, *self._inputs])
+        self._ask(f"CREATE TABLE plants ({names})")
+        self._ask(f"INSERT INTO plants SELECT {opening}, {_quoted([*FIGURES, *self._inputs])} "
+                  "FROM listed JOIN record USING (key) ORDER BY number")  # fmt: skip
+        return self.count("plants") == self.count("listed")
+
+    def names_of(self, keys: Iterable[str]) -> list[str]:
+        """The plants of some keys, in listed order."""
+        self._ask("CREATE TEMP TABLE asked (key)")
+        self._ask("INSERT INTO asked VALUES (?)", each=[(key,) for key in keys])
+        found = self._ask("SELECT plant FROM plants WHERE key IN (SELECT key FROM asked) ORDER BY rowid")
+        return [name for (name,) in found]
+
+    def names_twice(self) -> list[str]:
+        """Names that several plants have."""
+        found = self._ask("SELECT plant FROM plants GROUP BY plant HAVING count(*) > 1 ORDER BY min(rowid)")
+        return [name for (name,) in found]
+
+    @cached_property
+    def used(self) -> int:
+        """How many plants could be used."""
+        return int(self._ask(f"SELECT count(*) {USABLE}").fetchone()[0])
+
+    def faults(self) -> list[tuple[str, str, str]]:
+        """Name, place and fault of the others."""
+        return list(self._ask("SELECT plant, place, fault FROM plants WHERE fault <> ''"))
+
+    @cached_property
+    def varying(self) -> list[str]:
+        """Keys of the inputs that differ between plants, in the order of the sheets."""
+        keys = [key for key in rows() if key in self._inputs]
+        asks = [f'min("{key}") IS NOT max("{key}") OR count("{key}") BETWEEN 1 AND count(*) - 1' for key in keys]
+        found = self._ask(f"SELECT {', '.join(asks)} {USABLE}").fetchone() if asks else ()
+        return [key for key, differs in zip(keys, found, strict=True) if differs]
+
+    @cached_property
+    def carried(self) -> list[str]:
+        """The places that some plant has, such as its region."""
+        found = self._ask(f"SELECT {', '.join(f'count({name})' for name in CARRIED)} FROM plants").fetchone()
+        return [name for name, count in zip(CARRIED, found, strict=True) if count]
+
+    @property
+    def headings(self) -> list[str]:
+        """Headings of the results table; inputs by key, then where the plants stand."""
+        return [*OPENING, *FIGURES, *self.varying, *self.carried]
+
+    def table(self) -> Iterator[list[Any]]:
+        """The rows of the results table in listed order, None for what is missing; inputs in metric units."""
+        names = self.headings
+        units = [(at, unit) for at, name in enumerate(names) if (unit := metric(name)) is not None]
+        for found in self._ask(f"SELECT {_quoted(names)} FROM plants ORDER BY rowid"):
+            row = list(found)
+            for at, unit in units:
+                if isinstance(row[at], int | float):
+                    row[at] = unit.from_canonical(row[at])
+            yield row
+
+    def frame(self, *names: str, currency: str = "") -> pandas.DataFrame:
+        """Columns of the plants that could be used, of one currency if named; nan or "" for what is missing."""
+        import pandas
+
+        return pandas.DataFrame({name: self._column(name, currency) for name in names})
+
+    def best(self, most: int, currency: str, by: Sequence[str], names: Sequence[str]) -> pandas.DataFrame:
+        """Some columns of the plants of a currency with the highest figure, the first of `by` that there is."""
+        import pandas
+
+        asked = f"SELECT {_quoted(names)} {USABLE} AND currency = ? ORDER BY coalesce({_quoted(by)}) DESC, rowid"
+        return pandas.DataFrame(self._ask(f"{asked} LIMIT {most}", (currency,)).fetchall(), columns=[*names])
+
+    def _column(self, name: str, currency: str) -> Any:
         import numpy as np
         import pandas
 
-        for name, column in self.parts.items():
-            column.extend(["" if is_word(name) else math.nan] * (self.count - len(column)))
-        empty: dict[str, Any] = {
-            name: pandas.Series(dtype=object if is_word(name) else float)
-            for name in ("plant", *FIGURES)
-            if name not in self.parts
-        }
-        return pandas.DataFrame(empty | {
-            name: np.frombuffer(column) if isinstance(column, array) else column
-            for name, column in self.parts.items()
-        })  # fmt: skip
-
-    def varying(self) -> list[str]:
-        """Keys of the inputs that differ between plants, in the order of the sheets."""
-        frame = self.frame()
-        return [key for key in rows() if key in self.inputs and frame[key].nunique(dropna=False) > 1]
-
-    def carried(self) -> list[str]:
-        """The places that some plant has, such as its region."""
-        return [name for name in CARRIED if name in self.parts]
+        asked, more = f'SELECT "{name}" {USABLE}', " AND currency = ?" if currency else ""
+        found = (one for (one,) in self._ask(f"{asked}{more} ORDER BY rowid", (currency,) if currency else ()))
+        if is_word(name):
+            same: dict[str, str] = {}
+            words = [same.setdefault(one, one) for one in ("" if one is None else one for one in found)]
+            return pandas.Series(words, dtype=object)
+        return np.fromiter((math.nan if one is None else one for one in found), dtype=float)
 
 
-def gather(listed: Iterable[Listed], journal: Journal) -> Columns:
-    """All records of a run as columns; one record at a time is in memory."""
-    found = Columns()
-    for plant in listed:
-        found.add(plant, journal[plant.key])
-    return found
-
-
+@cache
 def is_word(name: str) -> bool:
     """Whether a column of the results table holds words."""
     named = {*OPENING, *WORDS, *CARRIED} - {*PLACES}
     return name in named or (name in rows() and not rows()[name].is_number)
+
+
+@cache
+def metric(key: str) -> Unit | None:
+    """The first metric unit of an input; None for words and bare numbers."""
+    row = rows().get(key)
+    return row.unit_choices("currency")[0] if row is not None and row.units else None
+
+
+def unit_of(name: str) -> str:
+    """The unit of a column, with "currency" for the plant's own; empty where it has none."""
+    if name in ABOUT:
+        return ABOUT[name]["unit"]
+    unit = metric(name)
+    return "degrees" if name in PLACES else unit.short if unit is not None else ""

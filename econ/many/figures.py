@@ -10,7 +10,7 @@ from econ.answer.base_case import BaseCase, base_case
 from econ.inputs.lanes import plants_now
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.together import by_plant
-from econ.many.journal import WORDS, Record
+from econ.many.columns import WORDS, Record
 from econ.model.derived import clean, tonnes
 
 BLOCKS = {

@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import csv
+import hashlib
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
+from typing import Any
 
 from econ.errors import FileRefused
-from econ.many.book import write_summary_book
+from econ.harmless import in_csv
+from econ.many.book import TITLE, write_summary_book
 from econ.many.cluster import OPEN, Access
-from econ.many.columns import gather
-from econ.many.journal import FIGURES, Done, Journal
+from econ.many.columns import FIGURES, OPENING, is_word
+from econ.many.journal import Journal
 from econ.many.plants import Source
 from econ.many.run import Place, Progress, check_workers, version_of_model, work_through, workers_by_default
 from econ.many.summary import Outcome, Summary, summarise
-from econ.many.tables_out import ENDINGS, check_target, headings, sha256_of, table, write_csv, write_parquet
+from econ.many.table_rows import need
 from econ.questions.latin import Sampling
-from econ.workbook.places import check_goal, kind_of, real
+from econ.workbook.guards import parts_of
+from econ.workbook.places import check_goal, is_read_only, is_taken, kind_of, real
 from econ.workbook.safe_write import replacing
+
+ENDINGS = (".csv", ".parquet", ".xlsx")
+ROWS_A_GROUP = 1_000
+MOST_HEADINGS = 100_000
 
 Bar = Callable[[int], Progress | None]
 """Given the number of plants, what hears of each finished chunk."""
@@ -77,24 +87,76 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
         check_target(target, journal, task.overwrite)
         progress = bar(len(source)) if bar is not None else None
         place = Place(task.workers or workers_by_default(), task.cluster, task.access)
-        done = work_through(source, journal, place, progress, task.recompute)
-        if task.hides_names:
-            done.listed = [one.unnamed(at) for at, one in enumerate(done.listed, start=1)]
-        return Outcome(_write(target, done, journal), target, done)
+        done = work_through(source, journal, place, progress, task.recompute, task.hides_names)
+        return Outcome(_write(target, journal), target, done)
 
 
-def _write(target: Path, done: Done, journal: Journal) -> Summary:
+def _write(target: Path, journal: Journal) -> Summary:
     """The results file in the order of the source, and the summary."""
-    columns = gather(done.listed, journal)
+    columns = journal.columns
     summary = summarise(columns)
-    inputs, places = columns.varying(), columns.carried()
-    names, found = headings(inputs, places), table(done.listed, journal, inputs, places)
     with replacing(target) as temporary:
-        if target.suffix.lower() == ".csv":
-            write_csv(temporary, names, found)
-        elif target.suffix.lower() == ".parquet":
-            write_parquet(temporary, names, found)
+        if target.suffix.lower() == ".xlsx":
+            write_summary_book(temporary, summary, columns)
         else:
-            write_summary_book(temporary, summary, columns, names, found)
+            write = write_csv if target.suffix.lower() == ".csv" else write_parquet
+            write(temporary, columns.headings, columns.table())
     journal.wrote(target.name, sha256_of(target))
     return summary
+
+
+def check_target(target: Path, journal: Journal, overwrite: bool) -> None:
+    """Refuse to replace a file that is not exactly as an earlier run with this journal wrote it."""
+    if overwrite or not is_taken(target):
+        return
+    is_told = journal.written.get(target.name) == sha256_of(target)
+    if is_read_only(target) or not is_told or not _is_ours(target):  # a journal alone may be a stranger's word
+        raise FileRefused(
+            f"{target.name} was not written: the file there is not as kilncase wrote it; name another with"
+            " --to, or replace it with --overwrite"
+        )
+
+
+def _is_ours(path: Path) -> bool:
+    """Whether a file is a results table by its own look: the headings of one, or a book of that title."""
+    if path.suffix.lower() == ".csv":
+        with path.open("rb") as handle:
+            return handle.readline(MOST_HEADINGS).startswith(",".join([*OPENING, *FIGURES]).encode())
+    if path.suffix.lower() == ".parquet":
+        try:
+            names = need("pyarrow.parquet", path.name).read_schema(path).names
+        except (OSError, ValueError):  # pyarrow's word for what is no parquet table
+            return False
+        return list(names[: len(OPENING) + len(FIGURES)]) == [*OPENING, *FIGURES]
+    return TITLE.encode() in parts_of(path).get("docProps/core.xml", b"")
+
+
+def sha256_of(path: Path) -> str:
+    """SHA-256 [hex] of a file, read in parts."""
+    with path.open("rb") as handle:
+        return hashlib.file_digest(handle, "sha256").hexdigest()
+
+
+def write_csv(path: Path, names: Sequence[str], found: Iterable[list[Any]]) -> None:
+    """Write a csv table in UTF-8; a cell that a spreadsheet would take for a formula gets a quote in front."""
+    words = [at for at, name in enumerate(names) if is_word(name)]
+    with path.open("w", encoding="utf-8", newline="") as handle:
+        writer = csv.writer(handle)
+        writer.writerow(names)
+        for row in found:
+            for at in words:
+                row[at] = in_csv(row[at] or "")
+            writer.writerow(row)
+
+
+def write_parquet(path: Path, names: Sequence[str], found: Iterable[list[Any]]) -> None:
+    """Write a parquet table in groups of rows: text and float64 columns, null for what is missing."""
+    pyarrow, parquet = need("pyarrow", "--to .parquet"), need("pyarrow.parquet", "--to .parquet")
+    schema = pyarrow.schema([(name, pyarrow.string() if is_word(name) else pyarrow.float64()) for name in names])
+    source = iter(found)
+    with parquet.ParquetWriter(path, schema) as writer:
+        while group := list(islice(source, ROWS_A_GROUP)):
+            columns = [
+                pyarrow.array([row[at] for row in group], type=field.type) for at, field in enumerate(schema)
+            ]
+            writer.write_table(pyarrow.Table.from_arrays(columns, schema=schema))

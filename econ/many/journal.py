@@ -12,15 +12,16 @@ import json
 import math
 import os
 import re
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field, replace
-from itertools import count
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import accumulate, count, islice
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from econ.errors import FileRefused
 from econ.harmless import is_harmless
+from econ.many.columns import WORDS, Columns, Record
 from econ.workbook.places import check_goal, in_words, is_taken
 from econ.workbook.safe_write import WRITTEN
 from econ.workbook.system import lock, remove_and_close, still_there
@@ -30,62 +31,31 @@ LONGEST_LINE = 400_000
 LONGEST_TEXT = 3_000
 HEADER = {"journal": "kilncase folder", "edition": 1}
 
-
-FIGURES = (
-    "currency", "npv", "irr", "mirr", "payback_years", "discounted_payback_years", "net_cost_per_t_bones",
-    "current_cost_per_t_bones", "bones_t_per_year", "char_t_per_year", "p_t_per_year", "p2o5_t_per_year",
-    "ca_t_per_year", "durable_c_t_per_year", "removal_t_co2e_per_year", "project_net_t_co2e_per_year",
-    "process_t_co2e_per_year", "avoided_t_co2e_per_year", "credits_lost_t_co2e_per_year",
-    "difference_t_co2e_per_year", "study_years", "project_net_study_t_co2e", "grant_needed", "grant_per_t_p",
-    "grant_per_t_net_co2e", "warnings", "finding", "missing", "widest", "near_limit", "mean_npv", "loss_chance",
-    "npv_p10", "npv_p50", "npv_p90", "npv_loss_chance", "npv_place", "best_share", "best_mean_npv",
-    "best_loss_chance",
-)  # fmt: skip
-"""Figures of a record: those of `run --json` by the same names, the carbon blocks, and what the samples say."""
-WORDS = frozenset({"currency", "warnings", "finding", "missing", "widest", "near_limit"})
+LONGEST_WHOLE = 2**63
+"""A whole number beyond is none of ours, and none that the columns hold."""
+NOTED = 1_000
+"""Lines taken in at once."""
+_ENCODE = json.JSONEncoder(allow_nan=False).encode
 
 KEY, NAME = re.compile("[0-9A-Za-z]{1,64}"), re.compile(r"[0-9a-z_.\-]{1,80}")
-
-Record = dict[str, Any]
-"""What is kept of a plant: key, fault (empty for none), figures by name, inputs by key."""
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """One plant of the source in its order, with the key under which the journal holds its record."""
-
-    name: str
-    place: str
-    key: str
-    carried: tuple[tuple[str, str | float], ...] = ()
-    """Where it stands, such as its region, as the table has it."""
-    hides: bool = False
-
-    def unnamed(self, number: int) -> Listed:
-        """The same under a number; of where it stands only the region is left."""
-        carried = tuple(one for one in self.carried if one[0] == "region")
-        return replace(self, name=f"plant {number}", place=f"row {number}", carried=carried, hides=True)
-
-    def fault(self, text: str) -> str:
-        """Why it could not be used: in full, or without what may name it."""
-        return "not used; run without --hide-names to see why" if self.hides and text else text
 
 
 @dataclass(slots=True)
 class Done:
-    """What a run did: the plants in order, how many it ran now and how many it found finished."""
+    """What a run did: how many plants it ran now and how many it found finished."""
 
-    listed: list[Listed]
     run_now: int = 0
     found_finished: int = 0
     changed: list[str] = field(default_factory=list)
     """Plants whose record in the journal was another than the one found now (`recompute`)."""
     odd_lines: list[int] = field(default_factory=list)
     """Lines of the journal that were no records, so that their plants were run again."""
+    same_names: list[str] = field(default_factory=list)
+    """Names that stand for several plants."""
 
 
 class Journal:
-    """Finished plants by key; holds only where each line stands, and reads a line when it is asked for.
+    """Finished plants by key, in a file and, while it is open, as columns.
 
     One process at a time: a second one is refused.
     """
@@ -99,7 +69,8 @@ class Journal:
         self.odd_lines: list[int] = []
         """Numbers of the lines that are no records; their plants are run again."""
         self._needs = frozenset(needs)
-        self._places: dict[str, int] = {}
+        self.columns = Columns()
+        """The records, and the plants as they are listed."""
         self._is_new = not is_taken(path)
         self.written: dict[str, str] = {}
         """Results files written from this journal, by name: the SHA-256 of their bytes."""
@@ -123,13 +94,15 @@ class Journal:
         self.close()
 
     def __contains__(self, key: str) -> bool:
-        return key in self._places
+        return self.columns.at(key) is not None
 
     def __len__(self) -> int:
-        return len(self._places)
+        return self.columns.count("record")
 
     def __getitem__(self, key: str) -> Record:
-        self._handle.seek(self._places[key])
+        if (at := self.columns.at(key)) is None:
+            raise KeyError(key)
+        self._handle.seek(at)
         found: Record = json.loads(self._handle.readline())
         return found
 
@@ -139,7 +112,7 @@ class Journal:
         A record that stands there already is not written twice; another of the same key takes its place.
         """
         found = {record["key"]: record for record in records}
-        was = {key: self[key] for key in found if key in self._places}
+        was = {key: self[key] for key in found if key in self}
         self._add([record for key, record in found.items() if was.get(key) != record])
         return [key for key, record in was.items() if record != found[key]]
 
@@ -150,13 +123,13 @@ class Journal:
 
     def close(self) -> None:
         """Close the file, which also unlocks it; a new one that holds nothing goes again."""
-        if self._is_new and not self._places and not self.written:
+        if self._is_new and not self.written and not len(self):
             remove_and_close(self._handle, self.path)
         self._handle.close()
 
     def _add(self, items: list[dict[str, Any]]) -> None:
         at = self._handle.seek(0, os.SEEK_END)
-        lines = [json.dumps(item, allow_nan=False).encode() + b"\n" for item in items]
+        lines = [_ENCODE(item).encode() + b"\n" for item in items]
         with in_words(self.path):
             try:
                 self._append(b"".join(lines))
@@ -164,11 +137,9 @@ class Journal:
                 with contextlib.suppress(OSError):
                     self._handle.truncate(at)
                 raise
-        if self._places and self.path not in WRITTEN:
+        self._note(zip(items, accumulate(map(len, lines), initial=at), strict=False))
+        if self.path not in WRITTEN and len(self):
             WRITTEN.append(self.path)
-        for item, line in zip(items, lines, strict=True):
-            self._note(item, at)
-            at += len(line)
 
     def _append(self, data: bytes) -> None:
         """Write past any buffer, so that what the disk refused is not tried again on closing."""
@@ -178,16 +149,24 @@ class Journal:
                 left = left[end.write(left) :]
             os.fsync(end.fileno())
 
-    def _note(self, item: dict[str, Any], at: int) -> None:
-        if "key" in item:
-            self._places[item["key"]] = at
-        elif "wrote" in item:
-            self.written[item["wrote"]] = item["sha256"]
+    def _note(self, items: Iterable[tuple[dict[str, Any], int]]) -> None:
+        """Take in what lines hold, each with the place where it begins."""
+        left = iter(items)
+        while some := list(islice(left, NOTED)):
+            self.columns.put([(item, at) for item, at in some if "key" in item])
+            self.written |= {item["wrote"]: item["sha256"] for item, _ in some if "wrote" in item}
 
     def _recover(self) -> None:
         """Find every whole line, cut off a torn end, write the header of a new file."""
         self._handle.seek(0)
-        whole = 0
+        self._whole = 0
+        self._note(self._lines())
+        self._handle.truncate(self._whole)
+        if self._whole == 0:
+            self._add([HEADER])
+
+    def _lines(self) -> Iterator[tuple[dict[str, Any], int]]:
+        """The items of whole lines with the places where they begin; lines that hold none are kept by number."""
         first = json.dumps(HEADER).encode() + b"\n"
         for number in count(1):
             line = self._handle.readline(LONGEST_LINE + 1)
@@ -195,22 +174,18 @@ class Journal:
             while line and len(line) > LONGEST_LINE and not line.endswith(b"\n"):  # on to the end of this line
                 line = self._handle.readline(LONGEST_LINE + 1)
                 size += len(line)
-            is_long = size > LONGEST_LINE
+            item = _parsed(line) if line and size <= LONGEST_LINE else None
             if number == 1:
-                if line and _parsed(line) != HEADER and not first.startswith(line):
+                if line and item != HEADER and not first.startswith(line):
                     raise FileRefused(f"{self.path.name} is no journal of kilncase; name another place with --to")
             elif line.endswith(b"\n"):
-                item = None if is_long else _parsed(line)
-                if item is None or not (_is_written(item) or fits(item, self._needs)):
-                    self.odd_lines.append(number)
+                if item is not None and (_is_written(item) or fits(item, self._needs)):
+                    yield item, self._whole
                 else:
-                    self._note(item, whole)
+                    self.odd_lines.append(number)
             if not line.endswith(b"\n"):
-                break
-            whole += size
-        self._handle.truncate(whole)
-        if whole == 0:
-            self._add([HEADER])
+                return
+            self._whole += size
 
 
 def _parsed(line: bytes) -> dict[str, Any] | None:
@@ -251,7 +226,9 @@ def _fits(name: str, value: object) -> bool:
 def _is_value(value: object) -> bool:
     if value is None or _is_text(value):
         return True
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    if isinstance(value, int):
+        return not isinstance(value, bool) and abs(value) < LONGEST_WHOLE
+    return isinstance(value, float) and math.isfinite(value)
 
 
 def _is_text(value: object) -> bool:

@@ -1,6 +1,6 @@
 """What a grant programme asks of many plants: open facts, supply, grants, regions, where to look first.
 
-Each takes the frame of the plants, one row each with the figures of `journal.FIGURES`, and gives plain records.
+Each takes the columns of the plants, some with the commonest currency, and gives plain records.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from econ.many.columns import Columns
 from econ.questions.found_rule import FACTS
 
 if TYPE_CHECKING:
@@ -22,8 +23,9 @@ RANKED = 20
 """Plants on a ranked list."""
 
 
-def facts(frame: pandas.DataFrame) -> Records:
+def facts(columns: Columns) -> Records:
     """By deciding fact: the plants whose finding it can turn, and those in which no other moves the NPV more."""
+    frame = columns.frame("missing", "widest")
     turned, widest = frame["missing"].str.split().explode().value_counts(), frame["widest"].value_counts()
     found = [
         {"fact": one.label, "can_turn": int(turned.get(one.slug, 0)), "moves_most": int(widest.get(one.slug, 0)),
@@ -40,8 +42,10 @@ def _in_steps(frame: pandas.DataFrame) -> pandas.Series:
     return pandas.Series((np.arange(len(frame)) * STEPS) // max(len(frame), STEPS), index=frame.index)
 
 
-def supply(frame: pandas.DataFrame) -> Records:
+def supply(columns: Columns, currency: str) -> Records:
     """Phosphorus and char that come at a net cost, the cheapest plants first, in steps: yearly sums so far."""
+    names = ("p_t_per_year", "net_cost_per_t_bones", "bones_t_per_year", "char_t_per_year")
+    frame = columns.frame(*names, currency=currency)
     able = frame[(frame["p_t_per_year"] > 0) & frame["net_cost_per_t_bones"].notna()]
     cost = able["net_cost_per_t_bones"] * able["bones_t_per_year"] / able["p_t_per_year"]
     order = able.assign(cost=cost, plants=1).sort_values("cost", kind="stable")
@@ -49,12 +53,14 @@ def supply(frame: pandas.DataFrame) -> Records:
     return _records(sums.groupby(_in_steps(sums)).last())
 
 
-def grants(frame: pandas.DataFrame) -> Records:
+def grants(columns: Columns, currency: str) -> Records:
     """What grants would buy, the cheapest phosphorus first, in steps: sums so far, and the dearest of each step.
 
     A grant is what brings the NPV of a plant to zero, paid today and not taxed. Phosphorus and net CO2e are those
     of the whole study; where all plants so far are a source of CO2e there is no price per tonne of it.
     """
+    names = ("grant_needed", "grant_per_t_p", "study_years", "p_t_per_year", "project_net_study_t_co2e")
+    frame = columns.frame(*names, currency=currency)
     order = frame[frame["grant_needed"] > 0].sort_values("grant_per_t_p", kind="stable").assign(plants=1)
     study = order["study_years"]
     sums = order.assign(p_t=order["p_t_per_year"] * study, net_t_co2e=order["project_net_study_t_co2e"])
@@ -65,10 +71,11 @@ def grants(frame: pandas.DataFrame) -> Records:
     return _records(sums.groupby(_in_steps(sums)).last())
 
 
-def regions(frame: pandas.DataFrame) -> Records:
+def regions(columns: Columns) -> Records:
     """Plants, findings and yearly sums by region, where the table names regions."""
-    if "region" not in frame or not len(frame):
+    if "region" not in columns.carried or not columns.used:
         return []
+    frame = columns.frame("region", "finding", "npv", "bones_t_per_year", "char_t_per_year", "p_t_per_year")
     named = frame.assign(
         region=frame["region"].replace("", "not said"),
         plants=1,
@@ -80,14 +87,11 @@ def regions(frame: pandas.DataFrame) -> Records:
     return _records(named.groupby("region")[asked].sum().reset_index())
 
 
-def ranked(frame: pandas.DataFrame) -> Records:
+def ranked(columns: Columns, currency: str) -> Records:
     """The plants with the best NPV: by the mean of the samples, else as typed."""
-    by = "mean_npv" if frame["mean_npv"].notna().any() else "npv"
-    names = ["plant", "finding", "mean_npv", "npv", "npv_loss_chance", "net_cost_per_t_bones", "p_t_per_year",
-             "project_net_t_co2e_per_year"]  # fmt: skip
-    return (
-        _records(frame.sort_values(by, ascending=False, kind="stable")[names].head(RANKED)) if len(frame) else []
-    )
+    names = ("plant", "finding", "mean_npv", "npv", "npv_loss_chance", "net_cost_per_t_bones", "p_t_per_year",
+             "project_net_t_co2e_per_year")  # fmt: skip
+    return _records(columns.best(RANKED, currency, ("mean_npv", "npv"), names))
 
 
 def _records(frame: pandas.DataFrame) -> Records:

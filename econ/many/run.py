@@ -25,8 +25,9 @@ from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
 from econ.inputs.together import together
 from econ.many.cluster import OPEN, Access, connected
+from econ.many.columns import Listed, Record
 from econ.many.figures import figures_of
-from econ.many.journal import Done, Journal, Listed, Record
+from econ.many.journal import Done, Journal
 from econ.many.plants import Asked, Plant, Source, named_temporary
 from econ.many.table_rows import all_but_many, has, need
 from econ.workbook.read import TypedBook, read_scenario
@@ -133,11 +134,13 @@ def _parts(folder: Traversable, start: str) -> list[tuple[str, bytes]]:
     return found
 
 
-ROWS_A_CHUNK = 5_000
-"""Rows that are worked out together by one process: the more, the less each costs."""
+ROWS_A_CHUNK = 20_000
+"""Rows that are worked out together by one process: the more, the less each costs, and the more are held."""
 SAMPLED_A_CHUNK = 100
 """The same where each is sampled, which costs far more than its share of a walk."""
 WORKBOOKS_A_CHUNK = 4
+CHUNKS_OF_A_CLUSTER = 64
+"""Parts at least of a table for a cluster, whose size nobody says beforehand."""
 WORKERS_A_CORE = 4
 LOOK_SECONDS = 0.5
 """How often a worker process looks whether the process that started it still lives."""
@@ -168,47 +171,48 @@ def work_through(
     place: Place = Place(),
     progress: Progress | None = None,
     recompute: bool = False,
+    hides_names: bool = False,
 ) -> Done:
     """Run every plant that the journal does not hold; each chunk is on disk before the next is counted.
 
     With `recompute` all are run, and those of another record than the journal's are named. Raises InputFault
     where workers or a cluster are asked for that are not there.
     """
-    done = Done([], odd_lines=journal.odd_lines)
-    size = ROWS_A_CHUNK if not source.samples else SAMPLED_A_CHUNK
+    done, size = Done(odd_lines=journal.odd_lines), ROWS_A_CHUNK if not source.samples else SAMPLED_A_CHUNK
     size = WORKBOOKS_A_CHUNK if source.base is None else size
     if place.workers > 1:
         need("joblib", f"--workers {place.workers}")
-    place = replace(place, workers=min(place.workers, -(-len(source) // size)))
-    told, changed = 0, set[str]()
+    count = len(source)
+    size = min(size, -(-count // (CHUNKS_OF_A_CLUSTER if place.cluster else place.workers)))
+    place = replace(place, workers=min(place.workers, -(-count // size)))
+    told, changed = 0, list[str]()
     with _mapping(source, place) as mapped:
         for records in mapped(_chunks(_pending(source, journal, done, recompute), size)):
-            changed |= {*journal.append(records)}
+            changed += journal.append(records)
             done.run_now += len(records)
             if progress is not None:
                 so_far = done.run_now + done.found_finished
                 progress(so_far - told)
                 told = so_far
-    if len(done.listed) < len(source) or any(plant.key not in journal for plant in done.listed):
+    columns = journal.columns
+    if not columns.settle(hides_names) or columns.count("listed") < count:
         raise FileRefused(  # an engine that lost its scheduler may end as if it had finished
             f"the work on {source.path.name} broke off; finished plants are kept, start again to go on"
         )
-    done.changed = [plant.name for plant in done.listed if plant.key in changed]
+    done.changed, done.same_names = columns.names_of(changed), columns.names_twice()
     if progress is not None:
-        progress(len(done.listed) - told)
+        progress(count - told)
     return done
 
 
 def _pending(source: Source, journal: Journal, done: Done, recompute: bool) -> Iterator[Plant]:
     """The plants still to run, each content once; all are listed on the way."""
-    taken: set[str] = set()
     for plant in source:
-        done.listed.append(Listed(plant.name, one_line(plant.place), plant.key, plant.carried))
-        if plant.key in taken or (plant.key in journal and not recompute):
-            done.found_finished += plant.key not in taken
-            continue
-        taken.add(plant.key)
-        yield plant
+        if journal.columns.enter(Listed(plant.name, one_line(plant.place), plant.key, dict(plant.carried))):
+            if plant.key in journal and not recompute:
+                done.found_finished += 1
+            else:
+                yield plant
 
 
 def _chunks(plants: Iterator[Plant], size: int) -> Chunks:

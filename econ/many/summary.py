@@ -8,43 +8,26 @@ from __future__ import annotations
 import math
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.inputs.schema import rows
 from econ.many import programme
-from econ.many.columns import Columns
+from econ.many.columns import ABOUT, Columns
 from econ.many.journal import Done
 from econ.many.programme import Records
-
-if TYPE_CHECKING:
-    import pandas
 
 Numbers = NDArray[np.float64]
 
 VERDICTS = ("buy", "measure first", "do not buy", "rough: no decision yet")
 PERCENTILES = (0, 10, 25, 50, 75, 90, 100)
-SPREADS = {
-    "net_cost_per_t_bones": ("Net cost per tonne of bones", "$ per t"),
-    "current_cost_per_t_bones": ("Cost of current practice per tonne", "$ per t"),
-    "npv": ("Net present value", "$"),
-}
-TOTALS = {
-    "bones_t_per_year": ("Bones processed", "t per year"),
-    "char_t_per_year": ("Bone char", "t per year"),
-    "p_t_per_year": ("Phosphorus (P)", "t per year"),
-    "p2o5_t_per_year": ("Phosphorus as P2O5", "t per year"),
-    "ca_t_per_year": ("Calcium", "t per year"),
-    "durable_c_t_per_year": ("Durable carbon", "t C per year"),
-    "removal_t_co2e_per_year": ("Carbon removal", "t CO2e per year"),
-    "process_t_co2e_per_year": ("Process emissions", "t CO2e per year"),
-    "avoided_t_co2e_per_year": ("Avoided emissions", "t CO2e per year"),
-    "credits_lost_t_co2e_per_year": ("Lost displacement of co-products", "t CO2e per year"),
-    "project_net_t_co2e_per_year": ("Removal less process emissions", "t CO2e per year"),
-    "difference_t_co2e_per_year": ("Difference to current practice, no credits", "t CO2e per year"),
-}
+SPREADS = ("net_cost_per_t_bones", "current_cost_per_t_bones", "npv")
+TOTALS = tuple(f"{name}_per_year" for name in (
+    "bones_t", "char_t", "p_t", "p2o5_t", "ca_t", "durable_c_t", "removal_t_co2e", "process_t_co2e",
+    "avoided_t_co2e", "credits_lost_t_co2e", "project_net_t_co2e", "difference_t_co2e",
+))  # fmt: skip
 EXPLAINED = ("net_cost_per_t_bones", "npv", "project_net_t_co2e_per_year")
 FEWEST = 8
 """Fewer plants than this give ranks that say little: no correlation is shown."""
@@ -146,49 +129,48 @@ class Outcome:
 
 def summarise(columns: Columns) -> Summary:
     """The summary of the plants that could be used, and the list of those that could not."""
-    frame = columns.frame()
+    frame = columns.frame("currency", "finding", "near_limit", "npv", "mean_npv")
     counts = frame["currency"].value_counts().sort_index().sort_values(ascending=False, kind="stable")
     main = str(counts.index[0]) if len(counts) else ""
-    of_main = frame[frame["currency"] == main]
     found = frame["finding"].value_counts() if (frame["finding"] != "").any() else {}
+    faults = tuple(columns.faults())
     return Summary(
-        plants=columns.count + len(columns.faults),
-        used=columns.count,
-        not_used=len(columns.faults),
+        plants=columns.used + len(faults),
+        used=columns.used,
+        not_used=len(faults),
         pay=int((frame["npv"] >= 0).sum()),
         pay_by_mean=int((frame["mean_npv"] >= 0).sum()) if len(found) else None,
         findings={name: int(found.get(name, 0)) for name in VERDICTS if len(found)},
         near_limit=int((frame["near_limit"] == "yes").sum()),
         currencies={str(name): int(count) for name, count in counts.items()},
-        spreads=tuple(
-            _spread(name, frame[frame["currency"] == one][name], str(one))
-            for one in counts.index
-            for name in SPREADS
-        ),
-        totals=tuple(_total(name, frame[name]) for name in TOTALS) if columns.count else (),
+        spreads=tuple(_spread(columns, name, str(one)) for one in counts.index for name in SPREADS),
+        totals=tuple(_total(columns, name) for name in TOTALS) if columns.used else (),
         links_currency=main,
-        links=_links(columns, of_main),
-        groups=_groups(columns, frame, main),
-        facts=programme.facts(frame),
-        supply=programme.supply(of_main),
-        grants=programme.grants(of_main),
-        regions=programme.regions(frame),
-        ranked=programme.ranked(of_main),
-        faults=tuple(columns.faults),
+        links=_links(columns, main),
+        groups=_groups(columns, main),
+        facts=programme.facts(columns),
+        supply=programme.supply(columns, main),
+        grants=programme.grants(columns, main),
+        regions=programme.regions(columns),
+        ranked=programme.ranked(columns, main),
+        faults=faults,
     )
 
 
-def _spread(name: str, values: pandas.Series, currency: str) -> Spread:
-    label, unit = SPREADS[name]
+def _spread(columns: Columns, name: str, currency: str) -> Spread:
+    values = columns.frame(name, currency=currency)[name]
     known = values.dropna()
     named = {f"p{at}": float(known.quantile(at / 100)) for at in PERCENTILES if len(known)}
-    return Spread(name, label, unit.replace("$", currency), len(known), len(values) - len(known), named)
+    about = ABOUT[name]
+    unit = about["unit"].replace("currency", currency)
+    return Spread(name, about["label"], unit, len(known), len(values) - len(known), named)
 
 
-def _total(name: str, values: pandas.Series) -> Total:
-    label, unit = TOTALS[name]
-    known = values.dropna()
-    return Total(name, label, unit, math.fsum(known) if len(known) else None, len(known), len(values) - len(known))
+def _total(columns: Columns, name: str) -> Total:
+    values = columns.frame(name)[name]
+    known, about = values.dropna(), ABOUT[name]
+    total = math.fsum(known) if len(known) else None
+    return Total(name, about["label"], about["unit"], total, len(known), len(values) - len(known))
 
 
 def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
@@ -205,29 +187,27 @@ def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
     return float(ranks["first"].corr(ranks["second"]))
 
 
-def _links(columns: Columns, frame: pandas.DataFrame) -> tuple[Link, ...]:
+def _links(columns: Columns, currency: str) -> tuple[Link, ...]:
     """Every varying number against every answer, the strongest first; plants of the commonest currency."""
-    found = []
-    for answer in EXPLAINED:
-        links = []
-        for key in columns.varying():
-            both = frame[[key, answer]].dropna() if rows()[key].is_number else frame[[]]
-            correlation = (
-                rank_correlation(both[key], both[answer]) if both.size and len(both) >= FEWEST else math.nan
-            )
+    links, answers = [], columns.frame(*EXPLAINED, currency=currency)
+    for key in [key for key in columns.varying if rows()[key].is_number]:
+        frame = answers.assign(**{key: columns.frame(key, currency=currency)[key]})
+        for answer in EXPLAINED:
+            both = frame[[key, answer]].dropna()
+            correlation = rank_correlation(both[key], both[answer]) if len(both) >= FEWEST else math.nan
             if not math.isnan(correlation):
                 beyond = abs(correlation) > OF_CHANCE / math.sqrt(len(both) - 1)
                 links.append(Link(key, rows()[key].label, answer, correlation, len(both), beyond))
-        found += sorted(links, key=lambda link: (-abs(link.correlation), link.key))
-    return tuple(found)
+    return tuple(sorted(links, key=lambda one: (EXPLAINED.index(one.answer), -abs(one.correlation), one.key)))
 
 
-def _groups(columns: Columns, frame: pandas.DataFrame, main: str) -> tuple[Group, ...]:
+def _groups(columns: Columns, main: str) -> tuple[Group, ...]:
+    """For each choice that varies the plants with each option; net cost of the commonest currency."""
     found = []
-    for key in columns.varying():
-        row = rows()[key]
-        if row.is_number or key == "plant.currency":
+    for key in columns.varying:
+        if (row := rows()[key]).is_number or key == "plant.currency":
             continue
+        frame = columns.frame(key, "npv", "net_cost_per_t_bones", "currency")
         for slug, group in frame[frame[key] != ""].groupby(key):
             middle = group[group["currency"] == main]["net_cost_per_t_bones"].median()
             label, pay = row.words(slug), int((group["npv"] >= 0).sum())

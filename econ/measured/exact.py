@@ -152,6 +152,7 @@ def _rejects(n: int, alpha: float) -> npt.NDArray[np.bool_]:
     return found
 
 
+@lru_cache(maxsize=256)
 def seeds_needed(share_1: float, share_2: float, alpha: float = ALPHA) -> int | None:
     """The least seeds a side that show this difference at `alpha` four times in five, by the exact test.
 

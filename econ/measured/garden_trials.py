@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from econ.inputs.records import Caution, Line, Scenario, TableData
@@ -241,9 +242,13 @@ def _means(lines: list[Line], others: list[Line], asked: float) -> Iterator[Mean
         if ours and theirs:
             gap, scatter = asked * mean(theirs), _scatter(ours, theirs)
             beds = None if scatter is None else beds_needed(scatter, gap)
-            yield Means(
-                name, ours, theirs, shuffled_p(ours, theirs), shuffled_range(ours, theirs), scatter, gap, beds
-            )
+            yield Means(name, ours, theirs, *_shuffled(ours, theirs), scatter, gap, beds)
+
+
+@lru_cache(maxsize=256)
+def _shuffled(ours: tuple[float, ...], theirs: tuple[float, ...]) -> tuple[float, tuple[float, float] | None]:
+    """The chance p by shuffling labels, and the interval of the difference; asked once of many plants."""
+    return shuffled_p(ours, theirs), shuffled_range(ours, theirs)
 
 
 def _scatter(ours: Sequence[float], theirs: Sequence[float]) -> float | None:

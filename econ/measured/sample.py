@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -27,6 +28,7 @@ def _share(theta: float, degrees: int) -> float:
     return (theta + sine * total) * 2 / math.pi if is_odd else sine * total
 
 
+@lru_cache(maxsize=1_024)
 def two_sided(share: float, degrees: int) -> float:
     """The t [1] that a central `share` of the distribution lies within; 0.95 and 6 degrees give 2.447.
 

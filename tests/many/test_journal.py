@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from many_plants import BASE, plant_rows, read_results, write_table
 
 from econ.errors import FileRefused
+from econ.many.columns import FIGURES, WORDS
 from econ.many.folder import Task, run_folder
-from econ.many.journal import FIGURES, HEADER, WORDS, Journal, fits
+from econ.many.journal import HEADER, Journal, fits
 
 FIRST = json.dumps(HEADER).encode() + b"\n"
 FIGURE_VALUES: dict[str, Any] = {name: "USD" if name in WORDS else 1.5 for name in FIGURES}

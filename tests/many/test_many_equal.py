@@ -13,8 +13,8 @@ from typer.testing import CliRunner
 
 from econ.cli import app
 from econ.errors import FileRefused, InputFault, InputFaults
+from econ.many.columns import FIGURES
 from econ.many.folder import Task, run_folder
-from econ.many.journal import FIGURES
 
 runner = CliRunner()
 

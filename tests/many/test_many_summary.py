@@ -18,10 +18,8 @@ from typer.testing import CliRunner
 
 from econ.cli import app
 from econ.many.book import screen
-from econ.many.columns import Columns
+from econ.many.columns import FIGURES, WORDS, Columns, Listed
 from econ.many.folder import Outcome, Task, run_folder
-from econ.many.journal import FIGURES, WORDS
-from econ.many.run import Listed
 from econ.many.summary import Total, bins, rank_correlation, summarise
 
 COUNT = 24
@@ -205,8 +203,9 @@ def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
         figures["net_cost_per_t_bones"] = float(at)
         figures["currency"] = "USD" if at < 9 else "CAD"
         figures |= dict.fromkeys(WORDS - {"currency"}, "")
-        record = {"fault": "", "figures": figures, "inputs": {"kiln.price": float(at)}}
-        columns.add(Listed(f"p{at}", "", ""), record)
+        columns.enter(Listed(f"p{at}", "", f"k{at}", {}))
+        columns.put([({"key": f"k{at}", "fault": "", "figures": figures, "inputs": {"kiln.price": float(at)}}, 0)])
+    assert columns.settle()
     summary = summarise(columns)
     assert summary.currencies == {"USD": 9, "CAD": 3}
     assert {(x.unit, x.plants) for x in summary.spreads if x.name == "npv"} == {("USD", 9), ("CAD", 3)}

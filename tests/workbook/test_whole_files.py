@@ -218,7 +218,7 @@ def test_two_programs_at_once_leave_one_whole_file(place: Path) -> None:
 MAY_WRITE = {
     "econ/workbook/safe_write.py": "the one writer",
     "econ/many/journal.py": "appends whole lines and cuts off a torn one",
-    "econ/many/tables_out.py": "fills the hidden file that safe_write renames",
+    "econ/many/folder.py": "fills the hidden file that safe_write renames",
     "econ/many/plants.py": "a copy of a workbook in the system's folder of temporary files",
     "econ/workbook/system.py": "what LibreOffice prints, in a folder of its own that goes again",
     "econ/page/readme_pictures.py": "what is drawn for the README, in a folder of its own that goes again",
