@@ -12,7 +12,7 @@ from typing import Any
 
 from econ.answer import label_statement, planting_cautions
 from econ.answer.kiln_work import fuel_verdict, usual_efficiency
-from econ.answer.must_be_true import few
+from econ.answer.sentences import few
 from econ.errors import InputFault
 from econ.evidence import curves, factor
 from econ.evidence.edition import edition, in_words, shipped_edition

@@ -16,23 +16,28 @@ Functions = Mapping[str, Callable[..., Any]]
 
 
 @cache
+def described(name: str, room: str = "econ.answer") -> Mapping[str, Any]:
+    """A table of names and words beside a room, by its name without the ending."""
+    return tomllib.loads((files(room) / f"{name}.toml").read_text(encoding="utf-8"))
+
+
 def contract() -> Mapping[str, Any]:
     """The names of the details and where they are found."""
-    return tomllib.loads((files("econ.answer") / "contract.toml").read_text(encoding="utf-8"))
+    return described("contract")
 
 
 def filled(plan: Any, record: Any, functions: Functions) -> Any:
     """What a plan makes of a record, plain: numbers that do not exist are None."""
     if not isinstance(plan, Mapping):
-        return plain(_found(plan, record, functions)) if isinstance(plan, str) else plan
+        return plain(at_path(plan, record, functions)) if isinstance(plan, str) else plan
     inner = {key: value for key, value in plan.items() if key not in {"@of", "@each", "@by"}}
     if "@each" in plan:
-        items = _found(plan["@each"], record, functions)
+        items = at_path(plan["@each"], record, functions)
         return None if items is None else [filled(inner, one, functions) for one in items]
     if "@by" in plan:
-        return {key: filled(inner, one, functions) for key, one in _found(plan["@by"], record, functions).items()}
+        return {key: filled(inner, one, functions) for key, one in at_path(plan["@by"], record, functions).items()}
     if "@of" in plan:
-        record = _found(plan["@of"], record, functions)
+        record = at_path(plan["@of"], record, functions)
         return None if record is None else filled(inner, record, functions)
     if record is None:
         return None
@@ -49,7 +54,7 @@ def filled(plan: Any, record: Any, functions: Functions) -> Any:
     return made
 
 
-def _found(path: str, record: Any, functions: Functions) -> Any:
+def at_path(path: str, record: Any, functions: Functions) -> Any:
     """What stands at a path of a record; None where the way ends before."""
     if path.startswith("="):
         return path[1:]
@@ -58,7 +63,7 @@ def _found(path: str, record: Any, functions: Functions) -> Any:
         return functions[name](record, *asked)
     first, _, rest = path.partition(".")
     if first == "*":
-        return [_found(rest, one, functions) for one in record]
+        return [at_path(rest, one, functions) for one in record]
     if first == "#":
         return len(record)
     if isinstance(record, Mapping):
@@ -66,7 +71,7 @@ def _found(path: str, record: Any, functions: Functions) -> Any:
     else:
         record = record[int(first)] if first.isdigit() else getattr(record, first)
     record = record() if callable(record) else record
-    return _found(rest, record, functions) if rest and record is not None else record
+    return at_path(rest, record, functions) if rest and record is not None else record
 
 
 def plain(value: Any) -> Any:

@@ -1,127 +1,90 @@
 """The finding in words: one box, read alike by the screen, the JSON, the workbook and the note.
 
-Decision first, then the one reason that weighs most, then what would change it; under it the headline.
+Decision first, then the one reason that weighs most, then what would change it; under it the headline. Other plans
+beside the one typed. The sentences stand in `sentences.csv`; here is what they quote.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
 
-from econ.answer.must_be_true import few, nearest
+from econ.answer.filled import described
+from econ.answer.quoted import worst_words
 from econ.answer.results import Results
+from econ.answer.sentences import Speech, amount, few
+from econ.inputs.as_typed import plain_figure
+from econ.inputs.schema import place_words
 from econ.model.plan_parts import CHAR, TODAY
-from econ.questions.found_deep import Deep
-from econ.questions.found_rule import FACTS, Standing
+from econ.questions.found import BreakEven
+from econ.questions.found_plans import Tried
+from econ.questions.found_rule import FACTS
+from econ.questions.pace import Sign
+from econ.questions.plan_moves import SHARE, unit_of
 from econ.questions.purchases import TRIALS
 
 NAMED = 3
-"""Facts named in one sentence."""
-SHORT = {
-    r"bones\.\d+\.ash_share": "bone make-up",
-    r"bones\.\d+\.(mass|heads)": "amount of bones",
-    r"kiln\.batch_load": "batch load",
-    r"kiln\.price": "kiln price",
-    r"kiln\.(char_yield|residue_ratio)": "char yield",
-    r"product\.\d+\.price": "char price",
-    r"product\.\d+\.(market_limit|customers|repeat_share)|market\.sales_share": "amount sold",
-    r"current\.saving": "avoided disposal cost",
-    r"labour\.hours_per_batch|task\.\d+\.hours": "labour hours",
-    r"labour\.wage": "wage",
-    r"fuel\.\d+\.per_batch": "fuel use",
-    r"fuel\.\d+\.price": "fuel price",
-}
-"""Short names of inputs that often matter, by pattern of their keys."""
-FACT_WORDS = {fact.slug: fact for fact in FACTS}
+"""Ways to settle facts named in one sentence."""
+NEXT = ("kiln.price", "kiln.installation", "kiln.batch_load", "fuel.1.per_batch", "labour.hours_per_batch")
+"""Rows that a kiln of another size moves."""
+LEAST_TOLD = 0.005
+"""A difference of the share processed that is told."""
+CANONICAL = {"t/year": 1000.0, "t/week": 52_000.0}
+"""From the unit of a lever to the canonical unit of its row, kg a year."""
 
 
-def terms(results: Results) -> str:
-    """Against what, over how many years, at what rate."""
-    plan = results.plan
-    today = f" ({results.scenario['current.option'].words})"
-    basis = "real" if plan.is_real else "nominal"
-    rate = round(results.scenario["money.discount_rate"].number * 100, 2)
-    return f"against current practice{today} over {plan.years} years at {rate:g} % {basis}"
+def say(results: Results, name: str) -> str:
+    """A sentence of the finding by its id; empty where there is nothing to say."""
+    found, samples = results.finding, results.chances.sampling.samples
+    facts = {fact.slug: fact.label for fact in FACTS}
+    speech: Speech = Speech(results.scenario.entries, results.figures, {
+        "r": results, "p": results.plans, "verdict": found.verdict,
+        "verdict_words": found.verdict.replace(":", ","),
+        "money": partial(money, results), "currency": results.scenario.currency, "few": few, "chance": chance,
+        "runs": samples, "loss": loss_words(results), "near": nearest(results), "worst": worst_words(results),
+        "blank_labels": [facts[slug] for slug in found.deciding.blank],
+        "enter": lambda: [speech.say(f"enter-{slug}") for slug in found.deciding.blank],
+        "settle": list(dict.fromkeys(one.fact.settle for one in found.missing))[:NAMED],
+        "causes": " and ".join(short_name(results, key) for key, _ in results.headline.causes),
+        "better": min(int(results.headline.place * 100), 99),
+        "net_median_kg": results.chances.spreads["project_net_kg_co2e"].percentiles[50],
+        "option": results.scenario["current.option"].words,
+        "rate": round(results.scenario["money.discount_rate"].number * 100, 2),
+        "best_rival": partial(best_rival, results), "idle_batches": partial(_idle_batches, results),
+        "worth": lambda: worth_having(results, speech), "moves": partial(moves_words, results),
+        "sign": partial(_sign_words, results),
+    })  # fmt: skip
+    return speech.say(name)
+
+
+finding_sentence = partial(say, name="finding")
+"""The box: verdict, the one reason that weighs most, what would change it."""
+reason = partial(say, name="reason")
+change = partial(say, name="change")
+headline_sentence = partial(say, name="headline")
+"""The NPV as typed, its place among the samples, and P10 to P90; what flatters it comes first."""
+wider_sentence = partial(say, name="wider")
+"""The probability of a negative NPV with the user's own ranges of estimates wider; empty without any."""
+carbon_finding = partial(say, name="carbon-finding")
+"""One sentence where the kiln is a net source of greenhouse gas; empty where it is none or not reported."""
+deep_sentence = partial(say, name="deep")
+"""After a deep run: how far the kiln is ahead, and what knowing everything would be worth."""
+terms = partial(say, name="terms")
+"""Against what, over how many years, at what rate."""
+plans_sentence = partial(say, name="plans")
+"""The best plan beside the one typed, and how flat the top is."""
+pace_sentence = partial(say, name="pace")
+"""Buy now, start small, or wait; empty where no pilot is priced."""
+unchecked_sentence = partial(say, name="unchecked")
+"""How many facts nobody read, which of them matter, how much, and what to do: never the count alone."""
 
 
 def money(results: Results, value: float) -> str:
     """Money with three figures that matter, and the currency."""
-    size = abs(value)
-    step = 10.0 ** max(len(f"{size:.0f}") - 3, 0)
+    step = 10.0 ** max(len(f"{abs(value):.0f}") - 3, 0)
     return f"{round(value / step) * step:,.0f} {results.scenario.currency}"
-
-
-def finding_sentence(results: Results) -> str:
-    """The box: verdict, the one reason that weighs most, what would change it."""
-    said = results.finding.verdict.replace(":", ",")
-    return f"Finding: {said}. {reason(results)} {change(results)}".strip()
-
-
-def reason(results: Results) -> str:
-    """The one reason that weighs most."""
-    found = results.finding
-    if found.verdict.startswith("rough"):
-        named = " and ".join(FACT_WORDS[slug].label for slug in found.deciding.blank)
-        return f"Not said: {named}. Less knowledge cannot give a firmer answer."
-    mean = f"Mean NPV is {money(results, found.mean_npv)}{_rival(results)}"
-    if found.verdict == "measure first" and found.missing:
-        first, at = found.missing[0], found.missing[0].at
-        assert at is not None
-        low, high = sorted((at[0].mean, at[1].mean))
-        listed = "; ".join(one.fact.label for one in found.missing)
-        return (
-            f"Not settled, the most important first: {listed}. {_upper(first.fact.label)} alone moves the "
-            "mean NPV "
-            f"from {money(results, low)} to {money(results, high)}."
-        )
-    if found.verdict == "do not buy" and found.missing:
-        best = money(results, found.deciding.best_mean)
-        return f"{mean}, and {best} with every fact that is still open at its best."
-    return f"{mean}, and NPV is below zero in {loss_words(results)} of {_runs(results)}."
-
-
-def change(results: Results) -> str:
-    """What would change the finding."""
-    found = results.finding
-    if found.verdict.startswith("rough"):
-        return _enter(found.deciding.blank)
-    if found.verdict == "measure first" and found.missing:
-        return f"Settle first: {_settle(found.missing)}."
-    if found.verdict == "measure first" and found.evidence and results.deep:
-        return f"Worth having before signing: {'; '.join(worth_having(results, results.deep))}."
-    if found.verdict == "measure first":
-        limit = f"{found.limits.buy_at:.0%}"
-        return f"The risk is above your limit of {limit}; it falls as the ranges of the inputs narrow."
-    near = nearest(results)
-    if near is None:
-        return "No single value on the list of break-evens would change it."
-    assert near.change is not None
-    way = "lower" if near.change < 0 else "higher"
-    return f"The nearest break-even: {near.label.lower()} {abs(near.change):.0%} {way}, all else as typed."
-
-
-def _enter(blank: tuple[str, ...]) -> str:
-    asked = {
-        "amount": 'Enter on "Start here" how much sells at this price, or type "all of it"',
-        "price": 'Enter on "Start here" the price that buyers have offered or paid',
-    }
-    return ". ".join(asked[slug] for slug in blank) + "."
-
-
-def _settle(missing: tuple[Standing, ...]) -> str:
-    ways = dict.fromkeys(one.fact.settle for one in missing)
-    return "; ".join(list(ways)[:NAMED])
-
-
-def _upper(text: str) -> str:
-    return text[0].upper() + text[1:]
-
-
-def _rival(results: Results) -> str:
-    return "" if results.chances.decisive == "npv" else " against the best alternative"
-
-
-def _runs(results: Results) -> str:
-    return f"{results.chances.sampling.samples:,} simulation runs"
 
 
 def loss_words(results: Results) -> str:
@@ -129,121 +92,38 @@ def loss_words(results: Results) -> str:
     return chance(results.finding.loss, results.chances.sampling.samples)
 
 
-def headline_sentence(results: Results) -> str:
-    """The NPV as typed, its place among the samples, and P10 to P90; what flatters it comes first."""
-    found = results.headline
-    place = f"NPV at your values is {money(results, found.typed)}, {place_words(found.place)}"
-    ends = (
-        f"P10 to P90: {money(results, found.p10)} to {money(results, found.p90)}; mean "
-        f"{money(results, found.mean)}."
-    )
-    if not found.is_outside:
-        return f"{place}. {ends}"
-    names = " and ".join(short_name(results, key) for key, _ in found.causes)
-    side = "favourable" if found.place > 0.5 else "unfavourable"
-    why = f", mostly through {side} values of {names}" if names else ""
-    return f"{place}{why}. {ends}"
-
-
 def short_name(results: Results, key: str) -> str:
     """An input in one to four words."""
-    named = next((name for pattern, name in SHORT.items() if re.fullmatch(pattern, key)), "")
     label = results.scenario[key].row.label.partition(" (")[0]
-    return named or " ".join(label.split()[:4]).lower()
+    named = (name for pattern, name in described("tables")["short"].items() if re.fullmatch(pattern, key))
+    return next(named, " ".join(label.split()[:4]).lower())
 
 
-def place_words(place: float) -> str:
-    """The place of a value among samples: "better than 94 of 100 cases"."""
-    better = min(int(place * 100), 99)
-    if better:
-        return f"better than {better} of 100 cases"
-    return "worse than 99 of 100 cases"
+def best_rival(results: Results) -> str:
+    """The way that does best on average beside the kiln: current practice, or a priced option by its name."""
+    assert results.deep is not None
+    others = {name: mean for name, mean in results.deep.means.items() if name != CHAR}
+    best = max(others, key=others.__getitem__)
+    if best == TODAY:
+        return "current practice"
+    n = best.split("_")[1]
+    return str(results.scenario[f"option.{n}.name"].value or f"option {n}")
 
 
-def wider_sentence(results: Results) -> str:
-    """The probability of a negative NPV with the user's own ranges of estimates wider; empty without any."""
-    found = results.headline
-    if found.wider_loss is None:
-        return ""
-    said = chance(found.wider_loss, results.chances.sampling.samples)
-    return (
-        f"People's own ranges hold about half as often as they say: with your ranges of estimates {found.wider:g} "
-        f"times as wide the probability that NPV is below zero is {said}."
-    )
-
-
-def carbon_finding(results: Results) -> str:
-    """One sentence where the kiln is a net source of greenhouse gas; empty where it is none or not reported."""
-    spread = results.chances.spreads["project_net_kg_co2e"]
-    middle = spread.percentiles[50]
-    if not middle < 0:
-        return ""
-    return (
-        f"In carbon the kiln is a net source: the median is {few(-middle / 1000)} t CO2e a year more than the "
-        "char "
-        "stores."
-    )
-
-
-def best_rival(results: Results, deep: Deep) -> str:
-    """The way that does best on average beside the kiln."""
-    others = {name: mean for name, mean in deep.means.items() if name != CHAR}
-    return way_label(results, max(others, key=lambda name: others[name]))
-
-
-def way_label(results: Results, name: str) -> str:
-    """A way of handling the bones in words: the kiln, current practice, or a priced option by its name."""
-    if name in {CHAR, TODAY}:
-        return {CHAR: "the kiln", TODAY: "current practice"}[name]
-    typed = results.scenario[f"option.{name.split('_')[1]}.name"].value
-    return str(typed or f"option {name.split('_')[1]}")
-
-
-def deep_sentence(results: Results) -> str:
-    """After a deep run: how far the kiln is ahead, and what knowing everything would be worth."""
-    deep = results.deep
-    if deep is None:
-        return ""
-    lead = deep.ahead + results.finding.limits.least_npv
-    ahead = f"{money(results, abs(lead))} {'ahead of' if lead >= 0 else 'behind'}"
-    text = (
-        f"Over {deep.sampling.samples:,} simulation runs the kiln is on average {ahead} "
-        f"{best_rival(results, deep)} "
-        f"and falls behind it in {chance(deep.behind, deep.sampling.samples)} of them. Perfect information "
-        "would be "
-        f"worth {money(results, deep.total.gain)}."
-    )
-    if not results.finding.evidence:
-        return (
-            f"{text} Nothing on the list of evidence could bring {money(results, deep.least_gain)} "
-            "after its price."
-        )
-    text += f" Worth having before signing: {'; '.join(worth_having(results, deep))}."
-    return f"{text} {_log_first(results)}".rstrip()
-
-
-def _log_first(results: Results) -> str:
-    """Says that weighed batches are at hand and do not count yet, where more of them are advised."""
+def _idle_batches(results: Results) -> int:
+    """Weighed batches that are at hand and do not count yet, where more of them are advised."""
     idle = [one for one in results.measured.readings.standings if one.target.table == "log" and not one.is_used]
-    if TRIALS not in results.finding.evidence or not idle:
-        return ""
-    firings = max(one.sample.n for one in idle)
-    return f"The kiln log holds {firings} batches that do not count yet: switch them on before paying for more."
+    return max((one.sample.n for one in idle), default=0) if TRIALS in results.finding.evidence else 0
 
 
-def worth_having(results: Results, deep: Deep) -> list[str]:
+def worth_having(results: Results, speech: Speech) -> list[str]:
     """Each piece of evidence that the rule names, with its worth and, where known, its price."""
-    currency = results.scenario.currency
+    deep, found = results.deep, []
+    assert deep is not None
     offers = {offer.purchase.slug: offer for offer in deep.offers}
-    found = []
     for slug in results.finding.evidence:
-        offer, best = offers[slug], deep.best_count
-        if slug == TRIALS and best is not None:
-            words, price = f"{best.firings} of them: {best.worth.gain:,.0f} {currency}", best.price
-        else:
-            words, price = f"at most {offer.limit.gain:,.0f} {currency}", offer.price
-        cost = "price not given" if price is None else f"price {price:,.0f}"
-        found.append(f"{offer.purchase.label} ({words}, {cost})")
+        best = deep.best_count if slug == TRIALS else None
+        found.append(speech.say("worth-one", offer=offers[slug], best=best, price=(best or offers[slug]).price))
     return found
 
 
@@ -260,3 +140,114 @@ def chance(share: float, samples: int) -> str:
     if share < 0.0005 or share > 0.9995:
         return f"{share:.2%}"
     return f"{share:.1%}" if share < 0.1 or share > 0.9 else f"{share:.0%}"
+
+
+def moves_words(results: Results, one: Tried) -> str:
+    """What a plan does otherwise than the one typed; the rows of a second quote go under its name."""
+    if not one.moves:
+        return "the plan typed"
+    moves = dict(one.moves)
+    is_moved = moves.pop(SHARE, None) is not None
+    parts = [f"{one.share:.0%} of the bones"] if is_moved else []
+    quote = [moves.pop(key) for key in NEXT if key in moves]
+    count = moves.pop("kiln.number", 0.0)
+    if count or quote:
+        parts.append(f"{count:.0f} kilns" if count > 1 else "the second quote" if len(quote) > 2 else "one kiln")
+    first = [key.split(".")[1] for key, value in moves.items() if key.endswith(".share") and value == 1]
+    parts += [f"all char offered to tier {n} first" for n in first]
+    for key, value in moves.items():
+        if first and key.endswith(".share"):
+            continue
+        label, unit = results.scenario[key].row.label, unit_of(results.scenario, key)
+        shown = value if unit is None else unit.from_canonical(value)
+        if key == "kiln.batches_per_week":
+            parts.append(f"up to {plain_figure(shown)} batch{'' if shown == 1 else 'es'} a week")
+        else:
+            parts.append(
+                f"{label[0].lower()}{label[1:]} {plain_figure(shown)} {unit.symbol if unit else ''}".rstrip()
+            )
+    if not is_moved and abs(one.share - results.plans().typed.share) >= LEAST_TOLD:
+        parts.append(f"that takes {one.share:.0%} of the bones")
+    return "; ".join(parts)
+
+
+def _sign_words(results: Results, one: Sign) -> str:
+    """What would have to be seen, in the units of its row."""
+    bound = "at least" if one.at_least else "at most"
+    if one.name == "yield":
+        return f"char yield is {bound} {one.bound * 100:.1f} %"
+    if one.name not in results.scenario.entries:
+        label = "labour hours of a batch" if one.name == "hours" else one.name.replace("_", " ")
+        return f"{label} is {bound} {one.bound:,.3g}"
+    entry = results.scenario[one.name]
+    unit = entry.unit.symbol if entry.unit else ""
+    return f"{place_words(one.name)} is {bound} {entry.shown(one.bound):,.3g} {unit}".rstrip()
+
+
+@dataclass(frozen=True, slots=True)
+class Must:
+    """One lever: its value as typed and where NPV is zero, in `unit`; `change` is the way there as a share.
+
+    `even` and `change` are None where the NPV does not turn within the range that was searched, and so is `turn`,
+    the same place in the unit of the break-evens, whatever the user typed.
+    """
+
+    name: str
+    label: str
+    unit: str
+    typed: float
+    even: float | None
+    change: float | None
+    words: str
+    lever: BreakEven
+    turn: float | None
+
+
+def must_be_true(results: Results) -> tuple[Must, ...]:
+    """The levers of the first page that this plant has, in the order of the table."""
+    found = {one.name: one for one in _musts(results)}
+    return tuple(found[name] for name in described("tables")["lever"] if name in found)
+
+
+def nearest(results: Results) -> Must | None:
+    """The lever whose break-even is the fewest per cent away; None where nothing turns the answer alone."""
+    turning = [one for one in must_be_true(results) if one.change is not None]
+    return min(turning, key=lambda one: abs(one.change or 0.0), default=None)
+
+
+def _musts(results: Results) -> Iterator[Must]:
+    for found in results.breakeven:
+        if found.name not in described("tables")["lever"]:
+            continue
+        yield _must(results, found, found.name, *_unit(results, found))
+        per_customer = results.figures.get("char_per_customer_kg", 0.0)
+        if found.name == "tonnes_sold" and per_customer > 0:
+            yield _must(results, found, "customers", partial(_customers, per_customer), "a year")
+
+
+def _customers(kg_each: float, tonnes: float) -> float:
+    return tonnes * 1000 / kg_each
+
+
+def _must(results: Results, found: BreakEven, name: str, shown: Callable[[float], float], unit: str) -> Must:
+    plan, typed = described("tables")["lever"][name], shown(found.value)
+    turn = min(found.values, key=lambda value: abs(value - found.value), default=None)
+    even = None if turn is None else shown(turn)
+    change = None if even is None or not typed else even / typed - 1
+    words = Speech({}, results.figures, {
+        "even": even, "change": change, "unit": unit, "is_better_up": plan.get("up", False), "number": amount,
+    }).say("must")  # fmt: skip
+    return Must(name, plan["label"], unit, typed, even, change, words, found, turn)
+
+
+def _unit(results: Results, found: BreakEven) -> tuple[Callable[[float], float], str]:
+    """From the unit of a break-even to that of the row as typed, and its short form."""
+    scenario = results.scenario
+    entry, unit = scenario.entries.get(described("tables")["lever"][found.name].get("row", "")), None
+    if entry is not None:
+        is_typed = entry.value is not None
+        unit = entry.unit if is_typed else entry.row.start_unit(scenario.system, scenario.currency)
+    if unit is None:
+        return lambda value: value, found.unit.replace("$", scenario.currency)
+    scale = CANONICAL.get(found.unit, 1.0)
+    return lambda value: unit.from_canonical(value * scale), unit.short

@@ -41,7 +41,7 @@ class GoOn:
     @property
     def change(self) -> str:
         """The best plan from today on beside the one in use; it buys nothing new."""
-        from econ.answer.plan_words import plans_sentence
+        from econ.answer.finding import plans_sentence
 
         return plans_sentence(self.results)
 

@@ -1,20 +1,27 @@
-"""How the numbers behind a carbon statement are known: from the entry itself, never improved by printing."""
+"""How the numbers behind the answers are known, and what moves the answers most, as shares of their ranges.
+
+How a number is known comes from the entry itself, never improved by printing.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
-from econ.answer.results import Results
-from econ.evidence.used import of_factor
+from econ.answer.filled import contract, filled
 from econ.inputs.records import Entry
 from econ.measured.use import Standing
-from econ.model.facts_read import facts_read
-from econ.units import shown_unit
+from econ.questions.found import MUCH, QUOTED, Mover
+
+if TYPE_CHECKING:
+    from econ.answer.results import Results
 
 LARGE = 1000
 SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
 SHEET = {"assay": "Lab assay", "log": "Kiln log"}
+NPV, NET = "npv", "project_net_kg_co2e"
+FEW = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +46,6 @@ def quoted(results: Results) -> tuple[Quoted, ...]:
         elif key == "carbon.organic_share":
             found.append(_by_balance(results, beside.get(key, "")))
     return tuple(found)
-
-
-def behind(results: Results) -> tuple[Quoted, ...]:
-    """What is no row of the plant: batches of a full year, and each factor of fuel and warming, with its rung."""
-    plan, figures = results.plan, results.figures
-    batches = Quoted("firings_per_year", "Batches of a full year", digits(figures["firings_per_year"]),
-                     f"computed; at most {digits(figures['firings_allowed'])} are possible")  # fmt: skip
-    facts = [one for one in facts_read(results.scenario, plan) if one.id.startswith(("fuel:", "gwp:"))]
-    facts += [of_factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
-    system = results.scenario.system
-    shown = {one.id: (one.unit, 1.0) if "CO2e" in one.unit else shown_unit(one.unit, system) for one in facts}
-    amounts = {one.id: f"{(one.value or 0.0) * shown[one.id][1]:.4g} {shown[one.id][0]}" for one in facts}
-    return (batches, *(Quoted(one.id, one.label, amounts[one.id], one.mark) for one in facts))
 
 
 def _keys(results: Results) -> Iterator[str]:
@@ -117,3 +111,69 @@ def hydrogen_words(results: Results) -> str:
     """How the H/C_org in use is known, for a label."""
     entry = results.scenario["carbon.h_corg"]
     return "not given" if entry.value is None else how_known(entry)
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """A fact or input moved alone over its range, as a share of the range of NPV and of net CO2e."""
+
+    mover: Mover
+    of_npv: float
+    of_net: float
+
+    @property
+    def known(self) -> str:
+        """How it is known: the rung of a fact, or the plant's own word."""
+        return self.mover.known if self.mover.rung else f"yours: {self.mover.known}"
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain values under the names of the contract."""
+        found: dict[str, Any] = filled(contract()["weight"], self, {"rung": lambda one: one.mover.rung or None})
+        return found
+
+
+def weights(results: Results) -> list[Weight]:
+    """Every fact and input that moves NPV or net CO2e, the heaviest of either first."""
+    found = [
+        Weight(mover, mover.share(NPV, *_range(results, NPV)), mover.share(NET, *_range(results, NET)))
+        for mover in results.leaning.movers
+    ]
+    return sorted(
+        (one for one in found if one.of_npv + one.of_net > 0), key=lambda one: -max(one.of_npv, one.of_net)
+    )
+
+
+def heaviest(results: Results, measure: str) -> list[tuple[Mover, float]]:
+    """The five that move an answer most, the plant's own included, each with its share of the range."""
+    span = _range(results, measure)
+    return [(mover, mover.share(measure, *span)) for mover in results.leaning.most(measure)[:FEW]]
+
+
+def worst_words(results: Results) -> list[str]:
+    """What moves NPV and net CO2e most of all that nobody read, each with its share of the range."""
+    worst = results.leaning.worst
+    return [
+        f"{name} by '{worst[measure].label}' ({worst[measure].share(measure, *_range(results, measure)):.0%} of "
+        "its range)"
+        for measure, name in ((NPV, "NPV"), (NET, "project net"))
+        if measure in worst
+    ]
+
+
+def doubts(results: Results) -> list[tuple[Mover, float]]:
+    """What nobody read and moves a quoted figure by more than a tenth of its range, with the largest share."""
+    found = []
+    for mover in results.leaning.movers:
+        share = max(mover.share(name, *_range(results, name)) for name in QUOTED)
+        if not mover.is_read and share > MUCH:
+            found.append((mover, share))
+    return sorted(found, key=lambda pair: -pair[1])
+
+
+def _range(results: Results, measure: str) -> tuple[float, float]:
+    """Low and high of an answer over all ranges at once."""
+    if measure == NPV:
+        spread = results.chances.spreads[NPV]
+        return spread.percentiles[10], spread.percentiles[90]
+    low, _, high = results.carbon(measure)
+    return low, high

@@ -9,15 +9,13 @@ from typing import Any
 from econ.answer.carbon_account import QUOTED_RULE, calendar, lasting_share, measures, methods, paragraph, spread
 from econ.answer.filled import contract as names
 from econ.answer.filled import filled, plain
-from econ.answer.finding import change, finding_sentence, headline_sentence, reason, wider_sentence
+from econ.answer.finding import must_be_true, say
 from econ.answer.kiln_work import fuel_verdict, people_hours, tasks
 from econ.answer.label_statement import label_of
-from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import options_json
-from econ.answer.plan_words import pace_sentence, plans_sentence
 from econ.answer.planting_cautions import said_of
+from econ.answer.quoted import heaviest
 from econ.answer.results import Results, inputs_code
-from econ.answer.weights import NET, NPV, heaviest_json
 from econ.evidence.agronomy import sieve_for
 from econ.inputs.records import Scenario
 from econ.measured.assay import compared
@@ -32,43 +30,6 @@ DETAILS = (
     "must_be_true", "kiln", "carbon", "plans", "log", "assay", "label", "trials", "deep",
 )  # fmt: skip
 """The details that the contract describes; others use their parts or are made here."""
-FUNCTIONS: Mapping[str, Callable[..., Any]] = {
-    "finding_sentence": finding_sentence,
-    "reason": reason,
-    "change": change,
-    "headline_sentence": headline_sentence,
-    "wider_sentence": wider_sentence,
-    "must_be_true": must_be_true,
-    "inputs_that_turn": lambda results: [one.entry.row.key for one in results.effects if one.turns],
-    "level": lambda _: LEVEL,
-    "compared": compared,
-    "label": lambda results: label_of(results.scenario, results.figures),
-    "fuel_basis": lambda results: "modelled" if results.plan.fuel_modelled else "typed",
-    "fuel_verdict": lambda results: fuel_verdict(results.plan, results.figures),
-    "number": lambda results, key: results.scenario[key].value,
-    "share_at_peak": lambda results: (
-        1.0 if (share := results.scenario["kiln.core_share"].value) is None else share
-    ),
-    "people_hours": lambda results: people_hours(results.plan, results.scenario, results.figures),
-    "tasks": lambda results: tasks(results.scenario, results.plan, results.figures),
-    "months": lambda results: months(results.plan, results.figures),
-    "plans_sentence": plans_sentence,
-    "pace": lambda results: (
-        None
-        if (pace := results.plans().pace) is None
-        else {**plain(pace), "best": pace.best, "sentence": pace_sentence(results)}
-    ),
-    "lasting_share_by_hc": lambda results: lasting_share(results, "hc", ""),
-    "methods": methods,
-    "spread": spread,
-    "tonnes": lambda results, name: tonnes(clean(results.figures[name])),
-    "calendar": calendar,
-    "paragraph": paragraph,
-    "quoted_rule": lambda _: QUOTED_RULE,
-    "measures": measures,
-    "treatment": lambda one: one.detail or "with char",
-}
-"""What a path of the contract may ask of a record, by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +113,6 @@ def _details(results: Results) -> dict[str, Any]:
         "figures": plain(results.figures),
         "years": {name: [clean(row.get(t)) for t in years] for name, row in results.years.items()},
         **made,
-        "evidence": {**made["evidence"], **_movers(results)},
         "matter": _matter(results),
         "options": options_json(results),
         "inputs_code": inputs_code(scenario),
@@ -166,14 +126,13 @@ def _details(results: Results) -> dict[str, Any]:
     }
 
 
-def _movers(results: Results) -> dict[str, Any]:
-    """What moves the answers most, and most of all that nobody read."""
-    worst = {
-        measure: {"key": one.id, "how_known": f"default: {one.known}", "at_low": clean(one.at_low[measure]),
-                  "at_high": clean(one.at_high[measure])}
+def _matters_most(results: Results) -> dict[str, Any]:
+    """What moves each answer most of all that nobody read."""
+    return {
+        measure: {"key": one.id, "how_known": f"default: {one.known}", "at_low": one.at_low[measure],
+                  "at_high": one.at_high[measure]}
         for measure, one in results.leaning.worst.items()
     }  # fmt: skip
-    return {"movers": {measure: heaviest_json(results, measure) for measure in (NPV, NET)}, "matters_most": worst}
 
 
 def _money(results: Results) -> dict[str, Any]:
@@ -225,3 +184,40 @@ def _planting(results: Results) -> dict[str, Any] | None:
         )  # fmt: skip
     whole = {key.removeprefix(PLACED): value for key, value in figures.items() if not key[len(PLACED)].isdigit()}
     return {"blocks": blocks, **whole}
+
+
+FUNCTIONS: Mapping[str, Callable[..., Any]] = {
+    "say": say,
+    "must_be_true": must_be_true,
+    "heaviest": heaviest,
+    "rung": lambda pair: pair[0].rung or None,
+    "matters_most": _matters_most,
+    "inputs_that_turn": lambda results: [one.entry.row.key for one in results.effects if one.turns],
+    "level": lambda _: LEVEL,
+    "compared": compared,
+    "label": lambda results: label_of(results.scenario, results.figures),
+    "fuel_basis": lambda results: "modelled" if results.plan.fuel_modelled else "typed",
+    "fuel_verdict": lambda results: fuel_verdict(results.plan, results.figures),
+    "number": lambda results, key: results.scenario[key].value,
+    "share_at_peak": lambda results: (
+        1.0 if (share := results.scenario["kiln.core_share"].value) is None else share
+    ),
+    "people_hours": lambda results: people_hours(results.plan, results.scenario, results.figures),
+    "tasks": lambda results: tasks(results.scenario, results.plan, results.figures),
+    "months": lambda results: months(results.plan, results.figures),
+    "pace": lambda results: (
+        None
+        if (pace := results.plans().pace) is None
+        else {**plain(pace), "best": pace.best, "sentence": say(results, "pace")}
+    ),
+    "lasting_share_by_hc": lambda results: lasting_share(results, "hc", ""),
+    "methods": methods,
+    "spread": spread,
+    "tonnes": lambda results, name: tonnes(clean(results.figures[name])),
+    "calendar": calendar,
+    "paragraph": paragraph,
+    "quoted_rule": lambda _: QUOTED_RULE,
+    "measures": measures,
+    "treatment": lambda one: one.detail or "with char",
+}
+"""What a path of the contract may ask of a record, by name."""

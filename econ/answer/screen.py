@@ -11,12 +11,13 @@ from econ.answer.finding import (
     deep_sentence,
     finding_sentence,
     headline_sentence,
+    must_be_true,
+    pace_sentence,
+    plans_sentence,
     terms,
 )
 from econ.answer.kiln_work import own_measure, people_hours
-from econ.answer.must_be_true import must_be_true
 from econ.answer.option_table import sentence
-from econ.answer.plan_words import pace_sentence, plans_sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
 from econ.inputs.cells import READ_BACK
@@ -234,7 +235,7 @@ def _worth(results: Results) -> list[str]:
     """After a deep run: what each piece of evidence could be worth; those worth nothing in one line."""
     if results.deep is None:
         return []
-    head = f"What knowing could be worth before signing, never more than [{results.scenario.currency}]:"
+    head = f"Value of more information before you sign, upper bound [{results.scenario.currency}]:"
     useful = sorted((o for o in results.deep.offers if o.limit.gain > 0), key=lambda o: -o.limit.gain)
     found = ["", head, *(_line_of(o.purchase.label, f"{o.limit.gain:,.0f}") for o in useful)]
     idle = [o.purchase.label for o in results.deep.offers if not o.limit.gain > 0]

@@ -235,17 +235,17 @@ def factors(
 def _movers_of(path: Path, words: Sequence[str], json: bool) -> None:
     """Print what moves NPV and net CO2e of a plant, the most first, with its share of their ranges."""
     from econ.answer.appraisal import appraise
-    from econ.answer.weights import weights
+    from econ.answer.quoted import weights
     from econ.workbook.read import read_scenario
 
     results = appraise(read_scenario(path))
-    found = [one for one in weights(results) if all(word.lower() in one.label.lower() for word in words)]
+    found = [one for one in weights(results) if all(word.lower() in one.mover.label.lower() for word in words)]
     if json:
         print_json([one.as_json() for one in found])
         return
     say(f"{'of NPV':>8} {'of net CO2e':>12}  {'how known':<34} fact or input")
     for one in found:
-        say(f"{one.of_npv:>8.0%} {one.of_net:>12.0%}  {one.known[:34]:<34} {one.label}")
+        say(f"{one.of_npv:>8.0%} {one.of_net:>12.0%}  {one.known[:34]:<34} {one.mover.label}")
     say(
         f"{len(found)} facts and inputs. A share is how far it alone moves the answer, of the range that all give."
     )

@@ -19,14 +19,14 @@ from econ.answer.carbon_case import (
     rules,
     today_words,
 )
-from econ.answer.quoted import behind, organic_words, quoted
+from econ.answer.finding import unchecked_sentence
+from econ.answer.quoted import doubts, organic_words, quoted
 from econ.answer.report import carbon_json
 from econ.answer.results import Results, inputs_code
-from econ.answer.weights import doubts
 from econ.evidence.used import Used
 from econ.model.derived import KG_PER_T
 from econ.note.greenhouse import grant_parts, results_parts, span_words, verdict
-from econ.note.moving import causes, moving
+from econ.note.moving import behind, causes, moving
 from econ.note.parts import Heading, Note, Part, Table, Text, factor, number
 from econ.questions.found import Mover
 from econ.units import said
@@ -64,19 +64,11 @@ def note(results: Results, date: str) -> Note:
     for at, (title, found) in enumerate(sections, start=1):
         parts.append(Heading(f"{at}. {title}"))
         parts += found
-    parts += [Heading("Annex A. Factors that move a figure of this note"), Text(_counted_facts(results))]
+    parts += [Heading("Annex A. Factors that move a figure of this note"), Text(unchecked_sentence(results))]
     parts.append(_factors(facts))
     code = inputs_code(results.scenario)
     under = f"{results.scenario.name}. Date {date}. Version code of the inputs {code}. Made by kilncase."
     return Note("Carbon note: bones to bone char", under, tuple(parts))
-
-
-def _counted_facts(results: Results) -> str:
-    found = results.leaning
-    return (
-        f"{found.in_use} facts are in use: {found.in_use - found.unverified} were read in a source or in a copy "
-        f"of it, {found.unverified} are not checked or assumed. A curve counts as one fact."
-    )
 
 
 def _bullets(texts: tuple[str, ...]) -> list[Part]:

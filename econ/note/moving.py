@@ -9,9 +9,10 @@ from collections.abc import Collection, Iterable, Mapping
 
 import numpy as np
 
+from econ.answer.quoted import Quoted, digits
 from econ.answer.results import Results
 from econ.evidence.factors import held
-from econ.evidence.used import Used
+from econ.evidence.used import Used, of_factor
 from econ.inputs.records import Entry
 from econ.model.evaluate import evaluate
 from econ.model.facts_read import facts_read
@@ -19,6 +20,7 @@ from econ.model.ledger import Quantity
 from econ.questions.edges import kept_whole
 from econ.questions.leaning import WITHOUT_FACTOR
 from econ.questions.sobol import alone
+from econ.units import shown_unit
 
 PRINTED = (
     "bones_fired_kg", "char_kg", "organic_c_kg", "char_in_scope_kg", "removal_kg_co2e", "removal_by_class_kg_co2e",
@@ -138,3 +140,16 @@ def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[tupl
         for keys, share in ordered
         if share > 0
     )
+
+
+def behind(results: Results) -> tuple[Quoted, ...]:
+    """What is no row of the plant: batches of a full year, and each factor of fuel and warming, with its rung."""
+    plan, figures = results.plan, results.figures
+    batches = Quoted("firings_per_year", "Batches of a full year", digits(figures["firings_per_year"]),
+                     f"computed; at most {digits(figures['firings_allowed'])} are possible")  # fmt: skip
+    facts = [one for one in facts_read(results.scenario, plan) if one.id.startswith(("fuel:", "gwp:"))]
+    facts += [of_factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
+    system = results.scenario.system
+    shown = {one.id: (one.unit, 1.0) if "CO2e" in one.unit else shown_unit(one.unit, system) for one in facts}
+    amounts = {one.id: f"{(one.value or 0.0) * shown[one.id][1]:.4g} {shown[one.id][0]}" for one in facts}
+    return (batches, *(Quoted(one.id, one.label, amounts[one.id], one.mark) for one in facts))

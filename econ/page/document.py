@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from econ.answer.plan_words import plans_sentence
+from econ.answer.finding import plans_sentence
 from econ.answer.results import Results, inputs_code, version
 from econ.answer.safety import advice
 from econ.page import sections

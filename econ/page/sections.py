@@ -10,12 +10,12 @@ from econ.answer.finding import (
     carbon_finding,
     change,
     headline_sentence,
-    place_words,
     reason,
+    say,
     terms,
     wider_sentence,
 )
-from econ.answer.must_be_true import must_be_true as musts
+from econ.answer.finding import must_be_true as musts
 from econ.answer.results import Results
 from econ.answer.safety import advice
 from econ.inputs.records import Entry
@@ -53,7 +53,7 @@ def heading(results: Results) -> Html:
 def _numbers(results: Results) -> Html:
     """The headline as three numbers: as typed, P10 to P90, the place of the typed value."""
     found = results.headline
-    side, number = place_words(found.place).partition(" than ")[::2]
+    side, number = say(results, "place").partition(" than ")[::2]
     items = (
         ("NPV at your values", money(found.typed, results.scenario.currency)),
         ("NPV, P10 to P90", as_run(results)["range"]),

@@ -47,7 +47,7 @@ CARBON = (
 """The carbon figures that carry a range."""
 DOUBTED = {
     "npv": "NPV",
-    "project_net_kg_co2e": "removal less kiln emissions",
+    "project_net_kg_co2e": "removal less process emissions",
     "char_kg": "char made",
     "available_p2o5_kg": "available phosphate",
 }

@@ -44,9 +44,10 @@ def caution(found: Leaning, currency: str) -> Caution:
             words.append(f"{DOUBTED[measure]} {low:,.{digits}f} to {high:,.{digits}f} {unit} by '{mover.label}'")
     text = (
         f"{found.in_use} facts are in use; {found.unverified} of them were not checked in a source or are assumed "
-        f"(sheet Sources){'. Of these matter most, so check them first: ' if words else ''}{'; '.join(words)}."
+        f"(sheet Sources)"
     )
-    return Caution("unverified-factors", text)
+    named = f"Of these matter most, so check them first: {'; '.join(words)}" if words else "None moves the answer"
+    return Caution("unverified-factors", f"{text}. {named}.")
 
 
 def movers(scenario: Scenario, plan: Plan, facts: Iterable[Used]) -> tuple[Mover, ...]:

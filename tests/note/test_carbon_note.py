@@ -15,10 +15,9 @@ from plants import plant as bare
 from econ.answer.appraisal import appraise
 from econ.answer.carbon_account import METHOD_WORDS, paragraph
 from econ.answer.carbon_case import baselines, boundary, permanence
-from econ.answer.quoted import organic_words, quoted
+from econ.answer.quoted import NET, NPV, doubts, heaviest, organic_words, quoted
 from econ.answer.results import Results
 from econ.answer.screen import screen
-from econ.answer.weights import doubts
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
@@ -63,6 +62,10 @@ def docx_text(made: Note) -> str:
     document = Document(io.BytesIO(word(made)))
     cells = [cell.text for table in document.tables for row in table.rows for cell in row.cells]
     return "\n".join([*(paragraph.text for paragraph in document.paragraphs), *cells])
+
+
+def texts(made: Note) -> list[str]:
+    return [part.text for part in made.parts if isinstance(part, Text)]
 
 
 def table(made: Note, start: str) -> Table:
@@ -131,6 +134,20 @@ def test_the_head_says_draft_sums_up_in_five_lines_and_lists_what_nobody_read(
     rows = table(made, "Not checked").rows
     assert rows == tuple((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
     assert all(not mover.is_read and share > 0.1 for mover, share in doubtful)
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_the_count_of_unchecked_facts_says_which_matter_how_much_and_what_to_do(
+    name: str, appraised: dict[str, Results], notes: dict[str, Note]
+) -> None:
+    results = appraised[name]
+    text = next(one for one in texts(notes[name]) if "facts are in use" in one)
+    for measure in (NPV, NET):
+        worst = results.leaning.worst[measure]
+        share = {mover.id: share for mover, share in heaviest(results, measure)}.get(worst.id)
+        assert f"'{worst.label}' (" in text
+        assert share is None or f"({share:.0%} of its range)" in text
+    assert text.endswith("Measure them, or read them in a source, first.")
 
 
 def test_no_draft_where_what_moves_the_figures_was_measured() -> None:

@@ -111,7 +111,7 @@ def test_nothing_is_worth_measuring_where_the_kiln_never_pays() -> None:
     assert poor.deep.total.gain == 0
     assert poor.finding.verdict == "do not buy"
     assert not any(one.gain for one in poor.deep.inputs.values())
-    assert "Nothing on the list of evidence" in deep_sentence(poor)
+    assert "No listed test or quote" in deep_sentence(poor)
 
 
 def test_what_evidence_tells_are_inputs_with_ranges() -> None:
@@ -295,7 +295,7 @@ def test_only_a_deep_run_has_these_pages() -> None:
 
 def test_the_screen_lists_the_evidence_within_80_columns() -> None:
     text = screen(asked(**EVEN))
-    assert "What knowing could be worth before signing, never more than [USD]:" in text
+    assert "Value of more information before you sign, upper bound [USD]:" in text
     assert "letters of intent" in text
     assert max(map(len, text.splitlines())) <= 80
 

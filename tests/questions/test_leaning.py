@@ -9,7 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from econ.answer.appraisal import appraise
-from econ.answer.weights import NET, NPV, doubts, heaviest, weights
+from econ.answer.quoted import NET, NPV, doubts, heaviest, weights
 from econ.cli import one_plant
 from econ.cli.shared import app
 from econ.evidence.factors import factor, held

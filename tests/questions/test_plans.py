@@ -19,7 +19,7 @@ from plants import CHAR_KG, plant
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.plan_words import moves_words, pace_sentence
+from econ.answer.finding import moves_words, pace_sentence
 from econ.answer.screen import screen
 from econ.inputs.as_typed import Reading, read_number
 from econ.inputs.build import build

@@ -11,10 +11,11 @@ from econ.answer.finding import (
     finding_sentence,
     headline_sentence,
     loss_words,
+    must_be_true,
+    plans_sentence,
     terms,
 )
-from econ.answer.must_be_true import amount, must_be_true
-from econ.answer.plan_words import plans_sentence
+from econ.answer.sentences import amount
 from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Found, Row, Slot, plans

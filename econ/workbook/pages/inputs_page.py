@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from econ.answer.finding import unchecked_sentence
 from econ.answer.kiln_work import own_measure
-from econ.answer.weights import NET, NPV, heaviest
+from econ.answer.quoted import NET, NPV, heaviest
 from econ.evidence.factors import factor
 from econ.evidence.facts import ENDS
 from econ.evidence.used import Used
@@ -34,16 +35,13 @@ DIFFERS = "IF(AND(B{row}=M{row},C{row}=N{row},D{row}=O{row},E{row}=P{row},ISBLAN
 def sources(desk: Desk) -> Found:
     """How many facts were read, what moves the answers most, then one row a fact."""
     facts, words = facts_read(desk.results.scenario, desk.results.plan), plans()[SOURCES].words
-    read = len([fact for fact in facts if fact.is_read])
     moving = []
     for measure, name in ((NPV, "NPV"), (NET, "net CO2e")):
         named = (words["share"].format(one.label, share, one.known or words["yours"])
                  for one, share in heaviest(desk.results, measure))  # fmt: skip
         moving.append(words["moving"].format(name, "; ".join(named)))
     return {
-        "used": len(facts),
-        "read": read,
-        "unread": len(facts) - read,
+        "unchecked": unchecked_sentence(desk.results),
         "moving": moving,
         "facts": [_fact(fact) for fact in facts],
         "after": _unmarked,
@@ -59,7 +57,7 @@ def _fact(fact: Used) -> tuple[Any, ...]:
 
 def _unmarked(sheet: Any) -> None:
     """Facts are what they are, whatever is typed: only what moves the answers is of the run."""
-    sheet.numbers, sheet.sentences = set(), {(4, 0), (5, 0)}
+    sheet.numbers, sheet.sentences = set(), {(3, 0), (4, 0), (5, 0)}
 
 
 def inputs(desk: Desk) -> Found:

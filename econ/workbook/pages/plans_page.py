@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from econ.answer.plan_words import moves_words, pace_sentence, plans_sentence
+from econ.answer.finding import moves_words, pace_sentence, plans_sentence
 from econ.questions.found_plans import Plans, Tried
 from econ.questions.plan_moves import best_by_kind
 from econ.workbook.desk import PLANS, Desk

@@ -28,7 +28,7 @@ def worth(desk: Desk) -> Found:
             Row(("Knowing everything", *_estimate(deep.total)), "total"),
         ],
         "least_gain": deep.least_gain,
-        "best_rival": best_rival(results, deep),
+        "best_rival": best_rival(results),
         "limits": results.finding.limits,
         "sampling": deep.sampling,
         "folds": FOLDS,
