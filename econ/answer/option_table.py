@@ -107,7 +107,7 @@ def _today(results: Results) -> Compared:
     kind = {"other": "own"}.get(results.plan.today, results.plan.today)
     label = results.scenario["current.option"].row.words(results.plan.today)
     return Compared(
-        TODAY, kind, f"today: {label}", 0.0, of("disposal_saved_today"), of("today_pv_cost"),
+        TODAY, kind, f"current practice: {label}", 0.0, of("disposal_saved_today"), of("today_pv_cost"),
         of("today_cost_per_kg", KG_PER_T), 0.0, None, of("today_p_kept_kg"),
         of("today_p_in_feed_kg"), of("today_n_kept_kg"),
         0.0, of("avoided_kg_co2e", 1e-3), 0.0, of("credits_lost_kg_co2e", 1e-3), USABLE[kind], None,

@@ -97,7 +97,7 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
     masses = tuple(f"bones.{n}.{'heads' if n in plan.matter.by_head else 'mass'}" for n in plan.streams)
     fuels = tuple(f"fuel.{n}.price" for n in plan.fuels)
     bones = float(base.lines["bones_received_kg"])
-    bones_label = "Bones per week" if plan.by_contract else "Bones per week, today's bill unchanged"
+    bones_label = "Bones per week" if plan.by_contract else "Bones per week, current bill unchanged"
     found = [
         _lever("char_price", "Char price, average of what is sold", prices, income / max(sold, 1e-9), "$/kg"),
         Lever("tonnes_sold", "Char sold", (SALES,), sold / 1000, "t/year", 0.0, (sold + stock) / 1000),
@@ -228,7 +228,7 @@ def _told(lever: Lever, measure: str, values: tuple[float, ...], jumps: tuple[bo
     if not values:
         words = "none in range"
     elif len(values) > 1:
-        words = f"{len(values)} values: the sign changes more than once"
+        words = f"{len(values)} break-even values: the sign changes more than once"
     else:
-        words = "the answer jumps across here" if jumps[0] else "one value"
+        words = "the answer jumps across here" if jumps[0] else "1 break-even value"
     return BreakEven(name, label, lever.unit, lever.value, lever.lowest, lever.highest, values, jumps, words)

@@ -25,12 +25,12 @@ if TYPE_CHECKING:
 ANSWER, MATTER, CARBON, CARBON_FIGURES = "Answer", "What comes out", "Carbon", "Carbon figures"
 YEARS, CASH, MONTHLY = "Cash flow", "Cash by year", "Cash by month"
 FLOW, KILN, MONTHS = "Material flow", "Kiln and hours", "Month by month"
-LENDER, PLANS, BREAKEVEN, CHANCES = "For the lender", "Plans", "Break-even", "Chances"
+LENDER, PLANS, BREAKEVEN, CHANCES = "For the lender", "Plans", "Break-even", "Risk"
 LOG, ASSAY, OPTIONS = "Kiln log", "Lab assay", "Options"
 BEFORE_BATCH, SETTLE = "Before the first batch", "To settle"
-WORTH, VARIANCE = "Worth measuring", "Shares of doubt"
+WORTH, VARIANCE = "Value of information", "Sources of variance"
 LABEL, PLANTING, TRIALS, DESIGN = "Label", "Own planting", "Garden trials", "Trial design"
-EFFECTS, INPUTS, SOURCES, CHECKS = "What changes it", INPUTS_PAGE, "Sources", "Checks"
+EFFECTS, INPUTS, SOURCES, CHECKS = "Sensitivity", INPUTS_PAGE, "Sources", "Checks"
 PRINT_SET = (ANSWER, YEARS, LENDER, MONTHLY, PLANS, CARBON, LABEL, SETTLE, BEFORE_BATCH)
 """The pages to hand over, in order; the others trace their figures."""
 TRACING = (

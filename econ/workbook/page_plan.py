@@ -18,7 +18,7 @@ from econ.workbook.style import LOOKS, NUMBERS, RIGHT
 
 FOLDER = Path(__file__).parent / "pages"
 BLOCK = """heading band text texts look table heads head looks spans fill column note note_look empty figures
-freeze repeat filter choices chart draw of place rows above beside if unless unprinted break height"""
+freeze repeat filter choices chart draw of place rows source above beside if unless unprinted break height"""
 """Words that a block may hold."""
 
 Found: TypeAlias = Mapping[str, Any]

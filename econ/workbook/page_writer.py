@@ -26,11 +26,13 @@ LOUD = {
 }
 """What becomes of the looks of a row that is louder than its columns."""
 LISTING = {
-    "heads": ("Figure", "Value", "Unit", "How it is computed"),
-    "looks": ("label", "plain", "faint", "faint_wrap"),
+    "heads": ("Figure", "Value", "Unit", "How it is computed", "Key"),
+    "looks": ("label", "plain", "faint", "faint_wrap", "beside"),
     "repeat": 1,
 }
-"""A listing of figures is a table of these columns; the last takes all that is left of the page."""
+"""A listing of figures is a table of these columns; the formula takes all that is left of the printed page."""
+KEYS = 40.0
+"""Width of a column of keys, as JSON calls the figures: the last, beside what is printed."""
 
 Block = Mapping[str, Any]
 
@@ -49,6 +51,8 @@ class _Writer:
         self.desk, self.plan, self.sheet = desk, plans()[name], desk.pages[name]
         self.widths: Sequence[float] = found.get("widths", self.plan.widths)
         self.across = found.get("across", self.plan.print_columns or len(self.widths))
+        if any("figures" in block for block in self.plan.block) or found.get("has_keys"):
+            self.widths = (*self.widths, KEYS)
         always = {"years": desk.results.plan.years, "npv": desk.results.figures["npv"], "currency": desk.currency}
         self.values: dict[Any, Any] = {**always, **self.plan.words, **found}
         self.printed: int | None = None
@@ -113,7 +117,7 @@ class _Writer:
     def _block(self, block: Block, at: int) -> int:
         """Write heading, texts, rows and note of a block from a row on; returns the next free row."""
         if "figures" in block:
-            block = {**LISTING, "table": "", "spans": (1, 1, 1, len(self.widths) - 3), **block}
+            block = {**LISTING, "table": "", "spans": (1, 1, 1, self.across - 3), **block}
         rows = list(self._listing(block) if "figures" in block else self.values.get(block.get("table"), ()))
         if "table" in block and not rows and "empty" not in block:
             return at
@@ -124,8 +128,10 @@ class _Writer:
         at = self._texts(at, block, texts, block.get("look", "wrap"))
         at = self._table(at, block, rows) if rows else at
         at = self._texts(at, block, [self.say(block.get("note", ""))], block.get("note_look", "faint_wrap"))
-        rows_kept: int = self.values.get(f"{block.get('chart')}_rows") or block.get("rows", 0)
-        return at + rows_kept
+        at += self.values.get(f"{block.get('chart')}_rows") or block.get("rows", 0)
+        if "source" in block:  # a small line below the chart
+            self._write(at, block.get("place", (0,))[0], Slot(self.say(block["source"]), "beside", 1))
+        return at + ("source" in block)
 
     def _texts(self, at: int, block: Block, texts: Sequence[str], look: str) -> int:
         """Texts one below the other; those that wrap take the width of the page."""
@@ -182,12 +188,12 @@ class _Writer:
                 fold = desk.fold(*(one for one in keys if words_of(one).section == section))
                 yield Row((section,), "heading", fold)
             text = "a value" if formula is None else f"= {desk.in_words(formula)}"
-            is_long = lines_of(text, sum(self.widths[3:]), 10) > 1
+            is_long = lines_of(text, sum(self.widths[3 : self.across]), 10) > 1
             label = Slot(desk.label(labels.get(key, found.label)), "link_plain" if is_long else "")
             words = Slot(text)
             label, words = (replace(one, leads=(formula or "") * leads)
                             for one, leads in ((label, is_long), (words, not is_long)))  # fmt: skip
-            yield Row((label, Figure(key), desk.shown(found)[0], words), options=desk.fold(key))
+            yield Row((label, Figure(key), desk.shown(found)[0], words, key), options=desk.fold(key))
 
     def _line(self, at: int, block: Block, row: Any) -> int:
         """Write one row of the sheet, as high as its texts need; returns the next."""

@@ -269,7 +269,7 @@ def rows_of(sheet: str) -> dict[str, list[object]]:
 
 def test_the_pages_show_the_figures_of_the_json() -> None:
     details = asked(**EVEN, measure__batch_price="150 USD").to_json()["details"]["deep"]
-    page = rows_of("Worth measuring")
+    page = rows_of("Value of information")
     for offer in details["evidence"]:
         row = page[offer["what"]]
         limit = offer["never_worth_more_than"]
@@ -282,15 +282,15 @@ def test_the_pages_show_the_figures_of_the_json() -> None:
 
 
 def test_the_page_of_doubt_names_what_matters() -> None:
-    sheet = rows_of("Shares of doubt")
+    sheet = rows_of("Sources of variance")
     assert any("Price you get for char (tier 1) with Price" in label for label in sheet)
     assert any(label.startswith("All ") and label.endswith(" others together") for label in sheet)
 
 
 def test_only_a_deep_run_has_these_pages() -> None:
     shallow = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(plant(), FEW))))
-    assert {"Worth measuring", "Shares of doubt"} <= set(written().sheetnames)
-    assert not {"Worth measuring", "Shares of doubt"} & set(shallow.sheetnames)
+    assert {"Value of information", "Sources of variance"} <= set(written().sheetnames)
+    assert not {"Value of information", "Sources of variance"} & set(shallow.sheetnames)
 
 
 def test_the_screen_lists_the_evidence_within_80_columns() -> None:

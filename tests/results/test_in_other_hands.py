@@ -319,6 +319,6 @@ def test_finding_cautions_chances_and_carbon_ranges_are_marked(book: InHand) -> 
     assert all(
         any(cell.coordinate in found for found in ranges) for cell in wanted if not cell.value.startswith("=")
     )
-    assert {"What changes it", "Chances", "Break-even", "Carbon", "Options", "Answer"} <= {
+    assert {"Sensitivity", "Risk", "Break-even", "Carbon", "Options", "Answer"} <= {
         at.split("!")[0] for at in marks(book)
     }

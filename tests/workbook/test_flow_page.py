@@ -10,7 +10,7 @@ from conftest import plant
 
 from econ.answer.appraisal import appraise
 from econ.workbook.desk import FLOW
-from econ.workbook.pages.flow_picture import BANDS, GAP_KG
+from econ.workbook.pages.flow_page import BANDS, GAP_KG
 from econ.workbook.results_book import results_bytes
 
 RICH = {

@@ -151,7 +151,7 @@ def test_the_first_sheet_is_one_printed_page(name: str) -> None:
 @pytest.mark.parametrize("name", RESULTS)
 def test_helper_numbers_of_charts_are_not_printed(name: str) -> None:
     """On the page of chances they would fill two sheets of paper."""
-    sheet = shown(name)["Chances"]
+    sheet = shown(name)["Risk"]
     last = int(str(sheet.print_area).rsplit("$", 1)[1])
     note = next(row[0].row for row in sheet.iter_rows() if "not printed" in str(row[0].value))
     assert last < note < sheet.max_row

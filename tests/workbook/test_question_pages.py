@@ -64,23 +64,23 @@ def charts(sheet: str) -> list[str]:
     ],
 )
 def test_chances_on_the_page_are_those_of_the_json(label: str, key: str) -> None:
-    assert beside("Chances", label) == [appraised().to_json()["details"]["chances"][key]]
+    assert beside("Risk", label) == [appraised().to_json()["details"]["chances"][key]]
 
 
 def test_mean_and_percentiles_on_the_page_are_those_of_the_json() -> None:
     npv = appraised().to_json()["details"]["chances"]["figures"]["npv"]
     expected = [npv["mean"], npv["p10"], npv["p50"], npv["p90"], npv["withheld_share"]]
-    assert beside("Chances", "NPV [USD]", 5) == pytest.approx(expected)
+    assert beside("Risk", "NPV [USD]", 5) == pytest.approx(expected)
 
 
 def test_the_page_names_samples_and_seed() -> None:
-    assert "1,000 samples" in book()["Chances"]["A4"].value
-    assert "seed 5" in book()["Chances"]["A4"].value
+    assert "1,000 simulation runs" in book()["Risk"]["A4"].value
+    assert "seed 5" in book()["Risk"]["A4"].value
 
 
 def test_the_two_way_table_is_that_of_the_json_with_an_edge_at_each_change_of_sign() -> None:
     table = appraised().to_json()["details"]["two_way"]
-    sheet = book()["What changes it"]
+    sheet = book()["Sensitivity"]
     top = next(cell.row for cell in sheet["A"] if str(cell.value or "").startswith("down: ")) + 1
     for i, line in enumerate(table["npv"]):
         for j, npv in enumerate(line):
@@ -94,14 +94,14 @@ def test_the_two_way_table_is_that_of_the_json_with_an_edge_at_each_change_of_si
 def test_a_class_edge_is_flagged_beside_its_effect_in_the_unit_typed() -> None:
     (row,) = (
         [str(cell.value) for cell in row]
-        for row in book()["What changes it"].iter_rows()
+        for row in book()["Sensitivity"].iter_rows()
         if row[0].value == "Peak temperature in the middle of the load"
     )
     assert any("class edge: 842 °F" in cell for cell in row)  # 450 °C
 
 
 def test_the_bars_hang_on_the_category_axis_turned_over_and_the_money_title_on_the_value_axis() -> None:
-    (chart,) = charts("What changes it")
+    (chart,) = charts("Sensitivity")
     category, value = re.search(r"<c:catAx>.*</c:catAx>", chart), re.search(r"<c:valAx>.*</c:valAx>", chart)
     assert category
     assert value
@@ -112,14 +112,14 @@ def test_the_bars_hang_on_the_category_axis_turned_over_and_the_money_title_on_t
 
 
 def test_the_bar_ends_are_labelled_with_npv_itself() -> None:
-    (chart,) = charts("What changes it")
+    (chart,) = charts("Sensitivity")
     largest = appraised().effects[0]
     for answers in (largest.at_low, largest.at_high):
         assert f"<a:t>{answers['npv']:,.0f}</a:t>" in chart
 
 
 def test_the_page_of_chances_has_histogram_and_curve() -> None:
-    kinds = [re.search(r"<c:(bar|scatter)Chart>", chart)[1] for chart in charts("Chances")]  # type: ignore[index]
+    kinds = [re.search(r"<c:(bar|scatter)Chart>", chart)[1] for chart in charts("Risk")]  # type: ignore[index]
     assert sorted(kinds) == ["bar", "scatter"]
 
 
@@ -127,7 +127,7 @@ def test_a_plant_without_ranges_still_gets_its_pages() -> None:
     plant = example("thistle-flat")
     bare = {key: Typed(row.value, unit=row.unit) for key, row in plant.rows.items() if "together" not in key}
     found = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(build(bare, "us"), Sampling(100)))))
-    assert "Chances" in found.sheetnames
+    assert "Risk" in found.sheetnames
 
 
 def test_the_plans_page_holds_the_plans_of_the_json() -> None:

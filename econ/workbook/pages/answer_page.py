@@ -1,4 +1,4 @@
-"""The first page: the finding, three numbers, two charts, what must be true and settled; one printed page."""
+"""The first page: the finding, numbers, charts, what must be true; and the two pages that every plant shares."""
 
 from __future__ import annotations
 
@@ -16,11 +16,12 @@ from econ.answer.finding import (
     terms,
 )
 from econ.answer.sentences import amount
+from econ.answer.safety import advice
 from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Found, Row, Slot, plans
-from econ.workbook.pages.effects_page import bars
-from econ.workbook.pages.yearly_rows import chart_ranges
+from econ.workbook.pages.cash_page import chart_ranges
+from econ.workbook.pages.risk_pages import bars
 
 CAUTIONS_SHOWN = 3
 EFFECTS_SHOWN = 5
@@ -108,3 +109,13 @@ def _links(desk: Desk, names: Sequence[str], across: int, said: Any) -> list[tup
     """Links to the pages of these that there are, so many beside each other."""
     slots = [Slot(said(name), "link", link=f"'{name}'!A1") for name in names if name in desk.pages]
     return [tuple(slots[at : at + across]) for at in range(0, len(slots), across)]
+
+
+def before_batch(desk: Desk) -> Found:
+    """Hazards and rules, whatever was filled."""
+    return {"known": [(known.about, known.text) for known in advice("before")]}
+
+
+def to_settle(desk: Desk) -> Found:
+    """Whom to ask for what by when, with a box to tick; two columns stay free for the answer."""
+    return {"asked": [("☐", *asked, *[Slot(None, "input_text")] * 2) for asked in advice("settle")]}

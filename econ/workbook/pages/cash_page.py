@@ -2,41 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from xlsxwriter.utility import xl_range
+from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
 
 from econ.model.lines import line
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, YEARS, Desk, figure_format
-from econ.workbook.live import Printed
+from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans
 from econ.workbook.pages.rate_rows import write_rate
-from econ.workbook.pages.yearly_rows import chart_ranges, fact, yearly
 
 YEAR_WIDTH = 12.5
 LOUD = frozenset({"running_cost", "operating_cash", "net_cash", "npv_so_far"})
+SHOWN_AS = {"debt_coverage": "n2", "discount_factor": "n3"}
+SUMS = frozenset({"operating_cash", "available_for_debt", "net_cash", "debt_coverage"})
+AT_ONCE = 11
+"""Columns of years on the page to hand over; a longer study ends in the sum of what is left."""
 
 
 def cash(desk: Desk) -> Found:
-    """Figures on top, years below, and the chart of cash by year with its running sum."""
-    rows = desk.year_rows
-    plan, years = plans()[CASH], [Slot(t, "column_right year") for t in range(desk.results.plan.years + 1)]
+    """Figures on top, years below, and the chart of cash by year with its running sum; keys last."""
+    rows, plan = desk.year_rows, plans()[CASH]
+    years = [Slot(t, "column_right year") for t in range(desk.results.plan.years + 1)]
+    key = Slot("Key", "column_beside")
     return {
         "widths": (*plan.widths, *[YEAR_WIDTH] * len(years)),
+        "has_keys": True,
         "basis": plan.words["real" if desk.results.plan.is_real else "nominal"],
         "figures": _figures(desk, rows),
-        "figures_heads": ("Figure", "Unit", "Value, or\nyear 0", *years[1:]),
+        "figures_heads": ("Figure", "Unit", "Value, or\nyear 0", *years[1:], key),
         "by_year": _years(desk, rows),
-        "by_year_heads": ("Year", "Unit", *years),
+        "by_year_heads": ("Year", "Unit", *years, key),
         **chart_ranges(desk),
     }
 
 
 def _figures(desk: Desk, rows: Mapping[str, int]) -> list[Row]:
     """Every figure of money by section; why one is not there stands beside it."""
-    results = desk.results
-    flows = xl_range(rows["net_cash"], FIRST_YEAR_COLUMN, rows["net_cash"], FIRST_YEAR_COLUMN + results.plan.years)
+    results, years = desk.results, desk.results.plan.years
+    flows = xl_range(rows["net_cash"], FIRST_YEAR_COLUMN, rows["net_cash"], FIRST_YEAR_COLUMN + years)
     mirr = results.figures["mirr"]
     rate = "money_discount_rate"
     special = {
@@ -53,9 +59,10 @@ def _figures(desk: Desk, rows: Mapping[str, int]) -> list[Row]:
         if words.section != section:
             section = words.section
             found.append(Row((section,), "heading"))
-        reason = results.reasons.get(name)
         label = Slot(desk.label(words.label), leads=(printed or desk.sheets.lines[name]).formula or "")
-        cells = (label, desk.shown(words)[0], Figure(name, printed), reason and Slot(reason, span=2))
+        reason = Slot(results.reasons.get(name), span=min(2, years))
+        cells = (label, desk.shown(words)[0], Figure(name, printed), reason, *[None] * (years - 2),
+                 Slot(name, "beside"))  # fmt: skip
         found.append(Row(cells, "bold" if name == "npv" else "", desk.fold(name)))
     return found
 
@@ -73,37 +80,73 @@ def _years(desk: Desk, rows: Mapping[str, int]) -> list[Row]:
         for t in range(desk.results.plan.years + 1):
             cells.append(Slot(printed[t], number) if t in printed else None)
         options = {"level": 1} if section == "Supporting calculations" else desk.fold(name)
-        found.append(Row(cells, "total" if name in LOUD else "", options))
+        found.append(Row((*cells, Slot(name, "beside")), "total" if name in LOUD else "", options))
     return found
 
 
-AT_ONCE = 11
-"""Columns of years on the page to hand over; a longer study ends in the sum of what is left."""
+def chart_ranges(desk: Desk) -> Found:
+    """What the chart of cash by year says, and where it finds the years, the net cash and its running sum."""
+    at, payback, years = desk.year_rows, desk.results.figures["payback_years"], desk.results.plan.years
+    says = plans()[CASH].words["never" if payback != payback else "paid"].format(payback, years)
+    rows = {"cash_years": min(at.values()) - 2, "cash_net": at["net_cash"], "cash_sum": at["payback_running_sum"]}
+    first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + years
+    return {"cash_says": says} | {name: [CASH, row, first, row, last] for name, row in rows.items()}
 
 
 def cash_flow(desk: Desk) -> Found:
     """The years as a person reads them: what comes in, what goes out, what is left."""
-    results, words = desk.results, plans()[YEARS].words
-    last = results.plan.years
+    results, words, last = desk.results, plans()[YEARS].words, desk.results.plan.years
     is_long = last >= AT_ONCE
     years, rest = (
         range(AT_ONCE - 1 if is_long else last + 1),
         range(AT_ONCE - 1, last + 1) if is_long else range(0),
     )
-    heads = [words["year"].format(t) for t in years]
-    heads += [words["years"].format(AT_ONCE - 1, last)] * is_long
+    heads = [words["year"].format(t) for t in years] + [words["years"].format(AT_ONCE - 1, last)] * is_long
+    cells = [fact(desk, name, label) for name, label in words["facts"].items() if name in results.figures]
+    half = -(-len(cells) // 2)
     return {
         "basis": plans()[CASH].words["real" if results.plan.is_real else "nominal"],
-        "facts": list(_money(desk, words["facts"])),
+        "facts": [(*one, *other) for one, other in zip(cells[:half], [*cells[half:], (None, None)], strict=False)],
         "yearly": list(yearly(desk, words["yearly"], years, rest)),
         "yearly_heads": (desk.currency, *(Slot(head, "column_right") for head in heads)),
         "rest_says": words["rest"] if is_long else "",
     }
 
 
-def _money(desk: Desk, labels: Mapping[str, str]) -> Iterator[tuple[Any, ...]]:
-    """The figures of money, two beside each other, each with its unit."""
-    cells = [fact(desk, name, label) for name, label in labels.items() if name in desk.results.figures]
-    half = -(-len(cells) // 2)
-    for one, other in zip(cells[:half], [*cells[half:], (None, None)], strict=False):
-        yield (*one, *other)
+def fact(desk: Desk, name: str, label: str) -> tuple[str, Slot]:
+    """A figure as a live formula, and its label with the unit; a label that ends in "[$/t]" is per that unit."""
+    label, _, metric = label.removesuffix("]").partition(" [")
+    if metric:
+        formula, value, unit = desk.amount(name, metric, 1000.0)
+        return f"{label} [{unit}]", Slot(Printed(formula[1:], value), "money0")
+    value, unit = desk.results.figures[name], desk.shown(line(name))[0]
+    number = "n0" if line(name).unit == "month" else figure_format(line(name), value)
+    named = label if unit in {"share", "%", "month", "index", ""} else f"{label} [{unit}]"
+    word = "never" if "payback" in name else "none"
+    return named, Slot(Printed(defined_name(name), word if value != value else value), number)
+
+
+def yearly(desk: Desk, labels: Mapping[str, str], years: Sequence[int], rest: Sequence[int] = ()) -> Iterator[Row]:
+    """Yearly rows as live formulas over the page of all rows; one that is zero in every year is left out.
+
+    A label may stand for the first there is of several rows, as "financed_income_tax|owner_income_tax". The years
+    of `rest` stand in one column: their sum, or of a running sum its last.
+    """
+    for names, label in labels.items():
+        name = next((name for name in names.split("|") if name in desk.results.years), "")
+        row = desk.results.years.get(name, {})
+        if any(row.values()):
+            look = SHOWN_AS.get(name, "n0")
+            cells = [Slot(Printed(_cell(desk, name, t), row[t]), look) if t in row else None for t in years]
+            there = [t for t in rest if t in row]
+            if there and name.endswith("so_far"):
+                cells.append(Slot(Printed(_cell(desk, name, there[-1]), row[there[-1]]), look))
+            elif there:
+                area = f"{_cell(desk, name, there[0])}:{_cell(desk, name, there[-1]).partition('!')[2]}"
+                cells.append(Slot(Printed(f"SUM({area})", math.fsum(row[t] for t in there)), look))
+            yield Row((label, *cells), "total" if name in SUMS else "")
+
+
+def _cell(desk: Desk, name: str, year: int) -> str:
+    """Where a yearly figure stands."""
+    return f"'{CASH}'!{xl_rowcol_to_cell(desk.year_rows[name], FIRST_YEAR_COLUMN + year)}"

@@ -8,9 +8,9 @@ from typing import Any
 
 from econ.answer.quoted import how_known, value_words
 from econ.model.lines import line
-from econ.workbook.desk import LENDER, Desk, figure_format, month_columns
+from econ.workbook.desk import LENDER, MONTHLY, Desk, figure_format, month_columns
 from econ.workbook.page_plan import Found, Row, Slot, plans
-from econ.workbook.pages.yearly_rows import fact, yearly
+from econ.workbook.pages.cash_page import fact, yearly
 
 FEWEST, MOST = 5, 8
 """Years of the table by year: those of the loan, within these."""
@@ -32,8 +32,11 @@ def by_month(desk: Desk) -> Found:
         "across": 2 + shown,
         "months": list(_months(desk, columns)),
         "months_heads": ("Month", "", *(line(name).label for name in columns)),
-        "figures": list(_figures(desk)),
-    }
+        "has_keys": True,
+        "figures": list(_figures(desk, len(columns))),
+        "figures_heads": (*plans()[MONTHLY].words["heads"], *[Slot(None, "plain")] * (len(columns) - 4),
+                          Slot("Key", "column_beside")),
+    }  # fmt: skip
 
 
 def _months(desk: Desk, columns: dict[str, int]) -> Iterator[tuple[Any, ...]]:
@@ -51,8 +54,8 @@ def _months(desk: Desk, columns: dict[str, int]) -> Iterator[tuple[Any, ...]]:
         )
 
 
-def _figures(desk: Desk) -> Iterator[Any]:
-    """Every single figure of cash by month, by section."""
+def _figures(desk: Desk, columns: int) -> Iterator[Any]:
+    """Every single figure of cash by month, by section, with its key in the last column."""
     section = ""
     for key in sorted((k for k in desk.sheets.lines if line(k).page == "lender"), key=lambda k: line(k).order):
         found, printed = line(key), desk.sheets.lines[key]
@@ -60,7 +63,8 @@ def _figures(desk: Desk) -> Iterator[Any]:
             section = found.section
             yield Row((section,), "heading")
         number = "n0" if found.unit == "month" else figure_format(found, printed.value)
-        yield found.label, Slot(printed, number, name=key), desk.shown(found)[0]
+        cells = (found.label, Slot(printed, number, name=key), desk.shown(found)[0])
+        yield *cells, *[None] * (columns - 4), Slot(key, "beside")
 
 
 def lender(desk: Desk) -> Found:

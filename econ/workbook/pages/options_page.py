@@ -25,7 +25,9 @@ def options(desk: Desk) -> Found:
     ways, plan = compared(desk.results), plans()[OPTIONS]
     rows = plan.words["row"]
     costs = TOP + 1 + [row["name"] for row in rows].index("cost_per_t_bones")
+    least = min((way.cost_per_t_bones, way.label) for way in ways if way.cost_per_t_bones is not None)
     return {
+        "costs_say": plan.words["says"].format(least[1]),
         "widths": (*plan.widths, *plan.widths[-1:] * (len(ways) - LEAST_COLUMNS)),
         "sentence": sentence(desk.results),
         "code": inputs_code(desk.results.scenario),

@@ -1,0 +1,187 @@
+"""What many runs add: the plans tried, and of a deep run the value of information and the sources of variance."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from econ.answer.finding import (
+    best_rival,
+    deep_sentence,
+    finding_sentence,
+    moves_words,
+    pace_sentence,
+    plans_sentence,
+)
+from econ.questions.found_deep import FOLDS, VARIED, WORTH_NAMING, Deep, Shares, Worth
+from econ.questions.found_plans import Plans, Tried
+from econ.questions.plan_moves import best_by_kind
+from econ.workbook.desk import PLANS, VARIANCE, WORTH, Desk
+from econ.workbook.page_plan import Found, Row, Slot, plans
+
+CHARTED = 12
+
+
+def found_plans(desk: Desk) -> Found:
+    """The plan typed, the best, how NPV changes with the share processed, and how to start."""
+    results, words = desk.results, plans()[PLANS].words
+    found, pace = results.plans(), results.plans().pace
+    unit, factor = desk.shown_unit("t/year")
+    top = max(found.curve, key=lambda one: one.mean, default=None)
+    return {
+        "finding": plans_sentence(results),
+        "limits": _limits(desk, found, words),
+        "tried": found.tried,
+        "cases": min(results.chances.sampling.samples, 1000),
+        "samples": found.samples or results.chances.sampling.samples,
+        "seed": found.seed or results.chances.sampling.seed,
+        "tonnes": unit.replace("/", " a "),
+        "plans": list(_plans(desk, found, words, factor / 1000)),
+        "sets": [(text,) for text in found.sets] if found.is_better else (),
+        "pace": () if pace is None else [(words[name], getattr(pace, name)) for name in
+                                         ("buy", "pilot", "wait", "perfect")],
+        "pace_said": pace_sentence(results),
+        "sizes": [
+            (moves_words(results, one), *_figures(one, factor / 1000)) for one in best_by_kind(found.coarse)
+        ],
+        "shares": [(one.share, *_figures(one, factor / 1000)) for one in found.curve],
+        "shares_say": "" if top is None else words["top"].format(top.share),
+        "point": [(found.typed.share, found.typed.mean)],
+    }  # fmt: skip
+
+
+def _plans(desk: Desk, found: Plans, words: Mapping[str, Any], factor: float) -> Iterator[Any]:
+    """The plan typed, the best, and the ways that stand beside the plan typed."""
+    yield words["typed"], *_figures(found.typed, factor)
+    if found.best is None:
+        yield (words["none"],)
+    else:
+        label = words["best"].format(moves_words(desk.results, found.best))
+        yield Row((label, *_figures(found.best, factor)), "bold")
+    unit, per_kg = desk.shown_unit("t/year")
+    for one in found.beside:
+        label = words[one.kind].format(one.number, one.taken_kg / 1000 * per_kg, unit)
+        yield label, None, one.mean, one.p10, None, one.loss
+
+
+def _figures(one: Tried, factor: float) -> tuple[Any, ...]:
+    net = None if math.isnan(one.net_kg_co2e) else one.net_kg_co2e / 1000
+    return (one.npv, one.mean, one.p10, one.p90, one.loss, one.hours_per_week, one.unsold_kg * factor, net)
+
+
+def _limits(desk: Desk, found: Plans, words: Mapping[str, Any]) -> str:
+    bounds, none = found.bounds, words["no_limit"]
+    return str(words["limits"].format(
+        f"{bounds.hours_per_week:,.1f} hours a week" if math.isfinite(bounds.hours_per_week) else none,
+        f"{bounds.capital:,.0f} {desk.currency}" if math.isfinite(bounds.capital) else none,
+        words["no_stock" if math.isfinite(bounds.unsold_kg) else "allowed"],
+        f"{bounds.loss:.0%}" if bounds.loss < 1 else none,
+    ))  # fmt: skip
+
+
+def worth(desk: Desk) -> Found:
+    """The finding, the list of evidence, the rule, test batches by number with a chart, and single inputs."""
+    results, deep = desk.results, desk.results.deep
+    assert deep is not None
+    words, best = plans()[WORTH].words, deep.best_count
+    known = sorted((pair for pair in deep.inputs.items() if pair[1].gain > 0), key=lambda pair: -pair[1].gain)
+    has_price = any(one.price is not None for one in deep.counts)
+    gains = best is not None and best.net is not None and best.net > 0
+    return {
+        "finding": f"{finding_sentence(results)} {deep_sentence(results)}",
+        "offers": [
+            *((one.purchase.label, *_estimate(one.limit), _money(one.price), _money(one.net),
+               *one.explains.values()) for one in sorted(deep.offers, key=lambda one: -one.net)),
+            Row((words["perfect"], *_estimate(deep.total)), "total"),
+        ],
+        "least_gain": deep.least_gain,
+        "best_rival": best_rival(results),
+        "limits": results.finding.limits,
+        "sampling": deep.sampling,
+        "folds": FOLDS,
+        "counts": list(_counts(deep)),
+        "counts_draw": {"series": [{}, {}][: 1 + has_price]},
+        "counts_says": words["pays" if gains else "none_pays" if has_price else "unpriced"].format(
+            best.firings if best else 0),
+        "scatter": ", ".join(
+            f"{words['scatter_names'].get(name, name.replace('_', ' '))}: {share:.0%}"
+            f"{words['logged'] if name in deep.measured_spreads else ''}"
+            for name, share in deep.spreads.items()
+        ),
+        "singles": [(results.scenario[key].row.label, *_estimate(one), key) for key, one in known[:CHARTED]],
+    }  # fmt: skip
+
+
+def _estimate(worth: Worth) -> tuple[float, ...]:
+    """Value, standard error, and the in-sample estimate."""
+    return worth.gain, worth.error, worth.with_hindsight
+
+
+def _money(value: float | None) -> Any:
+    return "not given" if value is None else value
+
+
+def _counts(deep: Deep) -> Iterator[tuple[Any, ...]]:
+    """Batches by number: what they are worth, and what one more brings."""
+    before, worth_before = 0, 0.0
+    for one in deep.counts:
+        more = max(one.worth.gain - worth_before, 0.0) / (one.firings - before)
+        best = "highest net" if one is deep.best_count and one.price is not None else None
+        yield one.firings, *_estimate(one.worth), _money(one.price), _money(one.net), more, best
+        before, worth_before = one.firings, one.worth.gain
+
+
+def variance(desk: Desk) -> Found:
+    """Shares of variance of three answers by input, with standard errors; a chart of two of them."""
+    assert desk.results.deep is not None
+    found, words = desk.results.deep.shares, plans()[VARIANCE].words
+    named = found.named()
+    return {
+        "base": found.base,
+        "least": WORTH_NAMING,
+        "answers": [("", *(Slot(words["names"][answer], "column_right", 3) for answer in VARIED), "")],
+        "shares": [_row(desk, found, place) for place in named],
+        "others": [Row(_others(found, named, words["others"]), "total")] if named else (),
+        **_chart(desk, found, named, "npv", "npv", min(len(named), CHARTED)),
+        **_chart(desk, found, named, "net", "project_net_kg_co2e", len(named)),
+    }
+
+
+def _chart(desk: Desk, found: Shares, named: list[int], chart: str, answer: str, count: int) -> Found:
+    """Whether there is a chart of an answer, its height, and its title: the input with most of the variance."""
+    one, words = found.by_measure[answer], plans()[VARIANCE].words
+    drawn: dict[str, Any] = {
+        chart: bool(named) and one is not None,
+        f"{chart}_draw": {"size": [600, 140 + 20 * count]},
+        f"{chart}_rows": 8 + count,
+    }
+    if named and one is not None:
+        top = max(named, key=lambda place: float(one.total[place]))
+        said = words["says"].format(_label(desk, found.groups[top]), words["names"][answer])
+        drawn[f"{chart}_says"] = said
+    return drawn
+
+
+def _row(desk: Desk, found: Shares, place: int) -> tuple[Any, ...]:
+    """First-order and total share, and the larger standard error, of each answer."""
+    cells: list[Any] = []
+    for one in map(found.by_measure.__getitem__, VARIED):
+        error = None if one is None else max(float(one.first_error[place]), float(one.total_error[place]))
+        cells += (
+            [math.nan, None, None] if one is None else [float(one.first[place]), float(one.total[place]), error]
+        )
+    return _label(desk, found.groups[place]), *cells, ", ".join(found.groups[place])
+
+
+def _others(found: Shares, named: list[int], words: str) -> tuple[Any, ...]:
+    """The sum of all shares that are not named."""
+    unnamed = [k for k in range(len(found.groups)) if k not in named]
+    measures = [found.by_measure[answer] for answer in VARIED]
+    sums = [one and math.fsum(float(one.first[k]) for k in unnamed) for one in measures]
+    return words.format(len(unnamed)), *(cell for one in sums for cell in (one, None, None)), ""
+
+
+def _label(desk: Desk, keys: tuple[str, ...]) -> str:
+    """The inputs that move as one, in words."""
+    return " with ".join(desk.results.scenario[key].row.label for key in keys)
