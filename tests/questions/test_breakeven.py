@@ -77,7 +77,7 @@ def test_bones_turn_more_than_once_and_it_is_said() -> None:
     scenario = plant()
     bones = found(scenario)["bones_per_week"]
     assert len(bones.values) == 2
-    assert bones.words.startswith("2 values")
+    assert bones.words.startswith("2 break-even values")
     low, high = bones.values
     between, base = (low + high) / 2, scenario.numbers()["bones.1.mass"]
     for value, sign in ((low * 0.98, -1), (between, 1), (high * 1.05, -1)):

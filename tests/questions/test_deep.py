@@ -278,7 +278,8 @@ def test_the_pages_show_the_figures_of_the_json() -> None:
     for count in details["trial_firings"]["by_count"]:
         assert page[str(count["firings"])][0] == pytest.approx(count["worth"], rel=1e-14)
         assert page[str(count["firings"])][3] == count["firings"] * 150
-    assert page["Perfect information on all inputs (EVPI)"][0] == pytest.approx(details["knowing_everything"]["worth"], rel=1e-14)
+    total = page["Perfect information on all inputs (EVPI)"][0]
+    assert total == pytest.approx(details["knowing_everything"]["worth"], rel=1e-14)
 
 
 def test_the_page_of_doubt_names_what_matters() -> None:
