@@ -12,7 +12,7 @@ from econ.model.lines import line
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, YEARS, Desk, figure_format
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans
-from econ.workbook.pages.rate_rows import write_rate
+from econ.workbook.pages.rate_rows import chart_ranges, write_rate
 
 YEAR_WIDTH = 12.5
 LOUD = frozenset({"running_cost", "operating_cash", "net_cash", "npv_so_far"})
@@ -82,15 +82,6 @@ def _years(desk: Desk, rows: Mapping[str, int]) -> list[Row]:
         options = {"level": 1} if section == "Supporting calculations" else desk.fold(name)
         found.append(Row((*cells, Slot(name, "beside")), "total" if name in LOUD else "", options))
     return found
-
-
-def chart_ranges(desk: Desk) -> Found:
-    """What the chart of cash by year says, and where it finds the years, the net cash and its running sum."""
-    at, payback, years = desk.year_rows, desk.results.figures["payback_years"], desk.results.plan.years
-    says = plans()[CASH].words["never" if payback != payback else "paid"].format(payback, years)
-    rows = {"cash_years": min(at.values()) - 2, "cash_net": at["net_cash"], "cash_sum": at["payback_running_sum"]}
-    first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + years
-    return {"cash_says": says} | {name: [CASH, row, first, row, last] for name, row in rows.items()}
 
 
 def cash_flow(desk: Desk) -> Found:

@@ -15,9 +15,10 @@ from typing import Any
 
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
 
-from econ.workbook.desk import FIRST_YEAR_COLUMN, Desk
+from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, Desk
 from econ.workbook.live import Printed
 from econ.workbook.marks import CHANGED
+from econ.workbook.page_plan import Found, plans
 
 STEPS, TIMES = 52, 4
 UNSURE = "several or none: run again"
@@ -148,3 +149,12 @@ def _printed(desk: Desk, top: int, both: list[Rows], last: tuple[str, float]) ->
         said = "several" if desk.results.reasons.get("irr", "").startswith("several") else "none"
     kept = repr(said) if isinstance(said, float) else f'"{said}"'
     return Printed(f"IF({CHANGED}=0,{kept},{formula})", said)
+
+
+def chart_ranges(desk: Desk) -> Found:
+    """What the chart of cash by year says, and where it finds the years, the net cash and its running sum."""
+    at, payback, years = desk.year_rows, desk.results.figures["payback_years"], desk.results.plan.years
+    says = plans()[CASH].words["never" if payback != payback else "paid"].format(payback, years)
+    rows = {"cash_years": min(at.values()) - 2, "cash_net": at["net_cash"], "cash_sum": at["payback_running_sum"]}
+    first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + years
+    return {"cash_says": says} | {name: [CASH, row, first, row, last] for name, row in rows.items()}
