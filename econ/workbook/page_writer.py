@@ -256,12 +256,8 @@ class _Writer:
             sheet.merge_range(at, column, at + slot.tall - 1, column + slot.span - 1, text, shape)
         value = content.value if isinstance(content, Printed) else content
         if value != value:
-            sheet.write_string(
-                at,
-                column,
-                slot.word or "not reported",
-                desk.styles(RIGHT["total"] if "total" in look else "right"),
-            )
+            shape = desk.styles(RIGHT["total"] if "total" in look else "right")
+            sheet.write_string(at, column, slot.word or "not reported", shape)
         elif slot.leads:
             desk.lead(sheet, at, column, content, slot.leads, look)
         elif isinstance(content, Figure):
@@ -283,9 +279,8 @@ class _Writer:
         page_name = block.get("of", self.plan.name)
         own = merged(block.get("draw", {}), self.values.get(f"{block['chart']}_draw", {}))
         if "of" in block:
-            there = next(
-                one for one in plans()[page_name].block if one.get("chart") == block["chart"] and "of" not in one
-            )
+            blocks = plans()[page_name].block
+            there = next(one for one in blocks if one.get("chart") == block["chart"] and "of" not in one)
             own = merged(there["draw"], own)
 
         def area(one: Mapping[str, Any], which: str) -> Any:

@@ -18,7 +18,7 @@ from office import cells, formulas, recalculate, same, with_inputs
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.workbook.pages.rate_rows import UNSURE
+from econ.workbook.pages.cash_rows import UNSURE
 from econ.workbook.results_book import results_bytes
 
 pytestmark = pytest.mark.office

@@ -20,7 +20,7 @@ from econ.answer.safety import advice
 from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Found, Row, Slot, plans
-from econ.workbook.pages.rate_rows import chart_ranges
+from econ.workbook.pages.cash_rows import chart_ranges
 from econ.workbook.pages.risk_pages import bars
 
 CAUTIONS_SHOWN = 3

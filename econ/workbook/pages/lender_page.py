@@ -10,7 +10,7 @@ from econ.answer.quoted import how_known, value_words
 from econ.model.lines import line
 from econ.workbook.desk import LENDER, MONTHLY, Desk, figure_format, month_columns
 from econ.workbook.page_plan import Found, Row, Slot, plans
-from econ.workbook.pages.cash_page import fact, yearly
+from econ.workbook.pages.cash_rows import fact, yearly
 
 FEWEST, MOST = 5, 8
 """Years of the table by year: those of the loan, within these."""
