@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 
 from econ.errors import FactorError, KilncaseError
 from econ.evidence.agronomy import crop_removals
+from econ.evidence.factors import factor
 from econ.inputs.rows import MONTHS, Block, Option, Row, Section, SheetPlan, TablePlan
 
 FOLDER = Path(__file__).parent / "sheets"
@@ -251,6 +252,8 @@ def _contradictions(row: Row) -> Iterator[str]:
 def _unit_faults(row: Row) -> Iterator[str]:
     try:
         units = row.unit_choices("USD")
+        if row.factor:
+            factor(row.factor)
     except KilncaseError as error:
         yield str(error)
         return

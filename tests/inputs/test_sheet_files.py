@@ -26,6 +26,7 @@ BAD = [
     ("money", 'choices = "depreciation"', 'choices = "writing-off"', "kiln.depreciation", "there are"),
     ("money", 'kind = "whole"', 'kind = "sum"', "grant", "not one of number"),
     ("kiln-log", 'units = ["kg", "lb", "tonne", "short_ton"]', 'units = ["lb", "stone"]', "log.bones_in", "stone"),
+    ("kiln-and-crew", 'factor = "', 'factor = "no_', "no factor", "did you mean"),
     ("options", 'trigger = "kind"', 'trigger = kind"', "options.toml", "line"),
 ]  # fmt: skip
 
