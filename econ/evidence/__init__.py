@@ -8,68 +8,22 @@ rungs. A curve is one fact.
 The tables over temperature, soil and H/C_org need numpy and stand in `econ.evidence.curves`.
 """
 
-from __future__ import annotations
-
-from econ.evidence.agronomy import (
-    CropRemoval,
-    Limit,
-    Sieve,
-    SoilReading,
-    Tolerance,
-    allowance,
-    crop_removal,
-    crop_removals,
-    limits,
-    sieve_for,
-    sieves,
-    soil_reading,
-    soil_readings,
-    tolerances,
-)
-from econ.evidence.factors import factor, factors, nearest
-from econ.evidence.facts import Factor, Source, sources
-from econ.evidence.substances import (
-    Composition,
-    Fuel,
-    Gwp,
-    Share,
-    composition,
-    compositions,
-    fuel,
-    fuels,
-    gwp,
-    gwps,
-)
-
-__all__ = [
-    "Composition",
-    "CropRemoval",
-    "Factor",
-    "Fuel",
-    "Gwp",
-    "Limit",
-    "Share",
-    "Sieve",
-    "SoilReading",
-    "Source",
-    "Tolerance",
-    "allowance",
-    "composition",
-    "compositions",
-    "crop_removal",
-    "crop_removals",
-    "factor",
-    "factors",
-    "fuel",
-    "fuels",
-    "gwp",
-    "gwps",
-    "limits",
-    "nearest",
-    "sieve_for",
-    "sieves",
-    "soil_reading",
-    "soil_readings",
-    "sources",
-    "tolerances",
-]
+from econ.evidence.agronomy import allowance as allowance
+from econ.evidence.agronomy import crop_removal as crop_removal
+from econ.evidence.agronomy import crop_removals as crop_removals
+from econ.evidence.agronomy import limits as limits
+from econ.evidence.agronomy import sieve_for as sieve_for
+from econ.evidence.agronomy import sieves as sieves
+from econ.evidence.agronomy import soil_reading as soil_reading
+from econ.evidence.agronomy import soil_readings as soil_readings
+from econ.evidence.agronomy import tolerances as tolerances
+from econ.evidence.factors import factor as factor
+from econ.evidence.factors import factors as factors
+from econ.evidence.factors import nearest as nearest
+from econ.evidence.facts import sources as sources
+from econ.evidence.substances import composition as composition
+from econ.evidence.substances import compositions as compositions
+from econ.evidence.substances import fuel as fuel
+from econ.evidence.substances import fuels as fuels
+from econ.evidence.substances import gwp as gwp
+from econ.evidence.substances import gwps as gwps

@@ -2,27 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.facts import (
-    FOLDER,
-    Row,
-    Source,
-    Sourced,
-    check_range,
-    columns_of,
-    keyed,
-    one_of,
-    pick,
-    read_table,
-    shipped_sources,
-)  # fmt: skip
-
-BASES = ("product", "p2o5_pct", "p2o5_kg")
+from econ.evidence.facts import Row, Sourced, Table, check_range, one_of, pick
 
 
 @dataclass(frozen=True)
@@ -93,58 +77,55 @@ class Sieve(Sourced):
     opening_mm: float
 
 
-LIMIT_COLUMNS, CROP_COLUMNS, SOIL_COLUMNS = columns_of(Limit), columns_of(CropRemoval), columns_of(SoilReading)
+def _in_range(row: Row, one: CropRemoval) -> CropRemoval:
+    check_range(row.where, one.p_lb_per_short_ton, one.low, one.high)
+    return one
 
 
-def load_limits(path: Path, known: Mapping[str, Source]) -> dict[str, Limit]:
-    """Limits by "regime substance" from a table with LIMIT_COLUMNS."""
-    cells = {
-        "regime": Row.slug,
-        "basis": one_of(*BASES),
-        "min_p2o5_pct": lambda row, column: row.optional(column) or 0.0,
-    }
-    read = read_table(path, Limit, known, cells)
-    return keyed((row, f"{one.regime} {one.substance}", one) for row, one in read)
+LIMITS = Table("limits.csv", Limit, lambda one: f"{one.regime} {one.substance}", cells={
+    "regime": Row.slug, "basis": one_of("product", "p2o5_pct", "p2o5_kg"),
+    "min_p2o5_pct": lambda row, column: row.optional(column) or 0.0,
+})  # fmt: skip
+CROPS = Table("crop_removal.csv", CropRemoval, lambda one: one.crop, "crop", {"crop": Row.slug}, _in_range)
+SOIL = Table("soil_test.csv", SoilReading, lambda one: f"{one.test} {one.reading}", cells={
+    "test": Row.slug, "above": lambda row, _: row.between("above", "up_to")[0],
+    "up_to": lambda row, _: row.between("above", "up_to")[1],
+})  # fmt: skip
+TOLERANCES = Table("tolerances.csv", Tolerance, lambda one: f"{one.nutrient} {one.guarantee_pct}",
+                   cells={"nutrient": Row.slug})  # fmt: skip
+SIEVES = Table("sieves.csv", Sieve, lambda one: one.name)
 
 
-def load_crop_removals(path: Path, known: Mapping[str, Source]) -> dict[str, CropRemoval]:
-    """Return removals by crop from a table with CROP_COLUMNS."""
-    read = list(read_table(path, CropRemoval, known, {"crop": Row.slug}))
-    for row, one in read:
-        check_range(row.where, one.p_lb_per_short_ton, one.low, one.high)
-    return keyed((row, one.crop, one) for row, one in read)
+def limits(regime: str = "") -> tuple[Limit, ...]:
+    """Return the limits of one set of rules, such as "aapfco_suip25", or all; FactorError if unknown."""
+    named = regime and pick({one.regime: one.regime for one in LIMITS.all()}, regime, "set of limits")
+    return tuple(one for one in LIMITS.all() if named in ("", one.regime))
 
 
-def load_soil_readings(path: Path, known: Mapping[str, Source]) -> tuple[SoilReading, ...]:
-    """Classes of soil tests from a table with SOIL_COLUMNS, in file order; a blank edge is infinite."""
-    cells = {
-        "test": Row.slug,
-        "above": lambda row, _: row.between("above", "up_to")[0],
-        "up_to": lambda row, _: row.between("above", "up_to")[1],
-    }
-    return tuple(one for _, one in read_table(path, SoilReading, known, cells))
+def crop_removal(crop: str) -> CropRemoval:
+    """Return what a crop takes away, such as "apple"; FactorError if unknown."""
+    return CROPS.pick(crop)
 
 
-@cache
-def _limits() -> dict[str, Limit]:
-    return load_limits(FOLDER / "limits.csv", shipped_sources())
+def crop_removals() -> tuple[CropRemoval, ...]:
+    """Every crop, in file order."""
+    return CROPS.all()
 
 
-@cache
-def _crops() -> dict[str, CropRemoval]:
-    return load_crop_removals(FOLDER / "crop_removal.csv", shipped_sources())
+def soil_readings(test: str = "") -> tuple[SoilReading, ...]:
+    """Return the classes of one soil test, such as "mehlich3", or of all; a blank edge is infinite."""
+    named = test and pick({one.test: one.test for one in SOIL.all()}, test, "soil test")
+    return tuple(one for one in SOIL.all() if named in ("", one.test))
 
 
-@cache
-def _soil() -> tuple[SoilReading, ...]:
-    return load_soil_readings(FOLDER / "soil_test.csv", shipped_sources())
+def soil_reading(test: str, value: float) -> SoilReading | None:
+    """Return the class that a soil test value [unit of the test] falls in, or None between classes."""
+    return next((one for one in soil_readings(test) if one.above < value <= one.up_to), None)
 
 
-@cache
 def tolerances() -> tuple[Tolerance, ...]:
     """Every row of the tolerances, in file order: guarantees ascend within a nutrient."""
-    read = read_table(FOLDER / "tolerances.csv", Tolerance, shipped_sources(), {"nutrient": Row.slug})
-    return tuple(one for _, one in read)
+    return TOLERANCES.all()
 
 
 def allowance(nutrient: str, guarantee: float) -> float:
@@ -158,45 +139,13 @@ def allowance(nutrient: str, guarantee: float) -> float:
     return (below.allowance_pct + part * (above.allowance_pct - below.allowance_pct)) / 100
 
 
-def limits(regime: str = "") -> tuple[Limit, ...]:
-    """Return the limits of one set of rules, such as "aapfco_suip25", or all; FactorError if unknown."""
-    if not regime:
-        return tuple(_limits().values())
-    named = pick({one.regime: one.regime for one in _limits().values()}, regime, "set of limits")
-    return tuple(one for one in _limits().values() if one.regime == named)
-
-
-def crop_removal(crop: str) -> CropRemoval:
-    """Return what a crop takes away, such as "apple"; FactorError if unknown."""
-    return pick(_crops(), crop, "crop")
-
-
-def crop_removals() -> tuple[CropRemoval, ...]:
-    """Every crop, in file order."""
-    return tuple(_crops().values())
-
-
-def soil_readings(test: str = "") -> tuple[SoilReading, ...]:
-    """Return the classes of one soil test, such as "mehlich3", or of all."""
-    if not test:
-        return _soil()
-    named = pick({one.test: one.test for one in _soil()}, test, "soil test")
-    return tuple(one for one in _soil() if one.test == named)
-
-
-def soil_reading(test: str, value: float) -> SoilReading | None:
-    """Return the class that a soil test value [unit of the test] falls in, or None between classes."""
-    return next((one for one in soil_readings(test) if one.above < value <= one.up_to), None)
-
-
 @cache
 def sieves() -> tuple[Sieve, ...]:
     """Every sieve, the widest first."""
-    found = tuple(one for _, one in read_table(FOLDER / "sieves.csv", Sieve, shipped_sources()))
-    openings = [sieve.opening_mm for sieve in found]
+    openings = [sieve.opening_mm for sieve in SIEVES.all()]
     if openings != sorted(openings, reverse=True) or min(openings) <= 0:
         raise FactorError("sieves.csv: opening_mm does not fall from row to row")
-    return found
+    return SIEVES.all()
 
 
 def sieve_for(size_mm: float) -> Sieve | None:

@@ -13,23 +13,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
 from econ.errors import FactorError
-from econ.evidence.facts import (
-    FOLDER,
-    Row,
-    Source,
-    Sourced,
-    columns_of,
-    keyed,
-    one_of,
-    read_table,
-    shipped_sources,
-)
+from econ.evidence.facts import Row, Sourced, Table, as_it_is, one_of
 
 KNOWN = ("any", "measured", "quoted", "published", "guessed")
-MEASURES = ("times", "plus", "held")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,28 +47,26 @@ class DefaultRange(Sourced):
         return low, high
 
 
-COLUMNS = columns_of(DefaultRange)
+def _end(row: Row, column: str) -> float:
+    return 1.0 if row.cells["measure"] == "held" else row.number(column)
 
 
-def load_default_ranges(path: Path, known: Mapping[str, Source]) -> tuple[DefaultRange, ...]:
-    """The rows of a table with COLUMNS, in file order; ends of a held row are blank and read as 1."""
-
-    def end(row: Row, column: str) -> float:
-        return 1.0 if row.cells["measure"] == "held" else row.number(column)
-
-    cells = {"id": Row.slug, "known": one_of(*KNOWN), "when": lambda row, column: row.cells[column],
-             "measure": one_of(*MEASURES), "low": end, "high": end}  # fmt: skip
-    read = list(read_table(path, DefaultRange, known, cells))
-    for row, one in read:
-        if not one.low <= (0.0 if one.measure == "plus" else 1.0) <= one.high:
-            raise FactorError(f"{row.where}: {one.low:g} to {one.high:g} does not hold the value itself")
-    return tuple(keyed((row, one.id, one) for row, one in read).values())
+def _holds_itself(row: Row, one: DefaultRange) -> DefaultRange:
+    if not one.low <= (0.0 if one.measure == "plus" else 1.0) <= one.high:
+        raise FactorError(f"{row.where}: {one.low:g} to {one.high:g} does not hold the value itself")
+    return one
 
 
-@cache
+RANGES = Table("default_ranges.csv", DefaultRange, lambda one: one.id, "", {
+    "id": Row.slug, "known": one_of(*KNOWN), "when": as_it_is, "measure": one_of("times", "plus", "held"),
+    "low": _end, "high": _end,
+}, _holds_itself)  # fmt: skip
+"""In the order in which they are tried; ends of a held row are blank and read as 1."""
+
+
 def default_ranges() -> tuple[DefaultRange, ...]:
     """Every default range that ships with the program, in the order in which they are tried."""
-    return load_default_ranges(FOLDER / "default_ranges.csv", shipped_sources())
+    return RANGES.all()
 
 
 @cache
@@ -121,12 +107,16 @@ class Span(Sourced):
     slip_high: str
 
 
-@cache
+def _wide(row: Row, one: Span) -> Span:
+    if one.low >= one.high:
+        raise FactorError(f"{row.where}: low {one.low:g} is not below high {one.high:g}")
+    return one
+
+
+SPANS = Table("spans.csv", Span, lambda one: f"{one.row} {one.when}", "",
+              dict.fromkeys(("when", "slip_low", "slip_high"), as_it_is), _wide)  # fmt: skip
+
+
 def spans() -> tuple[Span, ...]:
     """Every span, in file order; raises FactorError for a bad row."""
-    cells = dict.fromkeys(("when", "slip_low", "slip_high"), lambda row, column: row.cells[column])
-    read = list(read_table(FOLDER / "spans.csv", Span, shipped_sources(), cells))
-    for row, one in read:
-        if one.low >= one.high:
-            raise FactorError(f"{row.where}: low {one.low:g} is not below high {one.high:g}")
-    return tuple(one for _, one in read)
+    return SPANS.all()

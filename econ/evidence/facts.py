@@ -9,11 +9,11 @@ import csv
 import difflib
 import math
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, Generic, TypeVar
 
 from econ.errors import FactorError
 
@@ -26,17 +26,6 @@ RUNGS = {
 """The ladder, best first, and what is printed: read in the source or in its authors' or agency's own data; read
 in a copy made by others; recalled; chosen here."""
 READ = ("primary", "copy")
-COMPUTED = "computed here, "
-"""Printed before the rung of a value with parts: it stands on the lowest rung of theirs."""
-ENDS = {
-    "": "",
-    "extremes": "least and most read",
-    "interval_90": "hold 90 % of the cases",
-    "one_sd": "one standard deviation either way",
-    "standard_error": "one standard error of the mean either way",
-    "chosen": "chosen: one case in ten beyond each end",
-}
-"""What low and high of a factor are. Samples take them for P10 and P90 whichever they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,22 +36,6 @@ class Source:
     text: str
     year: str
     url: str
-
-
-def mark_of(rung: str, parts: tuple[str, ...]) -> str:
-    """The words printed beside a value of this rung, with or without parts."""
-    return (COMPUTED if parts else "") + RUNGS[rung]
-
-
-class Origin(NamedTuple):
-    """The last columns of every row: source, place in the source, rung, date read, parts, remark."""
-
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
 
 
 class Marked:
@@ -78,13 +51,8 @@ class Marked:
 
     @property
     def mark(self) -> str:
-        """The words printed beside the value."""
-        return mark_of(self.rung, self.parts)
-
-
-def lowest(rungs: list[str]) -> str:
-    """The lowest of some rungs of the ladder; of none the best."""
-    return max(rungs, key=list(RUNGS).index, default="primary")
+        """The words printed beside the value; one with parts stands on the lowest rung of theirs."""
+        return ("computed here, " if self.parts else "") + RUNGS[self.rung]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,21 +76,19 @@ class Ranged:
     high: float | None
 
 
-@dataclass(frozen=True)
-class Factor(Sourced):
-    """One figure [unit], its range if known, what the ends of the range are, and its origin."""
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A share of fresh mass [kg/kg]: normalised value, range if known, and the figure as printed."""
 
-    id: str
-    label: str
     value: float
     low: float | None
     high: float | None
-    ends: str
-    unit: str
+    raw: float
 
 
 FOLDER = Path(__file__).parent
-ORIGIN = ("source", "locator", "rung", "read", "parts", "note")
+ORIGIN = tuple(one.name for one in fields(Sourced))
+"""The last columns of every table."""
 DATE = re.compile(r"20\d\d-\d\d(-\d\d)?")
 SLUG = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 
@@ -167,8 +133,9 @@ class Row:
         self.text(column)
         return self.optional(column) or 0.0
 
-    def ranged(self, value: str, low: str, high: str) -> tuple[float, float | None, float | None]:
-        """Return a number and its range, either end of which may be empty; low <= value <= high."""
+    def ranged(self, name: str, *ends: str) -> tuple[float, float | None, float | None]:
+        """Return a number and its range, in columns of one name and three ends; either end may be empty."""
+        value, low, high = (name + end for end in ends)
         found = self.number(value), self.optional(low), self.optional(high)
         check_range(self.where, *found)
         return found
@@ -188,7 +155,7 @@ class Row:
             raise FactorError(f"{self.where}: {column} {found!r} is not one of {', '.join(words)}")
         return found
 
-    def origin(self, known: Mapping[str, Source]) -> Origin:
+    def origin(self, known: Mapping[str, Source]) -> Sourced:
         """Return the source named in the row, its locator, rung, date read, parts and note.
 
         A row that was read has a date; one that was not has none.
@@ -199,8 +166,8 @@ class Row:
         rung, read = self.choice("rung", RUNGS), self.cells["read"]
         if (rung in READ) != bool(read) or (read and not DATE.fullmatch(read)):
             raise FactorError(f"{self.where}: rung {rung} with the date read {read!r}")
-        parts = tuple(self.cells["parts"].split())
-        return Origin(known[key], self.text("locator"), rung, read, parts, self.cells["note"])
+        return Sourced(source=known[key], locator=self.text("locator"), rung=rung, read=read,
+                       parts=tuple(self.cells["parts"].split()), note=self.cells["note"])  # fmt: skip
 
 
 def check_range(where: str, value: float, low: float | None, high: float | None) -> None:
@@ -236,13 +203,23 @@ def keyed(pairs: Iterable[tuple[Row, str, T]]) -> dict[str, T]:
 
 
 Cell = Callable[[Row, str], Any]
+ENDS = {"Ranged": ("", "_low", "_high"), "Share": ("_frac", "_low", "_high")}
+"""The three columns of a range, behind the name of its field."""
+
+
 BY_TYPE: Mapping[str, Cell] = {
     "str": Row.text,
     "float": Row.number,
     "float | None": Row.optional,
-    "Ranged": lambda row, name: Ranged(*row.ranged(name, f"{name}_low", f"{name}_high")),
+    "Ranged": lambda row, name: Ranged(*row.ranged(name, *ENDS["Ranged"])),
+    "Share": lambda row, name: Share(*row.ranged(name, *ENDS["Share"]), row.number(f"{name}_frac")),
 }
-"""How a cell is read by the type of its field; a range stands in three columns."""
+"""How a cell is read by the type of its field."""
+
+
+def as_it_is(row: Row, column: str) -> str:
+    """A cell that may be empty."""
+    return row.cells[column]
 
 
 def one_of(*words: str) -> Cell:
@@ -250,22 +227,47 @@ def one_of(*words: str) -> Cell:
     return lambda row, column: row.choice(column, words)
 
 
-def columns_of(kind: type[Any]) -> tuple[str, ...]:
-    """The header of the table of a record: its own fields, a range as three, then the origin."""
-    own = [one for one in fields(kind) if one.name not in ORIGIN]
-    ends = {one.name: ("", "_low", "_high") if one.type == "Ranged" else ("",) for one in own}
-    return (*(f"{name}{end}" for name in ends for end in ends[name]), *ORIGIN)
+class Table(Generic[T]):
+    """A csv table of facts: records of one `kind` by key, in file order; the one that ships loads at first use.
 
+    Cells are read by the types of the fields, or as `cells` says; `finish` refuses or mends a record.
+    """
 
-def read_table(
-    path: Path, kind: type[T], known: Mapping[str, Source], cells: Mapping[str, Cell] | None = None
-) -> Iterator[tuple[Row, T]]:
-    """Each row of a table as a record of `kind`, read by the types of its fields, or as `cells` says."""
-    own = {one.name: BY_TYPE[str(one.type)] for one in fields(kind) if one.name not in ORIGIN}  # type: ignore[arg-type]
-    own |= cells or {}
-    for row in read_rows(path, columns_of(kind)):
-        values = {name: cell(row, name) for name, cell in own.items()}
-        yield row, kind(**values, **row.origin(known)._asdict())
+    def __init__(
+        self,
+        file: str,
+        kind: type[T],
+        key: Callable[[T], str],
+        what: str = "",
+        cells: Mapping[str, Cell] | None = None,
+        finish: Callable[[Row, T], T] = lambda row, one: one,
+    ) -> None:
+        self.file, self.kind, self.key, self.what, self.finish = file, kind, key, what, finish
+        own = [one for one in fields(kind) if one.name not in ORIGIN]  # type: ignore[arg-type]
+        self.columns = (*(one.name + end for one in own for end in ENDS.get(str(one.type), ("",))), *ORIGIN)
+        self.cells = {one.name: BY_TYPE[str(one.type)] for one in own} | dict(cells or {})
+
+    def load(self, path: Path, known: Mapping[str, Source]) -> dict[str, T]:
+        """The records of a table with `columns`; FactorError names the line of a bad row."""
+        read = []
+        for row in read_rows(path, self.columns):
+            values = {name: cell(row, name) for name, cell in self.cells.items()}
+            one = self.finish(row, self.kind(**values, **vars(row.origin(known))))
+            read.append((row, self.key(one), one))
+        return keyed(read)
+
+    @cached_property
+    def shipped(self) -> dict[str, T]:
+        """The records that ship with the program."""
+        return self.load(FOLDER / self.file, shipped_sources())
+
+    def pick(self, name: str) -> T:
+        """The shipped record of that name; FactorError tells what comes close."""
+        return pick(self.shipped, name, self.what)
+
+    def all(self) -> tuple[T, ...]:
+        """Every shipped record, in file order."""
+        return tuple(self.shipped.values())
 
 
 def pick(items: Mapping[str, T], key: str, what: str) -> T:
@@ -280,11 +282,11 @@ def pick(items: Mapping[str, T], key: str, what: str) -> T:
 
 def load_sources(path: Path) -> dict[str, Source]:
     """Return sources by key, from a table key, text, year, url."""
-    rows = read_rows(path, ("key", "text", "year", "url"))
-    return keyed(
-        (row, row.slug("key"), Source(row.slug("key"), row.text("text"), row.text("year"), row.cells["url"]))
-        for row in rows
-    )
+    read = [
+        (row, Source(row.slug("key"), row.text("text"), row.text("year"), row.cells["url"]))
+        for row in read_rows(path, ("key", "text", "year", "url"))
+    ]
+    return keyed((row, one.key, one) for row, one in read)
 
 
 @cache

@@ -3,48 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
+from dataclasses import dataclass, replace
+from typing import Any
 
 from econ.errors import FactorError
-from econ.evidence.facts import (
-    FOLDER,
-    ORIGIN,
-    Ranged,
-    Row,
-    Source,
-    Sourced,
-    check_range,
-    columns_of,
-    keyed,
-    one_of,
-    pick,
-    read_rows,
-    read_table,
-    shipped_sources,
-)  # fmt: skip
+from econ.evidence.facts import Ranged, Row, Share, Sourced, Table, check_range, one_of
 
-CONSTITUENTS = ("water", "fat", "protein", "ash")
-BONE_COLUMNS = (
-    "kind",
-    "label",
-    *(f"{name}_{end}" for name in CONSTITUENTS for end in ("frac", "low", "high")),
-    *ORIGIN,
-)
 SUM_SLACK_FRAC = 0.03
 """How far printed shares may miss a sum of 1 [kg/kg] before the row is refused."""
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """A share of fresh mass [kg/kg]: normalised value, range if known, and the figure as printed."""
-
-    value: float
-    low: float | None
-    high: float | None
-    raw: float
 
 
 @dataclass(frozen=True)
@@ -68,44 +34,20 @@ class Composition(Sourced):
         return any(abs(share.value - share.raw) > 1e-9 for share in self.components().values())
 
 
-def load_compositions(path: Path, known: Mapping[str, Source]) -> dict[str, Composition]:
-    """Compositions by kind from a table with BONE_COLUMNS; printed shares are scaled to add up to 1."""
-    rows = read_rows(path, BONE_COLUMNS)
-    return keyed((row, row.cells["kind"], _composition(row, known)) for row in rows)
-
-
-def _composition(row: Row, known: Mapping[str, Source]) -> Composition:
-    printed = {name: row.ranged(f"{name}_frac", f"{name}_low", f"{name}_high") for name in CONSTITUENTS}
-    whole = math.fsum(raw for raw, _, _ in printed.values())
-    if any(raw < 0 for raw, _, _ in printed.values()):
+def _normalised(row: Row, one: Composition) -> Composition:
+    """The composition, its printed shares scaled to add up to 1."""
+    printed = one.components()
+    whole = math.fsum(share.raw for share in printed.values())
+    if any(share.raw < 0 for share in printed.values()):
         raise FactorError(f"{row.where}: a share is negative")
     if abs(whole - 1) > SUM_SLACK_FRAC:
         raise FactorError(f"{row.where}: the shares add up to {whole:g}, not to 1")
-    value = {name: printed[name][0] / whole for name in CONSTITUENTS[:-1]}
+    value = {name: share.raw / whole for name, share in printed.items() if name != "ash"}
     value["ash"] = 1 - math.fsum(value.values())
-    shares = []
-    for name in CONSTITUENTS:
-        raw, low, high = printed[name]
-        check_range(f"{row.where}: {name} scaled to a sum of 1", round(value[name], 12), low, high)
-        shares.append(Share(value[name], low, high, raw))
-    water, fat, protein, ash = shares
-    return Composition(row.slug("kind"), row.text("label"), water, fat, protein, ash,
-                       **row.origin(known)._asdict())  # fmt: skip
-
-
-@cache
-def _bones() -> dict[str, Composition]:
-    return load_compositions(FOLDER / "composition.csv", shipped_sources())
-
-
-def composition(kind: str) -> Composition:
-    """Return what a kind of bone is made of, such as "beef_mixed" or "beef-mixed"; FactorError if unknown."""
-    return pick(_bones(), kind, "kind of bone")
-
-
-def compositions() -> tuple[Composition, ...]:
-    """Every kind of bone, in file order; the first is the default."""
-    return tuple(_bones().values())
+    for name, share in printed.items():
+        check_range(f"{row.where}: {name} scaled to a sum of 1", round(value[name], 12), share.low, share.high)
+    changed: dict[str, Any] = {name: replace(share, value=value[name]) for name, share in printed.items()}
+    return replace(one, **changed)
 
 
 @dataclass(frozen=True)
@@ -159,53 +101,46 @@ class Fuel(Sourced):
         return self.fossil_co2_kg_per_unit + other_g / 1000
 
 
-GWP_COLUMNS, FUEL_COLUMNS = columns_of(Gwp), columns_of(Fuel)
+def _burnable(row: Row, one: Fuel) -> Fuel:
+    gases = (one.fossil_co2_kg_per_unit, one.biogenic_co2_kg_per_unit, one.ch4_g_per_unit, one.n2o_g_per_unit)
+    are_heats = 0 < one.lhv_mj_per_unit <= one.hhv_mj_per_unit
+    if min(*gases, one.upstream_frac, one.water_frac) < 0 or not are_heats:
+        raise FactorError(f"{row.where}: a negative figure, or a lower heat above the higher heat")
+    return one
 
 
-def load_gwps(path: Path, known: Mapping[str, Source]) -> dict[str, Gwp]:
-    """Editions by name from a table with GWP_COLUMNS."""
-    return keyed((row, one.set, one) for row, one in read_table(path, Gwp, known, {"set": Row.slug}))
+KIND = {"kind": Row.slug}
+BONES = Table("composition.csv", Composition, lambda one: one.kind, "kind of bone", KIND, _normalised)
+GWPS = Table("gwp.csv", Gwp, lambda one: one.set, "set of warming potentials", {"set": Row.slug})
+MEASURE = {"unit": one_of("L", "m3", "kg", "kWh")}
+FUELS = Table("fuels.csv", Fuel, lambda one: one.kind, "fuel", KIND | MEASURE, _burnable)
 
 
-def load_fuels(path: Path, known: Mapping[str, Source]) -> dict[str, Fuel]:
-    """Fuels by kind from a table with FUEL_COLUMNS."""
-    cells = {"kind": Row.slug, "unit": one_of("L", "m3", "kg", "kWh")}
-    read = list(read_table(path, Fuel, known, cells))
-    for row, one in read:
-        gases = (one.fossil_co2_kg_per_unit, one.biogenic_co2_kg_per_unit, one.ch4_g_per_unit, one.n2o_g_per_unit)
-        if (
-            min(*gases, one.upstream_frac, one.water_frac) < 0
-            or not 0 < one.lhv_mj_per_unit <= one.hhv_mj_per_unit
-        ):
-            raise FactorError(f"{row.where}: a negative figure, or a lower heat above the higher heat")
-    return keyed((row, one.kind, one) for row, one in read)
+def composition(kind: str) -> Composition:
+    """Return what a kind of bone is made of, such as "beef_mixed" or "beef-mixed"; FactorError if unknown."""
+    return BONES.pick(kind)
 
 
-@cache
-def _shipped_gwps() -> dict[str, Gwp]:
-    return load_gwps(FOLDER / "gwp.csv", shipped_sources())
-
-
-@cache
-def _shipped_fuels() -> dict[str, Fuel]:
-    return load_fuels(FOLDER / "fuels.csv", shipped_sources())
+def compositions() -> tuple[Composition, ...]:
+    """Every kind of bone, in file order; the first is the default."""
+    return BONES.all()
 
 
 def gwp(edition: str) -> Gwp:
     """Warming potentials of "ar4", "ar5" or "ar6"; FactorError for another name."""
-    return pick(_shipped_gwps(), edition, "set of warming potentials")
+    return GWPS.pick(edition)
 
 
 def gwps() -> tuple[Gwp, ...]:
     """Every edition of warming potentials, oldest first."""
-    return tuple(_shipped_gwps().values())
+    return GWPS.all()
 
 
 def fuel(kind: str) -> Fuel:
     """Return a fuel by kind, such as "natural_gas" or "natural-gas"; FactorError if unknown."""
-    return pick(_shipped_fuels(), kind, "fuel")
+    return FUELS.pick(kind)
 
 
 def fuels() -> tuple[Fuel, ...]:
     """Every fuel, in file order."""
-    return tuple(_shipped_fuels().values())
+    return FUELS.all()

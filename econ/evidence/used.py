@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from econ.evidence.default_ranges import default_ranges
+from econ.evidence.default_ranges import RANGES
 from econ.evidence.factors import factor
-from econ.evidence.facts import Marked, Origin, lowest
-from econ.evidence.substances import Composition, Fuel, Gwp, composition, fuel, gwp
+from econ.evidence.facts import RUNGS, Marked, Sourced
+from econ.evidence.substances import composition, fuel, gwp
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +33,7 @@ class Used(Marked):
 def of_factor(name: str) -> Used:
     """The factor of that id."""
     one = factor(name)
-    return Used(one.id, one.label, one.value, one.low, one.high, one.ends, one.unit, one.source.text, one.locator,
-                one.rung, one.read, one.parts, one.note)  # fmt: skip
+    return _of(one, one.id, one.label, one.value, one.low, one.high, one.unit, one.ends)
 
 
 def of_bones(kind: str) -> Iterator[Used]:
@@ -65,28 +64,20 @@ def of_fuel(kind: str, edition: str) -> Iterator[Used]:
             yield _of(burnt, f"fuel:{burnt.kind}:{name}", f"{burnt.label}: {name}", value, None, None, unit)
 
 
-def _of(
-    row: Composition | Gwp | Fuel,
-    name: str,
-    label: str,
-    value: float,
-    low: float | None,
-    high: float | None,
-    unit: str,
-) -> Used:
-    """A figure of a wide row."""
-    return Used(name, label, value, low, high, "", unit, row.source.text, row.locator, row.rung, row.read,
+def _of(row: Sourced, name: str, label: str, value: float | None, low: float | None, high: float | None, unit: str,
+        ends: str = "") -> Used:  # fmt: skip
+    """A figure of a row."""
+    return Used(name, label, value, low, high, ends, unit, row.source.text, row.locator, row.rung, row.read,
                 row.parts, row.note)  # fmt: skip
 
 
 def of_range(label: str) -> Used | None:
     """The range that kilncase gave a number typed without one; None where the number is held."""
-    one = next(one for one in default_ranges() if one.label == label)
+    one = next(one for one in RANGES.all() if one.label == label)
     if one.measure == "held":
         return None
     unit = "times yours" if one.measure == "times" else "added to yours"
-    return Used(f"range:{one.id}", f"Range where you gave none: {one.label}", None, one.low, one.high, "", unit,
-                one.source.text, one.locator, one.rung, one.read, one.parts, one.note)  # fmt: skip
+    return _of(one, f"range:{one.id}", f"Range where you gave none: {one.label}", None, one.low, one.high, unit)
 
 
 CURVES = {
@@ -103,9 +94,8 @@ def of_curve(name: str) -> Used:
     """A whole table as one fact: it stands on the lowest rung of its rows."""
     from econ.evidence import curves
 
-    origins: tuple[Origin, ...] = getattr(curves, name)().origins
-    rung = lowest([origin.rung for origin in origins])
-    worst = next(origin for origin in origins if origin.rung == rung)
+    origins: tuple[Sourced, ...] = getattr(curves, name)().origins
+    worst = max(origins, key=lambda one: list(RUNGS).index(one.rung))
     sources = dict.fromkeys(origin.source.text for origin in origins)
     return Used(name, CURVES[name], None, None, None, "", "", "; ".join(sources), f"table of {len(origins)} rows",
-                rung, worst.read, (), worst.note)  # fmt: skip
+                worst.rung, worst.read, (), worst.note)  # fmt: skip

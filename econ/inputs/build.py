@@ -9,9 +9,8 @@ from dataclasses import replace
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells, checks
 from econ.inputs.as_typed import decimal_commas, read_number
-from econ.inputs.bone_shares import keep_in_proportion
 from econ.inputs.cells import Manner, as_number
-from econ.inputs.defaults import fill_ranges, resolve_defaults
+from econ.inputs.defaults import fill_ranges, keep_in_proportion, resolve_defaults
 from econ.inputs.put_over import currency_of, in_plant_currency
 from econ.inputs.records import (
     Caution,

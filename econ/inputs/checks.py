@@ -10,12 +10,14 @@ from pathlib import Path
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.inputs import bone_shares, ranges
+from econ.evidence.default_ranges import Span, spans
+from econ.inputs import defaults, ranges
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.check_rules import Check, Scope, rules, walk
-from econ.inputs.checks_sense import questions
+from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry, TableData, Typed, instances
 from econ.inputs.schema import CONTRACT, rows, table_plans
-from econ.units import unit
+from econ.units import Unit, unit
 
 Entries = Mapping[str, Entry]
 Tables = Mapping[str, TableData]
@@ -35,6 +37,12 @@ HOUSE = {
 OF_OTHERS = ("handling.", "haul.", "carbon.displaced", "kiln.efficiency")
 """Rows on what others do with bones, and on hauling: no plant is asked for them."""
 CLAIMS = re.compile(r"\b(offset\w*|carbon[ -]negative|carbon[ -]neutral\w*|net[ -]zero)\b", re.IGNORECASE)
+LIKE_A_DOLLAR = frozenset({"USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF"})
+"""Currencies within about a factor of two of the dollar, for which spans in dollars say something."""
+SMALL_SHARE = 0.01
+CENTS = "cents"
+
+
 NEEDS = {
     "log.use_yield": ("log.bones_in", "log.char_out"),
     "log.use_fuel": ("log.fuel_1",),
@@ -69,12 +77,6 @@ def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
     return frozenset(found)
 
 
-def _asked(entries: Entries, tables: Tables, errors: bool) -> Iterator[InputFault | Caution]:
-    of_kind = [rule for rule in rules(TABLE) if rule.is_error == errors]
-    for _, found in walk(of_kind, CHECKS, Scope(entries, {}, tables), entries, tables):
-        yield found
-
-
 def ids_about(subject: str) -> set[str]:
     """The ids of the cautions of the table about a subject, "claim-wording" among those about carbon."""
     named = {"@claims": "claim-wording"}
@@ -83,12 +85,16 @@ def ids_about(subject: str) -> set[str]:
 
 def faults(entries: Entries, tables: Tables) -> list[InputFault]:
     """Every contradiction between rows, within the tables, and between the two."""
-    return [found for found in _asked(entries, tables, True) if isinstance(found, InputFault)]
+    asked = [rule for rule in rules(TABLE) if rule.is_error]
+    found = walk(asked, CHECKS, Scope(entries, {}, tables), entries, tables)
+    return [one for _, one in found if isinstance(one, InputFault)]
 
 
 def warnings(entries: Entries) -> list[Caution]:
     """Every caution that the typed rows alone call for."""
-    return [found for found in _asked(entries, {}, False) if isinstance(found, Caution)]
+    asked = [rule for rule in rules(TABLE) if not rule.is_error]
+    found = walk(asked, CHECKS, Scope(entries, {}, {}), entries, {})
+    return [one for _, one in found if isinstance(one, Caution)]
 
 
 def measures(entry: Entry, kind: str, place: int) -> Iterator[InputFault]:
@@ -156,7 +162,6 @@ def _dates(entries: Entries, tables: Tables) -> Iterator[InputFault]:
 
 
 def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
-    constituents = bone_shares.CONSTITUENTS
     blank = [
         entry.row.label
         for entry in entries.values()
@@ -165,7 +170,7 @@ def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
         and not entry.row.fixed
         and entry.row.key not in HOUSE
         and not entry.row.key.startswith(OF_OTHERS)
-        and entry.row.key.removesuffix("_share").rpartition(".")[2] not in constituents
+        and entry.row.key.removesuffix("_share").rpartition(".")[2] not in defaults.CONSTITUENTS
     ]
     if blank:
         yield Caution(
@@ -189,9 +194,108 @@ def _claims(entries: Entries, tables: Tables) -> Iterator[Caution]:
             return
 
 
+def questions(entries: Entries) -> Iterator[Caution]:
+    """One question for each typed number outside its span, each 0 where there is hardly nothing, each odd %."""
+    asked = {span.row for span in spans() if span.low > 0}
+    for span in spans():
+        for entry, scale in _measured_by(entries, span):
+            if (text := _outside(entries, span, entry, scale)) is not None:
+                yield Caution("odd-number", text, entry.place)
+    for entry in entries.values():
+        if not _typed(entry):
+            continue
+        if entry.number == 0 and entry.row.zero_misleads and entry.row.number in {0, 1}:
+            text = f"{entry.row.label}: 0 was typed. Is there really nothing? A blank or a guess says more than 0."
+            yield Caution("odd-number", text, entry.place)
+        elif _plain_key(entry) not in asked and (percent := _percent_slip(entry)):
+            yield Caution("odd-number", f"{entry.row.label}: {percent}", entry.place)
+
+
+def _typed(entry: Entry) -> bool:
+    return entry.row.is_number and entry.value is not None and not entry.is_default
+
+
+def _plain_key(entry: Entry) -> str:
+    """The key without the number of a block."""
+    return entry.row.key.replace(f".{entry.row.number}.", ".") if entry.row.block else entry.row.key
+
+
+def _measured_by(entries: Entries, span: Span) -> Iterator[tuple[Entry, float]]:
+    """Entries a span is about, each with what its canonical value is to be multiplied by."""
+    if span.unit.startswith("$") and entries["plant.currency"].value not in LIKE_A_DOLLAR:
+        return
+    for entry in entries.values():
+        if _plain_key(entry) != span.row or not _typed(entry) or entry.number == 0:
+            continue
+        if (scale := _scale(entries, span, entry)) is not None:
+            yield entry, scale
+
+
+def _scale(entries: Entries, span: Span, entry: Entry) -> float | None:
+    """What turns the canonical value into that of the span; None where the span is about something else."""
+    if not span.when:
+        return 1.0
+    if span.when == "per bones":
+        mass = summed(entries[f"bones.{n}.mass"].number for n in instances(entries, "bones", "mass"))
+        return 1 / mass if mass else None
+    kind = entries[f"fuel.{entry.row.number}.kind"].value
+    if span.when != "per load":
+        return 1.0 if kind == span.when else None
+    load = entries["kiln.batch_load"]
+    if entry.row.number != 1 or not isinstance(kind, str) or load.value is None:
+        return None
+    fuel = evidence.fuel(kind)
+    return fuel.lhv_mj_per_unit / unit(fuel.measure).factor / load.number
+
+
+def _outside(entries: Entries, span: Span, entry: Entry, scale: float) -> str | None:
+    """The question about a number outside its span; None for a number inside."""
+    currency = str(entries["plant.currency"].value)
+    measure = unit(span.unit.replace("$", currency), currency)
+    low, high = (measure.to_canonical(end) for end in (span.low, span.high))
+    if low <= entry.number * scale <= high:
+        return None
+    own = entry.unit or measure
+    is_low = entry.number * scale < low
+    ends = [plain_figure(float(f"{own.from_canonical(end / scale):.3g}")) for end in (low, high)]
+    usual = f"{ends[0]} to {ends[1]} {own.symbol}"
+    slip = (span.slip_low if is_low else span.slip_high) or ""
+    if slip == CENTS and entry.number * scale / 100 <= high:
+        asked = "Was it typed in cents?"
+    else:
+        asked = _slip(entry, own, currency, low / scale, high / scale)
+        asked = asked or (f"Is it {slip}?" if slip and slip != CENTS else "Check number and unit.")
+    number = plain_figure(own.from_canonical(entry.number))
+    return f"{entry.row.label}: {number} {own.symbol} is unusual (usual: {usual}). {asked}"
+
+
+def _slip(entry: Entry, own: Unit, currency: str, low: float, high: float) -> str:
+    """The other unit, or the hundredfold, in which the same number would be ordinary."""
+    number = own.from_canonical(entry.number)
+    for times in (100, 10) if own.short.startswith("%") else ():
+        if low <= own.to_canonical(times * number) <= high:
+            return f"Is it {plain_figure(times * number)} % or {plain_figure(number)} %?"
+    for other in entry.row.unit_choices(currency):
+        same = other.dimension.split("/")[:1] == own.dimension.split("/")[:1] or len(entry.row.units) <= 2
+        if other != own and same and low <= other.to_canonical(number) <= high:
+            return f"Was {plain_figure(number)} {other.name} meant?"
+    return ""
+
+
+def _percent_slip(entry: Entry) -> str:
+    """The question about a share below 1 %: typed as a fraction in a cell of %."""
+    own = entry.unit
+    if own is None or own.short != "%" or not 0 < entry.number < SMALL_SHARE:
+        return ""
+    number = own.from_canonical(entry.number)
+    if entry.number * 100 > entry.row.highest:
+        return ""
+    return f"Is it {plain_figure(100 * number)} % or {plain_figure(number)} %?"
+
+
 CHECKS: Mapping[str, Check] = {
-    "bone_share_errors": lambda entries, _: bone_shares.faults(entries),
-    "bone_share_cautions": lambda entries, _: bone_shares.cautions(entries),
+    "bone_share_errors": lambda entries, _: defaults.share_faults(entries),
+    "bone_share_cautions": lambda entries, _: defaults.share_cautions(entries),
     "range_errors": lambda entries, _: ranges.faults(entries),
     "range_cautions": lambda entries, _: ranges.warnings(entries),
     "unusual": lambda entries, _: questions(entries),

@@ -2,21 +2,30 @@
 
 A row's own `default` or `factor` comes first; then what other rows say of it (`_hanging`). A blank row that
 neither fills is a part that this plant does not have: the model leaves it out. Ends of a range that are still
-blank are filled afterwards (`fill_ranges`), by what a number is and how it is known.
+blank are filled afterwards (`fill_ranges`), by what a number is and how it is known. Water, fat, protein and ash
+of a stream make one whole: a share given alone leaves the others in proportion.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from econ import evidence
+from econ.errors import InputFault
 from econ.evidence.default_ranges import default_range, how_known
-from econ.inputs.records import Entry, system_of
+from econ.inputs.lanes import summed
+from econ.inputs.records import Caution, Entry, system_of
 from econ.inputs.rows import Row
 from econ.units import in_system, unit
 
 Entries = dict[str, Entry]
+CONSTITUENTS = ("water", "fat", "protein", "ash")
+WHOLE = (0.98, 1.02)
+"""What an assay of all four may add up to; the model scales it to 1."""
+SET = "--set"
+"""How the place of a row begins that was set on the command line."""
+
 
 C_PER_CACO3 = 12 / 100
 """Carbon of calcium carbonate, as carbon reporting rounds it."""
@@ -85,7 +94,7 @@ def _fill(entries: Entries, key: str, found: Filling) -> None:
 
 def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
     """Defaults that hang on another row: the kind of bone, what is mixed in, whether the fuel is modelled."""
-    streams = [key.removesuffix(".kind") for key in entries if key.startswith("bones.") and key.endswith(".kind")]
+    streams = _streams(entries)
     for stream in streams:
         yield from _stream(entries, stream, str(entries[f"{stream}.kind"].value))
     by_age = any(
@@ -113,6 +122,10 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
     ):
         if asked:
             yield key, Filling.by_factor(entries[key].row, name)
+
+
+def _streams(entries: Mapping[str, Entry]) -> list[str]:
+    return [key.removesuffix(".kind") for key in entries if key.startswith("bones.") and key.endswith(".kind")]
 
 
 def _stack_ch4(entries: Entries, streams: list[str]) -> str:
@@ -190,3 +203,56 @@ def filled(entry: Entry, choices: dict[str, str]) -> Entry:
         high=high if entry.high is None else entry.high,
         range_by=found.label if low < high or found.measure == "held" else "",
     )
+
+
+def given_alone(entries: Mapping[str, Entry], stream: str) -> tuple[list[Entry], list[Entry]]:
+    """The shares of a stream that stand as given, and those that follow in proportion; none where none do.
+
+    Shares set on the command line go before those typed, typed ones before defaults.
+    """
+    parts = [entries[f"{stream}.{name}_share"] for name in CONSTITUENTS]
+    for stands in (lambda part: part.where.startswith(SET), lambda part: not part.is_default):
+        given = [part for part in parts if stands(part)]
+        if given:
+            return given, [part for part in parts if part not in given]
+    return [], []
+
+
+def keep_in_proportion(entries: dict[str, Entry]) -> None:
+    """Scale the shares that were not given so that the four of each stream make 1."""
+    for stream in _streams(entries):
+        given, others = given_alone(entries, stream)
+        left, whole = 1 - _total(given), _total(others)
+        if others and left > 0 and whole > 0:
+            for part in others:
+                value = None if part.value is None else part.number * (left / whole)
+                low, high = (None if end is None else end * (left / whole) for end in (part.low, part.high))
+                high = None if high is None else min(high, 1.0)
+                entries[part.row.key] = replace(part, value=value, low=low, high=high)
+
+
+def _total(parts: list[Entry]) -> float:
+    return summed(part.number for part in parts if part.value is not None)
+
+
+def share_faults(entries: Mapping[str, Entry]) -> Iterator[InputFault]:
+    """Shares that cannot make one whole."""
+    for stream in _streams(entries):
+        given, others = given_alone(entries, stream)
+        total = _total(given)
+        if others and total >= 1:
+            asked = "Enter less than 100 % together: the others need room"
+            yield InputFault(given[0].where, f"{total:.1%} with what is given beside it", asked)
+        elif given and not others and not WHOLE[0] <= total <= WHOLE[1]:
+            asked = "Enter shares that make 98 to 102 %"
+            yield InputFault(given[0].where, f"the components add up to {total:.1%}", asked)
+
+
+def share_cautions(entries: Mapping[str, Entry]) -> Iterator[Caution]:
+    """Says which shares follow from one that was given alone."""
+    for stream in _streams(entries):
+        given, others = given_alone(entries, stream)
+        if given and others:
+            labels, rest = (", ".join(part.row.label for part in parts) for parts in (given, others))
+            text = f"{labels}: given alone. The others keep their proportion and fill the rest: {rest}."
+            yield Caution("others-in-proportion", text, given[0].where)

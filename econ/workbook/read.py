@@ -13,11 +13,10 @@ from xlsxwriter.utility import xl_col_to_name
 from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
 from econ.inputs.build import build
-from econ.inputs.editions import older
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
 from econ.inputs.rows import Row
-from econ.inputs.schema import EDITION, RETIRED, place_words, rows, sheet_names, sheets, table_sheets
+from econ.inputs.schema import EDITION, RETIRED, older, place_words, rows, sheet_names, sheets, table_sheets
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.package_parts import shown
 from econ.workbook.read_tables import Grid, Percent, as_shown, tables_of_csv, typed_tables

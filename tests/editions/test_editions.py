@@ -12,9 +12,8 @@ import pytest
 
 from econ.answer.base_case import base_case
 from econ.errors import InputFaults
-from econ.inputs.editions import CHANGES
 from econ.inputs.records import Scenario
-from econ.inputs.schema import EDITION
+from econ.inputs.schema import CHANGES, EDITION
 from econ.model.lines import line
 from econ.workbook.read import read_scenario
 

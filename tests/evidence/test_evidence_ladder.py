@@ -10,7 +10,8 @@ import pytest
 
 import econ.evidence
 from econ import evidence
-from econ.evidence.facts import READ, RUNGS, lowest
+from econ.evidence.factors import lowest
+from econ.evidence.facts import READ, RUNGS
 from econ.model.facts_read import facts_read
 from econ.model.plan import Plan
 from econ.workbook.read import read_scenario

@@ -7,24 +7,10 @@ import pytest
 from econ import evidence
 from econ.errors import FactorError
 from econ.evidence import curves
-from econ.evidence.agronomy import (
-    CROP_COLUMNS,
-    LIMIT_COLUMNS,
-    SOIL_COLUMNS,
-    load_crop_removals,
-    load_limits,
-    load_soil_readings,
-)
-from econ.evidence.factors import COLUMNS, load_factors
-from econ.evidence.facts import Source, load_sources
-from econ.evidence.substances import (
-    BONE_COLUMNS,
-    FUEL_COLUMNS,
-    GWP_COLUMNS,
-    load_compositions,
-    load_fuels,
-    load_gwps,
-)
+from econ.evidence.agronomy import CROPS, LIMITS, SOIL
+from econ.evidence.factors import FACTORS
+from econ.evidence.facts import ORIGIN, Source, load_sources
+from econ.evidence.substances import BONES, FUELS, GWPS
 
 KNOWN = {"plain_book": Source("plain_book", "A plain book", "1999", "")}
 TAIL = "plain_book,p. 1,primary,2026-11,,"
@@ -42,13 +28,13 @@ def table(tmp_path):
 
 
 def test_good_row(table):
-    found = load_factors(table(COLUMNS, GOOD), KNOWN)["ash_share"]
+    found = FACTORS.load(table(FACTORS.columns, GOOD), KNOWN)["ash_share"]
     assert (found.value, found.low, found.high, found.unit) == (30, 15, 35, "%")
     assert found.source is KNOWN["plain_book"]
 
 
 def test_range_may_be_open_at_either_end(table):
-    found = load_factors(table(COLUMNS, f"ash_share,Ash,30,,35,chosen,%,{TAIL}"), KNOWN)["ash_share"]
+    found = FACTORS.load(table(FACTORS.columns, f"ash_share,Ash,30,,35,chosen,%,{TAIL}"), KNOWN)["ash_share"]
     assert (found.low, found.high) == (None, 35)
 
 
@@ -91,24 +77,24 @@ def test_range_may_be_open_at_either_end(table):
 )
 def test_bad_factor_row_is_refused_by_line(table, row, complaint):
     with pytest.raises(FactorError, match=complaint) as refused:
-        load_factors(table(COLUMNS, f"fat_share,Fat,15,,,,%,{TAIL}", row), KNOWN)
+        FACTORS.load(table(FACTORS.columns, f"fat_share,Fat,15,,,,%,{TAIL}", row), KNOWN)
     assert str(refused.value).startswith("facts.csv line 3")
 
 
 def test_same_id_twice_is_refused(table):
     with pytest.raises(FactorError, match="line 3: 'ash_share' stands twice"):
-        load_factors(table(COLUMNS, GOOD, GOOD), KNOWN)
+        FACTORS.load(table(FACTORS.columns, GOOD, GOOD), KNOWN)
 
 
 def test_other_header_is_refused(table):
     with pytest.raises(FactorError, match="header"):
-        load_factors(table(("id", "label"), "a_b,c"), KNOWN)
+        FACTORS.load(table(("id", "label"), "a_b,c"), KNOWN)
 
 
 def test_empty_file_is_refused(tmp_path):
     (tmp_path / "facts.csv").touch()
     with pytest.raises(FactorError, match="header"):
-        load_factors(tmp_path / "facts.csv", KNOWN)
+        FACTORS.load(tmp_path / "facts.csv", KNOWN)
 
 
 @pytest.mark.parametrize(
@@ -137,61 +123,59 @@ def test_bad_source_is_refused(table, row, complaint):
 )
 def test_bad_composition_is_refused(table, shares, complaint):
     with pytest.raises(FactorError, match=complaint):
-        load_compositions(table(BONE_COLUMNS, f"beef,Beef,{shares},{TAIL}"), KNOWN)
+        BONES.load(table(BONES.columns, f"beef,Beef,{shares},{TAIL}"), KNOWN)
 
 
 @pytest.mark.parametrize(
-    ("load", "columns", "row", "complaint"),
+    ("facts", "row", "complaint"),
     [
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,20,19,1,0,1,1,0.1,0,{TAIL}", "lower heat above"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,-1,0,1,1,0.1,0,{TAIL}", "negative"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,0,19,1,0,1,1,0.1,0,{TAIL}", "lower heat"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,bag,18,19,1,0,1,1,0.1,0,{TAIL}", "unit 'bag' is not one of"),
-        (load_fuels, FUEL_COLUMNS, f"peat,Peat,kg,18,19,1,0,1,1,-0.1,0,{TAIL}", "negative"),
-        (load_gwps, GWP_COLUMNS, f"ar7,27,28,30,30,,,273,,,{TAIL}", "outside its range"),
-        (load_limits, LIMIT_COLUMNS, f"rule_one,Cd,1,ppm,wet,,{TAIL}", "basis 'wet' is not one of"),
-        (load_crop_removals, CROP_COLUMNS, f"plum,Plums,1,2,3,{TAIL}", "outside its range"),
-        (load_soil_readings, SOIL_COLUMNS, f"olsen,20,10,ppm,high,{TAIL}", "not below"),
+        (FUELS, f"peat,Peat,kg,20,19,1,0,1,1,0.1,0,{TAIL}", "lower heat above"),
+        (FUELS, f"peat,Peat,kg,18,19,-1,0,1,1,0.1,0,{TAIL}", "negative"),
+        (FUELS, f"peat,Peat,kg,0,19,1,0,1,1,0.1,0,{TAIL}", "lower heat"),
+        (FUELS, f"peat,Peat,bag,18,19,1,0,1,1,0.1,0,{TAIL}", "unit 'bag' is not one of"),
+        (FUELS, f"peat,Peat,kg,18,19,1,0,1,1,-0.1,0,{TAIL}", "negative"),
+        (GWPS, f"ar7,27,28,30,30,,,273,,,{TAIL}", "outside its range"),
+        (LIMITS, f"rule_one,Cd,1,ppm,wet,,{TAIL}", "basis 'wet' is not one of"),
+        (CROPS, f"plum,Plums,1,2,3,{TAIL}", "outside its range"),
+        (SOIL, f"olsen,20,10,ppm,high,{TAIL}", "not below"),
     ],
 )
-def test_bad_wide_row_is_refused(table, load, columns, row, complaint):
+def test_bad_wide_row_is_refused(table, facts, row, complaint):
     with pytest.raises(FactorError, match=complaint):
-        load(table(columns, row), KNOWN)
+        facts.load(table(facts.columns, row), KNOWN)
 
 
 HOUSE = "house,model,assumed,,,"
 
 
 @pytest.mark.parametrize(
-    ("load", "columns", "rows", "complaint"),
+    ("kind", "rows", "complaint"),
     [
         (
-            curves.load_retention,
-            curves.RETENTION,
+            curves.Retention,
             [f"500,0.3,0.9,0.6,0.9,{HOUSE}", f"400,0.4,0.9,0.6,0.9,{HOUSE}"],
             "does not ascend",
         ),
-        (curves.load_retention, curves.RETENTION, [f"500,1.3,0.9,0.6,0.9,{HOUSE}"], "outside 0 to 1"),
-        (curves.load_retention, curves.RETENTION, [f"500,-0.3,0.9,0.6,0.9,{HOUSE}"], "outside 0 to 1"),
+        (curves.Retention, [f"500,1.3,0.9,0.6,0.9,{HOUSE}"], "outside 0 to 1"),
+        (curves.Retention, [f"500,-0.3,0.9,0.6,0.9,{HOUSE}"], "outside 0 to 1"),
         (
-            curves.load_persistence_classes,
-            curves.CLASSES,
+            curves.PersistenceClasses,
             [f"low,,450,0.6,15,{HOUSE}", f"high,600,,0.8,10,{HOUSE}"],
             "gap or overlap",
         ),
-        (curves.load_persistence_classes, curves.CLASSES, [f"low,100,,0.6,15,{HOUSE}"], "gap or overlap"),
+        (curves.PersistenceClasses, [f"low,100,,0.6,15,{HOUSE}"], "gap or overlap"),
         (
-            curves.load_persistence_by_hc,
-            curves.HC,
+            curves.PersistenceByHc,
             [f"10,1.1,0.5,0.1,{HOUSE}", f"10,1.1,0.5,0.1,{HOUSE}"],
             "does not ascend",
         ),
-        (curves.load_soil_factors, curves.SOIL, [f",,0.6,0.7,0.8,{HOUSE}"], "outside its range"),
+        (curves.SoilFactors, [f",,0.6,0.7,0.8,{HOUSE}"], "outside its range"),
     ],
 )
-def test_bad_curve_is_refused(table, load, columns, rows, complaint):
+def test_bad_curve_is_refused(table, kind, rows, complaint):
+    columns = (*(column for own in kind.plan().values() for column in own), *ORIGIN)
     with pytest.raises(FactorError, match=complaint):
-        load(table(columns, *rows))
+        curves.load(kind, table(columns, *rows))
 
 
 @pytest.mark.parametrize(

@@ -24,8 +24,7 @@ from econ.answer.year import Statement, promised, statement
 from econ.answer.year_tables import as_json, blocks, summary
 from econ.cli.program import app
 from econ.inputs.build import build
-from econ.inputs.examples import example
-from econ.inputs.examples.data import tables_of
+from econ.inputs.examples import example, tables_of
 from econ.inputs.records import Scenario
 from econ.measured.calibration import Kept, calibration, next_range
 from econ.measured.exact import at_most

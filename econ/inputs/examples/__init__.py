@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from importlib.resources import files
+from typing import Any
 
 from econ.errors import FactorError
-from econ.inputs.examples.data import converted, tables_of
-from econ.inputs.records import Typed, TypedTable
-from econ.inputs.schema import rows
+from econ.inputs.records import Typed, TypedLine, TypedTable
+from econ.inputs.rows import Row
+from econ.inputs.schema import rows, table_plans
 from econ.units import match
 
 NAMES = ("thistle-flat", "low-sedge", "alder-ford")
@@ -36,23 +37,36 @@ def example(name: str) -> Example:
     text = (files("econ.inputs.examples") / f"{name}.toml").read_text(encoding="utf-8")
     read = tomllib.loads(text)
     typed = {
-        key: Typed(
-            value=row.get("value"),
-            low=row.get("low"),
-            high=row.get("high"),
-            unit=row.get("unit"),
-            known=row.get("known"),
-            source=row.get("from"),
-            where=key,
-        )
+        key: Typed(**{"source" if word == "from" else word: item for word, item in row.items()}, where=key)
         for key, row in read["rows"].items()
     }
-    unknown = sorted(typed.keys() - rows().keys())
-    if unknown:
+    if unknown := sorted(typed.keys() - rows().keys()):
         raise FactorError(f"{name}.toml names rows that the schema does not have: {', '.join(unknown)}")
-    typed["plant.name"] = Typed(value=read["title"], where="plant.name")
-    typed["plant.currency"] = Typed(value=read["currency"], where="plant.currency")
+    for word in ("title", "currency"):
+        key = "plant.name" if word == "title" else "plant.currency"
+        typed[key] = Typed(value=read[word], where=key)
     return Example(name, read["title"], read["system"], read["currency"], typed, tables_of(read.get("tables", {})))
+
+
+def tables_of(read: Mapping[str, Any]) -> dict[str, TypedTable]:
+    """Tables from their text: `columns` and `units` by last word of the key, `lines` as arrays, "" for empty.
+
+    Raises FactorError for a table or column that the schema does not have.
+    """
+    return {name: _table(name, table) for name, table in read.items()}
+
+
+def _table(name: str, read: Mapping[str, Any]) -> TypedTable:
+    plan = table_plans().get(name)
+    keys = [f"{name}.{word}" for word in read["columns"]]
+    unknown = [key for key in keys if plan is None or key not in plan.by_key]
+    if plan is None or unknown:
+        raise FactorError(f"no table or column {', '.join(unknown) or name}")
+    lines = tuple(
+        TypedLine(dict(zip(keys, values, strict=True)), dict.fromkeys(plan.by_key, f"{plan.sheet}, line {number}"))
+        for number, values in enumerate(read["lines"], start=1)
+    )
+    return TypedTable({f"{name}.{word}": unit for word, unit in read["units"].items()}, lines)
 
 
 def in_units(plant: Example, system: str, currency: str, digits: int | None = 3) -> Example:
@@ -61,36 +75,44 @@ def in_units(plant: Example, system: str, currency: str, digits: int | None = 3)
     With `digits` numbers are rounded to so many figures, which makes a nearby plant with plain numbers;
     None keeps them exact. Amounts of money keep their number: a currency only names.
     """
-    typed = {key: _converted(row, key, plant, system, currency, digits) for key, row in plant.rows.items()}
+
+    def carried(row: Row, typed_unit: object) -> tuple[Any, Callable[[object], object]]:
+        """The unit in the other system, and what carries a number to it."""
+        allowed, new = row.unit_choices(currency), row.start_unit(system, currency)
+        if new is None or not isinstance(typed_unit, str):
+            return typed_unit, lambda item: item
+        text = typed_unit.replace(plant.currency, currency)
+        old = match(text, allowed[0], allowed, currency)
+        assert old is not None, f"{row.key}: {typed_unit}"
+        if new.dimension != old.dimension:
+            new = next(choice for choice in allowed if choice.dimension == old.dimension)
+        if system == plant.system or new.factor == old.factor:
+            return old.short, lambda item: item
+
+        def carry(item: object) -> object:
+            if isinstance(item, bool) or not isinstance(item, int | float):
+                return item
+            value = new.from_canonical(old.to_canonical(item))
+            return value if digits is None else float(f"{value:.{digits}g}")
+
+        return new.short, carry
+
+    typed = {}
+    for key, one in plant.rows.items():
+        unit, carry = carried(rows()[key], one.unit)
+        typed[key] = replace(one, value=carry(one.value), low=carry(one.low), high=carry(one.high), unit=unit)
     typed["plant.currency"] = Typed(value=currency, where="plant.currency")
-    return replace(
-        plant,
-        system=system,
-        currency=currency,
-        rows=typed,
-        tables=converted(plant.tables, system, currency, digits),
-    )
-
-
-def _converted(typed: Typed, key: str, plant: Example, system: str, currency: str, digits: int | None) -> Typed:
-    row = rows()[key]
-    if not row.units or not isinstance(typed.unit, str):
-        return typed
-    old = match(typed.unit, row.unit_choices(plant.currency)[0], row.unit_choices(plant.currency), plant.currency)
-    assert old is not None, f"{key}: {typed.unit}"
-    new = row.start_unit(system, currency)
-    assert new is not None
-    if new.dimension != old.dimension:
-        new = next(choice for choice in row.unit_choices(currency) if choice.dimension == old.dimension)
-    if system == plant.system or new.factor == old.factor:
-        new = match(typed.unit.replace(plant.currency, currency), new, row.unit_choices(currency), currency)
-        assert new is not None
-        return replace(typed, unit=new.short)
-
-    def carry(item: object) -> object:
-        if not isinstance(item, int | float):
-            return item
-        value = new.from_canonical(old.to_canonical(item))
-        return value if digits is None else float(f"{value:.{digits}g}")
-
-    return replace(typed, value=carry(typed.value), low=carry(typed.low), high=carry(typed.high), unit=new.short)
+    tables = {}
+    for name, table in plant.tables.items():
+        columns = table_plans()[name].by_key
+        ways = {key: carried(columns[key], unit) for key, unit in table.units.items()}
+        tables[name] = replace(
+            table,
+            units={key: unit for key, (unit, _) in ways.items()},
+            lines=tuple(
+                replace(line, cells={key: ways[key][1](item) if key in ways else item
+                                     for key, item in line.cells.items()})
+                for line in table.lines
+            ),
+        )  # fmt: skip
+    return replace(plant, system=system, currency=currency, rows=typed, tables=tables)

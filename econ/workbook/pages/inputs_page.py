@@ -8,8 +8,7 @@ from typing import Any
 from econ.answer.finding import unchecked_sentence
 from econ.answer.kiln_work import own_measure
 from econ.answer.quoted import NET, NPV, heaviest
-from econ.evidence.factors import factor
-from econ.evidence.facts import ENDS
+from econ.evidence.factors import ENDS, factor
 from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
