@@ -16,14 +16,10 @@ from econ.evidence.agronomy import sieve_for as sieve_for
 from econ.evidence.agronomy import sieves as sieves
 from econ.evidence.agronomy import soil_reading as soil_reading
 from econ.evidence.agronomy import soil_readings as soil_readings
-from econ.evidence.agronomy import tolerances as tolerances
 from econ.evidence.factors import factor as factor
 from econ.evidence.factors import factors as factors
 from econ.evidence.factors import nearest as nearest
 from econ.evidence.facts import sources as sources
 from econ.evidence.substances import composition as composition
-from econ.evidence.substances import compositions as compositions
 from econ.evidence.substances import fuel as fuel
-from econ.evidence.substances import fuels as fuels
 from econ.evidence.substances import gwp as gwp
-from econ.evidence.substances import gwps as gwps

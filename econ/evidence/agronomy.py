@@ -123,14 +123,9 @@ def soil_reading(test: str, value: float) -> SoilReading | None:
     return next((one for one in soil_readings(test) if one.above < value <= one.up_to), None)
 
 
-def tolerances() -> tuple[Tolerance, ...]:
-    """Every row of the tolerances, in file order: guarantees ascend within a nutrient."""
-    return TOLERANCES.all()
-
-
 def allowance(nutrient: str, guarantee: float) -> float:
     """The tolerance of a guarantee [kg/kg of product], read straight between its rows, flat beyond them."""
-    rows = [one for one in tolerances() if one.nutrient == nutrient]
+    rows = [one for one in TOLERANCES.all() if one.nutrient == nutrient]
     below = max((one for one in rows if one.guarantee_pct <= guarantee * 100), default=rows[0],
                 key=lambda one: one.guarantee_pct)  # fmt: skip
     above = next((one for one in rows if one.guarantee_pct > below.guarantee_pct), below)

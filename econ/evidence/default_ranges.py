@@ -64,14 +64,9 @@ RANGES = Table("default_ranges.csv", DefaultRange, lambda one: one.id, "", {
 """In the order in which they are tried; ends of a held row are blank and read as 1."""
 
 
-def default_ranges() -> tuple[DefaultRange, ...]:
-    """Every default range that ships with the program, in the order in which they are tried."""
-    return RANGES.all()
-
-
 @cache
 def _candidates(key: str, known: str) -> tuple[DefaultRange, ...]:
-    return tuple(one for one in default_ranges() if one.known in ("any", known) and re.fullmatch(one.keys, key))
+    return tuple(one for one in RANGES.all() if one.known in ("any", known) and re.fullmatch(one.keys, key))
 
 
 def how_known(known: str) -> str:
@@ -115,8 +110,3 @@ def _wide(row: Row, one: Span) -> Span:
 
 SPANS = Table("spans.csv", Span, lambda one: f"{one.row} {one.when}", "",
               dict.fromkeys(("when", "slip_low", "slip_high"), as_it_is), _wide)  # fmt: skip
-
-
-def spans() -> tuple[Span, ...]:
-    """Every span, in file order; raises FactorError for a bad row."""
-    return SPANS.all()

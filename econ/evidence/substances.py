@@ -121,26 +121,11 @@ def composition(kind: str) -> Composition:
     return BONES.pick(kind)
 
 
-def compositions() -> tuple[Composition, ...]:
-    """Every kind of bone, in file order; the first is the default."""
-    return BONES.all()
-
-
 def gwp(edition: str) -> Gwp:
     """Warming potentials of "ar4", "ar5" or "ar6"; FactorError for another name."""
     return GWPS.pick(edition)
 
 
-def gwps() -> tuple[Gwp, ...]:
-    """Every edition of warming potentials, oldest first."""
-    return GWPS.all()
-
-
 def fuel(kind: str) -> Fuel:
     """Return a fuel by kind, such as "natural_gas" or "natural-gas"; FactorError if unknown."""
     return FUELS.pick(kind)
-
-
-def fuels() -> tuple[Fuel, ...]:
-    """Every fuel, in file order."""
-    return FUELS.all()

@@ -154,6 +154,13 @@ def unit_of(
     return found
 
 
+def unit_beside(row: Row, item: object, system: str, currency: str) -> Unit | None:
+    """The unit that the unit cell of a row names, that of a blank workbook where it is not understood."""
+    own = row.start_unit(system, currency)
+    found = match(item, own, row.unit_choices(currency), currency) if own and isinstance(item, str) else None
+    return found or own
+
+
 def which_ton(words: str) -> str:
     """A question for the unit "ton", which is two things."""
     is_ton = re.search(r"\btons?\b", words, re.I) and not re.search("short|metric|long", words, re.I)
@@ -199,9 +206,7 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
         return typed
     for column in read:
         _check_thousands(str(getattr(typed, column)).strip(), manner, typed.at(column))
-    beside = own = row.start_unit(manner.system, manner.currency)
-    if own is not None and isinstance(typed.unit, str):
-        beside = match(typed.unit, own, row.unit_choices(manner.currency), manner.currency) or own
+    beside = unit_beside(row, typed.unit, manner.system, manner.currency)
     units = {
         column: unit_behind(row, one, beside, manner.currency, typed.at(column)) for column, one in read.items()
     }
@@ -225,9 +230,10 @@ def _check_thousands(item: str, manner: Manner, where: str) -> None:
         raise InputFault(where, f"the text {one_line(item, 40)!r}", f"Write {found[1]}{found[2]} or {decimal}")
 
 
-def carried(number: float, old: Unit | None, new: Unit | None) -> float:
-    """A number of one unit in another; as it is where either is not known."""
-    return new.from_canonical(old.to_canonical(number)) if old and new and old != new else number
+def carried(number: Any, old: Unit | None, new: Unit | None) -> Any:
+    """A number of one unit in another; as it is where either is not known, or where it is no number."""
+    is_number = isinstance(number, int | float) and not isinstance(number, bool)
+    return new.from_canonical(old.to_canonical(number)) if is_number and old and new and old != new else number
 
 
 def unit_behind(row: Row, reading: Reading, beside: Unit | None, currency: str, where: str) -> Unit | None:

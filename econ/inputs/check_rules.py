@@ -31,7 +31,7 @@ from econ.inputs.defaults import C_PER_CACO3
 from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import asked, plants_now, summed
 from econ.inputs.records import Caution, Entry, Line, TableData, instances, system_of
-from econ.inputs.schema import blocks
+from econ.inputs.schema import blocks, table_plans
 from econ.units import said
 
 COLUMNS = ("id", "about", "each", "when", "where", "text", "do")
@@ -105,6 +105,7 @@ class Scope(dict[str, Any]):
             "fact": lambda name: evidence.factor(name).value, "gaps": lambda found: list(found).count(None),
             "whole": lambda found: summed(one for one in found if one is not None),
             "is_typed_under": self.is_typed_under, "mass": lambda kg: said(kg, "kg", system),
+            "measured": self.measured, "columns": _columns,
             "tons": lambda kg: said(kg / 1000, "t", system, 1), "amount": lambda x, unit: said(x, unit, system),
             "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
             "as_typed": lambda key: self.entry(key).shown(self.row(key)),
@@ -170,6 +171,12 @@ class Scope(dict[str, Any]):
         """Numbers of the instances of a block of which one of the words, else its trigger, is filled."""
         return instances(self.entries, block, *(words or (blocks()[block].trigger,)))
 
+    def measured(self, *keys: str) -> bool:
+        """Whether one and the same line of a table holds all of these numbers."""
+        name = keys[0].partition(".")[0]
+        lines = self.tables[name].lines if name in self.tables else ()
+        return any(all(line.number(key) is not None for key in keys) for line in lines)
+
     def under(self, start: str) -> list[Any]:
         """Values of all rows whose key begins so; None for a blank one."""
         return [entry.value for key, entry in self.entries.items() if key.startswith(self.key(start))]
@@ -179,6 +186,12 @@ class Scope(dict[str, Any]):
         begin, _, end = start.partition(" ")
         keys = (key for key, entry in self.entries.items() if entry.value is not None)
         return next(key for key in keys if key.startswith(begin) and key.endswith(end))
+
+
+def _columns(*keys: str) -> str:
+    """Columns of a table in words, with its sheet."""
+    plan = table_plans()[keys[0].partition(".")[0]]
+    return " and ".join(f"'{plan.by_key[key].label}'" for key in keys) + f" on the sheet '{plan.sheet}'"
 
 
 def _turns(rule: Rule, scope: Scope) -> Iterator[None]:

@@ -10,13 +10,13 @@ from pathlib import Path
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.evidence.default_ranges import Span, spans
+from econ.evidence.default_ranges import SPANS, Span
 from econ.inputs import defaults, ranges
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.check_rules import Check, Scope, rules, walk
 from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry, TableData, Typed, instances
-from econ.inputs.schema import CONTRACT, rows, table_plans
+from econ.inputs.schema import CONTRACT, rows
 from econ.units import Unit, unit
 
 Entries = Mapping[str, Entry]
@@ -41,19 +41,6 @@ LIKE_A_DOLLAR = frozenset({"USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF"})
 """Currencies within about a factor of two of the dollar, for which spans in dollars say something."""
 SMALL_SHARE = 0.01
 CENTS = "cents"
-
-
-NEEDS = {
-    "log.use_yield": ("log.bones_in", "log.char_out"),
-    "log.use_fuel": ("log.fuel_1",),
-    "log.use_hours": ("log.hours",),
-    "assay.use_p2o5": ("assay.p2o5",),
-    "assay.use_available": ("assay.available",),
-    "assay.use_calcium": ("assay.ca",),
-    "assay.use_organic_carbon": ("assay.c_org",),
-    "assay.use_h_corg": ("assay.h", "assay.c_org"),
-}
-"""The columns that one and the same line must hold before a switch may be on."""
 
 
 def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
@@ -139,18 +126,6 @@ def _logged_fuels(entries: Entries, tables: Tables) -> Iterator[InputFault]:
         yield from measures(counted, kind.value, 0)
 
 
-def _switches(entries: Entries, tables: Tables) -> Iterator[InputFault]:
-    """A measured value that is switched on, and no line that holds it."""
-    for key, needs in NEEDS.items():
-        plan = table_plans()[key.partition(".")[0]]
-        lines = tables[plan.name].lines if plan.name in tables else ()
-        held = any(all(line.number(need) is not None for need in needs) for line in lines)
-        if entries[key].value == "yes" and not held:
-            asked = " and ".join(f"'{plan.by_key[need].label}'" for need in needs)
-            do = f"Fill {asked} on the sheet '{plan.sheet}', or choose no"
-            yield InputFault(entries[key].where, "yes, and nothing is measured", do)
-
-
 def _dates(entries: Entries, tables: Tables) -> Iterator[InputFault]:
     """The date on which the method was fixed, where it is none."""
     entry = entries["claim.method_date"]
@@ -196,8 +171,8 @@ def _claims(entries: Entries, tables: Tables) -> Iterator[Caution]:
 
 def questions(entries: Entries) -> Iterator[Caution]:
     """One question for each typed number outside its span, each 0 where there is hardly nothing, each odd %."""
-    asked = {span.row for span in spans() if span.low > 0}
-    for span in spans():
+    asked = {span.row for span in SPANS.all() if span.low > 0}
+    for span in SPANS.all():
         for entry, scale in _measured_by(entries, span):
             if (text := _outside(entries, span, entry, scale)) is not None:
                 yield Caution("odd-number", text, entry.place)
@@ -301,7 +276,6 @@ CHECKS: Mapping[str, Check] = {
     "unusual": lambda entries, _: questions(entries),
     "fuel_errors": _fuels,
     "logged_fuel_errors": _logged_fuels,
-    "switch_errors": _switches,
     "date_errors": _dates,
     "rough": _rough,
     "claims": _claims,

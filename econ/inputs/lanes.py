@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 import operator
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeGuard, TypeVar, cast
 
 if TYPE_CHECKING:
@@ -74,22 +75,30 @@ def plants_now() -> Rows | None:
     return _OPEN[-1].alive if _OPEN else None
 
 
+def _in_turn(
+    world: World, waiting: list[Rows], ask: Callable[[], Iterable[Found]]
+) -> Iterator[tuple[Rows, list[Found]]]:
+    """What `ask` finds for each group of a world's plants, and for those that part from one; then all go on."""
+    whole, left = world.alive, world.left
+    try:
+        while waiting:
+            world.alive, world.left = waiting.pop(), []
+            said = list(ask())
+            yield world.alive, said
+            waiting += world.left
+    finally:
+        world.alive, world.left = whole, left
+
+
 def in_parts(count: int, ask: Callable[[], list[Found]]) -> list[Found]:
     """What `ask` finds for each plant that walks now, in order, asked of at most `count` plants at a time."""
     if not _OPEN:
         return ask()
-    world = _OPEN[-1]
-    whole, left = world.alive, world.left
+    whole = _OPEN[-1].alive
+    parts = [whole[at : at + count] for at in range(0, len(whole), count)]
     found: dict[int, Found] = {}
-    waiting = [whole[at : at + count] for at in range(0, len(whole), count)]
-    try:
-        while waiting:
-            world.alive, world.left = waiting.pop(), []
-            said = ask()
-            found.update(zip(world.alive.tolist(), said, strict=True))
-            waiting += world.left
-    finally:
-        world.alive, world.left = whole, left
+    for alive, said in _in_turn(_OPEN[-1], parts, ask):
+        found.update(zip(alive.tolist(), said, strict=True))
     return [found[at] for at in whole.tolist()]
 
 
@@ -100,41 +109,31 @@ def asked(*asks: Callable[[], Iterable[Found]]) -> list[tuple[Found, Rows | None
     """
     if not _OPEN:
         return [(one, None) for ask in asks for one in ask()]
-    world = _OPEN[-1]
-    whole, left = world.alive, world.left
-    found: list[tuple[Found, Rows | None]] = []
-    try:
-        for ask in asks:
-            waiting = [whole]
-            while waiting:
-                world.alive, world.left = waiting.pop(), []
-                said = list(ask())
-                found += [(one, None if len(world.alive) == len(whole) else world.alive) for one in said]
-                waiting += world.left
-    finally:
-        world.alive, world.left = whole, left
-    return found
+    whole = _OPEN[-1].alive
+    return [
+        (one, None if len(alive) == len(whole) else alive)
+        for ask in asks
+        for alive, said in _in_turn(_OPEN[-1], [whole], ask)
+        for one in said
+    ]
 
 
-def _elementwise(ask: Callable[[Any, Any], Any], turned: bool = False) -> Any:
+def _elementwise(ask: Callable[[Any, Any], Any], turned: bool = False, agreed: bool = False) -> Any:
+    """An operation with a column, its sides `turned` or not; a question has one answer, on which plants agree."""
+
     def found(self: Lanes, other: Any) -> Any:
         if not isinstance(other, int | float):
             return NotImplemented
         if ask is operator.truediv and (self if turned else other) == 0:
             raise ZeroDivisionError("float division by zero")
         beside = other.now() if is_column(other) else other
-        return Lanes(self.world, ask(beside, self.now()) if turned else ask(self.now(), beside))
+        made = ask(beside, self.now()) if turned else ask(self.now(), beside)
+        return self.world.agree(made) if agreed else Lanes(self.world, made)
 
     return found
 
 
-def _asked(ask: Callable[[Any, Any], Any]) -> Any:
-    def found(self: Lanes, other: Any) -> Any:
-        if not isinstance(other, int | float):
-            return NotImplemented
-        return self.world.agree(ask(self.now(), other.now() if is_column(other) else other))
-
-    return found
+_asked = partial(_elementwise, agreed=True)
 
 
 def is_column(value: object) -> TypeGuard[Any]:

@@ -6,14 +6,14 @@ import difflib
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import Any
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs.as_typed import Reading, read_number
-from econ.inputs.cells import choice, said_back, unit_behind
+from econ.inputs.cells import carried, said_back, unit_behind, unit_beside
 from econ.inputs.records import Caution, Typed, TypedTable, is_empty
 from econ.inputs.rows import Row, plain
 from econ.inputs.schema import rows, table_plans
-from econ.units import Unit, match
 
 _COIN = re.compile(r"^\s*([A-Za-z]{3})\b")
 
@@ -40,7 +40,8 @@ def put_over(
             continue
         try:
             reading = None if readings is None else readings.get(row.key)
-            found[row.key] = _set_row(row, found.get(row.key, Typed()), item.strip(), found, cautions, reading)
+            old, currency = found.get(row.key, Typed()), currency_of(found)
+            found[row.key] = _set_row(row, old, item.strip(), currency, cautions, reading)
         except InputFault as fault:
             faults.append(fault)
     if faults:
@@ -49,64 +50,41 @@ def put_over(
 
 
 def _set_row(
-    row: Row,
-    old: Typed,
-    item: str,
-    typed: Mapping[str, Typed],
-    cautions: list[Caution],
-    reading: Reading | None = None,
+    row: Row, old: Typed, item: str, currency: str, cautions: list[Caution], reading: Reading | None
 ) -> Typed:
     where = f"--set {row.key}"
-    if not row.is_number or not item:
+    if not row.is_number or not item or (row.or_words and plain(item) == row.or_words):
         return replace(old, value=item or None, low=None, high=None, where=where, cells=None)
-    if row.or_words and plain(item) == row.or_words:
-        return replace(old, value=item, low=None, high=None, where=where, cells=None)
     reading = reading or read_number(item)
     if reading is None:
         raise InputFault(where, f"{item[:60]!r}", "Give a number, and its unit if it is another", row.label)
-    chosen = rows()["plant.currency"].option(str((typed.get("plant.currency") or Typed()).value or "USD"))
-    currency, value = chosen.slug if chosen else "USD", reading.value
-    own = _own_unit(row, old, currency)
+    value = reading.value
+    own = unit_beside(row, in_coin(old.unit, currency) if coin_of(row, old.unit) else old.unit, "metric", currency)
     unit = unit_behind(row, reading, own, currency, where) or own
     cautions += said_back(row, item, reading, unit, where)
-    if reading.ends:
-        old = replace(old, low=reading.ends[0], high=reading.ends[1], unit=unit.short if unit else None)
-        own = unit
-    low, high = (_carried(end, own, unit) for end in (old.low, old.high))
-    kept = _inside(value, low, high)
-    if not kept:
-        low = high = None
+    ends: list[Any] = list(reading.ends or (old.low, old.high))
+    if not reading.ends and own != unit and own and unit:
+        same = own.dimension == unit.dimension
+        ends = [carried(end, own, unit) if same else None if _is_number(end) else end for end in ends]
+    if not _inside(value, *ends):
+        ends = [None, None]
         cautions.append(
             Caution("range-dropped", f"{row.key} was set outside its range; the range is not used.", where)
         )
     known = f"{old.known or ''}, set on the command line".lstrip(", ")  # a what-if keeps how it was known
     return replace(
-        old, value=value, low=low, high=high, unit=unit.short if unit else None, known=known, source="",
+        old, value=value, low=ends[0], high=ends[1], unit=unit.short if unit else None, known=known, source="",
         where=where, cells=None,
     )  # fmt: skip
 
 
-def _own_unit(row: Row, typed: Typed, currency: str) -> Unit | None:
-    own = row.start_unit("metric", currency)
-    if own is None or not isinstance(typed.unit, str):
-        return own
-    text = in_coin(typed.unit, currency) if coin_of(row, typed.unit) else typed.unit
-    return match(text, own, row.unit_choices(currency), currency) or own
+def _is_number(item: object) -> bool:
+    return isinstance(item, int | float) and not isinstance(item, bool)
 
 
-def _carried(item: object, old: Unit | None, new: Unit | None) -> object:
-    if old is None or new is None or isinstance(item, bool) or not isinstance(item, int | float):
-        return item
-    if old == new or old.dimension != new.dimension:
-        return item if old == new else None
-    return new.from_canonical(old.to_canonical(float(item)))
-
-
-def _inside(value: float, low: object, high: object) -> bool:
+def _inside(value: float, low: Any, high: Any) -> bool:
     """Whether a value lies in a typed range; one question, so that columns of plants part into two, not three."""
-    low, high = (
-        end if isinstance(end, int | float) and not isinstance(end, bool) else None for end in (low, high)
-    )
+    low, high = (end if _is_number(end) else None for end in (low, high))
     if low is not None and high is not None and low > high:
         return False
     slack = 1e-9 * (abs(value) + 1.0)
@@ -127,15 +105,10 @@ def in_coin(item: object, currency: str) -> str:
 
 
 def currency_of(typed: Mapping[str, Typed]) -> str:
-    """The plant's currency as typed, that of the row's default where it is none."""
-    row = rows()["plant.currency"]
-    given = typed.get(row.key, Typed())
-    if is_empty(given.value):
-        return str(row.default)
-    try:
-        return choice(row, given.value, given.at("value"))
-    except InputFault:
-        return str(row.default)  # the fault is reported with its row
+    """The plant's currency as typed; that of the row's default where it is none, which is a fault of its row."""
+    row, given = rows()["plant.currency"], typed.get("plant.currency", Typed())
+    found = row.option(given.value) if isinstance(given.value, str) else None
+    return found.slug if found else str(row.default)
 
 
 def in_plant_currency(

@@ -128,19 +128,9 @@ def _names(entries: Entries) -> Iterator[InputFault]:
             yield InputFault(entry.place, f"the name {entry.value!r}", EXPECTED)
 
 
-def _missing(entries: Entries, start: str, words: tuple[str, ...]) -> Iterator[InputFault]:
-    parts = [entries[f"{start}.{word}"] for word in words]
-    if all(part.value is None for part in parts):
-        return
-    for part in parts:
-        if part.value is None:
-            yield InputFault(part.place, "blank", "Fill it, or clear the rows beside it")
-
-
 def _specials(entries: Entries) -> Iterator[InputFault]:
     seen: set[str] = set()
     for start in _instances(entries, "ranges.special", "key"):
-        yield from _missing(entries, start, ("key", "shape"))
         entry = named(entries, entries[f"{start}.key"].value)
         if entry is None:
             continue
@@ -155,8 +145,6 @@ def _specials(entries: Entries) -> Iterator[InputFault]:
 
 
 def _pairs(entries: Entries) -> Iterator[InputFault]:
-    for start in _instances(entries, "together", "first"):
-        yield from _missing(entries, start, ("first", "second", "correlation"))
     seen: set[frozenset[str]] = set()
     for pair in pairs(entries):
         both = frozenset((pair.first, pair.second))

@@ -9,6 +9,7 @@ import pytest
 
 from econ import evidence
 from econ.evidence import curves
+from econ.evidence.substances import BONES
 
 
 def v(name):
@@ -36,7 +37,7 @@ def test_bone_kind_as_printed(kind, printed, rung):
     assert found.rung == rung
 
 
-@pytest.mark.parametrize("found", evidence.compositions(), ids=lambda found: found.kind)
+@pytest.mark.parametrize("found", BONES.all(), ids=lambda found: found.kind)
 def test_shares_add_up_to_one_and_keep_their_proportions(found):
     shares = found.components()
     assert math.fsum(share.value for share in shares.values()) == 1.0
@@ -50,7 +51,7 @@ def test_shares_add_up_to_one_and_keep_their_proportions(found):
 
 
 def test_only_two_kinds_miss_a_sum_of_one():
-    assert [one.kind for one in evidence.compositions() if one.is_normalised] == ["sheep_pig_limb", "poultry"]
+    assert [one.kind for one in BONES.all() if one.is_normalised] == ["sheep_pig_limb", "poultry"]
 
 
 def test_limb_bones_follow_from_the_dry_matter_rows():

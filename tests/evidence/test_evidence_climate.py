@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from econ import evidence
+from econ.evidence.substances import FUELS
 from econ.units import unit
 
 LB_KG, TON_KG, GAL_L, FT3_L = 0.45359237, 907.18474, 3.785411784, 28.316846592
@@ -144,6 +145,6 @@ def test_methane_of_wood_counts_as_biogenic():
     assert ours == pytest.approx(by_hand, rel=1e-6)
 
 
-@pytest.mark.parametrize("found", evidence.fuels(), ids=lambda found: found.kind)
+@pytest.mark.parametrize("found", FUELS.all(), ids=lambda found: found.kind)
 def test_fuel_measures_are_units_a_person_may_type(found):
     assert unit(found.measure).factor > 0

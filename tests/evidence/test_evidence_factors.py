@@ -10,9 +10,11 @@ import pytest
 
 from econ import evidence
 from econ.evidence import curves
-from econ.evidence.default_ranges import default_ranges
+from econ.evidence.agronomy import TOLERANCES
+from econ.evidence.default_ranges import RANGES
 from econ.evidence.factors import held
 from econ.evidence.facts import RUNGS
+from econ.evidence.substances import BONES, FUELS, GWPS
 
 ALL = evidence.factors()
 OWN_SOURCES = {"house", "common_practice", "memory"}
@@ -39,8 +41,8 @@ def test_works_that_were_only_recalled_were_not_read():
         *evidence.limits(),
         *evidence.crop_removals(),
         *evidence.soil_readings(),
-        *evidence.tolerances(),
-        *evidence.gwps(),
+        *TOLERANCES.all(),
+        *GWPS.all(),
     ]
     rows = [one for one in (*ALL, *wide) if "recalled" in one.source.text]
     assert rows
@@ -81,15 +83,15 @@ TABLES = (
 def test_every_source_is_used():
     used = {one.source.key for one in ALL}
     wide = [
-        *evidence.compositions(),
-        *evidence.fuels(),
-        *evidence.gwps(),
+        *BONES.all(),
+        *FUELS.all(),
+        *GWPS.all(),
         *evidence.limits(),
         *evidence.crop_removals(),
         *evidence.soil_readings(),
-        *evidence.tolerances(),
+        *TOLERANCES.all(),
         *evidence.sieves(),
-        *default_ranges(),
+        *RANGES.all(),
         *(origin for read in TABLES for origin in read().origins),
     ]
     used |= {one.source.key for one in wide}

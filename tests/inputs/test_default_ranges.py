@@ -8,7 +8,7 @@ import pytest
 from conftest import plant
 
 from econ.errors import InputFaults
-from econ.evidence.default_ranges import default_range, default_ranges, how_known
+from econ.evidence.default_ranges import RANGES, default_range, how_known
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.inputs.records import Entry, Typed
@@ -44,8 +44,8 @@ def test_prices_a_year_ahead(key: str, choices: dict[str, str], low: float, high
 
 
 def test_the_table_is_wide_enough() -> None:
-    assert len(default_ranges()) >= 25
-    assert all(one.locator and one.source for one in default_ranges())
+    assert len(RANGES.all()) >= 25
+    assert all(one.locator and one.source for one in RANGES.all())
     assert default_range("no.such.row", "", {}).label == "other number, estimate"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from test_as_typed import plant
 
-from econ.evidence.default_ranges import spans
+from econ.evidence.default_ranges import SPANS
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example, in_units
 from econ.inputs.records import Typed
@@ -57,7 +57,7 @@ def test_a_shipped_plant_is_not_asked(name: str) -> None:
 
 def test_every_span_is_about_a_row_and_in_its_measure() -> None:
     every = {f"{block.name}.{row.key}": row for block in blocks().values() for row in block.rows} | rows()
-    for span in spans():
+    for span in SPANS.all():
         measures = {one.dimension for one in every[span.row].unit_choices("USD")}
         own = unit(span.unit.replace("$", "USD"), "USD").dimension
         assert span.when in {"per bones", "per load"} or own in measures, span.row

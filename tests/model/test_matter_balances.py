@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from matter_plants import CASES, figures, of_bone
 
-from econ import evidence
 from econ.evidence import stoichiometry
+from econ.evidence.substances import BONES
 from econ.model.composition import Retention, carried, retention_at
 
 PARTS = ("water", "fat", "protein", "ash")
@@ -160,7 +160,7 @@ def test_sugar_house_char():
     assert found["carbonate_c_kg"] / found["char_kg"] == pytest.approx(0.010, abs=0.003)
 
 
-@pytest.mark.parametrize("made_of", evidence.compositions(), ids=lambda made_of: made_of.kind)
+@pytest.mark.parametrize("made_of", BONES.all(), ids=lambda made_of: made_of.kind)
 @pytest.mark.parametrize("peak_c", [300, 500, 700, 900])
 def test_no_char_beats_pure_mineral(made_of, peak_c):
     """Atomic weights: hydroxyapatite holds 18.50 % P and 39.89 % Ca, tricalcium phosphate 19.97 % P."""
