@@ -171,9 +171,12 @@ def _claims(entries: Entries, tables: Tables) -> Iterator[Caution]:
 
 def questions(entries: Entries) -> Iterator[Caution]:
     """One question for each typed number outside its span, each 0 where there is hardly nothing, each odd %."""
+    by_key: dict[str, list[Entry]] = {}
+    for entry in entries.values():
+        by_key.setdefault(_plain_key(entry), []).append(entry)
     asked = {span.row for span in SPANS.all() if span.low > 0}
     for span in SPANS.all():
-        for entry, scale in _measured_by(entries, span):
+        for entry, scale in _measured_by(entries, span, by_key.get(span.row, [])):
             if (text := _outside(entries, span, entry, scale)) is not None:
                 yield Caution("odd-number", text, entry.place)
     for entry in entries.values():
@@ -195,12 +198,12 @@ def _plain_key(entry: Entry) -> str:
     return entry.row.key.replace(f".{entry.row.number}.", ".") if entry.row.block else entry.row.key
 
 
-def _measured_by(entries: Entries, span: Span) -> Iterator[tuple[Entry, float]]:
+def _measured_by(entries: Entries, span: Span, alike: list[Entry]) -> Iterator[tuple[Entry, float]]:
     """Entries a span is about, each with what its canonical value is to be multiplied by."""
     if span.unit.startswith("$") and entries["plant.currency"].value not in LIKE_A_DOLLAR:
         return
-    for entry in entries.values():
-        if _plain_key(entry) != span.row or not _typed(entry) or entry.number == 0:
+    for entry in alike:
+        if not _typed(entry) or entry.number == 0:
             continue
         if (scale := _scale(entries, span, entry)) is not None:
             yield entry, scale
