@@ -205,6 +205,17 @@ def test_the_readme_and_ci_use_the_same_test_command(root: Path) -> None:
     assert all(command in ci for command in commands)
 
 
+def test_tests_find_each_other_without_the_repository_on_the_path(root: Path) -> None:
+    """`.venv/bin/pytest` puts tests/ and the folder of a file on the path, not the top: `from plants import`."""
+    wrong = [
+        f"{path.relative_to(root)}:{lineno} imports {name}"
+        for path in sorted((root / "tests").rglob("*.py"))
+        for name, lineno in imported(path)
+        if name.split(".")[0] == "tests"
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
 def test_the_top_level_is_as_drawn(root: Path) -> None:
     tracked = subprocess.run(["git", "ls-files"], cwd=root, capture_output=True, text=True, check=True).stdout
     tops = {line.split("/")[0] for line in tracked.splitlines()}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
@@ -11,21 +13,22 @@ A, B = Cell("a_b", 6.0), Cell("c_d", 4.0)
 
 
 @pytest.mark.parametrize(
-    ("cell", "text", "value"),
+    ("make", "text", "value"),
     [
-        (A + B, "(a_b+c_d)", 10.0),
-        (1 - A, "(1-a_b)", -5.0),
-        (A * 2.5, "(a_b*2.5)", 15.0),
-        (A / B, "(a_b/c_d)", 1.5),
-        (np.maximum(A, 0), "MAX(a_b,0)", 6.0),
-        (np.minimum(A, B), "MIN(a_b,c_d)", 4.0),
-        (np.floor(A / B), "INT((a_b/c_d))", 1.0),
-        (np.ceil(A / B), "(-INT(-((a_b/c_d))))", 2.0),
-        (np.greater(A, B), "IF(a_b>c_d,1,0)", 1.0),
-        (np.greater_equal(B, A) * 1.0, "IF(c_d>=a_b,1,0)", 0.0),
+        (lambda: A + B, "(a_b+c_d)", 10.0),
+        (lambda: 1 - A, "(1-a_b)", -5.0),
+        (lambda: A * 2.5, "(a_b*2.5)", 15.0),
+        (lambda: A / B, "(a_b/c_d)", 1.5),
+        (lambda: np.maximum(A, 0), "MAX(a_b,0)", 6.0),
+        (lambda: np.minimum(A, B), "MIN(a_b,c_d)", 4.0),
+        (lambda: np.floor(A / B), "INT((a_b/c_d))", 1.0),
+        (lambda: np.ceil(A / B), "(-INT(-((a_b/c_d))))", 2.0),
+        (lambda: np.greater(A, B), "IF(a_b>c_d,1,0)", 1.0),
+        (lambda: np.greater_equal(B, A) * 1.0, "IF(c_d>=a_b,1,0)", 0.0),
     ],
 )
-def test_what_is_printed(cell: Cell, text: str, value: float) -> None:
+def test_what_is_printed(make: Callable[[], Cell], text: str, value: float) -> None:
+    cell = make()
     assert (cell.text, cell.value) == (text, value)
 
 
