@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.inputs.build import build
 from econ.inputs.records import Typed
 
@@ -65,8 +66,8 @@ def results(**changes):
 
 
 def figures(**changes):
-    return results(**changes).figures
+    return base_case(scenario(**changes)).figures
 
 
 def ids(**changes):
-    return [caution.id for caution in results(**changes).cautions]
+    return [caution.id for caution in base_case(scenario(**changes)).cautions()]

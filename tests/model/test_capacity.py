@@ -9,7 +9,7 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.inputs.rows import MONTHS
@@ -222,7 +222,7 @@ def test_wear_falls_on_every_firing_full_or_not() -> None:
     ],
 )
 def test_cautions(sets: dict[str, str], id: str) -> None:
-    assert id in {caution.id for caution in appraise(plant(**sets)).cautions}
+    assert id in {caution.id for caution in base_case(plant(**sets)).cautions()}
 
 
 @pytest.mark.parametrize(

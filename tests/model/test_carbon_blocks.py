@@ -169,7 +169,7 @@ def test_withheld_with_the_reason(sets, method, says):
     ],
 )
 def test_given_right_at_the_limits(sets):
-    assert appraise(plant(**sets)).to_json()["removal_t_co2e_per_year"] > 0
+    assert base_case(plant(**sets)).figures["removal_kg_co2e"] > 0
 
 
 def test_withheld_inside_an_array_is_nan_and_the_rest_stands():
@@ -199,7 +199,7 @@ def test_the_labs_ratio_feeds_the_method_only_when_asked_for():
     shown = off["methods"]["hydrogen-ratio"]["removal_mineral_corrected_t_co2e_per_year"]["middle"]
     assert on["blocks"]["removal"]["t_co2e_per_year"]["middle"] == shown > 0
     assert by_lab["blocks"]["removal"]["t_co2e_per_year"]["middle"] is None
-    warned = {caution.id for caution in appraise(plant(**lab, carbon__use_corrected="no")).cautions}
+    warned = {caution.id for caution in base_case(plant(**lab, carbon__use_corrected="no")).cautions()}
     assert "mineral-hydrogen" in warned
 
 

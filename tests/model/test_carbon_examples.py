@@ -11,8 +11,7 @@ from __future__ import annotations
 import pytest
 from conftest import plant
 
-from econ.answer.appraisal import appraise
-from econ.answer.results import Results
+from econ.answer.base_case import BaseCase, base_case
 
 CASE_A = {
     "bones__1__mass": "1000 kg per week", "bones__1__excluded_share": "0 %", "kiln__batch_load": "1000 kg",
@@ -24,8 +23,10 @@ CASE_A = {
 """A tonne of fresh bone a firing: 367.5 kg char with 41.76 kg organic carbon (house case A)."""
 
 
-def run(**sets: str) -> Results:
-    return appraise(plant(**({"carbon__persistence_method": "inventory", "carbon__upstream_share": "0 %"} | sets)))
+def run(**sets: str) -> BaseCase:
+    return base_case(
+        plant(**({"carbon__persistence_method": "inventory", "carbon__upstream_share": "0 %"} | sets))
+    )
 
 
 def per_t_char(**sets: str) -> float:
@@ -34,7 +35,7 @@ def per_t_char(**sets: str) -> float:
     return 1000 * found["removal_kg_co2e"] / found["char_in_scope_kg"]
 
 
-def per_t_bones(results: Results, name: str) -> float:
+def per_t_bones(results: BaseCase, name: str) -> float:
     return 1000 * results.figures[name] / results.figures["bones_fired_kg"]
 
 

@@ -8,6 +8,7 @@ import pytest
 from conftest import plant
 
 from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 
 
@@ -48,7 +49,7 @@ def test_refused(sets, says):
     ],
 )
 def test_cautioned(sets, caution):
-    assert caution in {found.id for found in appraise(plant(**sets)).cautions}
+    assert caution in {found.id for found in base_case(plant(**sets)).cautions()}
 
 
 @pytest.mark.parametrize(
@@ -60,7 +61,7 @@ def test_cautioned(sets, caution):
     ],
 )
 def test_plain_figures_raise_no_such_caution(row, value):
-    found = {caution.id for caution in appraise(plant(**{row: value})).cautions}
+    found = {caution.id for caution in base_case(plant(**{row: value})).cautions()}
     assert not found & {"organic-carbon-high", "peak-unit", "soil-unit", "stack-methane-per-kg", "claim-wording"}
 
 

@@ -7,12 +7,13 @@ from conftest import plant
 from plants import plant as bare
 
 from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 
 LOAN = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "7 years", "loan__grace_months": "0"}
 
 
 def said(**sets: str) -> dict[str, str]:
-    return {caution.id: caution.text for caution in appraise(plant(**sets)).cautions}
+    return {caution.id: caution.text for caution in base_case(plant(**sets)).cautions()}
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from plants import CHAR_KG, plant
 
 from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.evidence import crop_removals
 from econ.inputs.records import Scenario
@@ -45,7 +46,7 @@ def figures(rows: dict[str, Any], **more: tuple[object, str | None]) -> dict[str
 
 def cautions(rows: dict[str, Any], **more: tuple[object, str | None]) -> dict[str, str]:
     scenario = plant({**rows, **{key.replace("__", "."): value for key, value in more.items()}})
-    return {caution.id: caution.text for caution in appraise(scenario).cautions}
+    return {caution.id: caution.text for caution in base_case(scenario).cautions()}
 
 
 def test_the_load_of_the_label_rate() -> None:
