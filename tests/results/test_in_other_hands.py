@@ -177,8 +177,12 @@ def sign_changes(flows: np.ndarray) -> int:
 
 @pytest.fixture(scope="module")
 def alone(book: InHand) -> Walked:
+    """Every live row moved alone: in one plant to each of its values, in the others to one of them."""
     assert len(book.live) > 45
-    return walked(book, [{key: value} for key in book.live for value in moves_of(book, key)])
+    if "thistle-flat" in book.path.name:
+        return walked(book, [{key: value} for key in book.live for value in moves_of(book, key)])
+    each = ((key, moves_of(book, key)) for key in book.live)
+    return walked(book, [{key: values[at % len(values)]} for at, (key, values) in enumerate(each)])
 
 
 def test_every_live_row_moved_in_the_file_is_the_model_moved(alone: Walked) -> None:
@@ -211,17 +215,17 @@ def test_what_the_model_reads_stands_in_the_file_blank_or_not(book: InHand) -> N
 
 
 @pytest.mark.office
-def test_libreoffice_gives_the_model_after_ten_edits_that_turn_the_sign_of_the_npv(
+def test_libreoffice_gives_the_model_after_six_edits_that_turn_the_sign_of_the_npv(
     book: InHand, tmp_path: Path
 ) -> None:
     """It once found a rate of -177 % where its own IRR() started from an old guess."""
     if "thistle-flat" not in book.path.name:
-        pytest.skip("one plant, ten edits")
+        pytest.skip("one plant, six edits")
     alone = [{key: value} for key in book.live for value in moves_of(book, key)]
     chance, pays = random.Random(3), book.case.results.figures["npv"] > 0
     moves = [*alone, *({**one, **other} for one, other in (chance.sample(alone, 2) for _ in range(60)))]
     turned = [move for move, npv in zip(moves, expected(book, moves)["npv"], strict=True) if (npv > 0) != pays]
-    moves = chance.sample(turned, 10)
+    moves = chance.sample(turned, 6)
     asked = expected(book, moves)
     written = []
     for at, move in enumerate(moves):

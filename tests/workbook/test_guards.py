@@ -7,15 +7,19 @@ process: it is killed, and the test fails, when it needs more.
 
 from __future__ import annotations
 
+import atexit
 import io
+import json
 import os
 import subprocess
 import sys
 import warnings
 from collections.abc import Callable
+from functools import cache
 from itertools import product
 from pathlib import Path
 from string import ascii_uppercase
+from tempfile import TemporaryDirectory
 
 import openpyxl
 import pytest
@@ -56,30 +60,59 @@ def act(path):
                 for row in bounded_rows(sheet):
                     pass
 """
-LIMITED = """
-import resource, sys
+SERVER = """
+import json, os, resource, sys
 from pathlib import Path
-cpu_s, memory_bytes = int(sys.argv[2]), int(sys.argv[3])
-resource.setrlimit(resource.RLIMIT_CPU, (cpu_s, cpu_s))
-resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))
 from econ.errors import FileRefused
-try:
-    act(Path(sys.argv[1]))
-    print("read")
-except FileRefused as refusal:
-    print(refusal)
+import econ.workbook.guards
+for line in sys.stdin:
+    code, path, cpu_s, memory, out = json.loads(line)
+    process = os.fork()
+    if not process:
+        for number in (1, 2):
+            os.dup2(os.open(out, os.O_WRONLY | os.O_CREAT | os.O_APPEND), number)
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu_s, cpu_s))
+        resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+        held = {}
+        try:
+            exec(code, held)
+            held["act"](Path(path))
+            print("read", flush=True)
+        except FileRefused as refusal:
+            print(refusal, flush=True)
+        except BaseException as error:
+            print(repr(error), flush=True)
+            os._exit(1)
+        os._exit(0)
+    print(os.waitstatus_to_exitcode(os.waitpid(process, 0)[1]), flush=True)
 """
 MB = 2**20
 
 
-def limited(code: str, path: Path, cpu_s: int, memory_bytes: int) -> str:
-    """What a process says about a file when it may use no more than so much processor time and address space."""
+@cache
+def server() -> subprocess.Popen[str]:
+    """A process that forks for every file, with no library loaded; it ends with the tests."""
     # the linear algebra library sets address space aside for each thread
     quiet = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "PYTHONIOENCODING": "utf-8"}
-    command = [sys.executable, "-c", code + LIMITED, str(path), str(cpu_s), str(memory_bytes)]
-    done = subprocess.run(command, capture_output=True, text=True, encoding="utf-8", env=quiet, check=False)
-    assert done.returncode == 0, f"stopped with {done.returncode}: {done.stderr[-500:]}"
-    return done.stdout
+    pipe = subprocess.PIPE
+    found = subprocess.Popen([sys.executable, "-c", SERVER], stdin=pipe, stdout=pipe, text=True, env=quiet)
+    atexit.register(lambda: (found.communicate(), None))
+    return found
+
+
+def limited(code: str, path: Path, cpu_s: int, memory_bytes: int) -> str:
+    """What a process says about a file when it may use no more than so much processor time and address space."""
+    asked, answers = server().stdin, server().stdout
+    assert asked is not None
+    assert answers is not None
+    with TemporaryDirectory() as folder:
+        out = Path(folder, "said")
+        asked.write(json.dumps([code, str(path), cpu_s, memory_bytes, str(out)]) + "\n")
+        asked.flush()
+        ended = int(answers.readline())
+        said = out.read_text("utf-8")
+    assert ended == 0, f"stopped with {ended}: {said[-500:]}"
+    return said
 
 
 def values_of(path: Path) -> list[tuple[object, ...]]:
