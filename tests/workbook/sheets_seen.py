@@ -92,6 +92,7 @@ def merges(sheet: Any) -> dict[str, tuple[int, int, int, int]]:
     return found
 
 
+@cache
 def last_column(sheet: Any) -> int:
     """The last column that is printed."""
     if sheet.print_area:

@@ -20,7 +20,7 @@ from typing import Any
 import pytest
 from defusedxml import ElementTree
 from openpyxl.utils import column_index_from_string, range_boundaries
-from openxml_audit import FileFormat, OpenXmlValidator
+from openxml_audit import FileFormat, OpenXmlValidator, context
 
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -53,7 +53,10 @@ def sheets(name: str) -> list[str]:
 
 
 def faults(path: Path) -> list[str]:
-    found = OpenXmlValidator(FileFormat.OFFICE_2019, max_errors=50).validate(str(path))
+    with pytest.MonkeyPatch.context() as quick:
+        # it counts the siblings before every element, for the path that it prints: half of its time
+        quick.setattr(context, "_sibling_position", lambda _: 0)
+        found = OpenXmlValidator(FileFormat.OFFICE_2019, max_errors=50).validate(str(path))
     return [f"{error.part_uri} {error.path}: {error.description}" for error in found.errors]
 
 
