@@ -32,6 +32,8 @@ def is_harmless(character: str) -> bool:
 def one_line(text: object, most: int = LONGEST) -> str:
     """A text as one line of at most `most` characters: every gap one blank, steering characters left out."""
     words = " ".join(str(text).split())
+    if words.isascii() and words.isprintable():
+        return words[:most].strip()
     return "".join(character for character in words if is_harmless(character))[:most].strip()
 
 

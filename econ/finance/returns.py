@@ -42,8 +42,7 @@ def irr(flows: ArrayLike) -> Irr:
     flows: years on axis 0, cases on axis 1; received is positive, paid is negative; flows[0] falls today.
     Never chooses among several rates: the value is nan and the reason names them; use the net present value
     and `mirr` then. One rate in spite of several sign changes is reported as unique. A flow below 1e-14 of
-    the largest of its case counts as zero. Cases with one sign change are solved together; the others one
-    by one (some milliseconds each).
+    the largest of its case counts as zero. Cases are solved together, each to the same last bit as alone.
 
     Returns `Irr`. Raises FinanceError for no years or wrong shapes; flows that are not finite give nan.
     Source: ASTM E1057 (title and scope read); the number of roots by Descartes' rule of signs.
@@ -62,8 +61,8 @@ def irr(flows: ArrayLike) -> Irr:
     count[once] = np.isfinite(value[once])
     reason[once] = np.where(count[once] == 1, UNIQUE, NOT_REACHED)
     roots = tuple(value[once]) if plain and count[0] else ()
-    for case in np.flatnonzero(changes > 1):
-        found = every_rate(clean[:, case])
+    several = np.flatnonzero(changes > 1)
+    for case, found in zip(several, every_rate(clean[:, several]), strict=True):
         value[case], count[case], reason[case] = _judge(found, int(changes[case]))
         roots = tuple(rate for rate in found if not np.isnan(rate))
     if plain:
@@ -85,8 +84,8 @@ def irr_roots(flows: ArrayLike) -> tuple[float, ...]:
         raise FinanceError(f"irr_roots takes one case; found {table.shape[1]}")
     if not np.isfinite(table).all():
         raise FinanceError("irr_roots needs finite numbers; a flow is nan or infinite")
-    clean = without_noise(table)[:, 0]
-    found = every_rate(clean) if clean.any() else []
+    clean = without_noise(table)
+    (found,) = every_rate(clean) if clean.any() else ([],)
     if any(np.isnan(rate) for rate in found):
         raise FinanceError(f"a rate was {NOT_REACHED}")
     return tuple(found)

@@ -9,8 +9,6 @@ beyond the rounding of the flows themselves.
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 
 from econ.finance.shapes import BoolArray, FloatArray, IntArray
@@ -47,8 +45,7 @@ def single_rates(flows: FloatArray) -> FloatArray:
     flows: from `without_noise`. Root in z on (0, 1]: z = 1/y for rates of 0 and more, z = y below.
     """
     years = len(flows)
-    first = (flows != 0).argmax(axis=0)
-    last = years - 1 - (flows[::-1] != 0).argmax(axis=0)
+    first, last = _first_used(flows), years - 1 - _first_used(flows[::-1])
     total = np.zeros(flows.shape[1])
     for flow in flows:
         total = total + flow
@@ -64,67 +61,108 @@ def single_rates(flows: FloatArray) -> FloatArray:
     return np.where(np.abs(_balance(coef, root)) <= BALANCED, growth - 1.0, np.nan)
 
 
-def every_rate(flows: FloatArray) -> list[float]:
-    """Find all rates [1/year] of one case (years,), ascending, coinciding ones given once; nan: not reached.
+def every_rate(flows: FloatArray) -> list[list[float]]:
+    """All rates [1/year] of each case, ascending, coinciding ones given once; nan behind them: not all reached.
 
-    flows: from `without_noise`, not all zero.
+    flows: from `without_noise`, no case all zero.
     """
-    if sign_changes(flows[:, np.newaxis])[0] == 1:
-        return [float(single_rates(flows[:, np.newaxis])[0])]
-    used = np.flatnonzero(flows)
-    return [growth - 1.0 for growth in _growths(flows[used[0] : used[-1] + 1])]
-
-
-def _growths(coef: FloatArray) -> list[float]:
-    """All y > 0 with the sum of coef[t] / y**t equal to nothing, ascending; first and last coef not zero."""
-    used = np.flatnonzero(coef)
-    turns = np.flatnonzero(np.diff(np.sign(coef[used])))
-    if turns.size == 0:
-        return []
-    # Times x**-pivot, then derived: the first sign change disappears, and the roots lie between these bends.
-    pivot = (used[turns[0]] + used[turns[0] + 1]) / 2
-    derived = coef * (np.arange(coef.size) - pivot)
-    bends = _growths(derived / np.abs(derived).max())
-    if any(np.isnan(bend) for bend in bends):
-        return [float("nan")]  # without all bends no root is known to stand alone
-    inner = sorted({*bends, 1.0})
-    largest = np.abs(coef).max()
-    low = min(abs(coef[-1]) / (abs(coef[-1]) + largest), inner[0]) / 2
-    high = max((abs(coef[0]) + largest) / abs(coef[0]), inner[-1]) * 2
-    edges = [low, *inner, high]
-    return _between(coef, edges, [_side(coef, edge) for edge in edges])
-
-
-def _between(coef: FloatArray, edges: list[float], sides: list[int]) -> list[float]:
-    """Roots at the edges (side 0) and between edges on opposite sides; neighbouring zeros are one root."""
-    found: list[float] = []
-    at_root = False
-    for (left, right), (side, next_side) in zip(pairwise(edges), pairwise(sides), strict=True):
-        if side == 0 and not at_root:
-            found.append(left)
-        at_root = side == 0
-        if side * next_side < 0:
-            found.append(_one_between(coef, left, right, side, next_side))
+    found: list[list[float]] = [[] for _ in flows.T]
+    once = sign_changes(flows) == 1
+    for case, rate in zip(np.flatnonzero(once), single_rates(flows[:, once]), strict=True):
+        found[case] = [float(rate)]
+    first, last = _first_used(flows), len(flows) - _first_used(flows[::-1])
+    for start, end in sorted({*zip(first[~once].tolist(), last[~once].tolist(), strict=True)}):
+        cases = np.flatnonzero(~once & (first == start) & (last == end))
+        growths, lost = _growths(flows[start:end, cases])
+        for case, rates, is_lost in zip(cases, (growths - 1.0).T, lost, strict=True):
+            found[case] = [*rates[~np.isnan(rates)].tolist(), *([np.nan] if is_lost else [])]
     return found
 
 
-def _one_between(coef: FloatArray, left: float, right: float, side: int, next_side: int) -> float:
-    """Find the only root y between two edges, both at most 1 or both at least 1."""
+def _first_used(flows: FloatArray) -> IntArray:
+    return np.asarray((flows != 0).argmax(axis=0))
+
+
+def _growths(coef: FloatArray) -> tuple[FloatArray, BoolArray]:
+    """All y > 0 with the sum of coef[t] / y**t zero: (roots, cases) ascending, nan below; and cases not reached.
+
+    First and last coef of every case are not zero. Cases do not touch each other: each as if it were alone.
+    """
+    pivot = _first_turn(coef)
+    some = np.flatnonzero(~np.isnan(pivot))
+    if some.size == 0:
+        return np.empty((0, len(pivot))), np.zeros(len(pivot), dtype=bool)
+    # Times x**-pivot, then derived: the first sign change disappears, and the roots lie between these bends.
+    coef = coef[:, some]
+    derived = coef * (np.arange(len(coef))[:, np.newaxis] - pivot[some])
+    bends, unknown = _growths(derived / np.abs(derived).max(axis=0))
+    edges = _edges(coef, bends)
+    found, missed = _between(coef, edges, np.array([_side(coef, edge) for edge in edges]))
+    found[:, unknown] = np.nan  # without all bends no root is known to stand alone
+    roots, lost = np.full((len(found), len(pivot)), np.nan), np.zeros(len(pivot), dtype=bool)
+    roots[:, some], lost[some] = found, unknown | missed
+    return roots, lost
+
+
+def _first_turn(coef: FloatArray) -> FloatArray:
+    """The middle between the two terms of the first sign change; nan where there is none."""
+    at, last, pivot = (np.full(coef.shape[1], start) for start in (0.0, 0.0, np.nan))
+    for t, term in enumerate(coef):
+        sign = np.sign(term)
+        pivot = np.where((sign * last < 0) & np.isnan(pivot), (at + t) / 2, pivot)
+        at, last = np.where(sign == 0, at, t), np.where(sign == 0, last, sign)
+    return pivot
+
+
+def _edges(coef: FloatArray, bends: FloatArray) -> FloatArray:
+    """Below all roots, the bends and 1 in order, above all roots; nan below the last of each case."""
+    inner = np.sort(np.vstack([bends, np.ones(coef.shape[1])]), axis=0)
+    inner[1:][np.diff(inner, axis=0) == 0] = np.nan
+    inner = np.sort(inner, axis=0)
+    count = (~np.isnan(inner)).sum(axis=0)[np.newaxis]
+    first, last, largest = np.abs(coef[0]), np.abs(coef[-1]), np.abs(coef).max(axis=0)
+    low = np.minimum(last / (last + largest), inner[0]) / 2
+    high = np.maximum((first + largest) / first, np.take_along_axis(inner, count - 1, axis=0)[0]) * 2
+    edges = np.vstack([low, inner, np.full_like(low, np.nan)])
+    np.put_along_axis(edges, count + 1, high[np.newaxis], axis=0)
+    return edges
+
+
+def _between(coef: FloatArray, edges: FloatArray, sides: FloatArray) -> tuple[FloatArray, BoolArray]:
+    """Roots at the edges (side 0) and between edges on opposite sides; neighbouring zeros are one root.
+
+    Ascending by case, nan below; and the cases of which one was not reached.
+    """
+    starts = (sides[:-1] == 0) & ~np.isnan(edges[1:])
+    starts[1:] &= sides[:-2] != 0
+    found = np.full((2 * len(starts), coef.shape[1]), np.nan)
+    found[::2] = np.where(starts, edges[:-1], np.nan)
+    at, case = np.nonzero(sides[:-1] * sides[1:] < 0)
+    roots = _one_between(coef[:, case], edges[at, case], edges[at + 1, case], sides[at, case], sides[at + 1, case])
+    found[2 * at + 1, case] = roots
+    missed = np.zeros(coef.shape[1], dtype=bool)
+    missed[case[np.isnan(roots)]] = True
+    most = (~np.isnan(found)).sum(axis=0).max(initial=0)
+    return np.sort(found, axis=0)[:most], missed
+
+
+def _one_between(
+    coef: FloatArray, left: FloatArray, right: FloatArray, side: FloatArray, next_side: FloatArray
+) -> FloatArray:
+    """The only root y of each column between two edges, both at most 1 or both at least 1; nan: not reached."""
     below_one = right <= 1.0
-    column = (coef[::-1] if below_one else coef)[:, np.newaxis]
-    low, high, sign = (left, right, side) if below_one else (1.0 / right, 1.0 / left, next_side)
-    root = _bracketed(column, np.array([float(sign)]), np.array([low]), np.array([high]))
-    if not abs(_balance(column, root)[0]) <= BALANCED:
-        return float("nan")
-    return float(root[0] if below_one else 1.0 / root[0])
+    column, sign = np.where(below_one, coef[::-1], coef), np.where(below_one, side, next_side)
+    low, high = np.where(below_one, left, 1.0 / right), np.where(below_one, right, 1.0 / left)
+    root = _bracketed(column, sign, low, high)
+    root = np.where(np.abs(_balance(column, root)) <= BALANCED, root, np.nan)
+    return np.where(below_one, root, 1.0 / root)
 
 
-def _side(coef: FloatArray, growth: float) -> int:
+def _side(coef: FloatArray, growth: FloatArray) -> FloatArray:
     """Sign of the worth at growth y, 0 where it is nothing within the rounding of the sum."""
     upward = growth >= 1.0
-    column = (coef if upward else coef[::-1])[:, np.newaxis]
-    balance = _balance(column, np.array([1.0 / growth if upward else growth]))[0]
-    return 0 if abs(balance) <= 4 * coef.size * EPS else int(np.sign(balance))
+    balance = _balance(np.where(upward, coef, coef[::-1]), np.where(upward, 1.0 / growth, growth))
+    return np.where(np.abs(balance) <= 4 * len(coef) * EPS, 0.0, np.sign(balance))
 
 
 def _balance(coef: FloatArray, z: FloatArray) -> FloatArray:

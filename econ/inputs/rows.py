@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from econ.units import Unit, unit
 
@@ -34,6 +35,7 @@ class Option:
         return {plain(text) for text in (self.slug, self.label, *self.aliases)}
 
 
+@lru_cache(maxsize=4_096)
 def plain(text: str) -> str:
     """Lower case, one space between words, hyphens and underscores as spaces."""
     return " ".join(text.lower().replace("-", " ").replace("_", " ").split())

@@ -6,13 +6,15 @@ See `inputs/lanes.py`. What a walk cannot do together, a fault above all, is don
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
-from econ.inputs.as_typed import Reading, is_plain, read_number
+from econ.inputs.as_typed import LONGEST, Reading, is_plain, read_number
 from econ.inputs.lanes import Lanes, World, each_way, is_column, plants_now
 from econ.inputs.records import Caution
 from econ.inputs.rows import plain
@@ -34,11 +36,11 @@ class Pattern:
     columns: dict[str, Any] = field(default_factory=dict)
     """The values as arrays (members, ends), made when first asked for."""
 
-    def add(self, member: int, readings: Mapping[str, Reading]) -> None:
-        """Take in a row by its place in the table."""
+    def add(self, member: int, values: Mapping[str, tuple[float, ...]]) -> None:
+        """Take in a row by its place in the table, with its numbers and their ends."""
         self.members.append(member)
-        for key, one in readings.items():
-            self.values.setdefault(key, []).append((one.value, *(one.ends or ())))
+        for key, one in values.items():
+            self.values.setdefault(key, []).append(one)
 
     def readings(self, world: World) -> dict[str, Reading]:
         """Every number as a column over the plants of a world."""
@@ -51,23 +53,39 @@ class Pattern:
         return found
 
 
+_PLAINLY = re.compile("([0-9]+(?:[.][0-9]+)?)((?: [A-Za-z][^0-9]*)?)")
+"""A number, and perhaps a unit: however large, it reads as any other with the same words behind it."""
+
+
+@lru_cache(maxsize=1_000)
+def _sign(key: str, text: str) -> tuple[tuple[object, ...], Reading | None]:
+    """What a cell says in which way but for its number, and its number; None where it says none."""
+    row, reading = rows()[key], None
+    if row.is_number and not (row.or_words and plain(text) == row.or_words):
+        reading = read_number(text)
+    if reading is None:
+        return (key, text), None
+    return (key, reading.unit, reading.sign, reading.about, reading.ends is None, is_plain(text)), reading
+
+
 def patterns(table: Sequence[Cells]) -> list[Pattern]:
     """The rows of a table by their pattern, in the order of the first of each."""
     found: dict[Any, Pattern] = {}
     for member, cells in enumerate(table):
-        signs: list[tuple[object, ...]] = []
-        readings = {}
+        signs, readings, values = [], {}, {}
         for key, text in cells.items():
-            row, reading = rows()[key], None
-            if row.is_number and not (row.or_words and plain(text) == row.or_words):
-                reading = read_number(text)
-            if reading is None:
-                signs.append((key, text))
+            simple = _PLAINLY.fullmatch(text) if len(text) <= LONGEST else None
+            sign, reading = _sign(key, f"7{simple[2]}") if simple is not None else (None, None)
+            if simple is not None and reading is not None and reading.value == 7:  # no thousands behind it
+                values[key] = (float(simple[1]),)
             else:
+                sign, reading = _sign(key, text)
+                if reading is not None:
+                    values[key] = (reading.value, *(reading.ends or ()))
+            if reading is not None:
                 readings[key] = reading
-                ways = (reading.unit, reading.sign, reading.about, reading.ends is None, is_plain(text))
-                signs.append((key, *ways))
-        found.setdefault(tuple(signs), Pattern(cells, readings)).add(member, readings)
+            signs.append(sign)
+        found.setdefault(tuple(signs), Pattern(cells, readings)).add(member, values)
     return list(found.values())
 
 
