@@ -89,8 +89,8 @@ def regions(columns: Columns) -> Records:
 
 def ranked(columns: Columns, currency: str) -> Records:
     """The plants with the best NPV: by the mean of the samples, else as typed."""
-    names = ("plant", "finding", "mean_npv", "npv", "npv_loss_chance", "net_cost_per_t_bones", "p_t_per_year",
-             "project_net_t_co2e_per_year")  # fmt: skip
+    names = ("plant", "finding", "mean_npv", "npv", "npv_loss_chance", "best_share", "best_mean_npv",
+             "net_cost_per_t_bones", "p_t_per_year", "project_net_t_co2e_per_year")  # fmt: skip
     return _records(columns.best(RANKED, currency, ("mean_npv", "npv"), names))
 
 

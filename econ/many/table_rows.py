@@ -12,12 +12,13 @@ from typing import Any, TextIO
 
 from econ.errors import FileRefused, InputFault, KilncaseError
 
-MAX_TABLE_BYTES = 50 * 2**20
+MAX_TABLE_BYTES = 500 * 2**20
+"""A million rows of some inputs; they are read one at a time."""
 MAX_LINE = 200_000
 """Characters in a line of a csv table; a heading for every input there is takes some 20,000."""
 MAX_HEADINGS = 1_000
 MAX_ROWS = 1_000_000
-MAX_UNPACKED_BYTES = 4 * MAX_TABLE_BYTES
+MAX_PARQUET_BYTES, MAX_UNPACKED_BYTES = 50 * 2**20, 200 * 2**20
 PLACES = {"latitude": 90.0, "longitude": 180.0}
 """Columns of degrees, with the most there are."""
 CARRIED = ("region", *PLACES)
@@ -135,7 +136,7 @@ def _parquet(path: Path) -> Iterator[Any]:
             names = table.schema_arrow.names
             groups = (table.metadata.row_group(at) for at in range(table.metadata.num_row_groups))
             unpacked = sum(group.total_byte_size for group in groups)
-            if unpacked > MAX_UNPACKED_BYTES or path.stat().st_size > MAX_TABLE_BYTES:
+            if unpacked > MAX_UNPACKED_BYTES or path.stat().st_size > MAX_PARQUET_BYTES:
                 raise FileRefused(f"{path.name} is too large for a table of plants; split it into several tables")
         with parquet.ParquetFile(path, read_dictionary=names) as table:
             yield table

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import json
 import os
+import random
 import signal
 import subprocess
 import time
@@ -59,6 +61,33 @@ def test_killed_in_the_middle_and_started_again(tmp_path: Path, workers: int) ->
     assert len(after) == count
     run_folder(Task(table, tmp_path / "undisturbed.csv", BASE, workers=1, samples=0))
     assert to.read_bytes() == (tmp_path / "undisturbed.csv").read_bytes()
+
+
+@needs_kill
+@pytest.mark.slow
+def test_killed_at_ten_random_places_and_started_again(tmp_path: Path) -> None:
+    """SIGKILL at any moment, before the first plant or while results are written: the same bytes in the end."""
+    chance, kills = random.Random(31), 0
+    table = write_table(tmp_path / "plants.csv", plant_rows(120))
+    start = time.monotonic()
+    for ending in ("csv", "xlsx"):
+        words = command(table, "--base", BASE, "--to", tmp_path / f"whole.{ending}", "--workers", 1, "--quiet")
+        subprocess.run(words, env=environment(), check=True)
+    usual = (time.monotonic() - start) / 2
+    for ending in ("csv", "xlsx"):
+        for at in range(5):
+            to = tmp_path / f"{at}.{ending}"
+            words = command(table, "--base", BASE, "--to", to, "--workers", 1, "--quiet")
+            process = subprocess.Popen(words, env=environment(), start_new_session=True)
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                process.wait(chance.uniform(0.1, 1.0) * usual)
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(process.pid, signal.SIGKILL)
+            kills += process.wait() == -signal.SIGKILL
+            run_folder(Task(table, to, BASE, workers=1, samples=0))
+            assert to.read_bytes() == (tmp_path / f"whole.{ending}").read_bytes()
+    assert kills >= 5
+    assert {path.suffix for path in tmp_path.iterdir()} == {".csv", ".xlsx", ".journal"}
 
 
 def test_a_journal_cut_at_any_byte_loses_only_the_line_it_cuts(tmp_path: Path) -> None:
