@@ -3,29 +3,22 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import Any
 
 from econ.answer.carbon_case import today_words
-from econ.answer.filled import contract
+from econ.answer.filled import contract, described
 from econ.answer.quoted import organic_words
 from econ.answer.reasons import persistence_reason
 from econ.answer.results import Results
+from econ.answer.sentences import Speech, amount
 from econ.evidence import factor
 from econ.model.derived import KG_PER_T, clean, over_study, share_of
 from econ.model.handling import out_share
-from econ.units import said
 
 HORIZON_YEARS = 100
-METHODS = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}
-METHOD_WORDS = {
-    "temperature-class": "class of peak temperature at the soil temperature of the plant",
-    "inventory-class": "class of peak temperature of the inventory guidance (IPCC 2019)",
-    "hydrogen-ratio": "H/C_org and soil temperature",
-}
-QUOTED_RULE = (
-    "the lower of two methods is quoted: class of peak temperature at the soil temperature of the plant, and "
-    "H/C_org less the hydrogen of the mineral"
-)
+METHODS = {slug: one["line"] for slug, one in described("tables")["method"].items()}
+METHOD_WORDS = {slug: one["words"] for slug, one in described("tables")["method"].items()}
 _DIFFERENCE = contract()["carbon"]["difference_to_current_practice"]
 NET_FORMULA, WITHOUT_FORMULA, WITH_FORMULA = (
     one["formula"].removeprefix("=")
@@ -95,83 +88,36 @@ def calendar(results: Results) -> list[dict[str, float]]:
     return rows
 
 
-def paragraph(results: Results) -> str:
-    """A paragraph for a grant text, every number of which stands in the results."""
-    figures, plan = results.figures, results.plan
-    if math.isfinite(figures["removal_outward_kg_co2e"]):
-        removal = span_words(results, "removal_outward_kg_co2e")
-    else:
-        removal = persistence_reason(results.scenario, plan, figures, "temperature-class")
-    today = f"({today_words(results)})"
-
-    def mass(name: str) -> str:
-        return said(figures[name] / KG_PER_T, "t", results.scenario.system, 1)
-
-    return (
-        f"Estimated, not verified; P5 - median - P95 of all ranges. {mass('bones_fired_kg')} of bones a year make "
-        f"{mass('char_kg')} of dry char with {organic_words(results)}. "
-        f"{mass('char_in_scope_kg')} of it go on mineral field, grassland or orchard soil. Potential "
-        f"{HORIZON_YEARS}-year carbon storage of that char: {removal}; {both_methods(results)}. "
-        f"Process emissions of kiln, fuel and transport ({plan.gwp_set}): "
-        f"{span_words(results, 'process_kg_co2e')}. CO2 removal less process emissions: "
-        f"{span_words(results, 'project_net_outward_kg_co2e')}{_verdict(results)}.{favourable(results)} Reported "
-        f"separately, avoided emissions relative to current practice {today}: "
-        f"{span_words(results, 'avoided_kg_co2e')}; lost displacement of co-products: "
-        f"{span_words(results, 'credits_lost_kg_co2e')}. No published method has a row for bone: they are used "
-        "outside their data. Carbonate carbon is not counted. Not a carbon credit; no claim of carbon neutrality "
-        "is made."
-    )
-
-
-def quoted_rule(results: Results) -> str:
-    """Which method is quoted outward: the lower of two, or the only one where H/C_org is blank."""
-    if not results.plan.has_hc:
-        return f"one method is quoted, for H/C_org is not typed: {METHOD_WORDS['temperature-class']}"
-    return QUOTED_RULE
-
-
-def both_methods(results: Results) -> str:
-    """The rule of what is quoted, with the middle of either method where there are two."""
-    if (rule := quoted_rule(results)) != QUOTED_RULE:
-        return rule
-    by_class, by_hc = (results.figures[f"removal_by_{name}_kg_co2e"] for name in ("class", "hc_corrected"))
-    second = f"{_n(by_hc)}" if math.isfinite(by_hc) else "not reported"
-    return f"{rule} ({_n(by_class)} and {second})"
-
-
-def _verdict(results: Results) -> str:
+def say(results: Results, name: str) -> str:
+    """A sentence on carbon by its id."""
     low, middle, high = results.carbon("project_net_outward_kg_co2e")
-    if math.isnan(middle):
-        return ""
-    crosses = ", though the range crosses zero" if low < 0 < high else ""
-    return f": a net {'source' if middle < 0 else 'store'}{crosses}"
+    removal = span_words(results, "removal_outward_kg_co2e")
+    if not math.isfinite(results.figures["removal_outward_kg_co2e"]):
+        removal = persistence_reason(results.scenario, results.plan, results.figures, "temperature-class")
+    return Speech(results.scenario.entries, results.figures, {
+        "r": results, "horizon": HORIZON_YEARS, "removal": removal, "span": partial(span_words, results),
+        "organic": organic_words(results), "today": today_words(results), "tonnes": _n,
+        "class_words": METHOD_WORDS["temperature-class"], "low": low, "middle": middle, "high": high,
+    }).say(name)  # fmt: skip
 
 
-def favourable(results: Results) -> str:
-    """Why the median is quoted, where the figure at the plant's own values would look better; else empty."""
-    name = "project_net_outward_kg_co2e"
-    typed, (_, median, _) = results.figures[name], results.carbon(name)
-    if not typed > median:
-        return ""
-    return (
-        f" At the plant's own values project net is {_n(typed)} t CO2e a year. The median is quoted: it is less "
-        "favourable."
-    )
+paragraph = partial(say, name="paragraph")
+"""A paragraph for a grant text, every number of which stands in the results."""
+quoted_rule = partial(say, name="quoted-rule")
+"""Which method is quoted outward: the lower of two, or the only one where H/C_org is blank."""
+favourable = partial(say, name="favourable")
+"""Why the median is quoted, where the figure at the plant's own values would look better; else empty."""
 
 
 def span_words(results: Results, name: str) -> str:
     """A figure as "low - median - high t CO2e a year", or that it is not reported."""
     found = results.carbon(name)
-    if math.isnan(found[1]):
-        return "not reported"
-    return " - ".join(_n(value) for value in found) + " t CO2e a year"
+    return "not reported" if math.isnan(found[1]) else f"{' - '.join(map(_n, found))} t CO2e a year"
 
 
 def _n(kg: float) -> str:
     """Tonnes with about three figures; a true minus, which the dashes of a range cannot hide."""
-    tonnes = kg / KG_PER_T
-    digits = 0 if abs(tonnes) >= 100 else 1 if abs(tonnes) >= 10 else 2
-    return f"{tonnes:,.{digits}f}".replace("-", "−")
+    return amount(kg / KG_PER_T).replace("-", "−") if math.isfinite(kg) else "not reported"
 
 
 def _t(kg: float) -> float | None:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 from econ.answer.results import Results
+from econ.answer.sentences import Speech
 from econ.measured.sample import Sample, samples_needed
 from econ.model.derived import tonnes
 
@@ -96,70 +97,44 @@ def conservative(results: Results) -> str:
     return min((line for line in emitted if math.isfinite(emitted[line])), key=emitted.__getitem__, default="")
 
 
+def _told(results: Results, *names: str) -> tuple[str, ...]:
+    """Sentences on the case by their ids, those left out that do not hold."""
+    law, common = (ANSWERS[results.scenario.choice(f"claim.{name}")] for name in ("law", "common_practice"))
+    low, middle, high = results.chances.spreads["npv"].pair((10, 90))
+    entries = results.scenario.entries
+    typed = [one for one in entries.values() if one.row.is_number and not one.is_default and one.value is not None]
+    speech = Speech(entries, results.figures, {
+        "r": results, "law": law, "common": common, "low": low, "middle": middle, "high": high,
+        "currency": results.scenario.currency, "typed_alone": len([one for one in typed if not one.has_range]),
+        "method_date": str(entries["claim.method_date"].value or "")[:10],
+        "hundreds": lambda value: f"{round(value, -2) + 0.0:,.0f}".replace("-", "−"),
+    })  # fmt: skip
+    return tuple(filter(None, map(speech.say, names)))
+
+
 def additionality(results: Results) -> tuple[str, ...]:
     """What law and common practice ask already, and whether the kiln pays without the grant."""
-    scenario, money = results.scenario, results.scenario.currency
-    law, common = (ANSWERS[scenario.choice(f"claim.{name}")] for name in ("law", "common_practice"))
-    npv = results.chances.spreads["npv"]
-    low, middle, high = npv.pair((10, 90))
-    judged = (
-        "It may well be built without a grant: show why it would not."
-        if middle >= 0
-        else "It would not be built for its money alone, by these figures."
-    )
-    texts = [
-        f"Does a law or permit already ask for this treatment: {law}.",
-        f"Is it common practice among similar plants: {common}.",
-        f"Net present value without grant: median {_money(middle)} {money} (P10 {_money(low)} to "
-        f"P90 {_money(high)}). {judged}",
-    ]
-    if "yes" in (law, common):
-        texts.append("What law or common practice brings about anyway is not additional.")
-    if "not answered" in (law, common):
-        texts.append("Until both are answered, no reviewer can call the project additional.")
-    return tuple(texts)
-
-
-def _money(value: float) -> str:
-    """Money to the nearest hundred, with a true minus."""
-    return f"{round(value, -2) + 0.0:,.0f}".replace("-", "−")
+    return _told(results, "law", "common", "without-grant", "not-additional", "unanswered")
 
 
 def permanence(results: Results) -> tuple[str, ...]:
     """What can undo the storage, who answers for it, and what is followed up."""
-    liable, follow = (
-        str(results.scenario[f"claim.{name}"].value or "not answered") for name in ("liable", "follow_up")
-    )
-    return (
-        "Reversal: fire of char in store or on dry soil, erosion, and removal of the soil can lose stored carbon.",
-        f"Liable for a reversal: {liable}.",
-        f"Follow-up after application: {follow}.",
-        "Char that burns, is fed or leaves soil in scope counts nothing from then on; lost amounts are reported.",
-    )
+    return _told(results, "reversal", "liable", "follow-up", "lost")
 
 
 def method_rule(results: Results) -> str:
     """When the method was fixed, or the rule by which it is chosen."""
-    if date := results.scenario["claim.method_date"].value:
-        return f"The method was fixed on {str(date)[:10]}, as typed by the plant."
-    return (
-        "No date is typed on which the method was fixed. Rule of choice: the class of peak temperature unless "
-        "another is chosen as an input; all are printed."
-    )
+    return _told(results, "method-rule")[0]
 
 
 def held(results: Results) -> tuple[str, ...]:
     """What stands still in the simulation runs, in words."""
-    numbers = [
-        entry for entry in results.scenario.entries.values() if entry.row.is_number and not entry.is_default
-    ]
-    typed = len([entry for entry in numbers if entry.value is not None and not entry.has_range])
-    return (
-        f"global warming potentials ({results.plan.gwp_set})",
-        "emission factors and heating values of fuels",
-        "atomic weights and the carbon content of protein and fat",
-        f"{typed} typed numbers without a range",
-    )
+    return _told(results, "held-gwp", "held-fuels", "held-atoms", "held-typed")
+
+
+def rules(results: Results) -> tuple[str, ...]:
+    """Compositing, missing data and records, in sentences."""
+    return _told(results, "samples", "compositing", "missing", "records")
 
 
 ENOUGH = 3
@@ -220,17 +195,3 @@ def plan(results: Results) -> tuple[Watch, ...]:
         "most": max(carbon, hydrogen, moisture),
     }
     return tuple(Watch(*(cell.format(**words) for cell in row.values())) for row in _rows("monitoring"))
-
-
-def rules(results: Results) -> tuple[str, ...]:
-    """Compositing, missing data and records, in sentences."""
-    scenario = results.scenario
-    confidence, precision = (scenario[f"monitor.{name}_share"].number for name in ("confidence", "precision"))
-    years = scenario["monitor.record_years"].value
-    kept = "not answered" if years is None else f"{scenario['monitor.record_years'].number:g} years"
-    return (
-        f"Samples: {confidence:.0%} confidence that a mean is within {precision:.0%}; n follows from the scatter.",
-        "Compositing: ten increments from the whole batch, crushed and riffled; a twin is kept.",
-        "Missing data take the conservative end: char without weight or lab value counts zero, fuel its highest.",
-        f"Records kept: {kept}.",
-    )

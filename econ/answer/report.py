@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from econ.answer.carbon_account import QUOTED_RULE, calendar, lasting_share, measures, methods, paragraph, spread
+from econ.answer.carbon_account import calendar, lasting_share, measures, methods, paragraph, quoted_rule, spread
 from econ.answer.filled import contract as names
 from econ.answer.filled import filled, plain
 from econ.answer.finding import must_be_true, say
@@ -216,7 +216,7 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "tonnes": lambda results, name: tonnes(clean(results.figures[name])),
     "calendar": calendar,
     "paragraph": paragraph,
-    "quoted_rule": lambda _: QUOTED_RULE,
+    "quoted_rule": quoted_rule,
     "measures": measures,
     "treatment": lambda one: one.detail or "with char",
 }

@@ -59,7 +59,12 @@ class Speech(Scope):
         self |= more
         self.records |= more
         return next(
-            (text.filled(self).strip() for when, text in compiled(self.table, name) if self._holds(when)), ""
+            (
+                text.filled(self).replace("  ", " ").strip()
+                for when, text in compiled(self.table, name)
+                if self._holds(when)
+            ),
+            "",
         )
 
     def _holds(self, when: Expression | None) -> bool:

@@ -1,13 +1,14 @@
-"""The words and figures of the carbon note, taken from the same records that JSON and workbook print."""
+"""The carbon note: `sentences.csv` and the tables of `note.toml`, filled from the records that JSON prints."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from pathlib import Path
 from typing import Any
 
-from econ.answer.carbon_account import METHOD_WORDS, WITH_FORMULA, WITHOUT_FORMULA, quoted_rule
+from econ.answer.carbon_account import METHOD_WORDS, favourable, quoted_rule
 from econ.answer.carbon_case import (
-    Boundary,
     additionality,
     baselines,
     boundary,
@@ -19,203 +20,242 @@ from econ.answer.carbon_case import (
     rules,
     today_words,
 )
+from econ.answer.filled import described
 from econ.answer.finding import unchecked_sentence
 from econ.answer.quoted import doubts, organic_words, quoted
 from econ.answer.report import carbon_json
 from econ.answer.results import Results, inputs_code
-from econ.evidence.used import Used
-from econ.model.derived import KG_PER_T
-from econ.note.greenhouse import grant_parts, results_parts, span_words, verdict
+from econ.answer.sentences import Speech
+from econ.model.derived import KG_PER_T, budget, grant, twenty_years
 from econ.note.moving import behind, causes, moving
-from econ.note.parts import Heading, Note, Part, Table, Text, factor, number
-from econ.questions.found import Mover
-from econ.units import said
+from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
+from econ.units import shown_unit
 
-BANNER = "DRAFT, NOT FOR SUBMISSION"
-NOT_CLAIMED = (
-    "not a carbon credit, offset or certificate, and no third party has verified it",
-    "no carbon neutrality or 'carbon negative' product",
-    "no removal for carbonate carbon, for char unsold, stored or used outside mineral field, grassland or "
-    "orchard soil",
-    "no persistence measured in bone char: the published methods rest on char of plants and manure",
-    "no phosphorus availability beyond the analysis or label named; no yield effect in a crop",
-    "no inactivation of prions; no permit, label or grant rule is taken as met",
-)
+SENTENCES = Path(__file__).parent / "sentences.csv"
+PLAN = described("note", "econ.note")
+BANNER: str = PLAN["banner"]
+BLOCKS: dict[str, str] = PLAN["blocks"]
 
 
 def note(results: Results, date: str) -> Note:
     """The whole note; `date` as YYYY-MM-DD is printed and enters nothing else."""
-    account = carbon_json(results)
-    facts = moving(results)
-    doubtful = doubts(results)
+    account, doubtful = carbon_json(results), doubts(results)
+    speech = _speech(results, account)
     parts: list[Part] = [Text(BANNER, "banner")] if doubtful else []
-    parts += [Heading("Summary"), *_summary(results, account), *_unchecked(doubtful)]
+    parts += [Heading("Summary"), *_said(speech, *PLAN["summary"], look="bullet")]
+    if doubtful:
+        rows = ((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
+        parts += [*_said(speech, "unchecked"), table("unchecked", rows)]
     sections: tuple[tuple[str, list[Part]], ...] = (
-        ("Project and boundary", _boundary(results)),
-        ("Baseline and additionality", _baseline(results)),
-        ("Quantification", _method(results, account)),
-        ("Results", results_parts(results, account)),
-        ("Uncertainty", _uncertainty(results)),
-        ("Permanence", [Text(text, "bullet") for text in permanence(results)]),
+        ("Project and boundary", _boundary(results, speech)),
+        ("Baseline and additionality", _baseline(results, speech)),
+        ("Quantification", _method(results, speech)),
+        ("Results", _results(results, speech, account)),
+        ("Uncertainty", _uncertainty(results, speech)),
+        ("Permanence", bullets(permanence(results))),
         ("Monitoring plan", _monitoring(results)),
-        ("For the grant", grant_parts(results)),
-        ("What this statement does not claim", _bullets(NOT_CLAIMED)),
+        ("For the grant", _grant(results, speech)),
+        ("What this statement does not claim", _claims()),
     )
     for at, (title, found) in enumerate(sections, start=1):
-        parts.append(Heading(f"{at}. {title}"))
-        parts += found
-    parts += [Heading("Annex A. Factors that move a figure of this note"), Text(unchecked_sentence(results))]
-    parts.append(_factors(facts))
-    code = inputs_code(results.scenario)
-    under = f"{results.scenario.name}. Date {date}. Version code of the inputs {code}. Made by kilncase."
+        parts += [Heading(f"{at}. {title}"), *found]
+    parts += [Heading(speech.say("annex")), Text(unchecked_sentence(results)), _factors(results)]
+    under = speech.say("under", date=date, code=inputs_code(results.scenario))
     return Note("Carbon note: bones to bone char", under, tuple(parts))
 
 
-def _bullets(texts: tuple[str, ...]) -> list[Part]:
-    return [Text(f"{text};" if text != texts[-1] else f"{text}.", "bullet") for text in texts]
+def _speech(results: Results, account: dict[str, Any]) -> Speech:
+    """What the sentences of the note may quote."""
+    return Speech(results.scenario.entries, results.figures, {
+        "r": results, "account": account, "net": account["quoted"]["project_net"]["t_co2e_per_year"],
+        "number": number, "span": span_words, "today": today_words(results), "organic": organic_words(results),
+        "currency": results.scenario.currency, "held": held(results), "favourable": favourable(results),
+        "method_words": METHOD_WORDS[account["persistence_method"]], "quoted_rule": quoted_rule(results),
+        "method_rule": method_rule(results),
+    }, SENTENCES)  # fmt: skip
 
 
-def _summary(results: Results, carbon: dict[str, Any]) -> list[Part]:
-    """Five lines: what, how much is removed and emitted, the net, against current practice, how well known."""
-    blocks, difference = carbon["blocks"], carbon["difference_to_current_practice"]["without_credits"]
-    outward = carbon["quoted"]
-    lines = (
-        f"{_mass(results, 'bones_fired_kg')} of bones a year make {_mass(results, 'char_kg')} of dry char with "
-        f"{organic_words(results)}.",
-        f"CO2 removal (100-year): {span_words(outward['removal'])}; process emissions: "
-        f"{span_words(blocks['process'])}.",
-        verdict(outward["project_net"]["t_co2e_per_year"]),
-        f"Against current practice ({today_words(results)}), without displaced co-products: "
-        f"{span_words(difference)}.",
-        "Figures are medians with P5 to P95. No published method has a row for bone. Not a carbon credit, not "
-        "verified.",
-    )
-    return [Text(line, "bullet") for line in lines]
+def _said(speech: Speech, *names: str, look: str = "plain") -> list[Part]:
+    return [Text(speech.say(name), look) for name in names]
 
 
-def _unchecked(doubtful: list[tuple[Mover, float]]) -> list[Part]:
-    """What nobody read and moves a quoted figure by more than a tenth of its range, as a short table."""
-    if not doubtful:
-        return []
-    rows = tuple((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
-    return [
-        Text("A quoted figure rests by more than a tenth of its range on each of these. Measure or replace them "
-             "before submission. A share is what one factor moves alone, all else as typed, against the range of "
-             "all together. Shares do not add up, and one can pass 100 %."),
-        Table("Not checked in a source, or assumed", ("Factor", "How known", "Share of the range"), rows,
-              (3.9, 1.4, 1.2), small=True),
-    ]  # fmt: skip
+def bullets(texts: Iterable[str]) -> list[Part]:
+    """Each text as a point of a list."""
+    return [Text(text, "bullet") for text in texts]
 
 
-def _boundary(results: Results) -> list[Part]:
+def _claims() -> list[Part]:
+    *first, last = PLAN["not_claimed"]
+    return bullets([*(f"{text};" for text in first), f"{last}."])
+
+
+def table(name: str, rows: Iterable[Iterable[str]], **words: str) -> Table:
+    """A table of the note by its name, with its rows."""
+    found = PLAN["table"][name]
+    heads = tuple(head.format(**words) for head in found["header"])
+    body = tuple(tuple(row) for row in rows)
+    return Table(found["caption"].format(**words), heads, body, tuple(found["widths"]), found.get("small", False))
+
+
+def _boundary(results: Results, speech: Speech) -> list[Part]:
     found = boundary(results)
     filled = [one.name for one in found if one.counted == "in" and one.amount]
     blank = [one.name for one in found if "not filled in" in one.why]
-    return [
-        Text(
-            f"One full plant year: {_mass(results, 'bones_fired_kg')} of bones processed make "
-            f"{_mass(results, 'char_kg')} of dry char. Of it {_mass(results, 'char_in_scope_kg')} go on mineral "
-            "field, grassland or "
-            "orchard soil. Bones are taken as a by-product without a burden of their own. Nothing is counted "
-            "twice: avoided emissions and lost displacement stand apart from the removal."
-        ),
-        Text(f"Counted: {'; '.join(filled)}."),
-        Text(f"Not filled in: {'; '.join(blank)}." if blank else "Every row of the account is filled in."),
-        Table("Sources, sinks and reservoirs, each in or out with the reason [t CO2e a year, as typed]",
-              ("Source, sink or reservoir", "Side", "Counted", "Amount", "Reason"),
-              tuple(_ssr(one) for one in found), (2.3, 0.75, 0.65, 0.7, 2.6), small=True),
-    ]  # fmt: skip
+    rows = (
+        (one.name, one.where, one.counted, "" if one.amount is None else number(one.amount), one.why)
+        for one in found
+    )
+    counted = speech.say("counted", filled_in=filled), speech.say("not-filled", blank_in=blank)
+    return [*_said(speech, "boundary"), *map(Text, counted), table("boundary", rows)]
 
 
-def _mass(results: Results, name: str) -> str:
-    """A yearly mass in the unit that the plant is shown in."""
-    return said(results.figures[name] / KG_PER_T, "t", results.scenario.system, 1)
-
-
-def _ssr(one: Boundary) -> tuple[str, ...]:
-    return one.name, one.where, one.counted, "" if one.amount is None else number(one.amount), one.why
-
-
-def _baseline(results: Results) -> list[Part]:
+def _baseline(results: Results, speech: Speech) -> list[Part]:
     found = baselines(results)
-    rows = tuple(
-        (
-            one.name + (" (conservative)" if one.is_conservative else ""),
-            number(one.emitted),
-            number(one.difference),
-        )
+    rows = (
+        (f"{one.name}{' (conservative)' * one.is_conservative}", number(one.emitted), number(one.difference))
         for one in found
     )
     named = next((one.name for one in found if one.is_conservative), "none")
+    told = Text(speech.say("conservative", named=named))
+    return [table("baselines", rows), told, *bullets(additionality(results))]
+
+
+def _method(results: Results, speech: Speech) -> list[Part]:
+    formulas = ("formula-removal", "formula-net", "formula-without", "formula-with")
+    numbers = ((one.label, one.value, one.how, one.beside) for one in (*quoted(results), *behind(results)))
+    return [*_said(speech, "method"), *_said(speech, *formulas, look="formula"), table("numbers", numbers)]
+
+
+def _results(results: Results, speech: Speech, carbon: dict[str, Any]) -> list[Part]:
+    """Tables, sentences and the chart of the section Results."""
+    difference, blocks = carbon["difference_to_current_practice"], carbon["blocks"]
+    per, scale = shown_unit("kg CO2e/t", results.scenario.system)
+    bones_t = results.figures["bones_fired_kg"] / KG_PER_T / scale
+    whole = {**blocks, **difference, "project_net": carbon["project_net"]}
+    rows = ((label, *_measures(whole[name], bones_t)) for name, label in {**BLOCKS, **PLAN["made"]}.items())
+    bars = [f"{label} {', '.join(_measures(blocks[name])[:3])}" for name, label in BLOCKS.items()]
+    changes = [
+        speech.say("change", words=words, middle=difference[name]["t_co2e_per_year"]["middle"])
+        for name, words in (("without_credits", "without displaced co-products"), ("with_credits", "with them"))
+    ]
     return [
-        Table("Baselines for the same bones, without displaced co-products [t CO2e a year, as typed]",
-              ("Baseline", "Emits", "Difference made by the kiln"), rows, (3.6, 1.2, 1.7)),
-        Text(f"The conservative baseline, with the least emissions, is: {named}."),
-        *(Text(text, "bullet") for text in additionality(results)),
-    ]  # fmt: skip
+        table("gases", rows, per=per),
+        Text(speech.say("against", changes=changes)),
+        _by_source(carbon),
+        Picture(speech.say("chart"), speech.say("chart-alt", bars=bars), blocks_png(blocks)),
+        Text(speech.say("methods", methods=[_by_method(speech, carbon, name) for name in METHOD_WORDS])),
+        _horizons(results),
+    ]
 
 
-def _method(results: Results, carbon: dict[str, Any]) -> list[Part]:
-    figures = results.figures
-    applied = figures["organic_c_in_scope_kg"]
-    share = figures["durable_c_kg"] / applied if applied else None
-    return [
-        Text(
-            f"Organic carbon of the char that reaches soil in scope, times the fraction remaining after "
-            f"{carbon['horizon_years']} years, times 44/12. The fraction comes from the "
-            f"{METHOD_WORDS[carbon['persistence_method']]}. No published method has a row for bone: each "
-            f"is used outside its data. For a statement outward {quoted_rule(results)}. Global "
-            f"warming potentials: {carbon['gwp_set']}, 100 years. {method_rule(results)}"
-        ),
-        Text(
-            "removal = C_org in scope × fraction remaining after 100 years × 44/12 = "
-            f"{number(applied / KG_PER_T, 3)} t C × {number(share, 3)} × 44/12 = "
-            f"{number(results.tonnes('removal_kg_co2e'), 3)} t CO2e a year",
-            "formula",
-        ),
-        Text(f"project net = {carbon['project_net']['formula']}", "formula"),
-        Text(f"difference without displaced co-products = {WITHOUT_FORMULA}", "formula"),
-        Text(f"difference with displaced co-products = {WITH_FORMULA}", "formula"),
-        Table("Numbers behind the figures and how each is known", ("Number", "Value", "How known", "Beside it"),
-              tuple((one.label, one.value, one.how, one.beside) for one in (*quoted(results), *behind(results))),
-              (2.3, 1.2, 1.9, 1.6),
-              small=True),
-    ]  # fmt: skip
+def _by_source(carbon: dict[str, Any]) -> Table:
+    found = {name: value or 0.0 for name, value in carbon["process_t_co2e_per_year"].items()}
+    whole, words = math.fsum(found.values()) or 1.0, PLAN["process"]
+    shares = ((words[name], number(value), f"{value / whole:.0%}") for name, value in found.items() if value > 0)
+    return table("sources", shares)
 
 
-def _uncertainty(results: Results) -> list[Part]:
-    runs, moved = results.chances.sampling.samples, len(results.chances.shapes)
-    spread = results.chances.spreads["project_net_kg_co2e"]
+def _by_method(speech: Speech, carbon: dict[str, Any], name: str) -> str:
+    found = carbon["methods"][name]
+    why = (found["reason"] or "").removeprefix("not reported: ")
+    return speech.say("by-method", words=METHOD_WORDS[name], is_used=name == carbon["persistence_method"],
+                      span=found["removal_t_co2e_per_year"], why=why)  # fmt: skip
+
+
+def _horizons(results: Results) -> Table:
+    """The 100-year and the 20-year view side by side."""
+    figures, gwp_set = results.figures, results.plan.gwp_set
+    short = twenty_years(figures, results.coefficients, gwp_set)
+    return table("horizons", (
+        (words, number(figures[line] / KG_PER_T), number(short[name] / KG_PER_T))
+        for name, (words, line) in PLAN["horizons"].items()
+    ), gwp_set=gwp_set)  # fmt: skip
+
+
+def _measures(found: dict[str, Any], bones_t: float = 0.0) -> tuple[str, str, str, str]:
+    """P5, median and P95 in tonnes, and the median in kg per ton of `bones_t`."""
+    span = found["t_co2e_per_year"]
+    ends = [span[end] for end in ("low", "middle", "high")]
+    largest = max((abs(end) for end in ends if end is not None), default=0.0)
+    low, middle, high = (number(end, 0 if largest >= 1000 else 1 if largest >= 10 else 2) for end in ends)
+    per_bones = None if span["middle"] is None or not bones_t else span["middle"] * KG_PER_T / bones_t
+    return low, middle, high, number(per_bones)
+
+
+def span_words(found: dict[str, Any]) -> str:
+    """A block as median with its range, in words."""
+    low, middle, high, _ = _measures(found)
+    if found["t_co2e_per_year"]["middle"] is None:
+        return "not reported"
+    return f"{middle} t CO2e a year ({low} to {high})"
+
+
+def _uncertainty(results: Results, speech: Speech) -> list[Part]:
+    spread, found = results.chances.spreads["project_net_kg_co2e"], causes(results)
     low, _, high = (value / KG_PER_T for value in spread.pair((2.5, 97.5)))
-    found = causes(results)
+    others = max(1 - math.fsum(share for _, share in found), 0)
     rows = (
-        *((label, f"{share:.0%}") for label, share in found),
-        ("All others, and inputs acting together", f"{max(1 - math.fsum(share for _, share in found), 0):.0%}"),
+        (label, f"{share:.0%}") for label, share in (*found, ("All others, and inputs acting together", others))
     )
-    return [
-        Text(
-            f"{runs:,} simulation runs move {moved} inputs at once, each over its own range or that by "
-            f"default. Held: {'; '.join(held(results))}. Project net: 95 % interval {number(low)} to "
-            f"{number(high)} t CO2e a year (the interval that IPCC guidelines ask for); the tables give P5 to P95."
-        ),
-        Table("Largest causes of uncertainty of project net: first-order shares of variance, fitted to the runs",
-              ("Input", "Share of variance"), rows, (4.6, 1.9)),
-    ]  # fmt: skip
+    return [Text(speech.say("uncertainty", low=low, high=high)), table("causes", rows)]
 
 
 def _monitoring(results: Results) -> list[Part]:
-    samples = tuple((need.what, f"{need.scatter:.0%}", need.origin, str(need.n)) for need in needs(results))
-    watched = tuple((one.what, one.method, one.often, one.who, one.control) for one in plan(results))
+    samples = ((need.what, f"{need.scatter:.0%}", need.origin, str(need.n)) for need in needs(results))
+    watched = ((one.what, one.method, one.often, one.who, one.control) for one in plan(results))
+    return [table("plan", watched), table("samples", samples), *bullets(rules(results))]
+
+
+def _quoted(results: Results) -> dict[str, float | None]:
+    """The grant by the median tonnes of CO2e, with the ends that P95 and P5 of the tonnes give."""
+    lines = [line for _, line in PLAN["grant"].values()]
+    low, found, high = (
+        grant({**results.figures, **{line.replace("_outward", ""): results.carbon(line)[at] for line in lines}},
+              results.plan.years)
+        for at in range(3)
+    )  # fmt: skip
+    for name in (f"grant_per_t_{name}" for name in PLAN["grant"]):
+        found |= {f"{name}_low": high[name] if found[name] else None, f"{name}_high": low[name]}
+    return found
+
+
+def _grant(results: Results, speech: Speech) -> list[Part]:
+    """Sentences, the grant per tonne of CO2e, and the budget table."""
+    found, money = _quoted(results), results.scenario.currency
+    unit, factor = shown_unit("t", results.scenario.system)
+    per_bones = {
+        f"{name}_per_bones": (found[f"{name}_per_t_bones"] or 0.0) / factor for name in ("grant", "capital")
+    }
+    rows = (
+        (words, speech.say("grant-each", is_source=found["grant_per_t_net"] is None,
+                           middle=found[f"grant_per_t_{name}"], high=found[f"grant_per_t_{name}_high"],
+                           low=math.nan if (low := found[f"grant_per_t_{name}_low"]) is None else low))
+        for name, (words, _) in PLAN["grant"].items()
+    )  # fmt: skip
     return [
-        Table("What is measured, how, how often and by whom", ("What", "Method", "How often", "Who", "Control"),
-              watched, (1.3, 1.8, 1.1, 1.0, 1.6), small=True),
-        Table("Samples a year", ("Lab value", "Scatter", "From", "n a year"), samples, (2.0, 1.2, 2.2, 1.1)),
-        *(Text(text, "bullet") for text in rules(results)),
-    ]  # fmt: skip
+        Text(speech.say("grant", granted=found["grant"], per_unit=unit, **per_bones)),
+        table("grant", rows, money=money),
+        _budget(results, speech.say("match")),
+    ]
 
 
-def _factors(facts: tuple[Used, ...]) -> Table:
-    rows = tuple(
+def _budget(results: Results, asked: str) -> Table:
+    """What is bought by category; grant, then loan, then own money pay it; a loan is no match."""
+    found, figures = budget(results.figures, results.scenario.numbers()), results.figures
+    total = found["total"]
+    covered = min(figures["grant_today"], total)
+    borrowed = min(figures["loan_today"], total - covered)
+    shares = [part / (total or 1.0) for part in (covered, borrowed, total - covered - borrowed)]
+    rows = (
+        (label, *(number(found[name] * share, 0) for share in (1.0, *shares)))
+        for name, label in PLAN["budget"].items()
+        if found[name] or name == "total"
+    )
+    return table("budget", rows, asked=asked, money=results.scenario.currency)
+
+
+def _factors(results: Results) -> Table:
+    return table("factors", (
         (
             fact.label,
             f"{factor(fact.value)} {fact.unit}".strip(),
@@ -223,8 +263,5 @@ def _factors(facts: tuple[Used, ...]) -> Table:
             fact.mark,
             f"{fact.source}; {fact.locator}" if fact.locator else fact.source,
         )
-        for fact in facts
-    )
-    return Table("Every factor behind the figures, with its range, how known, source and place in it",
-                 ("Factor", "Value", "Range", "How known", "Source and place"), rows, (1.7, 0.95, 0.75, 0.95, 2.5),
-                 small=True)  # fmt: skip
+        for fact in moving(results)
+    ))  # fmt: skip

@@ -10,7 +10,7 @@ from typing import Any
 from econ.answer.results import Results
 from econ.errors import FileRefused
 from econ.harmless import in_markdown
-from econ.note.content import note
+from econ.note.content import BANNER, note
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text
 from econ.workbook.places import check_goal, is_taken
 from econ.workbook.safe_write import repacked, write_atomically
@@ -169,7 +169,7 @@ def _page_numbers(document: Any, note: Note) -> None:
     paragraph = document.sections[0].footer.paragraphs[0]
     paragraph.style.font.size = Pt(8)
     is_draft = any(isinstance(part, Text) and part.look == "banner" for part in note.parts)
-    paragraph.add_run(f"{'DRAFT, NOT FOR SUBMISSION. ' if is_draft else ''}Page ")
+    paragraph.add_run(f"{f'{BANNER}. ' if is_draft else ''}Page ")
     _field(paragraph, "PAGE", "1")
     paragraph.add_run(" of ")
     _field(paragraph, "NUMPAGES", "1")

@@ -23,8 +23,7 @@ from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
 from econ.model.derived import budget, grant, twenty_years
-from econ.note.content import BANNER, note
-from econ.note.greenhouse import BLOCKS
+from econ.note.content import BANNER, BLOCKS, note
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
