@@ -8,20 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from econ.answer.filled import described
 from econ.answer.results import Results
 from econ.inputs.records import Entry, Scenario
 from econ.measured.use import overrides, read
-
-PAID = ("kiln.installation", "capital.other", "capital.contingency_share", "capital.working", "money.grant",
-        "grant.share", "loan.principal", "loan.share", "money.months_to_start", "tax.bonus_share",
-        "tax.expensed_share")  # fmt: skip
-"""Rows of what was spent, granted or lent before: nothing of it comes again."""
-VERDICTS = {
-    "buy": "Go on",
-    "do not buy": "Stop",
-    "measure first": "Go on for now, and measure",
-    "rough: no decision yet": "No decision yet",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +26,7 @@ class GoOn:
     @property
     def decision(self) -> str:
         """In words."""
-        return VERDICTS[self.results.finding.verdict]
-
-    @property
-    def change(self) -> str:
-        """The best plan from today on beside the one in use; it buys nothing new."""
-        from econ.answer.finding import plans_sentence
-
-        return plans_sentence(self.results)
+        return str(described("year")["decision"][self.results.finding.verdict])
 
     @property
     def cash_if_stopped(self) -> float:
@@ -57,29 +40,24 @@ def go_on(typed: Scenario, ran_years: float) -> GoOn | None:
 
     if not typed.has("record.resale_now"):
         return None
-    resale = typed["record.resale_now"].number
-    debt = typed.number_or("record.debt_left", 0.0)
-    age = typed.number_or("record.age_years", ran_years)
+    resale, age = typed["record.resale_now"].number, typed.number_or("record.age_years", ran_years)
     years = max(round(typed["money.study_years"].number - age), 1)
     entries = dict(typed.entries)
     for one in read(typed).standings:
         entries |= overrides(typed, one, measured=True)
-    price = entries["kiln.price"].number
-    upkeep = entries["running.maintenance_share"].number * price if typed.has("running.maintenance_share") else 0.0
-    changed = dict.fromkeys(PAID, 0.0)
-    changed |= {"kiln.price": resale, "plans.capital": resale * 1.001, "money.study_years": float(years),
-                "running.maintenance_share": 0.0,
-                "kiln.life": max(entries["kiln.life"].number - age, 1.0)}  # fmt: skip
-    more = entries["running.other_per_year"]
-    changed["running.other_per_year"] = (more.number if more.value is not None else 0.0) + upkeep
+    upkeep = typed.number_or("running.maintenance_share", 0.0) * entries["kiln.price"].number
+    changed = dict.fromkeys(described("year")["paid"], 0.0) | {
+        "kiln.price": resale, "plans.capital": resale * 1.001, "money.study_years": float(years),
+        "running.maintenance_share": 0.0, "kiln.life": max(entries["kiln.life"].number - age, 1.0),
+        "running.other_per_year": typed.number_or("running.other_per_year", 0.0) + upkeep,
+    }  # fmt: skip
     for key, entry in entries.items():
-        if key in changed and (entry.value is not None or changed[key]):
-            entries[key] = _held(entry, changed[key])
-        elif (
-            entry.row.block == "equipment" and key.endswith((".cost", ".installation")) and entry.value is not None
-        ):
-            entries[key] = _held(entry, 0.0)
-    return GoOn(appraise(replace(typed, entries=entries)), resale, debt, years)
+        is_bought = entry.row.block == "equipment" and key.endswith((".cost", ".installation"))
+        value = changed.get(key, 0.0 if is_bought else None)
+        if value is not None and (entry.value is not None or value):
+            entries[key] = _held(entry, value)
+    results = appraise(replace(typed, entries=entries))
+    return GoOn(results, resale, typed.number_or("record.debt_left", 0.0), years)
 
 
 def _held(entry: Entry, value: float) -> Entry:

@@ -12,11 +12,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.answer.carbon_case import needs
+from econ.answer.filled import described
 from econ.answer.go_on import GoOn, go_on
 from econ.answer.results import Results
 from econ.errors import InputFault
@@ -149,18 +151,19 @@ def promised(scenario: Scenario) -> dict[str, Numbers]:
     return found
 
 
+def _gap(name: str, **words: Any) -> Gap:
+    return Gap(*(text.format(**words) for text in described("year")["gap"][name]))
+
+
 def _gaps_of_period(record: Record, period: Period) -> Iterator[Gap]:
     if not any(period.holds(batch.day) for batch in record.batches):
-        yield Gap("Kiln log", "no batch in the period", "nothing was made; only char in store can be delivered")
-    for month in missing_months(record, period):
-        yield Gap("Kiln log", f"no line for {month}",
-                  "fuel and stack of the highest month; for an idle one type a date and 'no batch'")  # fmt: skip
+        yield _gap("no_batch")
+    yield from (_gap("no_line", month=month) for month in missing_months(record, period))
     started = min(record.months, default="")
     if started and period.first[:7] < started:
-        yield Gap("Kiln log", f"no line before {started}", "taken as the time before the kiln")
+        yield _gap("before", started=started)
     for sheet, count in outside(record, period):
-        lines = "1 line" if count == 1 else f"{count} lines"
-        yield Gap(sheet, f"{lines} outside the period", "counted in their own period only")
+        yield _gap("outside", sheet=sheet, lines="1 line" if count == 1 else f"{count} lines")
 
 
 def _part(
@@ -232,8 +235,7 @@ def _fuel(
         if n not in results.plan.fuels:
             continue
         if bought and abs(bought - logged) > 0.05 * bought:
-            gaps.append(Gap("Fuel bought", f"fuel {n} of {period.first[:4]}: invoices and log differ by over 5 %",
-                            "the larger counts"))  # fmt: skip
+            gaps.append(_gap("invoices", n=n, year=period.first[:4]))
         found[f"fuel_{n}"] = max(logged, bought)
         part = found[f"fuel_{n}"] * results.coefficients[f"fuel_{n}_co2e_per_unit"]
         burnt, upstream = burnt + part, upstream + part * results.coefficients[f"fuel_{n}_upstream"]
@@ -251,7 +253,7 @@ def _carbon(results: Results, record: Record, year: str, gaps: list[Gap]) -> Kno
     """Organic carbon of the dry char by the year's samples; the low end counts where the plan asked for more."""
     values, wanted = samples_of(record, "c_org", year), needs(results)[0].n
     if not values:
-        gaps.append(Gap("Lab assay", f"no sample of organic carbon in {year}", "no removal is counted"))
+        gaps.append(_gap("no_sample", year=year))
         return NOT_KNOWN
     found = sample(values)
     if found.se is None:
@@ -262,9 +264,7 @@ def _carbon(results: Results, record: Record, year: str, gaps: list[Gap]) -> Kno
         half = two_sided(NINE_OF_TEN, found.n - 1) * found.se
         low, high = max(found.mean - half, 0.0), found.mean + half
     if found.n < wanted:
-        gaps.append(
-            Gap("Lab assay", f"{found.n} of {wanted} samples of organic carbon in {year}", "the low end counts")
-        )
+        gaps.append(_gap("few_samples", n=found.n, wanted=wanted, year=year))
     return Known(found.mean, low, high, low if found.n < wanted else found.mean, f"measured, n = {found.n}")
 
 
@@ -286,9 +286,7 @@ def _lasting(results: Results, record: Record, year: str, gaps: list[Gap]) -> Kn
         ratio: Sample = sample(ratios)
         by_hc, scatter = (float(value) for value in hc_persistence(ratio.mean, soil))
         if math.isnan(by_hc):
-            gaps.append(
-                Gap("Lab assay", f"H/C_org above the limit of its method in {year}", "the class alone is used")
-            )
+            gaps.append(_gap("hydrogen", year=year))
         elif by_hc < middle:
             middle, half, how = by_hc, scatter, f"H/C_org, n = {ratio.n}"
     half *= P95_TO_P90

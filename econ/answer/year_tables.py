@@ -1,26 +1,71 @@
-"""The tables of a statement: rows of words and numbers that document, sheet and JSON print alike."""
+"""The tables of a statement: promises held against what was found, what to do next, and how the year is said.
+
+Titles, heads and words stand in `year.toml`. Document, sheet and JSON print the same rows.
+"""
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from econ.answer.carbon_case import needs, plan
+from econ.answer.filled import contract, described, filled
+from econ.answer.finding import plans_sentence
 from econ.answer.quoted import digits
+from econ.answer.sentences import Speech
 from econ.answer.year import Statement, samples_of
-from econ.answer.year_promises import Block, Cell, kept, next_year, promised_and_found
-from econ.measured.calibration import calibration
-from econ.measured.record import lines_of
-from econ.units import shown_unit
+from econ.inputs.records import TableData
+from econ.measured.assay import read_assay
+from econ.measured.calibration import Kept, calibration, next_range
+from econ.measured.log import read_log
+from econ.measured.record import lines_of, missing_months
+from econ.measured.sample import Sample, sample
+from econ.measured.use import TARGETS
+from econ.units import Unit, shown_unit
+
+Cell = str | float | None
+PLAN = described("year")
+WHOLE = 330 / 365
+"""From this share of a year on, sums are held against those of a year."""
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One table: title, headings, rows of words and numbers, and a sentence under it."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """A promised figure and what was found, in the unit shown; `sample` where it was measured more than once."""
+
+    label: str
+    kept: Kept
+    sample: Sample | None
 
 
 def blocks(found: Statement) -> tuple[Block, ...]:
     """Every table of the statement, in order."""
     promises = tuple(promised_and_found(found))
-    made = (_weighed(found), _went(found), _carbon(found), _gaps(found), _money(found), kept(promises),
-            next_year(promises), _monitored(found), _again(found))  # fmt: skip
+    made = (_weighed(found), _went(found), _carbon(found), _gaps(found), _money(found), _kept(found, promises),
+            _next_year(found, promises), _monitored(found), _again(found))  # fmt: skip
     return tuple(block for block in made if block.rows)
+
+
+def _block(found: Statement, name: str, rows: Iterable[tuple[Cell, ...]], **more: Any) -> Block:
+    """A table by its name in `year.toml`, `more` words for its remark."""
+    words = {"money": found.scenario.currency, "mass": shown_unit("kg", found.scenario.system)[0], **more}
+    table = PLAN["table"][name]
+    heads = tuple(head.format(**words) for head in table["heads"])
+    return Block(table["title"], heads, tuple(rows), table.get("remark", "").format(**words))
 
 
 def _mass(found: Statement, name: str) -> tuple[Cell, str]:
@@ -29,112 +74,139 @@ def _mass(found: Statement, name: str) -> tuple[Cell, str]:
 
 
 def _weighed(found: Statement) -> Block:
-    weighed = "weighed, gaps filled by the rule"
-    rows: list[tuple[Cell, ...]] = [("Batches", found.figures["batches"], "", "Kiln log")]
-    for label, name, how in (
-        ("Bones processed", "bones_kg", weighed), ("Dry char made", "char_made_kg", "weighed less its water"),
-        ("Char in store at the start", "stock_open_kg", "made before, less delivered before"),
-        ("Dry char delivered", "char_delivered_kg", "delivery slips"),
-        ("Of it in scope, with evidence", "char_in_scope_kg", "mineral field, grassland or orchard soil"),
-        ("Char in store at the end", "stock_close_kg", "carried over to the next period"),
-        ("Char sold", "sold_kg", "Char sales"), ("Bones taken by the hauler", "hauled_kg", "Hauler invoices"),
-    ):  # fmt: skip
-        rows.append((label, *_mass(found, name), how))
-    return Block("What was weighed", ("Figure", "Amount", "Unit", "How known"), tuple(rows))
+    rows = ((label, *_mass(found, name), how) for label, name, how in PLAN["table"]["weighed"]["rows"])
+    return _block(found, "weighed", [("Batches", found.figures["batches"], "", "Kiln log"), *rows])
 
 
 def _went(found: Statement) -> Block:
-    sums: dict[tuple[str, str], list[float]] = {}
+    sums: dict[tuple[str, str], list[float]] = defaultdict(lambda: [0.0, 0.0])
     columns = found.record.tables["delivery"].plan.by_key if "delivery" in found.record.tables else {}
     for one in found.record.deliveries:
         if found.period.holds(one.day):
-            pair = sums.setdefault((one.buyer, one.use), [0.0, 0.0])
+            pair = sums[one.buyer, one.use]
             pair[0] += one.taken_kg
             pair[1] += one.counted_kg
-    unit, factor = shown_unit("kg", found.scenario.system)
+    factor = shown_unit("kg", found.scenario.system)[1]
 
     def words(key: str, slug: str) -> str:
-        return columns[key].words(slug) if slug else "not said"
+        return columns[f"delivery.{key}"].words(slug) if slug else "not said"
 
-    rows = tuple(
-        (words("delivery.buyer", buyer), words("delivery.use", use), gone * factor, counted * factor)
+    return _block(found, "went", (
+        (words("buyer", buyer), words("use", use), gone * factor, counted * factor)
         for (buyer, use), (gone, counted) in sums.items()
-    )
-    return Block("Where the char went", ("Buyer", "End use", f"Dry char [{unit}]", f"In scope [{unit}]"), rows)
+    ))  # fmt: skip
 
 
 def _carbon(found: Statement) -> Block:
-    modelled = "modelled per weight of bones, not measured"
-    rows: list[tuple[Cell, ...]] = []
-    for year, (carbon, lasting) in found.known.items():
-        rows += [(f"Organic carbon of the dry char, {year} [%]", 100 * carbon.low, 100 * carbon.counted,
-                  100 * carbon.high, carbon.how),
-                 (f"Fraction remaining after 100 years, {year} [%]", 100 * lasting.low, 100 * lasting.counted,
-                  100 * lasting.high, lasting.how)]  # fmt: skip
-    for label, name, how in (
-        ("CO2 removal (100-year)", "removal", "the rows above × char in scope × 44/12"),
-        ("Fuel burnt", "fuel", "Kiln log or invoices, the larger"),
-        ("Fuel, upstream", "upstream", "factor of the fuel"),
-        ("Stack: CH4 and N2O", "stack", modelled), ("Hauling, grinding, bags", "rest", modelled),
-        ("Process emissions", "process", "sum of the four above"),
-        ("Removal less process emissions", "net", "a minus is a net source"),
-    ):  # fmt: skip
+    table = PLAN["table"]["carbon"]
+    rows: list[tuple[Cell, ...]] = [
+        (label.format(year=year), 100 * one.low, 100 * one.counted, 100 * one.high, one.how)
+        for year, pair in found.known.items()
+        for label, one in zip(table["known"], pair, strict=True)
+    ]
+    for label, name, how in table["rows"]:
         low, high = found.spans.get(f"{name}_kg_co2e", (None, None))
-        value = found.figures[f"{name}_kg_co2e"] / 1000
         ends = ["no range" if end is None else end / 1000 for end in (low, high)]
-        rows.append((f"{label} [t CO2e]", ends[0], value, ends[1], how))
-    remark = (
-        "The middle column counts. Weights are taken as exact. It takes the low end where the plan asked for more "
-        "samples. No published method has a row for bone. Not a carbon credit, not verified."
-    )
-    return Block(
-        "CO2 removal and process emissions", ("Figure", "P5", "Counts", "P95", "How known"), tuple(rows), remark
-    )
+        rows.append((f"{label} [t CO2e]", ends[0], found.figures[f"{name}_kg_co2e"] / 1000, ends[1], how))
+    return _block(found, "carbon", rows)
 
 
 def _gaps(found: Statement) -> Block:
-    rows = tuple((gap.where, gap.what, gap.done) for gap in found.gaps)
-    return Block("What is missing or contradicts, and what the rule did", ("Where", "What", "Done"), rows,
-                 "Each gap takes the conservative end: it never raises a removal.")  # fmt: skip
+    return _block(found, "gaps", ((gap.where, gap.what, gap.done) for gap in found.gaps))
 
 
 def _money(found: Statement) -> Block:
-    scenario, figures = found.scenario, found.figures
-    hours = figures["batch_hours"] + figures["other_hours"]
+    scenario, figures, table = found.scenario, found.figures, PLAN["table"]["money"]
     wage = scenario.number_or("labour.wage", 0.0) * (1 + scenario.number_or("labour.on_cost_share", 0.0))
-    rows: list[tuple[Cell, ...]] = []
-    for label, value, line in (
-        ("Sales of char", figures["sales"], "sale_income_today"),
-        ("Fuel bought", figures["fuel_cost"], "fuel_cost_today"),
-        ("Labour, at the wage typed", hours * wage, "labour_cost_today"),
-    ):  # fmt: skip
-        low, middle, high = np.percentile(found.promised[line], (10, 50, 90)) * found.share_of_year
-        rows.append((label, value, float(low), float(middle), float(high)))
-    rows.append(("Hauler's invoices, still paid", figures["hauler_cost"], *["not in the plan"] * 3))
-    heads = tuple(f"{head} [{scenario.currency}]" for head in ("Found", "Plan, P10", "Plan, P50", "Plan, P90"))
-    remark = f"The plan is that of a full year in today's prices, times {found.share_of_year:.2f}."
-    return Block("Money against plan", ("Item", *heads), tuple(rows), remark)
+    sums = {**figures, "labour_cost": (figures["batch_hours"] + figures["other_hours"]) * wage}
+    rows: list[tuple[Cell, ...]] = [
+        (label, sums[name], *map(float, np.percentile(found.promised[line], (10, 50, 90)) * found.share_of_year))
+        for label, name, line in table["rows"]
+    ]
+    rows.append((table["hauler"], figures["hauler_cost"], *[table["unplanned"]] * 3))
+    return _block(found, "money", rows, share=found.share_of_year)
+
+
+def promised_and_found(found: Statement) -> Iterator[Promise]:
+    """Every range that was promised, and what the period found: means of the log and the lab, and yearly sums."""
+    samples = _samples(found)
+    for key, name in (*((one.key, one.sample) for one in TARGETS), ("kiln.batch_load", "load")):
+        entry = found.scenario.entries.get(key)
+        if entry is not None and entry.has_range and entry.value is not None and name in samples:
+            ends = (entry.low or 0.0, entry.number, entry.high or 0.0)
+            yield _promise(entry.row.label, ends, samples[name], entry.unit)
+    if found.share_of_year < WHOLE or missing_months(found.record, found.period):
+        return
+    unit, factor = shown_unit("kg", found.scenario.system)
+    for label, line, name in PLAN["table"]["kept"]["rows"]:
+        if value := found.figures[name]:
+            scale = factor if line.endswith("_kg") else 1.0
+            times = found.share_of_year * scale
+            low, middle, high = (float(end) * times for end in np.percentile(found.promised[line], (10, 50, 90)))
+            said = label.format(mass=unit, money=found.scenario.currency)
+            yield Promise(said, Kept(low, middle, high, value * scale), None)
+
+
+def _promise(label: str, ends: tuple[float, float, float], own: Sample, unit: Unit | None) -> Promise:
+    """In the unit that the range was typed in."""
+
+    def shown(value: float) -> float:
+        return value if unit is None else unit.from_canonical(value)
+
+    name = f"{label} [{unit.symbol}]" if unit and unit.short not in {"fraction", "each"} else label
+    kept = Kept(shown(ends[0]), shown(ends[1]), shown(ends[2]), shown(own.mean))
+    return Promise(name, kept, sample([shown(value) for value in own.values]))
+
+
+def _samples(found: Statement) -> dict[str, Sample]:
+    """Samples of log and lab within the period."""
+    tables = found.record.tables
+    made: dict[str, Sample] = {}
+    for name, reader in (("assay", read_assay), ("log", read_log)):
+        if name in tables and (lines := found.record.lines(name, found.period)):
+            made |= dict(reader(TableData(tables[name].plan, tables[name].units, lines)).samples)
+    return made
+
+
+def _kept(found: Statement, promises: tuple[Promise, ...]) -> Block:
+    """Each promise with what was found, and what that says of the ranges."""
+    counted = calibration([one.kept for one in promises])
+    rows = tuple(
+        (one.label, one.kept.low, one.kept.middle, one.kept.high, one.kept.found,
+         1.0 if one.sample is None else float(one.sample.n), PLAN["side"][str(one.kept.side)])
+        for one in promises
+    )  # fmt: skip
+    verdict = PLAN["ranges"][counted.verdict]
+    return _block(found, "kept", rows, inside=counted.inside, n=counted.n, verdict=verdict)
+
+
+def _next_year(found: Statement, promises: tuple[Promise, ...]) -> Block:
+    """Ranges to type in, each with the rule that made it."""
+    ranges = (
+        (one.label, *next_range(one.kept.low, one.kept.high, one.sample or sample([one.kept.found])))
+        for one in promises
+    )
+    return _block(found, "next", ((*row[:4], PLAN["rule"][row[4]]) for row in ranges))
 
 
 def _monitored(found: Statement) -> Block:
     """Rows of the monitoring plan: what was planned, what was done, what is open."""
     batches = [one for one in found.record.batches if found.period.holds(one.day)]
     slips = found.record.lines("delivery", found.period)
-    years = len(found.period.years)
-    wanted = {need.what: need.n * years for need in needs(found.results)}
+    years = found.period.years
+    wanted = {need.what: need.n * len(years) for need in needs(found.results)}
 
     def with_own(column: str) -> tuple[int, int]:
         return len([one for one in batches if column in one.own]), len(batches)
 
     def sampled(what: str, name: str) -> tuple[int, int]:
-        return sum(len(samples_of(found.record, name, year)) for year in found.period.years), wanted[what]
+        return sum(len(samples_of(found.record, name, year)) for year in years), wanted[what]
 
     tested = int(found.results.plan.tested_ch4) + int(found.results.plan.tested_n2o)
     done = {
         "bones": with_own("bones_in"), "fuel": with_own("fuel_1"), "peak": with_own("peak"),
-        "char": with_own("char_out"),
-        "carbon": sampled("Organic carbon", "c_org"), "hydrogen": sampled("H/C_org", "h_corg"),
-        "stack": (tested, 2),
+        "char": with_own("char_out"), "carbon": sampled("Organic carbon", "c_org"),
+        "hydrogen": sampled("H/C_org", "h_corg"), "stack": (tested, 2),
         "deliveries": (len([line for line in slips if line.text("delivery.evidence")]), len(slips)),
     }  # fmt: skip
     rows = []
@@ -142,71 +214,39 @@ def _monitored(found: Statement) -> Block:
         made, asked = done[watch.record]
         state = "done" if made >= asked and asked else "nothing to do" if not asked else f"{asked - made} not done"
         rows.append((watch.what, watch.often, float(asked), float(made), state))
-    without = len(lines_of(found.record.tables, "bought")) == 0
-    remark = "Fuel was not checked against invoices: the sheet Fuel bought is blank." if without else ""
-    heads = ("Monitoring plan", "How often", "Planned", "Done", "State")
-    return Block("Monitoring: planned and done", heads, tuple(rows), remark)
+    block = _block(found, "monitored", rows)
+    return replace(block, remark="") if lines_of(found.record.tables, "bought") else block
 
 
 def _again(found: Statement) -> Block:
     """From today on: sunk cost left out, resale now, debt left, measured values in place."""
-    again = found.again
-    if again is None:
-        return Block("Decide again: go on, change or stop", ("Figure", "Amount"), (
-            ("Decision", "not reported: enter what the kiln would fetch today (sheet Money)"),))  # fmt: skip
-    low, middle, high = again.results.chances.spreads["npv"].pair((10, 90))
+    if (again := found.again) is None:
+        return _block(found, "unasked", map(tuple, PLAN["table"]["unasked"]["rows"]))
+    table, results = PLAN["table"]["again"], again.results
+    low, middle, high = results.chances.spreads["npv"].pair((10, 90))
+    values: dict[str, Cell] = {
+        "decision": again.decision, "low": low, "middle": middle, "high": high, "loss": 100 * results.chances.loss,
+        "years": again.years, "resale": again.resale, "debt": again.debt, "cash": again.cash_if_stopped,
+        "turns": ", ".join(one.fact.label for one in results.finding.missing) or table["nothing_open"],
+        "change": plans_sentence(results),
+    }  # fmt: skip
     money = found.scenario.currency
-    turns = ", ".join(one.fact.label for one in again.results.finding.missing) or "nothing that is open"
-    rows: tuple[tuple[Cell, ...], ...] = (
-        ("Decision", again.decision),
-        (f"NPV of going on against stopping, P10 [{money}]", low), (f"NPV, P50 [{money}]", middle),
-        (f"NPV, P90 [{money}]", high),
-        ("Probability that NPV is below zero [%]", 100 * again.results.chances.loss),
-        ("Years left", again.years), (f"Stop: what the kiln would fetch [{money}]", again.resale),
-        (f"Stop: debt left, owed either way [{money}]", again.debt),
-        (f"Stop: cash left [{money}]", again.cash_if_stopped),
-        ("What can turn the decision", turns), ("Change plan", again.change),
-    )  # fmt: skip
-    remark = (
-        "What was paid is sunk and left out. A grant may have to be paid back if the kiln stops: ask its giver. "
-        "Measured values stand in for typed ones."
-    )
-    return Block("Decide again: go on, change or stop", ("Figure", "Amount"), rows, remark)
+    return _block(found, "again", ((label.format(money=money), values[name]) for label, name in table["rows"]))
 
 
 def summary(found: Statement) -> tuple[str, ...]:
     """Five lines that open the statement and are printed on the screen."""
-    figures, (low, high) = found.figures, found.spans["net_kg_co2e"]
-
-    def mass(name: str) -> str:
-        value, unit = _mass(found, name)
-        return f"{digits(float(value or 0.0))} {unit}"
-
-    net = figures["net_kg_co2e"]
-    kind = "a net store" if net > 0 else "a net source" if net < 0 else "neither source nor store"
-    gaps = "1 gap is" if len(found.gaps) == 1 else f"{len(found.gaps)} gaps are"
+    unit, factor = shown_unit("kg", found.scenario.system)
+    low, high = found.spans["net_kg_co2e"]
     counted = calibration([one.kept for one in promised_and_found(found)])
-    return (
-        f"{figures['batches']:.0f} batches: {mass('bones_kg')} of bones made {mass('char_made_kg')} of dry char.",
-        f"{mass('char_delivered_kg')} were delivered, {mass('char_in_scope_kg')} of it in scope with evidence. "
-        f"{mass('stock_close_kg')} are in store.",
-        f"CO2 removal (100-year): {figures['removal_kg_co2e'] / 1000:.2f} t CO2e. Process emissions: "
-        f"{figures['process_kg_co2e'] / 1000:.2f} t CO2e.",
-        f"Removal less process emissions: {figures['net_kg_co2e'] / 1000:.2f} t CO2e ({low / 1000:.2f} to "
-        f"{high / 1000:.2f}): {kind}.".replace("-", "−"),
-        f"{counted.inside} of {counted.n} measured figures fell inside their promised range. {gaps} named below.",
-    )
+    speech = Speech(found.scenario.entries, found.figures, {
+        "weight": lambda kg: f"{digits(kg * factor)} {unit}", "low": low, "high": high, "inside": counted.inside,
+        "tonnes": lambda kg: f"{kg / 1000:.2f}".replace("-", "−"), "n": counted.n, "gap_count": len(found.gaps),
+    })  # fmt: skip
+    return tuple(speech.say(f"year-{name}") for name in ("batches", "delivered", "removal", "net", "kept"))
 
 
 def as_json(found: Statement) -> dict[str, Any]:
     """The statement as plain values: sums in kg and currency, spans P5 to P95, gaps, and every table."""
-    return {
-        "from": found.period.first, "to": found.period.last, "figures": dict(found.figures),
-        "spans": {name: list(span) for name, span in found.spans.items()},
-        "gaps": [{"where": one.where, "what": one.what, "done": one.done} for one in found.gaps],
-        "tables": [
-            {"title": block.title, "columns": list(block.heads), "rows": [list(row) for row in block.rows],
-             "remark": block.remark}
-            for block in blocks(found)
-        ],
-    }  # fmt: skip
+    made: dict[str, Any] = filled(contract()["year"], found, {"blocks": blocks})
+    return made

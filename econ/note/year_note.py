@@ -6,8 +6,7 @@ from pathlib import Path
 
 from econ.answer.results import inputs_code
 from econ.answer.year import Statement
-from econ.answer.year_promises import Block, Cell
-from econ.answer.year_tables import blocks, summary
+from econ.answer.year_tables import Block, Cell, blocks, summary
 from econ.errors import FileRefused
 from econ.harmless import one_line
 from econ.note.parts import Heading, Note, Part, Table, Text, number
