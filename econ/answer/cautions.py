@@ -12,14 +12,14 @@ from typing import Any
 
 from econ.answer import label_statement, planting_cautions
 from econ.answer.kiln_work import fuel_verdict, usual_efficiency
-from econ.answer.sentences import few
+from econ.answer.sentences import Speech, few
 from econ.errors import InputFault
 from econ.evidence import curves, factor
 from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.evidence.facts import READ
 from econ.inputs import checks
 from econ.inputs.cells import READ_BACK
-from econ.inputs.check_rules import Blank, Check, Scope, rules, walk
+from econ.inputs.check_rules import Blank, Check, rules, walk
 from econ.inputs.lanes import exists, summed
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
@@ -37,8 +37,6 @@ from econ.questions.found_rule import CENT, COVERAGE_ASKED
 Figures = Mapping[str, float]
 
 TABLE = Path(__file__).parent / "cautions.csv"
-DIFFERS_FRAC = 0.02
-"""Weighed and modelled yields that agree to this share of each other are not worth a word."""
 
 
 def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
@@ -59,18 +57,16 @@ def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
 
 def _asked(scenario: Scenario, plan: Plan, figures: Figures, errors: bool) -> Iterator[InputFault | Caution]:
     of_kind = [rule for rule in rules(TABLE) if rule.is_error == errors]
-    scope = Scope(scenario.entries, figures, {})
-    scope |= _names(scenario, plan, figures, scope)
-    for _, found in walk(of_kind, CHECKS, scope, scenario, plan, figures):
+    for _, found in walk(of_kind, CHECKS, scope_of(scenario, plan, figures), scenario, plan, figures):
         yield found
 
 
-def _names(scenario: Scenario, plan: Plan, figures: Figures, scope: Scope) -> dict[str, Any]:
-    """What the expressions of the table may name beside rows and figures; masses in kg, heats in MJ."""
+def scope_of(scenario: Scenario, plan: Plan, figures: Figures) -> Speech:
+    """What the expressions of the table may name: rows, figures, what is found here; masses in kg, heats in MJ."""
 
     def figure(name: str) -> float:
         """A figure of the instance in hand, whose number stands for the #."""
-        if (found := figures.get(name.replace("#", str(scope["n"])))) is None:
+        if (found := figures.get(name.replace("#", str(speech["n"])))) is None:
             raise Blank(name)
         return found
 
@@ -90,13 +86,15 @@ def _names(scenario: Scenario, plan: Plan, figures: Figures, scope: Scope) -> di
         "curve_read_from_c": next(
             at for at, origin in zip(table.peak_c, table.origins, strict=True) if origin.rung in READ
         ),
-        "is_edited": edition() != shipped_edition(), "edition": in_words(),
+        "is_edited": edition() != shipped_edition(), "edition": in_words(), "floored": label_statement.floored,
+        "tag": label_statement.label_of(scenario, figures), "own_assay": lambda: own_assay(scenario, plan.streams),
     }  # fmt: skip
     if plan.estimate_class in SHARE_OF_CLASS:
         accuracy = factor(factors_of_class(plan.estimate_class)[1])
         words = plan.estimate_class.replace("-", " ")
         found |= {"class_words": words, "accuracy_low": accuracy.low, "accuracy_high": accuracy.high}
-    return found
+    speech: Speech = Speech(scenario.entries, figures, found)
+    return speech
 
 
 def _full_months(plan: Plan, figures: Figures) -> str:
@@ -130,58 +128,24 @@ def _most_char_kg(plan: Plan, figures: Figures) -> float:
     return min(figures["dry_matter_modelled_kg"], solids_kg)
 
 
-def _weighed(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
-    """A weighed yield that differs from the modelled one."""
-    fired, modelled = figures["bones_fired_kg"], figures["char_modelled_kg"]
-    if not plan.measured_yield or fired <= 0 or modelled <= 0:
-        return
-    ratio = figures["char_kg"] / modelled
-    if abs(ratio - 1) <= DIFFERS_FRAC:
-        return
-    text = (
-        f"The weighed yield of {figures['char_kg'] / fired:.1%} is {ratio:.0%} of the {modelled / fired:.1%} that "
-        "composition and temperature give. Your weighed yield is used"
-    )
-    if plan.matter.same_lot:
-        text += f" and the protein leaves {figures['refit_of_residue']:.2f} of what the model says."
-    else:
-        shares = "/".join(
-            f"{figures[f'{part}_kg'] / fired:.0%}" for part in ("water", "fat", "protein", "mineral")
-        )
-        text += f" and the bones are taken to hold water/fat/protein/mineral {shares}."
-        if figures["char_kg"] < modelled - figures["residue_modelled_kg"]:
-            text += " That is less than the mineral assumed before: meaty trim or wet bones have less."
-        if own_assay(scenario, plan.streams):
-            text += " Your assay is thereby set aside: say so if it is of the very load weighed."
-    yield Caution("yield-differs", text, "kiln.char_yield")
-
-
 def _unpriced(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
     """Ways that cannot be compared in money."""
     unpriced = [way.number for way in plan.ways if not way.priced]
     if unpriced:
-        listed = ", ".join(f"option {n}" for n in unpriced)
-        text = f"No money is filled in for {listed}: it cannot be the best alternative."
+        text = Speech({}, {}, {"unpriced": [f"option {n}" for n in unpriced]}).say("unpriced")
         yield Caution("option-without-money", text, f"option.{unpriced[0]}.fee")
 
 
 def range_cautions(scenario: Scenario, plan: Plan) -> Iterator[Caution]:
     """Cautions on ranges that reach across a class edge, or that are not used."""
     for entry in scenario.ranged():
-        if not drawable(entry) and entry.is_default:
-            continue
+        speech = Speech({}, {}, {"entry": entry, "unit_name": entry.unit.name if entry.unit else ""})
         if not drawable(entry):
-            text = f"{entry.row.label} is a choice: its low and high are not used."
-            yield Caution("range-not-used", text, entry.where)
+            if not entry.is_default:
+                yield Caution("range-not-used", speech.say("range-not-used"), entry.where)
         elif edges := edges_inside(entry, plan):
-            unit = entry.unit.name if entry.unit else ""
             shown = " and ".join(f"{entry.shown(edge):,.4g}" for edge in edges)
-            yield Caution(
-                "class-edge",
-                f"The range of {entry.row.label.lower()} holds a class edge of the carbon method ({shown} "
-                f"{unit}): the carbon figures jump there.",
-                entry.where,
-            )
+            yield Caution("class-edge", speech.say("class-edge", edges=shown), entry.where)
 
 
 def _market_fills(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
@@ -199,29 +163,17 @@ def _market_fills(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[
         full = next((t for t, kg in enumerate(so_far, start=1) if kg > once * (1 + TINY)), None)
         if full is None:
             continue
-        needed = sold / once * count.number
-        who = (
-            f"That asks for {needed:,.0f} new customers a year, {needed * plan.years:,.0f} by year {plan.years}, "
-            "unless they buy again: type that share."
-            if again is None
-            else "Each sale beyond it is a second application on the same ground: ask for a soil test first."
-        )
-        yield Caution(
-            "market-fills-up",
-            f"Tier {n} sells up to {sold:,.0f} kg a year; one application on the ground of its "
-            f"{count.number:,.0f} customers takes {once:,.0f} kg. Sales pass that in year {full}: "
-            f"{so_far[full - 1] - once:,.0f} kg beyond it then, {so_far[-1] - once:,.0f} kg by year {plan.years}. "
-            f"{who}",
-            count.where or f"product.{n}.customers",
-        )
+        text = Speech({}, {}, {
+            "plan": plan, "tier": n, "sold": sold, "once": once, "year": full, "customers": count.number,
+            "beyond": so_far[full - 1] - once, "in_all": so_far[-1] - once, "is_once": again is None,
+        }).say("market-fills-up")  # fmt: skip
+        yield Caution("market-fills-up", text, count.where or f"product.{n}.customers")
 
 
 CHECKS: Mapping[str, Check] = {
     "market_fills": _market_fills,
     "pair_errors": lambda scenario, plan, figures: pair_faults(scenario),
-    "weighed": _weighed,
     "unpriced": _unpriced,
-    "label": label_statement.cautions,
     "planting": planting_cautions.cautions,
     "ranges": lambda scenario, plan, figures: range_cautions(scenario, plan),
 }

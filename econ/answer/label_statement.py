@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from econ import evidence
-from econ.inputs.records import Caution, Scenario
+from econ.inputs.records import Scenario
 from econ.measured.assay import AssayReading, Compared, compared, read_assay
-from econ.model.plan import Plan
-from econ.units import said
 
 Figures = Mapping[str, float]
 
@@ -139,49 +137,3 @@ def label_of(scenario: Scenario, figures: Figures) -> Label | None:
         low=low,
         metals=tuple(one for one in rows if one.limit.regime == RULES),
     )
-
-
-def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
-    """What stands between this label and a bag."""
-    found = label_of(scenario, figures)
-    if found is None:
-        return
-    lab, key = found.available, "product.available_p2o5_share"
-    if not found.is_tested:
-        yield Caution(
-            "label-without-lab-test",
-            f"The label would say {found.grade} by a figure that no lab has measured on this char: test before "
-            "printing.",
-            key,
-        )
-    if not lab.n and found.low is not None and floored(found.low) < lab.stated:
-        yield Caution(
-            "label-above-low-end",
-            f"A guarantee must hold for every bag: at the low end of your range the available phosphate is only "
-            f"{found.low:.1%}, and the label would say {lab.stated:.0%}.",
-            key,
-        )
-    if lab.n and (lab.next_low is None or lab.next_low < lab.stated - lab.tolerance):
-        low = "not known from one sample" if lab.next_low is None else f"as low as {max(lab.next_low, 0):.1%}"
-        yield Caution(
-            "label-few-samples",
-            f"The label would say {found.grade}, from {lab.n} lab sample{'' if lab.n == 1 else 's'}; a further "
-            f"one may be {low}. More samples, or a lower guarantee, keep an inspector's sample above it.",
-            key,
-        )
-    sold = figures["sold_available_share"]
-    if lab.n and abs(lab.as_sold - sold) > STEP / 2:
-        yield Caution(
-            "label-other-than-plant",
-            f"The lab found {lab.as_sold:.1%} available phosphate as sold; the plant counts with {sold:.1%}. "
-            "Switch the assay on (sheet Products), so that label and money agree.",
-            key,
-        )
-    if figures["label_interval_years"] < figures["label_repeat_years"]:
-        yield Caution(
-            "label-rate-too-high",
-            f"The label rate brings {said(figures['label_p2o5_kg_per_ha'], 'kg/ha', scenario.system)} of P2O5: "
-            f"crop P removal of {figures['label_repeat_years']:.0f} years. Repeated after "
-            f"{figures['label_interval_years']:g} it may not be printed; the sheet Label has the rate that may.",
-            "market.label_rate",
-        )

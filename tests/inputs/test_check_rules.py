@@ -34,7 +34,7 @@ def test_expressions_name_what_exists(table: str) -> None:
     base = base_case(plant())
     scope = Scope(base.scenario.entries, base.figures, {})
     if table == "cautions":
-        scope |= cautions._names(base.scenario, base.plan, base.figures, scope)
+        scope = cautions.scope_of(base.scenario, base.plan, base.figures)
     known = {*scope, *lines._table(), "this", "n", "last", "count", "class_words", "accuracy_low", "accuracy_high"}
     for rule in rules(TABLES[table]):
         unknown = {name for code in codes(rule) for name in code.names} - known
@@ -58,7 +58,12 @@ def test_keys_are_rows(table: str) -> None:
         for text in named | {rule.where.removeprefix("@")}:
             starts = any(key.startswith(text) for key in keys) or text == "own."
             is_every = any(text == f"{name}.{row.key}" for name, one in blocks().items() for row in one.rows)
-            fits = text in keys | own | {"this", ""} or text.startswith(("plan.", "first(")) or starts or is_every
+            fits = (
+                text in keys | own | {"this", ""}
+                or text.startswith(("plan.", "tag.", "first("))
+                or starts
+                or is_every
+            )
             assert fits or " " in text, f"{rule.at}: {text}"
 
 

@@ -12,6 +12,7 @@ from econ.answer.sentences import Speech, compiled, rows_by_id
 from econ.errors import FactorError
 
 TABLES = sorted(Path(econ.__file__).parent.glob("*/sentences.csv"))
+TABLES += sorted(Path(econ.__file__).parent.glob("*/reasons.csv"))
 LONG = 25
 """Words of a sentence at most, by the style sheet; a place to fill counts as one."""
 LISTS = {"worth-one", "formula-removal"}

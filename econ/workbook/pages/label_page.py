@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from econ.answer.label_statement import GUARANTEES, Guarantee, Label, cautions, label_of
+from econ.answer.label_statement import GUARANTEES, Guarantee, Label, label_of
 from econ.measured.assay import ABOVE
 from econ.model.ceiling import HA_M2
 from econ.units import said as in_units
@@ -43,7 +43,7 @@ def label(desk: Desk) -> Found:
              Slot(one.verdict, "word_bold" * (one.verdict == ABOVE)))
             for one in found.metals
         ],
-        "own": [one.text for one in cautions(results.scenario, results.plan, results.figures)],
+        "own": [one.text for one in results.cautions if one.id.startswith("label-")],
     }  # fmt: skip
 
 
