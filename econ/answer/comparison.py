@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
-from econ.answer.filled import contract, filled
+from econ.answer.filled import contract, described, filled
 from econ.answer.results import inputs_code
 from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
@@ -34,25 +34,7 @@ REFUSED = "the first plant cannot take the value alone"
 NO_CHANGE = 0.5
 """Money below which an input is taken not to matter: it would print as 0."""
 
-FIGURES = (
-    ("npv", "NPV against current practice", "$", 1.0),
-    ("npv_against_best", "NPV against the best alternative", "$", 1.0),
-    ("irr", "Internal rate of return", "share", 1.0),
-    ("payback_years", "Payback", "years", 1.0),
-    ("net_cost_per_kg_bones", "Kiln's net cost of a tonne of bones", "$/t", 1000.0),
-    ("capital_total_today", "To buy today", "$", 1.0),
-    ("bones_fired_kg", "Bones processed", "t/year", 1e-3),
-    ("char_kg", "Char, dry", "t/year", 1e-3),
-    ("hours_per_year", "People", "hours/year", 1.0),
-    ("p_kg", "P in the char", "t/year", 1e-3),
-    ("available_p2o5_kg", "Available P2O5", "t/year", 1e-3),
-    ("durable_c_kg", "Durable carbon", "t/year", 1e-3),
-    ("removal_kg_co2e", "Removal", "t CO2e/year", 1e-3),
-    ("process_kg_co2e", "Process emissions", "t CO2e/year", 1e-3),
-    ("avoided_kg_co2e", "Avoided emissions", "t CO2e/year", 1e-3),
-    ("credits_lost_kg_co2e", "Lost displacement of co-products", "t CO2e/year", 1e-3),
-    ("project_net_kg_co2e", "Removal less process emissions", "t CO2e/year", 1e-3),
-)
+FIGURES: tuple[tuple[str, str, str, float], ...] = tuple(map(tuple, described("tables")["compared"]["rows"]))
 """Answers compared: the model's name, words, unit shown and scale to it."""
 
 
@@ -119,10 +101,8 @@ class Comparison:
         """Plain JSON values."""
         return {
             "scenarios": [
-                {"file": file, "name": name, "inputs_code": code, "currency": currency}
-                for file, name, code, currency in zip(
-                    self.files, self.names, self.codes, self.currencies, strict=True
-                )
+                dict(zip(("file", "name", "inputs_code", "currency"), of_one, strict=True))
+                for of_one in zip(self.files, self.names, self.codes, self.currencies, strict=True)
             ],
             **filled(contract()["comparison"], self, {}),
         }
@@ -231,17 +211,13 @@ def _value(results: Case, name: str, scale: float) -> float | None:
 def as_text(comparison: Comparison) -> str:
     """Plain text: a letter for each file, the answers, at most ten inputs that differ and matter."""
     letters = [chr(ord("A") + at) for at in range(len(comparison.files))]
-    text = [
-        f"{letter}: {file} - {name} (inputs {code})"
-        for letter, file, name, code in zip(
-            letters, comparison.files, comparison.names, comparison.codes, strict=True
-        )
-    ]
+    heads = zip(letters, comparison.files, comparison.names, comparison.codes, strict=True)
+    text = [f"{letter}: {file} - {name} (inputs {code})" for letter, file, name, code in heads]
     text += ["", "Answers" + "".join(f"{letter:>15}" for letter in letters).rjust(15 * len(letters) + 41)]
-    for answer in comparison.answers:
-        text.append(
-            f"  {answer.heading:<46}" + "".join(f"{_number(answer, value):>15}" for value in answer.values)
-        )
+    text += [
+        f"  {one.heading:<46}" + "".join(f"{_number(one, value):>15}" for value in one.values)
+        for one in comparison.answers
+    ]
     if not comparison.one_currency:
         text.append("The currencies differ: money is shown in each plant's own and not set against each other.")
     return "\n".join([*text, "", *_differing(comparison, letters)])

@@ -60,29 +60,12 @@ def carbon_json(results: Results) -> dict[str, Any]:
 
 def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]:
     """The figures of the contract, by name and in order."""
-
-    def figure(name: str) -> float | None:
-        return clean(figures.get(name))
-
-    fee = scenario.number_or("current.fee", figure("invoice_per_kg_bones"))
-    return {
-        "currency": scenario.currency,
-        "npv": figure("npv"),
-        "irr": figure("irr"),
-        "mirr": figure("mirr"),
-        "payback_years": figure("payback_years"),
-        "discounted_payback_years": figure("discounted_payback_years"),
-        "net_cost_per_t_bones": per_tonne(figure("net_cost_per_kg_bones")),
-        "current_cost_per_t_bones": per_tonne(fee),
-        "bones_t_per_year": tonnes(figure("bones_fired_kg")),
-        "char_t_per_year": tonnes(figure("char_kg")),
-        "p_t_per_year": tonnes(figure("p_kg")),
-        "p2o5_t_per_year": tonnes(figure("p2o5_kg")),
-        "ca_t_per_year": tonnes(figure("ca_kg")),
-        "durable_c_t_per_year": tonnes(figure("durable_c_kg")),
-        "removal_t_co2e_per_year": tonnes(figure("removal_kg_co2e")),
-        "project_net_t_co2e_per_year": tonnes(figure("project_net_kg_co2e")),
+    own = {**figures, "current_fee": scenario.number_or("current.fee", figures.get("invoice_per_kg_bones"))}
+    found = {
+        name: {"t": tonnes, "per_t": per_tonne}.get(unit, clean)(clean(own.get(line)))
+        for name, (line, unit) in names()["answer"].items()
     }
+    return {"currency": scenario.currency, **found}
 
 
 def _matter(results: Results) -> dict[str, Any]:

@@ -50,10 +50,10 @@ class Results:
     """Other plans, worked out when first asked for."""
     deep: Deep | None = None
 
-    def figure(self, name: str) -> float | None:
-        """A figure by name, or None where it does not exist (`reasons` says why)."""
+    def figure(self, name: str, scale: float = 1.0) -> float | None:
+        """A figure by name times `scale`, or None where it does not exist (`reasons` says why)."""
         value = self.figures.get(name, math.nan)
-        return value if math.isfinite(value) else None
+        return value * scale if math.isfinite(value) else None
 
     def tonnes(self, name: str) -> float | None:
         """A figure in kg as metric tonnes."""

@@ -20,6 +20,7 @@ from econ.answer.kiln_work import own_measure, people_hours
 from econ.answer.option_table import sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
+from econ.answer.sentences import Speech
 from econ.inputs.cells import READ_BACK
 from econ.model.derived import KG_PER_T, per_tonne
 from econ.questions.found import AGAINST_BEST
@@ -31,6 +32,7 @@ CAUTIONS_SHOWN = 5
 
 def screen(results: Results) -> str:
     """The finding, the money, a firing, the tonnes, the carbon, what moves it, and the cautions."""
+    speech = _figures(results)
     parts = [
         _title(results),
         _fold(finding_sentence(results)),
@@ -40,11 +42,12 @@ def screen(results: Results) -> str:
         *([_fold(sentence(results))] if AGAINST_BEST in results.figures else []),
         *_plans(results),
         "",
-        *_money(results),
+        *_lines(speech, "screen-money"),
         "",
-        *_work(results),
+        *_lines(speech, "screen-work"),
+        *_fuels(results),
         "",
-        *_tonnes(results),
+        *_lines(speech, "screen-tonnes"),
         "",
         *_must(results),
         "",
@@ -82,138 +85,62 @@ def _line(label: str, value: str, beside: str = "") -> str:
 
 def amount(value: float | None, currency: str) -> str:
     """Money without decimals above 100."""
-    if value is None:
+    if value is None or not math.isfinite(value):
         return "none"
     return f"{value:,.0f} {currency}" if abs(value) >= 100 else f"{value:,.2f} {currency}"
 
 
-def _years(value: float | None) -> str:
-    return "never" if value is None else f"{value:.1f} years"
+def _figures(results: Results) -> Speech:
+    """What the lines of the screen quote."""
+    scenario, money = results.scenario, results.scenario.currency
+    unit, factor = shown_unit("t", scenario.system)
+    found = contract(scenario, results.figures)
+    found["saved_bill_per_t_bones"] = per_tonne(results.figure("saved_bill_per_kg_bones"))
+    once, for_good = (
+        [results.figure(f"{one}payback{good}_years") for one in ("", "discounted_")] for good in ("", "_for_good")
+    )
 
-
-def _per(value: float | None, factor: float) -> float | None:
-    return None if value is None else value / factor
-
-
-def _percent(value: float | None) -> str:
-    return "none" if value is None else f"{value:.1%}"
-
-
-def _money(results: Results) -> list[str]:
-    money = results.scenario.currency
-    found = contract(results.scenario, results.figures)
-    unit, factor = shown_unit("t", results.scenario.system)
-    fee, cost = (_per(found[name], factor) for name in ("current_cost_per_t_bones", "net_cost_per_t_bones"))
-    bill = _per(per_tonne(results.figure("saved_bill_per_kg_bones")), factor)
-    invoice = [_line(f"Current practice, per {unit} by invoice", amount(fee, money))] if fee is not None else []
-    return [
-        _line("Net present value (NPV)", amount(results.figure("npv"), money)),
-        *_grant(results, money),
-        *_owner(results, money),
-        *_against_best(results, money),
-        _line("  if no char were ever sold", amount(results.npv_without_sales, money)),
-        _line(
-            "Internal rate of return (IRR)", _percent(results.figure("irr")), results.reasons.get("irr", "")[:26]
-        ),
-        *_payback(results),
-        _line(
-            f"Net cost of the kiln, per {unit} of bones",
-            amount(cost, money),
-            f"avoided cost: {amount(bill, money)}",
-        ),
-        *invoice,
-        _line("Probability that NPV is below zero", *_chance(results)),
-    ]
-
-
-def _grant(results: Results, money: str) -> list[str]:
-    """NPV with the grant, where there is one."""
-    if not results.plan.has_grant:
-        return []
-    status = results.scenario.choice("grant.status")
-    return [_line("  with the grant", amount(results.figure("npv_with_grant"), money), status)]
-
-
-def _payback(results: Results) -> list[str]:
-    """The first crossing and the one for good, discounted beside each; the second where it differs."""
-
-    def row(label: str, name: str) -> str:
-        beside = f"discounted: {_years(results.figure(f'discounted_{name}'))}"
-        return _line(label, _years(results.figure(name)), beside)
-
-    found = [row("Payback", "payback_years")]
-    pairs = (("payback_years", "payback_for_good_years"),
-             ("discounted_payback_years", "discounted_payback_for_good_years"))  # fmt: skip
-    if any(results.figure(first) != results.figure(good) for first, good in pairs):
-        found.append(row("  for good, replacements paid", "payback_for_good_years"))
-    return found
-
-
-def _against_best(results: Results, money: str) -> list[str]:
-    """NPV less that of the best other way, where other ways are priced."""
-    if AGAINST_BEST not in results.figures:
-        return []
-    return [_line("  against the best alternative", amount(results.figures[AGAINST_BEST], money))]
-
-
-def _owner(results: Results, money: str) -> list[str]:
-    """The owner's worth after finance and the minimum DSCR, where there is a loan."""
-    if not results.plan.loan_years:
-        return []
-    lowest = f"minimum DSCR {results.figures['lowest_coverage']:.2f}"
-    return [_line("  to the owner, with loan and grant", amount(results.figure("npv_owner"), money), lowest)]
-
-
-def _chance(results: Results) -> tuple[str, str]:
-    found = results.chances
-    return chance(found.loss, found.sampling.samples), f"mean NPV {found.spreads['npv'].mean:,.0f}"
-
-
-def _work(results: Results) -> list[str]:
-    scenario = results.scenario
-    found = [
-        _line(
-            "Batches per year",
-            f"{results.figures['firings_per_year']:,.0f}",
-            f"{said(results.figures['load_per_firing_kg'], 'kg', scenario.system)} of bones in each",
-        ),
-        _line("Labour per batch", f"{people_hours(results.plan, scenario, results.figures):,.1f} h"),
-    ]
-    for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
-        entry = scenario[f"fuel.{n}.per_batch"]
-        amount_used = results.figures[f"fuel_{n}_per_firing"] if entry.value is None else entry.number
-        unit, shown = own_measure(kind), amount_used
-        if entry.value is not None and entry.unit is not None:
-            unit, shown = entry.unit.symbol, entry.unit.from_canonical(amount_used)
-        beside = "modelled, not measured" if entry.value is None else ""
-        found.append(_line(f"{kind.capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
-    return found
-
-
-def _tonnes(results: Results) -> list[str]:
-    def row(label: str, name: str, unit: str, beside: str = "") -> str:
-        value = results.tonnes(name)
-        if value is None:
-            return _line(label, "not reported")
-        return _line(label, f"{value:,.2f} {unit}", beside)
-
-    def mass(name: str) -> str:
-        return said(results.figures[name] / KG_PER_T, "t", results.scenario.system, 2)
-
-    customers = results.figures["customers_per_year"]
+    def metric(kg: float, unit: str) -> str:
+        return f"{kg / KG_PER_T:,.2f} {unit}" if math.isfinite(kg) else "not reported"
 
     def span(name: str) -> str:
-        low, median, high = (kg / 1000 for kg in results.carbon(name))
-        return "" if math.isnan(low) else f"median {median:,.2f}, {low:,.2f} to {high:,.2f}"
+        low, middle, high = (kg / KG_PER_T for kg in results.carbon(name))
+        return speech.say("screen-span", low=low, middle=middle, high=high)
 
-    return [
-        _line("Dry char per year", mass("char_kg")),
-        _line("Total P2O5 per year", mass("p2o5_kg"), f"available {mass('available_p2o5_kg')}"),
-        row("Carbon remaining after 100 years", "durable_c_kg", "t C", span("durable_c_kg")),
-        row("CO2 removal (100-year)", "removal_kg_co2e", "t CO2e", span("removal_kg_co2e")),
-        row("CO2 removal less process emissions", "project_net_kg_co2e", "t CO2e", span("project_net_kg_co2e")),
-        _line("Customers needed at the label rate", f"{customers:,.0f}", "a year"),
-    ]
+    speech: Speech = Speech(scenario.entries, results.figures, {
+        "r": results, "plan": results.plan, "ton": unit, "cash": lambda value: amount(value, money),
+        "per_ton": lambda name: amount(None if found[name] is None else found[name] / factor, money),
+        "percent": lambda share: f"{share:.1%}" if math.isfinite(share) else "none",
+        "years": lambda value: f"{value:.1f} years" if math.isfinite(value) else "never",
+        "exists": math.isfinite, "irr_reason": results.reasons.get("irr", "")[:26], "pays_twice": once != for_good,
+        "has_invoice": found["current_cost_per_t_bones"] is not None, "metric": metric, "span": span,
+        "loss": chance(results.chances.loss, results.chances.sampling.samples),
+        "hours": people_hours(results.plan, scenario, results.figures),
+        "weight": lambda kg: said(kg / KG_PER_T, "t", scenario.system, 2),
+    })  # fmt: skip
+    return speech
+
+
+def _lines(speech: Speech, name: str) -> list[str]:
+    return [_line(*line.replace("> ", "  ").split("|")) for line in speech.lines(name)]
+
+
+def _fuels(results: Results) -> list[str]:
+    """What a batch takes of each fuel, in the unit it was typed in."""
+    found = []
+    for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
+        entry = results.scenario[f"fuel.{n}.per_batch"]
+        if entry.value is None:
+            unit, shown, beside = (
+                own_measure(kind),
+                results.figures[f"fuel_{n}_per_firing"],
+                "modelled, not measured",
+            )
+        else:
+            unit = own_measure(kind) if entry.unit is None else entry.unit.symbol
+            shown, beside = entry.shown(entry.number) or 0.0, ""
+        found.append(_line(f"{kind.capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
+    return found
 
 
 def _must(results: Results) -> list[str]:

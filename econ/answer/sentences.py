@@ -8,7 +8,7 @@ star; `join('; ', found)`, `map(word, found)`; `say('id')`, another sentence.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -56,16 +56,15 @@ class Speech(Scope):
 
     def say(self, name: str, **more: Any) -> str:
         """The first sentence of an id whose condition holds, `more` names given; empty where none does."""
+        return next(self.lines(name, **more), "")
+
+    def lines(self, name: str, **more: Any) -> Iterator[str]:
+        """All sentences of an id whose conditions hold, in order."""
         self |= more
         self.records |= more
-        return next(
-            (
-                text.filled(self).replace("  ", " ").strip()
-                for when, text in compiled(self.table, name)
-                if self._holds(when)
-            ),
-            "",
-        )
+        for when, text in compiled(self.table, name):
+            if self._holds(when):
+                yield text.filled(self).replace("  ", " ").strip()
 
     def _holds(self, when: Expression | None) -> bool:
         try:

@@ -151,7 +151,7 @@ def _comparison(one: Comparison, data: TableData) -> Iterator[Any]:
         said = (
             may_say(found, one.detail, unit, scale),
             may_not_say(found),
-            needed(found, unit, scale),
+            needed(found, one.detail, unit, scale),
             doubts(found),
         )
         yield from ((Slot(text, "wrap", len(looks)),) for text in said if text)
