@@ -30,8 +30,8 @@ def test_every_row_can_be_read_and_none_is_too_long(table: Path) -> None:
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda path: path.parent.name)
 def test_nothing_stands_below_a_row_without_a_condition(table: Path) -> None:
-    """Such a row would never be said."""
-    for name in rows_by_id(table):
+    """Such a row would never be said; of the lines of the screen all are."""
+    for name in (one for one in rows_by_id(table) if not one.startswith("screen-")):
         assert all(when is not None for when, _ in compiled(table, name)[:-1]), name
 
 
