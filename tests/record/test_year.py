@@ -302,7 +302,8 @@ def test_decide_again_leaves_out_what_is_sunk(results: Results) -> None:
     best = again.results.plans().best
     assert best is not None
     assert "kiln.number" not in dict(best.moves), "a change of plan buys no further kiln"
-    assert plans_sentence(again.results) in {row[1] for block in blocks(said(results, tables)) for row in block.rows}
+    told = {row[1] for block in blocks(said(results, tables)) for row in block.rows}
+    assert plans_sentence(again.results) in told
 
 
 def test_planned_and_not_done_is_listed(results: Results) -> None:
