@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
@@ -42,25 +42,10 @@ def build(
     that are not in `typed` count as empty.
     """
     faults: list[InputFault] = []
-    currency = currency_of(typed)
     said: list[Caution] = []
+    currency = currency_of(typed)
     typed, tables = in_plant_currency(typed, tables or {}, currency, said)
-    entries: dict[str, Entry] = {}
-    active = _active_instances(typed)
-    manners = _manners(typed, system, currency)
-    excused = checks.excused(typed)
-    for key, row in rows().items():
-        if row.block and (row.block, row.number) not in active:
-            continue
-        row = _excused(row, typed)
-        asked = replace(row, required=False) if key in excused else row
-        try:
-            entries[key] = _entry(
-                asked, _numbers(row, typed, manners[row.sheet], said), manners[row.sheet], faults
-            )
-        except InputFault as fault:
-            faults.append(fault)
-            entries[key] = Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
+    entries = dict(_entries(typed, system, currency, faults, said))
     resolve_defaults(entries)
     keep_in_proportion(entries)
     fill_ranges(entries)
@@ -89,40 +74,31 @@ def _named(
     return [InputFault(one.where, one.wrong, one.do, one.name or names.get(one.where, "")) for one in faults]
 
 
-def _manners(typed: Mapping[str, Typed], system: str, currency: str) -> dict[str, Manner]:
-    """How the numbers of each sheet are written."""
-    items: dict[str, list[object]] = {row.sheet: [] for row in rows().values()}
-    for key, given in typed.items():
-        if key in rows() and rows()[key].is_number:
-            items[rows()[key].sheet] += (given.value, given.low, given.high)
-    return {sheet: Manner(decimal_commas(found), system, currency) for sheet, found in items.items()}
-
-
-def _numbers(row: Row, typed: Mapping[str, Typed], manner: Manner, said: list[Caution]) -> Typed:
-    """What was typed in a row, with texts that are numbers as numbers; where nothing was, its place in words."""
-    given = typed.get(row.key)
-    if given is None:
-        return Typed(where=f"{row.sheet}, {row.label}")
-    return as_number(row, given, manner, said) if row.is_number else given
-
-
-def _active_instances(typed: Mapping[str, Typed]) -> set[tuple[str, int]]:
-    """Instances of blocks with anything typed, and the first of each, which is always asked for."""
-    found = {(name, 1) for name in blocks()}
+def _entries(
+    typed: Mapping[str, Typed], system: str, currency: str, faults: list[InputFault], said: list[Caution]
+) -> Iterator[tuple[str, Entry]]:
+    """Every row and its entry; of a block its first instance and those of which anything is typed."""
+    given = [(rows()[key], one) for key, one in typed.items() if key in rows()]
+    active = {(row.block, row.number) for row, one in given if not one.is_blank}
+    cells_of: dict[str, list[object]] = {row.sheet: [] for row in rows().values()}
+    for row, one in given:
+        if row.is_number:
+            cells_of[row.sheet] += (one.value, one.low, one.high)
+    manners = {sheet: Manner(decimal_commas(found), system, currency) for sheet, found in cells_of.items()}
+    excused = checks.excused(typed)
     for key, row in rows().items():
-        if row.block and key in typed and not typed[key].is_blank:
-            found.add((row.block, row.number))
-    return found
-
-
-def _excused(row: Row, typed: Mapping[str, Typed]) -> Row:
-    """The row, not required where another row of its block stands in for it."""
-    if not row.unless:
-        return row
-    other = f"{row.key.rpartition('.')[0]}.{row.unless}"
-    if other not in typed or typed[other].is_blank:
-        return row
-    return replace(row, required=False, spare=True)
+        if row.number > 1 and (row.block, row.number) not in active:
+            continue
+        own, manner = typed.get(key, Typed(where=f"{row.sheet}, {row.label}")), manners[row.sheet]
+        if row.unless and not typed.get(f"{key.rpartition('.')[0]}.{row.unless}", Typed()).is_blank:
+            row = replace(row, required=False, spare=True)
+        elif key in excused:
+            row = replace(row, required=False)
+        try:
+            yield key, _entry(row, as_number(row, own, manner, said) if row.is_number else own, manner, faults)
+        except InputFault as fault:
+            faults.append(fault)
+            yield key, Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
 
 
 def _entry(row: Row, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:

@@ -15,8 +15,8 @@ from econ.inputs import defaults, ranges
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.check_rules import Check, Scope, rules, walk
 from econ.inputs.lanes import summed
-from econ.inputs.records import Caution, Entry, TableData, Typed, instances
-from econ.inputs.schema import CONTRACT, rows
+from econ.inputs.records import CONTRACT, Caution, Entry, TableData, Typed, instances
+from econ.inputs.schema import rows
 from econ.units import Unit, unit
 
 Entries = Mapping[str, Entry]

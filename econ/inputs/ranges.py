@@ -10,6 +10,10 @@ from econ.inputs.records import Caution, Entry
 from econ.inputs.rows import plain
 
 Entries = Mapping[str, Entry]
+TABLE = ("ranges.table_first", "ranges.table_second")
+NAME_ROWS = (("together", ("first", "second")), ("ranges.special", ("key",)))
+"""The blocks whose text rows name inputs, and the last words of those rows."""
+EXPECTED = "Enter the name in the last column of a row that has a low and a high"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,25 +42,20 @@ def drawable(entry: Entry) -> bool:
     return entry.has_range and not entry.row.fixed
 
 
-def _text(entries: Entries, key: str) -> str:
-    return str(entries[key].value or "") if key in entries else ""
-
-
-def _instances(entries: Entries, block: str, trigger: str) -> Iterator[str]:
-    """The beginnings of the keys of every instance of a block that is filled at all."""
+def _rows_of(entries: Entries, block: str, *words: str) -> Iterator[tuple[Entry, ...]]:
+    """The entries with these last words, of every instance of a block."""
     for entry in entries.values():
-        if entry.row.block == block and entry.row.key.endswith(f".{trigger}"):
-            yield entry.row.key.removesuffix(f".{trigger}")
+        if entry.row.block == block and entry.row.key.endswith(f".{words[0]}"):
+            start = entry.row.key.rpartition(".")[0]
+            yield tuple(entries[f"{start}.{word}"] for word in words)
 
 
 def special(entries: Entries) -> dict[str, Entry]:
     """The entries that choose a shape of its own, by the key of the input they speak of."""
-    found = {}
-    for start in _instances(entries, "ranges.special", "key"):
-        entry = named(entries, entries[f"{start}.key"].value)
-        if entry is not None and entries[f"{start}.shape"].value is not None:
-            found[entry.row.key] = entries[f"{start}.shape"]
-    return found
+    of = (
+        (named(entries, name.value), shape) for name, shape in _rows_of(entries, "ranges.special", "key", "shape")
+    )
+    return {entry.row.key: shape for entry, shape in of if entry is not None and shape.value is not None}
 
 
 def shapes(entries: Entries) -> dict[str, str]:
@@ -65,86 +64,43 @@ def shapes(entries: Entries) -> dict[str, str]:
     A lognormal that comes from the shape for all, on an input whose low is not above 0, is drawn as a
     triangle.
     """
-    common = _text(entries, "ranges.shape") or "triangular"
+    common = str(entries["ranges.shape"].value or "triangular") if "ranges.shape" in entries else "triangular"
     own = special(entries)
-    found = {}
-    for key, entry in entries.items():
-        if not entry.row.is_number or not drawable(entry):
-            continue
-        if key in own:
-            found[key] = str(own[key].value)
-        else:
-            found[key] = "triangular" if common == "lognormal" and (entry.low or 0) <= 0 else common
-    return found
+
+    def shape(entry: Entry) -> str:
+        if entry.row.key in own:
+            return str(own[entry.row.key].value)
+        return "triangular" if common == "lognormal" and (entry.low or 0) <= 0 else common
+
+    return {key: shape(entry) for key, entry in entries.items() if entry.row.is_number and drawable(entry)}
 
 
 def pairs(entries: Entries) -> list[Pair]:
     """The pairs that move together; incomplete ones, which are faults, are left out."""
     found = []
-    for start in _instances(entries, "together", "first"):
-        first, second = (named(entries, entries[f"{start}.{word}"].value) for word in ("first", "second"))
-        correlation = entries[f"{start}.correlation"]
+    for one, other, correlation in _rows_of(entries, "together", "first", "second", "correlation"):
+        first, second = named(entries, one.value), named(entries, other.value)
         if first is not None and second is not None and correlation.value is not None:
-            where = correlation.place
-            found.append(Pair(first.row.key, second.row.key, correlation.number, where))
+            found.append(Pair(first.row.key, second.row.key, correlation.number, correlation.place))
     return found
 
 
 def table_choice(entries: Entries) -> tuple[str | None, str | None]:
     """The keys of the two inputs chosen for the two-way table; None where the choice is left open."""
-    found = [named(entries, _text(entries, f"ranges.table_{word}")) for word in ("first", "second")]
+    found = [named(entries, entries[key].value) if key in entries else None for key in TABLE]
     first, second = (entry.row.key if entry else None for entry in found)
     return first, second
 
 
-EXPECTED = "Enter the name in the last column of a row that has a low and a high"
-
-
-def faults(entries: Entries) -> list[InputFault]:
+def faults(entries: Entries) -> Iterator[InputFault]:
     """Every contradiction in what is said of ranges."""
-    return [*_names(entries), *_specials(entries), *_pairs(entries), *_table(entries)]
-
-
-def warnings(entries: Entries) -> list[Caution]:
-    """Cautions on ranges that are not used as typed."""
-    return [*_unused(entries), *_no_logarithm(entries)]
-
-
-def _named_rows(entries: Entries) -> Iterator[Entry]:
-    """Every text row that should name an input and is filled."""
-    for key, entry in entries.items():
-        parts = key.split(".")
-        names = (parts[0] == "together" and parts[-1] in {"first", "second"}) or (
-            parts[0] == "ranges" and (parts[-1] == "key" or parts[-1].startswith("table_"))
-        )
-        if names and entry.value is not None:
-            yield entry
-
-
-def _names(entries: Entries) -> Iterator[InputFault]:
-    for entry in _named_rows(entries):
+    names = [one for block, words in NAME_ROWS for some in _rows_of(entries, block, *words) for one in some]
+    chosen = [entries[key] for key in TABLE]
+    for entry in (*names, *chosen):
         found = named(entries, entry.value)
-        if found is None or found.row.fixed:
+        if entry.value is not None and (found is None or found.row.fixed):
             yield InputFault(entry.place, f"the name {entry.value!r}", EXPECTED)
-
-
-def _specials(entries: Entries) -> Iterator[InputFault]:
-    seen: set[str] = set()
-    for start in _instances(entries, "ranges.special", "key"):
-        entry = named(entries, entries[f"{start}.key"].value)
-        if entry is None:
-            continue
-        where = entries[f"{start}.key"].where
-        if entry.row.key in seen:
-            yield InputFault(where, f"a second shape for {entry.row.label!r}", "Keep one shape for an input")
-        seen.add(entry.row.key)
-    for key, shape in special(entries).items():
-        if shape.value == "lognormal" and entries[key].has_range and (entries[key].low or 0) <= 0:
-            found = f"lognormal for {entries[key].row.label!r}, whose low is not above 0"
-            yield InputFault(shape.where, found, "Enter a low above 0, or choose another shape")
-
-
-def _pairs(entries: Entries) -> Iterator[InputFault]:
+    yield from _specials(entries)
     seen: set[frozenset[str]] = set()
     for pair in pairs(entries):
         both = frozenset((pair.first, pair.second))
@@ -153,45 +109,43 @@ def _pairs(entries: Entries) -> Iterator[InputFault]:
         elif both in seen:
             yield InputFault(pair.where, "the same pair a second time", "Keep each pair once")
         seen.add(both)
-
-
-def _table(entries: Entries) -> Iterator[InputFault]:
-    chosen = [entries[key] for key in ("ranges.table_first", "ranges.table_second")]
-    found = [named(entries, entry.value) for entry in chosen]
-    for entry, one in zip(chosen, found, strict=True):
+    asked = [named(entries, entry.value) for entry in chosen]
+    for entry, one in zip(chosen, asked, strict=True):
         if one is not None and not one.row.fixed and not one.has_range:
             yield InputFault(entry.where, f"{one.row.label!r}, which has no low and high", EXPECTED)
-    if found[0] is not None and found[0] is found[1]:
-        yield InputFault(chosen[1].where, f"{found[0].row.label!r} twice", "Name two different inputs")
+    if asked[0] is not None and asked[0] is asked[1]:
+        yield InputFault(chosen[1].where, f"{asked[0].row.label!r} twice", "Name two different inputs")
 
 
-def _unused(entries: Entries) -> Iterator[Caution]:
+def _specials(entries: Entries) -> Iterator[InputFault]:
+    seen: set[str] = set()
+    for name, shape in _rows_of(entries, "ranges.special", "key", "shape"):
+        entry = named(entries, name.value)
+        if entry is None:
+            continue
+        if entry.row.key in seen:
+            yield InputFault(name.where, f"a second shape for {entry.row.label!r}", "Keep one shape for an input")
+        seen.add(entry.row.key)
+        if shape.value == "lognormal" and entry.has_range and (entry.low or 0) <= 0:
+            found = f"lognormal for {entry.row.label!r}, whose low is not above 0"
+            yield InputFault(shape.where, found, "Enter a low above 0, or choose another shape")
+
+
+def warnings(entries: Entries) -> Iterator[Caution]:
+    """Cautions on ranges that are not used as typed."""
     for pair in pairs(entries):
-        still = [key for key in (pair.first, pair.second) if not drawable(entries[key])]
+        still = [entries[key].row.label for key in (pair.first, pair.second) if not drawable(entries[key])]
         if still:
-            yield Caution(
-                "pair-without-range",
-                f"{entries[still[0]].row.label} is to move together with another input, but has no low and high.",
-                pair.where,
-            )
-    for key, shape in special(entries).items():
-        if not drawable(entries[key]) and shape.value != "fixed":
-            yield Caution(
-                "shape-without-range", f"{entries[key].row.label} has a shape but no low and high.", shape.where
-            )
-
-
-def _no_logarithm(entries: Entries) -> Iterator[Caution]:
-    if entries["ranges.shape"].value != "lognormal":
-        return
-    drawn = shapes(entries)
+            text = f"{still[0]} is to move together with another input, but has no low and high."
+            yield Caution("pair-without-range", text, pair.where)
     own = special(entries)
-    left = [key for key, shape in drawn.items() if shape == "triangular" and key not in own]
-    labels = [entries[key].row.label for key in left]
-    if left:
-        yield Caution(
-            "no-lognormal",
-            f"A lognormal needs a low above 0; drawn as a triangle instead: {'; '.join(labels[:4])}"
-            f"{'; ...' if len(left) > 4 else ''}.",
-            entries["ranges.shape"].place,
-        )
+    for key, shape in own.items():
+        if not drawable(entries[key]) and shape.value != "fixed":
+            text = f"{entries[key].row.label} has a shape but no low and high."
+            yield Caution("shape-without-range", text, shape.where)
+    common = entries["ranges.shape"]
+    left = [key for key, shape in shapes(entries).items() if shape == "triangular" and key not in own]
+    if common.value == "lognormal" and left:
+        labels = "; ".join(entries[key].row.label for key in left[:4]) + ("; ..." if len(left) > 4 else "")
+        text = f"A lognormal needs a low above 0; drawn as a triangle instead: {labels}."
+        yield Caution("no-lognormal", text, common.place)

@@ -12,6 +12,8 @@ from econ.units import Unit
 
 DRY, RECEIVED = "dry", "as-received"
 """The slugs of the two bases of an assay."""
+CONTRACT = ("contract.fixed", "contract.per_mass", "contract.per_piece")
+"""The amounts of a hauler's contract: with any of them the saving is computed where none is typed."""
 
 Blank = TypeVar("Blank")
 Value = float | str | None

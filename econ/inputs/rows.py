@@ -6,12 +6,14 @@ The rows themselves stand in `sheets/*.toml`; `schema.py` gives them out.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from econ.errors import KilncaseError
 from econ.units import Unit, unit
 
+KINDS = ("number", "whole", "choice", "text", "date")
 KNOWN = ("measured", "quoted", "published", "guessed")
 """How a value is known, best first."""
 
@@ -178,3 +180,35 @@ class TablePlan:
     def by_key(self) -> dict[str, Row]:
         """The columns by key, in order."""
         return {column.key: column for column in self.columns}
+
+
+def contradictions(row: Row) -> Iterator[str]:
+    """What cannot be true of a row, whatever it is about."""
+    if row.kind not in KINDS:
+        yield f"kind {row.kind!r} is not one of {', '.join(KINDS)}"
+    if (row.kind == "choice") != bool(row.choices):
+        yield "choices belong to a row of kind choice, and to no other"
+    if not row.lowest <= row.highest:
+        yield f"lowest {row.lowest:g} is above highest {row.highest:g}"
+    if row.us and row.us not in row.units:
+        yield f"us {row.us!r} is not one of its units"
+    if row.default is not None and isinstance(row.default, str) != (row.kind in {"choice", "text"}):
+        yield f"default {row.default!r} does not fit a row of kind {row.kind}"
+    if row.kind == "choice" and isinstance(row.default, str) and row.option(row.default) is None:
+        yield f"default {row.default!r} is not one of its choices"
+    if row.is_number:
+        yield from _unit_faults(row)
+
+
+def _unit_faults(row: Row) -> Iterator[str]:
+    try:
+        units = row.unit_choices("USD")
+    except KilncaseError as error:
+        yield str(error)
+        return
+    ends = [value for value in (row.default, *(row.default_range or ())) if isinstance(value, float | int)]
+    if row.default_range and ends and not row.default_range[0] <= ends[0] <= row.default_range[1]:
+        yield f"default {ends[0]:g} is outside its range {row.default_range[0]:g} to {row.default_range[1]:g}"
+    for value in ends if units else ():
+        if not row.lowest <= units[0].to_canonical(value) <= row.highest:
+            yield f"{value:g} {units[0].short} is outside the bounds {row.lowest:g} to {row.highest:g}"

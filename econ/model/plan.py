@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from econ.inputs.records import Scenario
+from econ.inputs.records import CONTRACT, Scenario
 from econ.inputs.rows import MONTHS
-from econ.inputs.schema import CONTRACT
 from econ.model.plan_parts import (
     MatterPlan,
     PlantingPlan,

@@ -13,8 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.inputs.records import Scenario
-from econ.inputs.schema import CONTRACT
+from econ.inputs.records import CONTRACT, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan

@@ -13,7 +13,7 @@ import pytest
 from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
-from econ.inputs.schema import CHANGES, EDITION
+from econ.inputs.schema import EDITION, changes
 from econ.model.lines import line
 from econ.workbook.read import read_scenario
 
@@ -61,9 +61,9 @@ def moved(name: str) -> dict[str, tuple[float, float]]:
 
 @pytest.mark.parametrize("name", FILLED)
 def test_a_figure_is_as_it_was_or_the_caution_says_what_changed_and_why(name: str) -> None:
-    said, changes = caution(name), CHANGES[EDITION]
+    said, why = caution(name), {subject: change for at, subject, change in changes() if at == EDITION}
     subjects = {key: SUBJECTS.get(line(key).page, line(key).page) for key in moved(name)}
-    unsaid = {key: subject for key, subject in subjects.items() if changes.get(subject, "\0") not in said}
+    unsaid = {key: subject for key, subject in subjects.items() if why.get(subject, "\0") not in said}
     assert not unsaid
 
 
@@ -82,7 +82,6 @@ def test_a_blank_of_the_first_edition_lacks_only_what_a_person_must_fill(name: s
 
 
 def test_every_change_of_an_edition_is_a_short_sentence() -> None:
-    for changes in CHANGES.values():
-        for words in changes.values():
-            assert len(words.split()) <= 30
-            assert ": " in words
+    for _, _, words in changes():
+        assert len(words.split()) <= 30
+        assert ": " in words
