@@ -9,9 +9,10 @@ True
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
-
+TYPE_CHECKING = False  # typing itself would load: `import econ` stays cheap
 if TYPE_CHECKING:
+    from typing import Any
+
     from econ.door.answers import Answer as Answer
     from econ.door.answers import appraise as appraise
     from econ.door.answers import appraise_many as appraise_many

@@ -158,6 +158,16 @@ def test_start_up_loads_nothing_heavy(line: str) -> None:
     assert out.stdout.strip() == "[]"
 
 
+def test_an_interrupt_is_heard_before_anything_slow_loads(root: Path) -> None:
+    """Without site-packages: what an editable install loads before us is not ours."""
+    slow = ("typing", "pathlib", "enum", "contextlib", "re", "typer")
+    program = f"import econ.cli, sys; print([m for m in {slow} if m in sys.modules])"
+    out = subprocess.run(
+        [sys.executable, "-S", "-c", program], capture_output=True, text=True, check=True, cwd=root
+    )
+    assert out.stdout.strip() == "[]"
+
+
 def test_help_loads_neither_numpy_nor_openpyxl() -> None:
     program = (
         "import sys; sys.argv = ['kilncase', '--help']\n"

@@ -1,19 +1,20 @@
 """The command kilncase: the only place that prints, exits, or knows typer.
 
 Exit codes: 0 done, 1 our fault or an output that takes no more, 2 your input, 130 broken off by you. Heavy
-imports stand inside the commands, so that --help stays quick; typer itself loads in `main`, so that a run
+imports stand inside the commands, so that --help stays quick; all that takes time loads in `main`, so that a run
 broken off at any moment ends in a sentence.
 """
 
 from __future__ import annotations
 
-import contextlib
-import gc
 import os
-import signal
 import sys
-from pathlib import Path
-from typing import Any
+from _signal import SIGINT, signal  # type: ignore[import-not-found]  # `signal` itself first loads `enum`
+
+TYPE_CHECKING = False  # typing itself would load before the interrupt is heard
+if TYPE_CHECKING:
+    from pathlib import Path
+    from typing import Any
 
 __all__ = ["app", "main", "with_command"]
 
@@ -41,7 +42,7 @@ def main() -> None:
         raise KeyboardInterrupt
 
     try:
-        signal.signal(signal.SIGINT, interrupt)
+        signal(SIGINT, interrupt)
         _prepare_streams()
         from econ.cli.program import run
 
@@ -50,6 +51,8 @@ def main() -> None:
         _say_why(odd, bool(interrupts))
         raise
     finally:
+        import gc
+
         gc.freeze()  # the process ends: no search for reference cycles in what is about to go
 
 
@@ -85,6 +88,8 @@ def _written() -> str:
 
 def _end(sentence: str, code: int) -> None:
     """One line on stderr, then the end; what is left in a broken stream is dropped, and unheard is unheard."""
+    import contextlib
+
     from econ.harmless import on_screen
 
     with contextlib.suppress(OSError, ValueError):

@@ -14,10 +14,10 @@ from econ.cli.shared import (
     Overwrite,
     Quiet,
     Sets,
+    To,
     app,
     counting,
     faults_to_exit,
-    file_option,
     print_json,
     say,
     steps,
@@ -37,32 +37,42 @@ def blank(
     units: Annotated[str, typer.Option(help="us or metric: the units that cells start with")] = "us",
     currency: Annotated[str, typer.Option(help="currency code that names all money")] = "USD",
     example: Annotated[bool, typer.Option("--example", help="filled with an invented plant, to try out")] = False,
-    results: Annotated[
+    source: Annotated[
         Path | None,
-        typer.Option("--from", help="a results workbook: take its inputs, with what was changed there"),
+        typer.Option("--from", help="a workbook of kilncase: take its inputs, with what was changed in results"),
+    ] = None,
+    shown: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--with",
+            help="parts to show from the start: loan, label, kiln log, record; all; may be repeated",
+            show_default=False,
+        ),
     ] = None,
     overwrite: Overwrite = False,
 ) -> None:
     """Write a scenario workbook to fill in.
 
-    Example: kilncase blank my-plant.xlsx --units us
+    Rows and sheets that most plants do not need are folded or hidden; --with shows them.
+
+    Example: kilncase blank my-plant.xlsx --units us --with loan --with "own planting"
     """
     with faults_to_exit():
         from econ.workbook.blank import write_blank
 
-        changed = write_blank(path, units, currency, example, overwrite, results)
-        if results is None:
+        changed = write_blank(path, units, currency, example, overwrite, source, shown or ())
+        if source is None:
             say(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
             return
-        say(f"Wrote {path} with the inputs of {results}. {len(changed)} were changed there"
-            f"{': ' * bool(changed)}{'; '.join(changed)}.")  # fmt: skip
-        say("Kiln log, lab assay and garden trials are not in it: their figures stand as typed values.")
+        said = f" {len(changed)} were changed there: {'; '.join(changed)}." if changed else ""
+        say(f"Wrote {path} with the inputs of {source}.{said}")
+        say("Tables (kiln log, lab assay, trials, record) come along from a scenario, not from results.")
 
 
 @app.command()
 def run(
     path: Book,
-    to: Annotated[Path | None, file_option("where to write the results workbook")] = None,
+    to: To = None,
     sets: Sets = None,
     samples: Annotated[int, typer.Option(help="how many samples the chances are counted in")] = 10_000,
     seed: Annotated[int, typer.Option(help="where the samples start; the same seed, the same numbers")] = 1,

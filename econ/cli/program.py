@@ -8,10 +8,10 @@ from typing import Annotated
 
 import typer
 
-from econ.cli import one_plant, several, statement
+from econ.cli import one_plant, several
 from econ.cli.shared import app, say
 
-__all__ = ["app", "one_plant", "run", "several", "statement", "with_command"]
+__all__ = ["app", "one_plant", "run", "several", "with_command"]
 
 NEXT_STEPS = """kilncase: what a retort kiln for butchery bones costs, yields, stores and saves.
 

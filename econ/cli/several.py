@@ -1,10 +1,12 @@
-"""Commands on several plants, and the documents of one: folder, compare, carbon-note, print, page."""
+"""The documents of one plant (print, page, carbon-note, year), and several plants (folder, compare)."""
 
 from __future__ import annotations
 
+import datetime
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,6 +18,7 @@ from econ.cli.shared import (
     Overwrite,
     Quiet,
     Sets,
+    To,
     app,
     faults_to_exit,
     file_option,
@@ -29,6 +32,143 @@ from econ.harmless import one_line
 
 if TYPE_CHECKING:
     from econ.answer.results import Results
+
+ONE_FILE = {
+    "print": (
+        "print.pdf",
+        "econ.workbook.results_book:write_pdf",
+        """Write the pages to hand over as one PDF, by LibreOffice.
+
+        The results workbook holds the same pages first; it prints by hand too.
+
+        Example: kilncase print my-plant.xlsx
+        """,
+    ),
+    "page": (
+        "page.html",
+        "econ.page.document:write_page",
+        """Write the answer as one page for a phone, with sliders that move it.
+
+        One file, no network: send it by mail, open it in any browser.
+
+        Example: kilncase page my-plant.xlsx
+        """,
+    ),
+}
+"""Commands that write one file: the end of its name, the function that writes it, the help."""
+
+
+def _one_file(ending: str, home: str) -> Callable[..., None]:
+    """A command that works out a plant and writes what it says into one file."""
+
+    def command(
+        path: Book, to: To = None, sets: Sets = None, quiet: Quiet = False, overwrite: Overwrite = False
+    ) -> None:
+        def write(results: Results, target: Path) -> Sequence[Path]:
+            module, _, name = home.partition(":")
+            return [getattr(import_module(module), name)(results, target, overwrite)]
+
+        _written(path, to or path.with_name(f"{path.stem}.{ending}"), sets, quiet, write)
+
+    return command
+
+
+for _name, (_ending, _home, _help) in ONE_FILE.items():
+    app.command(_name, help=_help)(_one_file(_ending, _home))
+
+
+@app.command("carbon-note")
+def carbon_note(
+    path: Book,
+    to: To = None,
+    date: Annotated[str | None, typer.Option(help="date of the note, YYYY-MM-DD; today if left out")] = None,
+    sets: Sets = None,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the carbon note for a grant, as a Word file (.docx) or as text (.md).
+
+    Figures, method, factors, and what is not claimed.
+
+    Example: kilncase carbon-note my-plant.xlsx --to note.docx
+    """
+
+    def write(results: Results, target: Path) -> Sequence[Path]:
+        from econ.note.write import write_note
+
+        return write_note(results, target, day.isoformat(), overwrite)
+
+    with faults_to_exit():
+        try:
+            day = datetime.date.fromisoformat(date) if date else datetime.date.today()
+        except ValueError:
+            raise FileRefused(f"{date!r} is no date: write YYYY-MM-DD") from None
+        _written(path, to or path.with_name(f"{path.stem}.carbon-note.docx"), sets, quiet, write)
+
+
+def _written(
+    path: Path, target: Path, sets: Sets, quiet: bool, write: Callable[[Results, Path], Sequence[Path]]
+) -> None:
+    """Work out a plant and write what is made of it."""
+    with faults_to_exit(), uncollected():
+        from econ.answer.appraisal import appraise
+        from econ.workbook.read import read_scenario
+
+        with steps(quiet) as now:
+            now(f"Working out {path.name}")
+            results = appraise(read_scenario(path, sets or ()))
+            now(f"Writing {target.name}")
+            files = write(results, target)
+        if not quiet:
+            say(f"Wrote {', '.join(map(str, files))}.")
+
+
+@app.command()
+def year(
+    path: Book,
+    first: Annotated[str, typer.Option("--from", help="first day, YYYY-MM-DD", show_default=False)],
+    last: Annotated[str, typer.Option("--to", help="last day, YYYY-MM-DD", show_default=False)],
+    out: Annotated[Path | None, file_option("the .docx to write; an .xlsx stands beside it")] = None,
+    csv: Annotated[
+        list[str] | None, typer.Option("--csv", help='"Char deliveries=slips.csv": a file in place of a sheet')
+    ] = None,
+    promise: Annotated[Path | None, file_option("the workbook as it was when its ranges were promised")] = None,
+    sets: Sets = None,
+    json: Annotated[bool, typer.Option("--json", help="print one JSON object and write nothing")] = False,
+    quiet: Quiet = False,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the statement of a period: what was weighed, against what was promised.
+
+    Reads the Kiln log, the Lab assay and the sheets of the record. What is missing is named and counts at the
+    conservative end.
+
+    Example: kilncase year my-plant.xlsx --from 2026-01-01 --to 2026-12-31
+    """
+    with faults_to_exit():
+        from econ.answer.appraisal import appraise
+        from econ.answer.year import period_of, promised, statement
+        from econ.answer.year_tables import as_json, summary
+        from econ.note.year_note import targets, write_year
+        from econ.workbook.read import read_scenario
+
+        period = period_of(first, last)
+        target = out or path.with_name(f"{path.stem}.{first}.{last}.docx")
+        document, book = targets(target, overwrite or json)
+        with steps(quiet or json) as now:
+            now(f"Reading {path.name}")
+            typed = read_scenario(path, sets or (), csv or ())
+            found = statement(
+                appraise(typed), typed, period, promised(read_scenario(promise) if promise else typed)
+            )
+        if json:
+            print_json(as_json(found))
+            return
+        write_year(found, document, book)
+        if not quiet:
+            for line in (*summary(found), *(f"  {gap.where}: {gap.what}; {gap.done}." for gap in found.gaps)):
+                say(line)
+            say(f"\nWrote {document} and {book.name}.")
 
 
 @app.command()
@@ -143,97 +283,3 @@ def compare(
             print_json(found.to_json())
         elif not quiet:
             say(as_text(found))
-
-
-@app.command("carbon-note")
-def carbon_note(
-    path: Book,
-    to: Annotated[Path | None, file_option("the .docx or .md to write")] = None,
-    date: Annotated[str | None, typer.Option(help="date of the note, YYYY-MM-DD; today if left out")] = None,
-    sets: Sets = None,
-    quiet: Quiet = False,
-    overwrite: Overwrite = False,
-) -> None:
-    """Write the carbon note for a grant, as a Word file.
-
-    Figures, method, factors, and what is not claimed.
-
-    Example: kilncase carbon-note my-plant.xlsx --to note.docx
-    """
-    with faults_to_exit():
-        import datetime
-
-        from econ.answer.appraisal import appraise
-        from econ.note.write import write_note
-        from econ.workbook.read import read_scenario
-
-        try:
-            day = datetime.date.fromisoformat(date) if date else datetime.date.today()
-        except ValueError:
-            raise FileRefused(f"{date!r} is no date: write YYYY-MM-DD") from None
-        target = to or path.with_name(f"{path.stem}.carbon-note.docx")
-        with steps(quiet) as now:
-            now(f"Working out {path.name}")
-            files = write_note(appraise(read_scenario(path, sets or ())), target, day.isoformat(), overwrite)
-        if not quiet:
-            say(f"Wrote {', '.join(map(str, files))}")
-
-
-@app.command("print")
-def print_set(
-    path: Book,
-    to: Annotated[Path | None, file_option("the .pdf to write")] = None,
-    sets: Sets = None,
-    quiet: Quiet = False,
-    overwrite: Overwrite = False,
-) -> None:
-    """Write the pages to hand over as one PDF, by LibreOffice.
-
-    The results workbook holds the same pages first; it prints by hand too.
-
-    Example: kilncase print my-plant.xlsx
-    """
-    from econ.workbook.results_book import write_pdf
-
-    _one_file(path, to or path.with_name(f"{path.stem}.print.pdf"), sets, quiet, overwrite, write_pdf)
-
-
-@app.command()
-def page(
-    path: Book,
-    to: Annotated[Path | None, file_option("the .html to write")] = None,
-    sets: Sets = None,
-    quiet: Quiet = False,
-    overwrite: Overwrite = False,
-) -> None:
-    """Write the answer as one page for a phone, with sliders that move it.
-
-    One file, no network: send it by mail, open it in any browser.
-
-    Example: kilncase page my-plant.xlsx
-    """
-    from econ.page.document import write_page
-
-    _one_file(path, to or path.with_name(f"{path.stem}.page.html"), sets, quiet, overwrite, write_page)
-
-
-def _one_file(
-    path: Path,
-    target: Path,
-    sets: Sets,
-    quiet: bool,
-    overwrite: bool,
-    write: Callable[[Results, Path, bool], Path],
-) -> None:
-    """Work out a plant and write what it says into one file."""
-    with faults_to_exit(), uncollected():
-        from econ.answer.appraisal import appraise
-        from econ.workbook.read import read_scenario
-
-        with steps(quiet) as now:
-            now(f"Working out {path.name}")
-            results = appraise(read_scenario(path, sets or ()))
-            now(f"Writing {target.name}")
-            write(results, target, overwrite)
-        if not quiet:
-            say(f"Wrote {target}.")

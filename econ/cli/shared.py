@@ -48,6 +48,9 @@ def file_option(text: str) -> Any:
     return typer.Option(readable=False, help=text, show_default=False)
 
 
+To = Annotated[Path | None, file_option("the file to write; it stands beside the workbook if left out")]
+
+
 @contextmanager
 def steps(quiet: bool) -> Iterator[Callable[[str], None]]:
     """Says on stderr what is being done, on one line that goes again; says nothing where nobody sees it."""

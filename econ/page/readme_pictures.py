@@ -1,4 +1,4 @@
-"""Run as `python -m econ.page.readme_pictures` in the repository: draws the three pictures of the README anew.
+"""Run by `python -m econ.workbook.ship` in the repository: draws the pictures of the README anew.
 
 It needs LibreOffice, poppler and Chromium. `drawn` tells without them whether the pictures are those of today.
 """
@@ -42,8 +42,11 @@ def drawn(results: Results) -> str:
 
 
 def main() -> None:
-    """Draw all three, and write down what they show."""
+    """Draw all three, and write down what they show; nothing where that is what was drawn last."""
     results = plant()
+    digest = f"{drawn(results)}\n"
+    if (FOLDER / DIGEST).read_text(encoding="utf-8") == digest:
+        return
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for target, sheet in SHEETS.items():
@@ -56,7 +59,7 @@ def main() -> None:
         words = ["chromium", "--headless", "--no-sandbox", "--hide-scrollbars", "--screenshot=page.png"]
         run([*words, PHONE, address], folder)
         write_atomically(FOLDER / PAGE, (folder / "page.png").read_bytes())
-    write_atomically(FOLDER / DIGEST, f"{drawn(results)}\n".encode())
+    write_atomically(FOLDER / DIGEST, digest.encode())
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ import struct
 import warnings
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import closing, contextmanager, redirect_stdout
 from io import BytesIO, StringIO
 from pathlib import Path
@@ -88,12 +88,15 @@ def parts_of(path: Path) -> dict[str, bytes]:
         return _unpack(_read(path))
 
 
-def has_formulas(path: Path) -> bool:
-    """Tell whether any worksheet holds a formula; raises FileRefused as the other guards do."""
+def has_formulas(path: Path, wanted: Collection[str] = ()) -> bool:
+    """Tell whether a worksheet holds a formula, any or one of those `wanted`; raises FileRefused as others do."""
     with _named(path):
         parts = _unpack(_read(path))
         found = xml_parts(parts)
-        return any(found[name].formulas for name in sheet_parts(parts) if name in found)
+        sheets = sheet_parts(parts).items()
+        return any(
+            found[part].formulas for name, part in sheets if part in found and (name in wanted or not wanted)
+        )
 
 
 def bounded_rows(worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_COLS) -> Iterator[tuple[Any, ...]]:

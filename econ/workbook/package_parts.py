@@ -98,7 +98,7 @@ def check_parts(parts: Mapping[str, bytes]) -> None:
     _check_types(found)
     sheets = sheet_parts(parts)
     _check_work(found[WORKBOOK_PART], MAX_NAME_WORK)
-    for name in sheets:
+    for name in sheets.values():
         if name in found:
             _check_work(found[name], MAX_RUN_WORK)
             _check_formulas(found[name])
@@ -106,8 +106,8 @@ def check_parts(parts: Mapping[str, bytes]) -> None:
         _check_formats(found[STYLES_PART])
 
 
-def sheet_parts(parts: Mapping[str, bytes]) -> list[str]:
-    """Names of the worksheet parts in the order of the workbook; raises Unfit when one is named twice.
+def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
+    """The part of each worksheet, in the order of the workbook; raises Unfit when one is named twice.
 
     A workbook that names one part under many sheets makes a reader parse it as many times.
     """
@@ -117,12 +117,18 @@ def sheet_parts(parts: Mapping[str, bytes]) -> list[str]:
             raise Unfit(f"it has a chart on a sheet of its own; move the chart into a worksheet, then {RESAVE}")
         if link.get("TargetMode") != "External":
             links.append((link.get("Id", ""), _resolved(link.get("Target", ""))))
-    used = [(tag, _local(attributes, "id")) for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]
-    named_once = ([name for name, _ in links], [target for _, target in links], [name for _, name in used])
+    used = [(tag, attributes.get("name", ""), _local(attributes, "id"))
+            for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]  # fmt: skip
+    named_once = (
+        [name for name, _ in links],
+        [target for _, target in links],
+        [link for _, _, link in used],
+        [name for tag, name, _ in used if tag == "sheet"],
+    )
     if any(len(set(names)) < len(names) for names in named_once):
         raise Unfit(f"two of its sheets are the same part, which damaged files do; {RESAVE}")
     target_of = dict(links)
-    return [target_of[name] for tag, name in used if tag == "sheet" and name in target_of]
+    return {name: target_of[link] for tag, name, link in used if tag == "sheet" and link in target_of}
 
 
 def _resolved(target: str) -> str:

@@ -16,7 +16,17 @@ from econ.inputs.build import build
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
 from econ.inputs.rows import Row
-from econ.inputs.schema import EDITION, RETIRED, older, place_words, rows, sheet_names, sheets, table_sheets
+from econ.inputs.schema import (
+    EDITION,
+    RETIRED,
+    older,
+    place_words,
+    rows,
+    sheet_names,
+    sheets,
+    table_plans,
+    table_sheets,
+)
 from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.package_parts import shown
 from econ.workbook.read_tables import Grid, Percent, as_shown, tables_of_csv, typed_tables
@@ -75,7 +85,7 @@ def read_typed(path: Path) -> TypedBook:
         found = f"no sheet {', '.join(repr(name) for name in missing)} (there are: {there})"
         raise InputFaults([InputFault(path.name, found, "Give a scenario workbook made by 'kilncase blank'")])
     typed_rows: dict[str, Typed] = {}
-    cautions = [*_edition(grids[sheet_names()[0]], path.name), *map(_hidden, hidden)]
+    cautions = [*_edition(grids[sheet_names()[0]], path.name)]
     for name in here:
         for key, typed in rows_of(name, grids[name]):
             if key in RETIRED:
@@ -96,13 +106,19 @@ def read_typed(path: Path) -> TypedBook:
         rows_missing = "1 row is" if len(absent) == 1 else f"{len(absent)} rows are"
         cautions.append(Caution("missing-row", f"{rows_missing} missing; defaults are used ({labels})."))
     tables, odd = typed_tables(grids)
+    for name in hidden:  # one that holds nothing is hidden as it came
+        typed_there = [typed for typed in typed_rows.values() if typed.where.startswith(f"{name}!")]
+        lines = [line for key, plan in table_plans().items() if plan.sheet == name for line in tables[key].lines]
+        if lines or not all(typed.is_blank for typed in typed_there):
+            said = f"The sheet {name!r} is hidden, and was read all the same: unhide it."
+            cautions.append(Caution("hidden-sheet", said, name))
     return TypedBook(typed_rows, (*cautions, *odd), tables)
 
 
 def grids_of(path: Path, wanted: Collection[str]) -> tuple[dict[str, Grid], list[str], list[str]]:
     """The wanted sheets as rows of cells, those hidden, all names; formulas never calculated are marked."""
     grids, hidden, names = _load(path, wanted, values=True)
-    if has_formulas(path):
+    if has_formulas(path, wanted):
         formulas, *_ = _load(path, wanted, values=False)
         for name, grid in grids.items():
             _mark_uncalculated(grid, formulas.get(name, []))
@@ -120,10 +136,6 @@ def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, 
             for sheet in ours
         }
         return grids, [sheet.title for sheet in ours if sheet.sheet_state != "visible"], list(book.sheetnames)
-
-
-def _hidden(name: str) -> Caution:
-    return Caution("hidden-sheet", f"The sheet {name!r} is hidden, and was read all the same: unhide it.", name)
 
 
 def _content(cell: Any, values: bool) -> Any:

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+import shutil
+import sys
+import warnings
 from pathlib import Path
 
 from econ.answer.appraisal import appraise
@@ -12,8 +15,11 @@ from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.workbook.blank import shipped
 from econ.workbook.safe_write import write_atomically
+from econ.workbook.system import run
 
 SCREEN = re.compile(r"(<!-- screen -->\n```\n).*?(```\n<!-- /screen -->)", re.DOTALL)
+PICTURES = "econ.page.readme_pictures"
+"""Draws the pictures of the README where what they show has changed; a page, so a room above this one."""
 
 
 def readme_with_screen(text: str) -> str:
@@ -24,12 +30,18 @@ def readme_with_screen(text: str) -> str:
 
 
 def main() -> None:
-    """Write every generated file under the current folder."""
+    """Write every generated file under the current folder; pictures only where their programs are."""
     write_atomically(Path("econ", SHIPPED), f"{edition()}\n".encode())
     for name, content in shipped().items():
         write_atomically(Path(name), content)
     readme = Path("README.md")
     write_atomically(readme, readme_with_screen(readme.read_text(encoding="utf-8")).encode())
+    missing = [name for name in ("soffice", "pdftoppm", "chromium") if shutil.which(name) is None]
+    if missing:
+        said = f"The pictures of the README were not looked at: {', '.join(missing)} not found."
+        warnings.warn(said, stacklevel=2)
+    else:
+        run([sys.executable, "-m", PICTURES], Path())
 
 
 if __name__ == "__main__":

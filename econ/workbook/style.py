@@ -69,6 +69,11 @@ def lines_of(text: str, width: float, size: float = 10) -> int:
     return sum(_wrapped(line, room, size) for line in text.split("\n"))
 
 
+def one_line_width(text: str, size: float = 10) -> float:
+    """The column width that shows a text on one line."""
+    return (pixels(text, size) + INDENT) / COLUMN_UNIT
+
+
 def _wrapped(line: str, room: float, size: float) -> int:
     if len(line) * _widest(size) <= room or pixels(line, size) <= room:
         return 1
@@ -126,7 +131,7 @@ LOOKS: dict[str, dict[str, Any]] = {
     "wrap": {"text_wrap": True},
     "wrapmid": {"text_wrap": True},
     "title": {"font_size": 18, "bold": True},
-    "title_wrap": {"font_size": 18, "bold": True, "text_wrap": True},
+    "title_wrap": {"font_size": 13, "bold": True, "text_wrap": True},
     "intro": {"font_size": 11, "font_color": SLATE},
     "scenario": {"font_size": 11, "font_color": SLATE, "text_wrap": True},
     "intro_wrap": {"font_size": 11, "font_color": SLATE, "text_wrap": True},

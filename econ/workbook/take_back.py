@@ -1,18 +1,18 @@
-"""The scenario taken back out of a results workbook, with what somebody changed there."""
+"""The inputs of a scenario written anew, or taken back out of results with what was changed there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from econ.errors import FileRefused
+from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
-from econ.inputs.records import Typed, is_empty
+from econ.inputs.records import ErrorCell, Typed, TypedTable, Uncalculated, is_empty
 from econ.inputs.rows import KNOWN
-from econ.inputs.schema import rows
-from econ.workbook.read import grids_of, rows_of
+from econ.inputs.schema import rows, sheets
+from econ.workbook.read import grids_of, read_typed, rows_of
 from econ.workbook.read_tables import Grid
 from econ.workbook.template import INPUTS_PAGE, write_template
 
@@ -22,20 +22,36 @@ SWITCHES = ("log.use_", "assay.use_", "trials.use_")
 """Rows that take a figure out of a table; the results hold the figure, and not the table."""
 
 
-def scenario_bytes(path: Path) -> tuple[bytes, list[str]]:
-    """A scenario workbook with the inputs of a results workbook, and the labels of what was changed in that file.
+def scenario_bytes(path: Path, shown: Sequence[str] = ()) -> tuple[bytes, list[str]]:
+    """A scenario workbook with the inputs of another or of results, and the labels of what was changed in results.
 
-    A default that nobody changed stays blank, so that it goes on being one. Raises FileRefused where the file is
-    no results workbook.
+    A default that nobody changed stays blank, so that it goes on being one; `shown` as for `write_template`.
+    Tables come along from a scenario. Raises FileRefused where the file is neither, InputFaults for cells of a
+    scenario without a value.
     """
     grids, _, names = grids_of(path, (INPUTS_PAGE,))
-    if INPUTS_PAGE not in grids:
+    tables: Mapping[str, TypedTable] = {}
+    if INPUTS_PAGE in grids:
+        typed, changed = _typed(grids[INPUTS_PAGE])
+    elif sheets()[0].name in names:
+        book = read_typed(path)
+        typed, tables, changed = dict(book.rows), book.tables, []
+        cells = [(one.at(name), getattr(one, name)) for one in typed.values()
+                 for name in ("value", "low", "high", "unit")]  # fmt: skip
+        cells += [(line.where[key], item) for table in tables.values() for line in table.lines
+                  for key, item in line.cells.items()]  # fmt: skip
+        faults = [InputFault(where, "an error, or a formula never calculated", "Type the value")
+                  for where, item in cells if isinstance(item, ErrorCell | Uncalculated)]  # fmt: skip
+        if faults:
+            raise InputFaults(faults)
+    else:
         there = ", ".join(repr(one_line(name)) for name in names)
-        raise FileRefused(f"{path.name} is no results workbook of kilncase: it holds the sheets {there}")
-    typed, changed = _typed(grids[INPUTS_PAGE])
+        raise FileRefused(
+            f"{path.name} is no results workbook and no scenario of kilncase: it holds the sheets {there}"
+        )
     currency = str(typed.get("plant.currency", Typed()).value or "USD")
     title = one_line(str(typed.get("plant.name", Typed()).value or ""))
-    content = write_template(_system(typed, currency), currency, typed, title)
+    content = write_template(_system(typed, currency), currency, typed, title, tables, shown)
     return content, [rows()[key].label for key in changed]
 
 

@@ -4,24 +4,28 @@ from __future__ import annotations
 
 import datetime as dt
 import io
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 import xlsxwriter
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.safety import advice
 from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.units import in_system, match
-from econ.workbook.style import BOLD, BOOK, CLAY, SLATE, Styles, page, row_height
-from econ.workbook.template_tables import Lists, shorten, write_table
+from econ.workbook.style import BOLD, BOOK, CLAY, LOOKS, SLATE, Styles, lines_of, one_line_width, page, row_height
+from econ.workbook.template_tables import Lists, asked_for, number_only, shorten, write_table
 
 COLUMNS = ("What", "Value", "Unit", "Low", "High", "How known", "Where from", "Remark", "Help", "Key")
-WIDTHS = (40, 13, 20, 9, 9, 13, 18, 20, 105, 30)
+WIDTHS = (42, 11, 23, 9, 9, 13, 18, 20, 160, 30)
 """Up to where a value is from they fill a page at nine tenths; the rest stays on the screen."""
-FIRST_WIDTHS = (36, 10, 21, 8, 8, 13, 28, 18, 180, 30)
-"""Of the first sheet: its columns up to "High" fill a page at nine tenths, its help stands on one line."""
+FIRST_WIDTHS = (36, 11, 26, 9, 9, 13, 28, 18, 105, 30)
+"""Of the first sheet: its columns up to "High" are printed; what stands right of them widens until it fits on one
+line, since a higher row would not leave room for all on one page at nine tenths."""
+WIDEST = 254
+"""The widest column that a sheet may have."""
 VALUE, UNIT, LOW, HIGH, KNOWN_AT, FROM, REMARK, HELP, KEY = range(1, 10)
 PAPER_EDGES = (0.3, 0.3, 0.25, 0.45)
 """Inches of paper left free: left, right, top, bottom."""
@@ -52,8 +56,13 @@ def write_template(
     fill: Mapping[str, Typed] | None = None,
     title: str = "",
     tables: Mapping[str, TypedTable] | None = None,
+    shown: Collection[str] = (),
 ) -> bytes:
-    """A scenario workbook as bytes: blank in the given units and currency, or filled with rows and tables."""
+    """A scenario workbook as bytes: blank in the given units and currency, or filled with rows and tables.
+
+    What most plants do not need is folded or, a sheet without an open section, hidden, unless it is filled or a
+    word of `shown` stands in its heading or the name of its sheet.
+    """
     target = io.BytesIO()
     book = xlsxwriter.Workbook(target, BOOK)
     book.set_properties(
@@ -68,14 +77,23 @@ def write_template(
     styles = Styles(book)
     made = [book.add_worksheet(plan.name) for plan in sheets()]
     wide = [(book.add_worksheet(plan.sheet), plan) for plan in table_plans().values()]
-    lists = Lists(book)
+    lists = Lists(book, currency)
     for number, (sheet, plan) in enumerate(zip(made, sheets(), strict=True)):
-        one = _Sheet(sheet, lists, styles, plan, system, currency, fill or {}, first=number == 0)
-        one.write(title)
+        _Sheet(sheet, lists, styles, plan, system, fill or {}, shown, first=number == 0).write(title)
     for sheet, table in wide:
-        write_table(sheet, lists, styles, table, system, currency, (tables or {}).get(table.name))
+        is_shown = asked_for(shown, table.sheet, table.intro.rpartition(":")[0])
+        write_table(sheet, lists, styles, table, system, (tables or {}).get(table.name), is_shown)
+    lists.write()
     book.close()
     return target.getvalue()
+
+
+def _more() -> tuple[str, ...]:
+    later = [one.name for one in sheets() if one.late] + [one.sheet for one in table_plans().values()]
+    return (
+        "Rows that most plants leave blank are folded: open them with the + at the left edge.",
+        f"Sheets for later are hidden where blank: right-click a tab, then Unhide. {', '.join(later)}.",
+    )
 
 
 class _Sheet:
@@ -88,15 +106,14 @@ class _Sheet:
         styles: Styles,
         plan: SheetPlan,
         system: str,
-        currency: str,
         fill: Mapping[str, Typed],
+        shown: Collection[str],
         first: bool,
     ) -> None:
-        self.sheet, self.lists = sheet, lists
-        self.styles, self.plan, self.system, self.currency, self.fill = styles, plan, system, currency, fill
-        self.first, self.widths = first, FIRST_WIDTHS if first else WIDTHS
-        self.line = 0
-        self.height = 18.0
+        self.sheet, self.lists, self.currency, self.shown = sheet, lists, lists.currency, shown
+        self.styles, self.plan, self.system, self.fill = styles, plan, system, fill
+        self.first, self.widths = first, self._first_widths() if first else WIDTHS
+        self.line, self.height = 0, 18.0
 
     def write(self, title: str) -> None:
         """The whole sheet: title, legend and cautions on the first, then the rows."""
@@ -113,74 +130,85 @@ class _Sheet:
         self._put(0, self.plan.intro, "intro")
         self.line += 1
         if first:
-            self._first_lines()
+            self._put(HELP, f"{EDITION_MARK} {EDITION}", "faint")
+            for step in STEPS:
+                self._put(0, step, "plain")
+                self.line += 1
         header = self.line
         for column, name in enumerate(COLUMNS):
             look = "column_right" if column in {LOW, HIGH} else "column_word" if column > VALUE else "column"
             self._put(column, name, look)
         sheet.set_row(header, 16 if first else 20)
         self.line += 1
-        for section in self.plan.sections:
-            self._section(section)
+        is_open = [self._section(section) for section in self.plan.sections]
         page(sheet, landscape=not first, repeat=None if first else header, is_letter=self.system == "us")
-        if first:
+        sheet.set_margins(*PAPER_EDGES)
+        if first:  # what is asked prints on one page; help and cautions stay on the screen
             self._put(0, SAFETY, "bold")
             self.line += 1
-            self._one_page()
+            sheet.fit_to_pages(1, 1)
+            sheet.print_area(0, 0, self.line - 1, HIGH)
             self._last_lines()
-        else:
-            sheet.set_margins(*PAPER_EDGES)
+        elif any(is_open):
             sheet.print_area(0, 0, self.line - 1, FROM)
+        else:
+            sheet.hide()  # without a print area: LibreOffice prints a hidden sheet that has one
+            sheet.set_print_scale(90)
+            sheet.set_v_pagebreaks([REMARK])
         sheet.freeze_panes(header + 1, 1)
         sheet.outline_settings(symbols_below=False)
 
-    def _one_page(self) -> None:
-        """What is asked prints on one page; help and cautions stay on the screen."""
-        self.sheet.fit_to_pages(1, 1)
-        self.sheet.set_margins(*PAPER_EDGES)
-        self.sheet.print_area(0, 0, self.line - 1, HIGH)
+    def _first_widths(self) -> tuple[float, ...]:
+        widths = list[float](FIRST_WIDTHS)
+        for row in (row for section in self.plan.sections for row in section.rows):
+            typed = self.fill.get(row.key, Typed())
+            for column, text in ((FROM, typed.source), (REMARK, typed.remark), (HELP, self._help(row))):
+                widths[column] = min(max(widths[column], one_line_width(str(text or ""))), WIDEST)
+        return tuple(widths)
+
+    def _help(self, row: Row) -> str:
+        blank = f"If left blank: {row.if_blank}." if row.if_blank and not row.required else ""
+        return in_system(" ".join(filter(None, (row.help, blank))), self.system)
 
     def _title(self, title: str) -> None:
-        """The title of the first sheet, as wide as its page, on as many lines as it needs."""
+        """The title of the first sheet, as wide as its page, on as many lines as it needs; smaller on several."""
         width = sum(self.widths[: HIGH + 1])
-        self.sheet.merge_range(self.line, 0, self.line, HIGH, title, self.styles("title_wrap"))
-        self.sheet.set_row(self.line, row_height((title, width), size=18 * BOLD, least=24))
+        look = "title" if lines_of(title, width, LOOKS["title"]["font_size"] * BOLD) == 1 else "title_wrap"
+        self.sheet.merge_range(self.line, 0, self.line, HIGH, title, self.styles(look))
+        size = LOOKS[look]["font_size"] * BOLD
+        self.sheet.set_row(self.line, row_height((title, width), size=size, least=24))
 
     def _put(self, column: int, text: str, look: str, number: str = "general") -> None:
         self.sheet.write_string(self.line, column, text, self.styles(look, number))
 
-    def _first_lines(self) -> None:
-        self._put(HELP, f"{EDITION_MARK} {EDITION}", "faint")
-        for step in STEPS:
-            self._put(0, step, "plain")
-            self.line += 1
-
     def _last_lines(self) -> None:
-        self.line += 1
-        self._put(0, "How known", "heading")
-        for column in range(1, KEY):
-            self._put(column, "", "heading")
-        self.line += 1
+        """Under what is printed: how each value is known, what stands elsewhere, cautions."""
+        self._band("How known")
         for word, meaning in LEGEND:
             self._put(0, word, "bold")
             self.sheet.merge_range(self.line, 1, self.line, REMARK, meaning, self.styles("wrap"))
             self.line += 1
-        self.line += 1
-        self._put(0, "Cautions", "heading")
-        for column in range(1, KEY):
-            self._put(column, "", "heading")
-        self.line += 1
-        for caution in (f"{known.about}: {known.text}" for known in advice("before")):
-            self.sheet.merge_range(self.line, 0, self.line, FROM, caution, self.styles("caution"))
-            self.sheet.set_row(self.line, row_height((caution, sum(self.widths[:REMARK]) - 2)) + 3)
-            self.line += 1
+        cautions = [f"{known.about}: {known.text}" for known in advice("before")]
+        for heading, look, texts in (("More rows and sheets", "wrap", _more()), ("Cautions", "caution", cautions)):
+            self._band(heading)
+            for text in texts:
+                self.sheet.merge_range(self.line, 0, self.line, FROM, text, self.styles(look))
+                self.sheet.set_row(self.line, row_height((text, sum(self.widths[:REMARK]) - 2)) + 3)
+                self.line += 1
 
-    def _section(self, section: Section) -> None:
-        """A heading and its rows: folded unless most plants need them or one is filled, spare repeats always."""
-        shown = {(row.block, row.number) for row in section.rows if self._is_filled(row)}
-        is_open = self.first or section.open or bool(shown)
+    def _band(self, heading: str) -> None:
+        self.line += 1
+        for column in range(KEY):
+            self._put(column, "" if column else heading, "heading")
+        self.line += 1
+
+    def _section(self, section: Section) -> bool:
+        """A heading and its rows, folded unless needed, spare repeats always; returns whether it is open."""
+        filled = {(row.block, row.number) for row in section.rows if self._is_filled(row)}
+        is_open = self.first or section.open or bool(filled)
+        is_open = is_open or asked_for(self.shown, self.plan.name, section.heading)
         spare = [
-            bool(row.block) and row.number > 2 and (row.block, row.number) not in shown for row in section.rows
+            bool(row.block) and row.number > 2 and (row.block, row.number) not in filled for row in section.rows
         ]
         closed = "" if is_open else f"{len(section.rows)} rows: open them with the + at the left edge."
         self._put(0, section.heading, "heading")
@@ -201,6 +229,7 @@ class _Sheet:
         elif is_open:  # LibreOffice takes the row after a group for the sign of that group
             self.sheet.set_row(self.line, 6)
             self.line += 1
+        return is_open
 
     def _is_filled(self, row: Row) -> bool:
         return row.key in self.fill and not self.fill[row.key].is_blank
@@ -208,14 +237,14 @@ class _Sheet:
     def _row(self, row: Row) -> None:
         typed = self.fill.get(row.key, Typed(self.currency if row.key == "plant.currency" else None))
         sheet, at = self.sheet, self.line
-        words = [row.help, f"If left blank: {row.if_blank}." if row.if_blank and not row.required else ""]
-        help_text = in_system(" ".join(word for word in words if word), self.system)
+        if row.key == "plant.currency":
+            self.lists.chosen = f"'{self.plan.name}'!{xl_rowcol_to_cell(at, VALUE, True, True)}"
+        help_text = self._help(row)
         unit_name = self._unit_name(row, typed)
         room = sum(self.widths[VALUE : HIGH + 1])
         cells = ((0, row.label), (UNIT, unit_name), (FROM, typed.source), (REMARK, typed.remark))
         texts = [(str(text or ""), self.widths[column]) for column, text in cells]
-        if not row.is_number:
-            texts.append((str(typed.value or ""), room))
+        texts += [] if row.is_number else [(str(typed.value or ""), room)]
         normal = row_height(*texts, least=14 if self.first else 17)
         self.height = max(normal, row_height((help_text, self.widths[HELP]), size=10))
         self._put(0, row.label, "label")
@@ -259,21 +288,7 @@ class _Sheet:
             names = tuple(option.label for option in row.choices)
             sheet.data_validation(at, VALUE, at, VALUE, self.lists.validation(names) | help_of)
         elif row.is_number:
-            sheet.data_validation(
-                at,
-                VALUE,
-                at,
-                VALUE,
-                {
-                    "validate": "decimal",
-                    "criteria": "between",
-                    "minimum": -1e12,
-                    "maximum": 1e12,
-                    "error_title": "A number, please",
-                    "error_message": "Type a plain number; the unit stands in its own column.",
-                    **help_of,
-                },
-            )
+            sheet.data_validation(at, VALUE, at, VALUE, number_only("in its own column") | help_of)
             if len(row.units) > 1:
                 names = tuple(choice.name for choice in row.unit_choices(self.currency))
                 sheet.data_validation(at, UNIT, at, UNIT, self.lists.validation(names))

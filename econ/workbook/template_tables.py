@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
+from collections.abc import Collection
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
 from econ.inputs.records import TypedTable
-from econ.inputs.rows import Row, TablePlan
+from econ.inputs.rows import Row, TablePlan, plain
 from econ.units import match
 from econ.workbook.style import OCHRE, Styles, page, row_height
 
@@ -21,21 +23,28 @@ def shorten(text: str, most: int) -> str:
     return text[: most - 3].rsplit(" ", 1)[0].rstrip(",;:") + "..."
 
 
-class Lists:
-    """The hidden sheet of drop-down lists: names with commas do not fit into a validation itself."""
+def asked_for(words: Collection[str], *texts: str) -> bool:
+    """Whether any of the words, or "all", stands in the name of a sheet or a heading."""
+    return "all" in words or any(plain(word) in plain(" ".join(texts)) for word in words)
 
-    def __init__(self, book: Any) -> None:
-        self.sheet = book.add_worksheet("Lists")
+
+class Lists:
+    """The hidden sheet of drop-down lists: names with commas do not fit into a validation itself.
+
+    Units that begin with the currency follow the currency cell: they are formulas over it.
+    """
+
+    def __init__(self, book: Any, currency: str) -> None:
+        self.sheet, self.currency = book.add_worksheet("Lists"), currency
         self.sheet.hide()
         self.made: dict[tuple[str, ...], str] = {}
+        self.chosen = f'"{currency}"'
+        """The address of the currency cell, once it stands."""
 
     def validation(self, names: tuple[str, ...], strict: bool = True) -> dict[str, Any]:
         """A drop-down of names; not strict lets other words stand."""
         if names not in self.made:
-            column = len(self.made)
-            for at, name in enumerate(names):
-                self.sheet.write_string(at, column, name)
-            letter = xl_col_to_name(column)
+            letter = xl_col_to_name(len(self.made) + 1)
             self.made[names] = f"=Lists!${letter}$1:${letter}${len(names)}"
         return {
             "validate": "list",
@@ -45,19 +54,46 @@ class Lists:
             "error_message": "Pick one of the choices of the drop-down.",
         }
 
+    def write(self) -> None:
+        """All lists, a column each, right of the currency code."""
+        code = self.currency
+        self.sheet.write_formula(0, 0, f'=IF({self.chosen}="","{code}",{self.chosen})', None, code)
+        for column, names in enumerate(self.made, start=1):
+            for at, name in enumerate(names):
+                rest = name.removeprefix(f"{code} ")
+                if rest == name:
+                    self.sheet.write_string(at, column, name)
+                else:
+                    self.sheet.write_formula(at, column, f'=$A$1&" {rest}"', None, name)
+
+
+def number_only(where: str) -> dict[str, Any]:
+    """A validation that takes plain numbers; `where` says where their unit stands."""
+    return {
+        "validate": "decimal", "criteria": "between", "minimum": -1e12, "maximum": 1e12,
+        "error_title": "A number, please", "error_message": f"Type a plain number; the unit stands {where}.",
+    }  # fmt: skip
+
 
 HEADINGS, UNITS, KEYS, FIRST = 3, 4, 5, 6
-WIDE = 110
+WIDE = 130
 """So many units of width are printed on one page; wider tables on several, side by side."""
+DAY = re.compile(r"\d{4}-\d\d-\d\d")
 ON_PAPER = 20
 """Lines that are printed, to be written by hand beside the kiln or in the field."""
-WIDTH = {"date": 12, "text": 26, "choice": 14, "number": 14, "whole": 12}
+WIDTH = {"date": 11, "text": 20, "choice": 13, "number": 11, "whole": 10}
 
 
 def write_table(
-    sheet: Any, lists: Any, styles: Styles, plan: TablePlan, system: str, currency: str, typed: TypedTable | None
+    sheet: Any,
+    lists: Lists,
+    styles: Styles,
+    plan: TablePlan,
+    system: str,
+    typed: TypedTable | None,
+    is_shown: bool,
 ) -> None:
-    """One table: filled with typed lines where there are any, and blank lines ready below them."""
+    """One table: filled with typed lines where there are any, blank lines ready below; hidden until needed."""
     sheet.set_tab_color(OCHRE)
     sheet.write_string(0, 0, plan.sheet, styles("title"))
     sheet.set_row(0, 28)
@@ -68,19 +104,20 @@ def write_table(
     sheet.set_row(
         HEADINGS, row_height(*((column.label, WIDTH[column.kind]) for column in plan.columns), size=10.8)
     )
-    sheet.set_row(UNITS, 40)
     last = FIRST + plan.most - 1
     filled = typed.lines if typed else ()
+    unit_names = []
     for at, column in enumerate(plan.columns):
         sheet.set_column(at, at, WIDTH[column.kind])
         look = "column_right" if column.is_number else "column_word" if at else "column"
         sheet.write_string(HEADINGS, at, column.label, styles(look))
-        _unit(sheet, lists, styles, at, column, system, currency, typed)
+        unit_names.append((_unit(sheet, lists, styles, at, column, system, typed), WIDTH[column.kind] - 2.0))
         sheet.write_string(KEYS, at, column.key, styles("key"))
         _validate(sheet, lists, at, column, last)
         for number in range(max(plan.ready, len(filled))):
             item = filled[number].cells.get(column.key) if number < len(filled) else None
             _write(sheet, styles, FIRST + number, at, column, item)
+    sheet.set_row(UNITS, row_height(*unit_names))
     sheet.set_row(KEYS, 14, None, {"hidden": True})
     sheet.freeze_panes(FIRST, 1)
     page(sheet, is_letter=system == "us")
@@ -88,66 +125,54 @@ def write_table(
     if sum(widths) > WIDE:
         sheet.fit_to_pages(math.ceil(sum(widths) / WIDE), 0)
     sheet.repeat_rows(HEADINGS, UNITS)
-    sheet.print_area(0, 0, FIRST + max(ON_PAPER, len(filled)) - 1, len(plan.columns) - 1)
+    if filled or is_shown:
+        sheet.print_area(0, 0, FIRST + max(ON_PAPER, len(filled)) - 1, len(plan.columns) - 1)
+    else:
+        sheet.hide()  # without a print area: LibreOffice prints a hidden sheet that has one
 
 
 def _unit(
-    sheet: Any,
-    lists: Any,
-    styles: Styles,
-    at: int,
-    column: Row,
-    system: str,
-    currency: str,
-    typed: TypedTable | None,
-) -> None:
-    own = column.start_unit(system, currency)
+    sheet: Any, lists: Lists, styles: Styles, at: int, column: Row, system: str, typed: TypedTable | None
+) -> str:
+    """The unit of a column, to choose from a list where there are several; returns its name."""
+    own = column.start_unit(system, lists.currency)
     if own is None:
         sheet.write_string(UNITS, at, "", styles("plain"))
-        return
-    item = typed.units.get(column.key) if typed else None
+        return ""
+    choices, item = column.unit_choices(lists.currency), typed.units.get(column.key) if typed else None
     if isinstance(item, str):
-        own = match(item, own, column.unit_choices(currency), currency) or own
+        own = match(item, own, choices, lists.currency) or own
     sheet.write_string(UNITS, at, own.name, styles("input_text"))
-    names = tuple(choice.name for choice in column.unit_choices(currency))
-    if len(names) > 1:
-        sheet.data_validation(UNITS, at, UNITS, at, lists.validation(names))
+    if len(choices) > 1:
+        sheet.data_validation(UNITS, at, UNITS, at, lists.validation(tuple(one.name for one in choices)))
+    return own.name
 
 
-def _validate(sheet: Any, lists: Any, at: int, column: Row, last: int) -> None:
+def _validate(sheet: Any, lists: Lists, at: int, column: Row, last: int) -> None:
     if column.kind == "choice":
-        names = tuple(option.label for option in column.choices)
-        sheet.data_validation(FIRST, at, last, at, lists.validation(names))
+        rule = lists.validation(tuple(option.label for option in column.choices))
     elif column.is_number:
-        sheet.data_validation(
-            FIRST, at, last, at,
-            {
-                "validate": "decimal", "criteria": "between", "minimum": -1e12, "maximum": 1e12,
-                "error_title": "A number, please",
-                "error_message": "Type a plain number; the unit stands above the column.",
-            },
-        )  # fmt: skip
+        rule = number_only("above the column")
     elif column.kind == "date":
-        sheet.data_validation(
-            FIRST, at, last, at,
-            {
-                "validate": "date", "criteria": "between", "minimum": dt.date(1980, 1, 1),
-                "maximum": dt.date(2100, 12, 31), "error_title": "A date, please",
-                "error_message": "Type a date, as 2026-03-14.",
-            },
-        )  # fmt: skip
+        rule = {
+            "validate": "date", "criteria": "between", "minimum": dt.date(1980, 1, 1),
+            "maximum": dt.date(2100, 12, 31), "error_title": "A date, please",
+            "error_message": "Type a date, as 2026-03-14.",
+        }  # fmt: skip
+    else:
+        return
+    sheet.data_validation(FIRST, at, last, at, rule)
 
 
 def _write(sheet: Any, styles: Styles, row: int, at: int, column: Row, item: object) -> None:
-    if column.kind == "date":
-        shape = styles("input", "date")
-        if isinstance(item, str) and item:
-            sheet.write_datetime(row, at, dt.datetime.fromisoformat(item), shape)
-        else:
-            sheet.write_blank(row, at, None, shape)
+    if column.kind == "date" and isinstance(item, str) and DAY.fullmatch(item):
+        item = dt.datetime.fromisoformat(item)
+    if isinstance(item, dt.date):
+        sheet.write_datetime(row, at, item, styles("input", "date"))
     elif isinstance(item, int | float):
         sheet.write_number(row, at, float(item), styles("input", "typed"))
     elif item:
         sheet.write_string(row, at, str(item), styles("input_text"))
     else:
-        sheet.write_blank(row, at, None, styles("input", "typed" if column.is_number else "general"))
+        number = "typed" if column.is_number else {"date": "date"}.get(column.kind, "general")
+        sheet.write_blank(row, at, None, styles("input", number))

@@ -182,9 +182,9 @@ def base_and_more(name: str) -> Results:
 
 
 def test_the_pictures_of_the_readme_are_those_of_today(root: Path) -> None:
-    """Drawn anew by `python -m econ.page.readme_pictures`; here only what they show is compared."""
+    """Drawn anew by the ship command; here only what they show is compared."""
     kept = (root / "scenarios" / "pictures.txt").read_text(encoding="utf-8").strip()
-    assert kept == drawn(base_and_more(NAMES[0])), "run: python -m econ.page.readme_pictures"
+    assert kept == drawn(base_and_more(NAMES[0])), "run: python -m econ.workbook.ship"
     readme = (root / "README.md").read_text(encoding="utf-8")
     for picture in ("answer.png", "material-flow.png", "page.png"):
         assert f"scenarios/{picture}" in readme

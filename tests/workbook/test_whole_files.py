@@ -221,6 +221,7 @@ MAY_WRITE = {
     "econ/many/folder.py": "fills the hidden file that safe_write renames",
     "econ/many/plants.py": "a copy of a workbook in the system's folder of temporary files",
     "econ/workbook/system.py": "what LibreOffice prints, in a folder of its own that goes again",
+    "econ/workbook/ship.py": "starts the program that draws the pictures of the README",
     "econ/page/readme_pictures.py": "what is drawn for the README, in a folder of its own that goes again",
 }
 WRITES = {"write_bytes", "write_text", "rename", "touch", "truncate", "symlink_to"}
