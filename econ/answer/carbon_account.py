@@ -13,8 +13,8 @@ from econ.answer.reasons import persistence_reason
 from econ.answer.results import Results
 from econ.answer.sentences import Speech, amount
 from econ.evidence import factor
+from econ.model.carbon import out_share
 from econ.model.derived import KG_PER_T, clean, over_study, share_of
-from econ.model.handling import out_share
 
 HORIZON_YEARS = 100
 METHODS = {slug: one["line"] for slug, one in described("tables")["method"].items()}

@@ -17,6 +17,7 @@ from econ.finance.shapes import (
     figure,
     numbers,
     rate_per_case,
+    rate_with_flows,
     refuse_at_minus_one,
     same_cases,
     same_years,
@@ -26,10 +27,10 @@ from econ.finance.shapes import (
 
 
 def present_values(rate: FloatArray, flows: FloatArray) -> Iterator[FloatArray]:
-    """Each year's flow [(cases,)] as worth today, year by year, year 0 first.
+    """Each year's flow as worth today [currency] (cases,), year by year, year 0 first. Definition as in `npv`.
 
-    The growth is multiplied up year by year and never raised to a power: power functions round differently
-    in long arrays and in short ones on some processors.
+    The growth is multiplied up and never raised to a power, which rounds differently in long arrays and in short
+    ones on some processors.
     """
     growth = np.ones_like(rate)
     for flow in flows:
@@ -38,40 +39,32 @@ def present_values(rate: FloatArray, flows: FloatArray) -> Iterator[FloatArray]:
             growth = growth * (1.0 + rate)
 
 
-def npv(rate: ArrayLike, flows: ArrayLike, mid_year: bool = False) -> Figure:
-    """Net present value: the sum of flows[t] / (1 + rate)**t.
+def npv(rate: ArrayLike, flows: ArrayLike) -> Figure:
+    """Net present value [currency]: the sum of flows[t] / (1 + rate)**t.
 
-    rate: per year as a fraction [1/a], one number or one a case. flows: money, years on axis 0, cases on
-    axis 1; received is positive, paid is negative; flows[0] falls today and is not discounted, flows[t] at
-    the end of year t. With mid_year the flows of years 1 to N fall in the middle of their year: their worth
-    is multiplied by (1 + rate)**0.5, that of today stays. Rate and flows are both nominal or both real.
-
-    Returns a float for a plain list and one rate, else an array (cases,); a plain list with several rates
-    gives the worth at each rate. A flow that is nan gives nan.
-    Raises FinanceError for a rate of -100 % or below, no years, or differing numbers of cases.
-
-    Convention: textbook and numpy-financial (ASTM E917). The function NPV of spreadsheets discounts the first
-    value by one year: divide by (1 + rate) for the same figure.
+    rate: per year as a fraction [1/a], one number or one a case. flows: money, years on axis 0, cases on axis 1;
+    received is positive, paid is negative; flows[0] falls today and is not discounted, flows[t] at the end of year
+    t. Rate and flows are both nominal or both real. Float for a plain list and one rate, else array (cases,); a
+    plain list with several rates gives the worth at each. nan for a nan flow. Raises FinanceError for a rate of
+    -100 % or below, no years, or differing numbers of cases. Source: textbooks and numpy-financial (ASTM E917).
+    NPV of spreadsheets discounts the first value by one year: divide by (1 + rate) for the same figure.
     """
-    table, plain_flows = yearly("flows", flows)
-    rates, plain_rate = rate_per_case("rate", rate)
-    same_cases(rate=rates, flows=table)
-    return figure(worth(rates, table, mid_year), plain_flows and plain_rate)
+    rates, table, plain = rate_with_flows(rate, flows)
+    return figure(worth(rates, table), plain)
 
 
-def worth(rate: FloatArray, flows: FloatArray, mid_year: bool = False) -> FloatArray:
-    """Return the NPV [currency] of checked arrays: rate [1/year] (cases,), flows (years, cases)."""
+def worth(rate: FloatArray, flows: FloatArray) -> FloatArray:
+    """Return the NPV [currency] of checked arrays: rate [1/a] (cases,), flows (years, cases). Source: as `npv`."""
     values = present_values(rate, flows)
     today = next(values)
     later = np.zeros_like(today)
     for value in values:
         later = later + value
-    # A square root is rounded exactly, so this keeps every case equal to itself alone.
-    return today + (later * np.sqrt(1.0 + rate) if mid_year else later)
+    return today + later
 
 
 def annuity(rate: FloatArray, periods: int) -> FloatArray:
-    """Worth now [1] of 1 at the end of each of `periods` periods (P/A), summed: exact at a rate of 0 too."""
+    """Worth now [1] of 1 at the end of each of `periods` periods, exact at a rate of 0 too. Definition of P/A."""
     growth = 1.0 + rate
     total = 1.0 / growth
     for _ in range(1, periods):
@@ -81,40 +74,34 @@ def annuity(rate: FloatArray, periods: int) -> FloatArray:
 
 
 def capital_recovery_factor(rate: ArrayLike, years: int) -> Figure:
-    """Level yearly amount at the end of years 1 to N that is worth 1 today (A/P).
+    """Level yearly amount [1/a] at the end of years 1 to N that is worth 1 today (A/P); 1/N at a rate of 0.
 
-    rate: per year as a fraction [1/a], one number or one a case; years: a whole number N of at least 1.
-    Equals rate / (1 - (1 + rate)**-N), and 1/N at a rate of 0. Float or array (cases,).
-    Raises FinanceError for a rate of -100 % or below, or years that are not whole.
-    Source: factor tables of engineering economy texts.
+    Equals rate / (1 - (1 + rate)**-N); rate [1/a], one number or one a case; N whole and at least 1. Raises
+    FinanceError for a rate of -100 % or below, or years not whole. Source: factor tables of engineering economy.
     """
     rates, plain = rate_per_case("rate", rate)
     return figure(1.0 / annuity(rates, whole("years", years, least=1)), plain)
 
 
 def annual_equivalent(rate: ArrayLike, flows: ArrayLike) -> Figure:
-    """Net present value spread evenly over years 1 to N: NPV times A/P(rate, N), N = len(flows) - 1.
+    """Net present value spread evenly over years 1 to N [currency/a]: NPV times A/P(rate, N).
 
-    Arguments, signs and timing as for `npv`, year-end. At a rate of 0 it is NPV / N.
-    Compares choices with different lives, provided each would be repeated.
-    Raises FinanceError as `npv`, and where no year follows today.
-    Source: factor tables of engineering economy texts; ASTM E917 (annual value).
+    Arguments as for `npv`, N = len(flows) - 1. Compares choices with different lives, provided each would be
+    repeated. Raises FinanceError as `npv`, and where no year follows today. Source: factor tables; ASTM E917
+    (annual value).
     """
-    table, plain_flows = yearly("flows", flows)
-    rates, plain_rate = rate_per_case("rate", rate)
-    same_cases(rate=rates, flows=table)
+    rates, table, plain = rate_with_flows(rate, flows)
     if len(table) < 2:
         raise FinanceError("an annual equivalent needs at least one year after today")
-    return figure(worth(rates, table) / annuity(rates, len(table) - 1), plain_flows and plain_rate)
+    return figure(worth(rates, table) / annuity(rates, len(table) - 1), plain)
 
 
 def real_rate(nominal: ArrayLike, inflation: ArrayLike) -> Figure:
-    """Rate in money of constant worth: (1 + nominal) / (1 + inflation) - 1.
+    """Rate [1/a] in money of constant worth: (1 + nominal) / (1 + inflation) - 1.
 
-    Both per year as fractions [1/a], numbers or arrays that broadcast. Discount constant-money flows with
-    it, never nominal ones. Written as (nominal - inflation) / (1 + inflation), which loses no digits when
-    the two are close. Raises FinanceError for a rate of -100 % or below.
-    Source: Fisher's identity (1 + n) = (1 + r)(1 + f); common practice, no page read.
+    Both are fractions [1/a] that broadcast. Discount constant-money flows with it, never nominal ones. Written as
+    (nominal - inflation) / (1 + inflation), which loses no digits when the two are close. Raises FinanceError for
+    -100 % or below. Source: Fisher's identity (1 + n) = (1 + r)(1 + f); no page read.
     """
     named, rise = numbers("nominal", nominal), numbers("inflation", inflation)
     refuse_at_minus_one("nominal", named)
@@ -127,39 +114,35 @@ def real_rate(nominal: ArrayLike, inflation: ArrayLike) -> Figure:
 
 
 def benefit_cost_ratio(rate: ArrayLike, benefits: ArrayLike, costs: ArrayLike) -> Figure:
-    """Present value of all benefits over present value of all costs.
+    """Present value of all benefits over present value of all costs [1].
 
-    rate: per year as a fraction [1/a], one number or one a case. benefits, costs: money a year, years on
-    axis 0, cases on axis 1, **both entered as positive amounts**, the first falling today; every running
-    cost stands in `costs`, none is netted from the benefits. Moving a cost across the line changes the
-    ratio, not the net present value: do not rank choices by it.
-
-    Float for plain lists and one rate, else array (cases,). nan where the costs are not worth more than
-    nothing. Raises FinanceError for a rate of -100 % or below, no years, or lists of different length.
-    Source: ASTM E964 (title and scope read): all amounts discounted.
+    rate: per year as a fraction [1/a], one number or one a case. benefits, costs: money a year, years on axis 0,
+    cases on axis 1, **both entered as positive amounts**, the first falling today; every running cost stands in
+    `costs`, none is netted from the benefits. Moving a cost across the line changes the ratio, not the net present
+    value: do not rank choices by it. Float for plain lists and one rate, else array (cases,). nan where the costs
+    are not worth more than nothing. Raises FinanceError for a rate of -100 % or below, no years, or lists of
+    different length. Source: ASTM E964 (title and scope read): all amounts discounted.
     """
     return figure(*_ratio(rate, benefits=benefits, costs=costs))
 
 
 def savings_investment_ratio(rate: ArrayLike, savings: ArrayLike, investment: ArrayLike) -> Figure:
-    """Present value of operating savings over present value of the additional investment.
+    """Present value of operating savings over present value of the additional investment [1]; above 1 it pays.
 
-    savings: yearly operating savings against the other way (cost of that way less cost of this one).
-    investment: first cost and replacements as positive amounts, salvage as a negative amount in its year.
-    Shapes, timing, nan and errors as for `benefit_cost_ratio`. Above 1 the investment pays.
-    Source: ASTM E964; 10 CFR 436.18.
+    savings: yearly operating savings against the other way (cost of that way less cost of this one). investment:
+    first cost and replacements as positive amounts, salvage as a negative amount in its year. Shapes, timing, nan
+    and errors as for `benefit_cost_ratio`. Source: ASTM E964; 10 CFR 436.18.
     """
     return figure(*_ratio(rate, savings=savings, investment=investment))
 
 
 def adjusted_irr(rate: ArrayLike, savings: ArrayLike, investment: ArrayLike) -> Figure:
-    """Yearly yield of the investment when savings are put back to work at `rate` [1/a].
+    """Yearly yield [1/a] of the investment when savings are put back to work at `rate` [1/a].
 
-    (1 + rate) * SIR**(1/N) - 1, SIR as in `savings_investment_ratio`, N = len(savings) - 1: the N-th root of
-    the terminal value of the savings over the present value of the costs, less 1. Always one value; above
-    `rate` exactly when SIR is above 1. nan where SIR is negative or nan.
-    Shapes and errors as for `benefit_cost_ratio`; also FinanceError where no year follows today.
-    Source: 10 CFR 436.22; ASTM E1057.
+    (1 + rate) * SIR**(1/N) - 1, SIR as in `savings_investment_ratio`, N = len(savings) - 1: the N-th root of the
+    terminal value of the savings over the present value of the costs, less 1. Always one value; above `rate`
+    exactly when SIR is above 1. nan where SIR is negative or nan. Shapes and errors as for `benefit_cost_ratio`;
+    also FinanceError where no year follows today. Source: 10 CFR 436.22; ASTM E1057.
     """
     ratio, plain = _ratio(rate, savings=savings, investment=investment)
     rates, _ = rate_per_case("rate", rate)
@@ -171,13 +154,12 @@ def adjusted_irr(rate: ArrayLike, savings: ArrayLike, investment: ArrayLike) -> 
 
 
 def levelised_cost(rate: ArrayLike, costs: ArrayLike, output: ArrayLike) -> Figure:
-    """Cost of one unit of output: present value of costs over present value of output.
+    """Cost of one unit of output [currency/unit]: present value of costs over present value of output.
 
-    costs: money a year as positive amounts, credits negative, the first falling today; output: units a year
-    (tonnes, say), usually 0 today. The level price at which the output would just pay its costs. With level
-    output and running cost it is (A/P * first cost + running cost) / output.
-    Shapes and errors as for `benefit_cost_ratio`; nan where the discounted output is not above nothing.
-    Use a real rate with costs in constant money. Source: common practice, no page read.
+    costs: positive amounts, credits negative; output: units a year (tonnes, say), usually 0 today. The level price
+    at which the output would just pay its costs. Shapes and errors as for `benefit_cost_ratio`; nan where the
+    discounted output is not above nothing. Use a real rate with costs in constant money. Source: common practice,
+    no page read.
     """
     return figure(*_ratio(rate, costs=costs, output=output))
 

@@ -1,17 +1,28 @@
-"""Rates of return: the internal one, said only when there is one, and the modified one, always single."""
+"""Rates of return, the internal one said only when there is one, and payback: when the money has come back."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.errors import FinanceError
-from econ.finance.present_value import worth
+from econ.finance.present_value import present_values, worth
 from econ.finance.roots import every_rate, sign_changes, single_rates, without_noise
-from econ.finance.shapes import Figure, FloatArray, IntArray, figure, rate_per_case, same_cases, yearly
+from econ.finance.shapes import (
+    BoolArray,
+    Figure,
+    FloatArray,
+    IntArray,
+    figure,
+    rate_per_case,
+    rate_with_flows,
+    same_cases,
+    yearly,
+)
 
 UNIQUE = "unique"
 TOUCHES = "unique, but the NPV only touches zero there: it has one sign on both sides"
@@ -20,15 +31,17 @@ NO_ROOT = "no real root above -100 %"
 ALL_ZERO = "all flows are zero"
 NOT_A_NUMBER = "a flow is not a finite number"
 NOT_REACHED = "not found to full precision"
+ROUNDING = 1e-12
+"""A balance below this share of all money moved so far is rounding: ten times 0.1 repays 1."""
 
 
 @dataclass(frozen=True, eq=False)
 class Irr:
     """Internal rate of return, or why there is none to use.
 
-    For one plain list of flows: value [1/a] is a float, nan unless exactly one real rate above -100 %
-    exists; roots holds all such rates, ascending; reason says in plain words what was found.
-    For arrays (years, cases): value (cases,), roots the number of such rates (cases,), reason str a case.
+    For one plain list of flows: value [1/a] is a float, nan unless exactly one real rate above -100 % exists;
+    roots holds all such rates, ascending; reason says in plain words what was found. For arrays (years, cases):
+    value (cases,), roots the number of such rates (cases,), reason str a case.
     """
 
     value: Figure
@@ -37,15 +50,13 @@ class Irr:
 
 
 def irr(flows: ArrayLike) -> Irr:
-    """Find the internal rate of return: the rate per year at which the flows are worth nothing today.
+    """Find the internal rate of return [1/a]: the rate at which flows, as for `npv`, are worth nothing today.
 
-    flows: years on axis 0, cases on axis 1; received is positive, paid is negative; flows[0] falls today.
-    Never chooses among several rates: the value is nan and the reason names them; use the net present value
-    and `mirr` then. One rate in spite of several sign changes is reported as unique. A flow below 1e-14 of
-    the largest of its case counts as zero. Cases are solved together, each to the same last bit as alone.
-
-    Returns `Irr`. Raises FinanceError for no years or wrong shapes; flows that are not finite give nan.
-    Source: ASTM E1057 (title and scope read); the number of roots by Descartes' rule of signs.
+    Never chooses among several rates: the value is nan and the reason names them; use the NPV and `mirr` then. One
+    rate in spite of several sign changes is reported as unique. A flow below 1e-14 of the largest of its case
+    counts as zero. Cases are solved together, each to the same last bit as alone. Raises FinanceError for no years
+    or wrong shapes; flows that are not finite give nan. Source: ASTM E1057 (title and scope read); the number of
+    roots by Descartes' rule of signs.
     """
     table, plain = yearly("flows", flows)
     finite = np.isfinite(table).all(axis=0)
@@ -71,17 +82,13 @@ def irr(flows: ArrayLike) -> Irr:
 
 
 def irr_roots(flows: ArrayLike) -> tuple[float, ...]:
-    """All rates per year above -100 % at which the flows of one case are worth nothing, ascending.
+    """All rates [1/a] above -100 % at which the flows of one case are worth nothing, ascending.
 
-    flows: a list of years, flows[0] today. Rates that coincide to rounding (the NPV touches zero) are given
-    once; a rate of exactly -100 % is none. Empty for flows without a sign change or without a real root.
-    Below about -99.9999 % a rate in double precision no longer fixes 1 + rate to more than some digits.
-
-    Raises FinanceError for no years, more than one case, or a flow that is not a finite number.
+    Rates that coincide to rounding (the NPV touches zero) are given once; a rate of exactly -100 % is none. Empty
+    without a sign change or a real root. Below about -99.9999 % double precision fixes 1 + rate to some digits
+    only. Raises FinanceError for no years, more than one case, or a flow that is not finite. Source: as `irr`.
     """
-    table, _ = yearly("flows", flows)
-    if table.shape[1] != 1:
-        raise FinanceError(f"irr_roots takes one case; found {table.shape[1]}")
+    table = _one_case("irr_roots", flows)
     if not np.isfinite(table).all():
         raise FinanceError("irr_roots needs finite numbers; a flow is nan or infinite")
     clean = without_noise(table)
@@ -91,38 +98,34 @@ def irr_roots(flows: ArrayLike) -> tuple[float, ...]:
     return tuple(found)
 
 
+def _one_case(name: str, flows: ArrayLike) -> FloatArray:
+    table, _ = yearly("flows", flows)
+    if table.shape[1] != 1:
+        raise FinanceError(f"{name} takes one case; found {table.shape[1]}")
+    return table
+
+
 def mirr(flows: ArrayLike, finance_rate: ArrayLike, reinvest_rate: ArrayLike) -> Figure:
-    """Return the modified rate of return per year: one value whatever the flows, as MIRR of spreadsheets.
+    """Return the modified rate of return [1/a]: one value whatever the flows, as MIRR of spreadsheets.
 
-    (FV of the received at reinvest_rate / PV of the paid at finance_rate) ** (1/N) - 1, N = len(flows) - 1;
-    the received grow to the end of year N, the paid are discounted to today. Rates per year as fractions
-    [1/a], one number or one a case; flows as for `irr`.
-
-    Float for a plain list and single rates, else array (cases,). nan where nothing is paid or nothing
-    received, or a flow is nan. Raises FinanceError for a rate of -100 % or below, no years, wrong shapes.
-    Source: the spreadsheet function MIRR (worked examples in the tests).
+    (FV of the received at reinvest_rate / PV of the paid at finance_rate) ** (1/N) - 1, N = len(flows) - 1; the
+    received grow to the end of year N, the paid are discounted to today. Shapes and errors as for `npv`; nan where
+    nothing is paid or nothing received. Source: the spreadsheet function MIRR (worked examples in the tests).
     """
     table, plain = yearly("flows", flows)
     finance, plain_finance = rate_per_case("finance_rate", finance_rate)
     reinvest, plain_reinvest = rate_per_case("reinvest_rate", reinvest_rate)
     same_cases(flows=table, finance_rate=finance, reinvest_rate=reinvest)
-    paid = -worth(finance, np.minimum(table, 0.0))
-    received = _future_worth(reinvest, np.maximum(table, 0.0))
-    paid, received = np.broadcast_arrays(paid, received)
+    received = np.zeros_like(reinvest)
+    for flow in np.maximum(table, 0.0):
+        received = received * (1.0 + reinvest) + flow
+    paid, received = np.broadcast_arrays(-worth(finance, np.minimum(table, 0.0)), received)
     both = (paid > 0.0) & (received > 0.0)
     ratio = np.divide(received, paid, out=np.full(both.shape, np.nan), where=both)
     # One flow alone is never both paid and received, so the ratio is nan before N could be 0.
     # Powers one by one: numpy's own differ in the last digit between processors, and alone from among many.
     value = np.array([math.pow(one, 1.0 / max(len(table) - 1, 1)) for one in ratio]) - 1.0
     return figure(value, plain and plain_finance and plain_reinvest)
-
-
-def _future_worth(rate: FloatArray, flows: FloatArray) -> FloatArray:
-    """Worth of the flows at the end of the last year."""
-    total = np.zeros_like(rate)
-    for flow in flows:
-        total = total * (1.0 + rate) + flow
-    return total
 
 
 def _judge(found: list[float], changes: int) -> tuple[float, int, str]:
@@ -137,3 +140,62 @@ def _judge(found: list[float], changes: int) -> tuple[float, int, str]:
         return float("nan"), len(reached), f"several roots: {named}: not usable, see NPV and MIRR"
     # An even number of sign changes: the first and last flow agree, so the worth has one sign at both ends.
     return reached[0], 1, TOUCHES if changes % 2 == 0 else UNIQUE
+
+
+def payback_years(flows: ArrayLike) -> Figure:
+    """Years [a] until the running sum of flows first rises from below zero to zero or more, undiscounted.
+
+    flows: as for `npv`. Within the year of the crossing the flow counts as even, so the answer is fractional. 0.0
+    where the sum is never below zero, nan for never or a nan flow. Money may be owed again later, see
+    `payback_crossings`. Float for a plain list, else array (cases,). Raises FinanceError for no years or wrong
+    shapes. Source: ASTM E1121; 10 CFR 436.23 (which adds: a rough measure only).
+    """
+    table, plain = yearly("flows", flows)
+    return figure(_first_rise(table), plain)
+
+
+def discounted_payback_years(rate: ArrayLike, flows: ArrayLike) -> Figure:
+    """Payback [a] as `payback_years`, but of the flows discounted to today (year-end) at `rate` [1/a].
+
+    A plain list with several rates gives the payback at each. Raises FinanceError as `npv`. Source: ASTM E1121.
+    """
+    rates, table, plain = rate_with_flows(rate, flows)
+    return figure(_first_rise(present_values(rates, table)), plain)
+
+
+def payback_crossings(flows: ArrayLike) -> list[float]:
+    """All times [a] at which the running sum of one case rises from below zero, `payback_years` first.
+
+    More than one: the money was owed again in between (a new lining, a clean-up). Empty for never, where the sum
+    is never below zero, and for a nan flow. Raises FinanceError for no years or more than one case. Source: as
+    there.
+    """
+    table = _one_case("payback_crossings", flows)
+    if np.isnan(table).any():
+        return []
+    return [float(rise[0]) for _, _, rise in _balances(table) if not np.isnan(rise[0])]
+
+
+def _first_rise(flows: Iterable[FloatArray]) -> FloatArray:
+    """First crossing of each case; 0.0 where nothing was ever owed, nan for never."""
+    balances = _balances(flows)
+    last, ever_owed, first = next(balances)
+    for last, owed, rise in balances:  # noqa: B007 - the last balance is nan if any flow was
+        first = np.where(np.isnan(first), rise, first)
+        ever_owed = ever_owed | owed
+    return np.where(np.isnan(last), np.nan, np.where(ever_owed, first, 0.0))
+
+
+def _balances(flows: Iterable[FloatArray]) -> Iterator[tuple[FloatArray, BoolArray, FloatArray]]:
+    """For each year: the balance at its end, whether money is owed then, and the crossing or nan."""
+    years = iter(flows)
+    balance = next(years)
+    moved, owed = np.abs(balance), balance < 0.0
+    yield balance, owed, np.full_like(balance, np.nan)
+    for year, flow in enumerate(years, start=1):
+        before, was_owed = balance, owed
+        balance, moved = before + flow, moved + np.abs(flow)
+        owed = balance < -ROUNDING * moved
+        rises = was_owed & (balance >= -ROUNDING * moved)
+        share = np.divide(-before, flow, out=np.ones_like(balance), where=rises)
+        yield balance, owed, np.where(rises, year - 1 + np.minimum(share, 1.0), np.nan)

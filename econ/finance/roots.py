@@ -23,13 +23,13 @@ EPS = float(np.finfo(np.float64).eps)
 
 
 def without_noise(flows: FloatArray) -> FloatArray:
-    """Finite flows [currency] (years, cases) rid of rounding dust."""
+    """Finite flows [currency] (years, cases) rid of rounding dust. House rule: `NOISE`."""
     size = np.abs(flows)
     return np.where(size <= NOISE * size.max(axis=0, initial=0.0), 0.0, flows)
 
 
 def sign_changes(flows: FloatArray) -> IntArray:
-    """How often [count] the flows of each case change sign, zeros passed over (Descartes: no more roots)."""
+    """How often [count] the flows of each case change sign, zeros passed over. Source: Descartes' rule."""
     last = np.zeros(flows.shape[1])
     count = np.zeros(flows.shape[1], dtype=np.int64)
     for flow in flows:
@@ -40,7 +40,7 @@ def sign_changes(flows: FloatArray) -> IntArray:
 
 
 def single_rates(flows: FloatArray) -> FloatArray:
-    """Find the one rate [1/year] of each case whose flows change sign once; nan where it was not reached.
+    """Find the one rate [1/a] of each case whose flows change sign once; nan: not reached. Source: see the top.
 
     flows: from `without_noise`. Root in z on (0, 1]: z = 1/y for rates of 0 and more, z = y below.
     """
@@ -62,7 +62,7 @@ def single_rates(flows: FloatArray) -> FloatArray:
 
 
 def every_rate(flows: FloatArray) -> list[list[float]]:
-    """All rates [1/year] of each case, ascending, coinciding ones given once; nan behind them: not all reached.
+    """All rates [1/a] of each case, ascending, each once; nan behind them: not all reached. Source: see the top.
 
     flows: from `without_noise`, no case all zero.
     """

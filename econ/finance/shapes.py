@@ -29,9 +29,8 @@ def yearly(name: str, flows: ArrayLike) -> tuple[FloatArray, bool]:
     """Flows as (years, cases), and whether a plain list of years was given."""
     array = numbers(name, flows)
     if array.ndim not in (1, 2):
-        raise FinanceError(
-            f"{name} must be a list of years, or years on axis 0 and cases on axis 1; found {array.ndim} axes"
-        )
+        wanted = "a list of years, or years on axis 0 and cases on axis 1"
+        raise FinanceError(f"{name} must be {wanted}; found {array.ndim} axes")
     if array.shape[0] == 0:
         raise FinanceError(f"{name}: there are no years; give at least the flow of today")
     return (array[:, np.newaxis], True) if array.ndim == 1 else (array, False)
@@ -52,6 +51,14 @@ def rate_per_case(name: str, rate: ArrayLike) -> tuple[FloatArray, bool]:
     return array, plain
 
 
+def rate_with_flows(rate: ArrayLike, flows: ArrayLike) -> tuple[FloatArray, FloatArray, bool]:
+    """A rate as (cases,) and flows as (years, cases) of as many cases, and whether both were plain."""
+    table, plain_flows = yearly("flows", flows)
+    rates, plain_rate = rate_per_case("rate", rate)
+    same_cases(rate=rates, flows=table)
+    return rates, table, plain_flows and plain_rate
+
+
 def refuse_at_minus_one(name: str, rate: FloatArray) -> None:
     """Raise FinanceError where a rate is -100 % or below: money would vanish within the year."""
     if np.any(rate <= -1.0):
@@ -60,18 +67,18 @@ def refuse_at_minus_one(name: str, rate: FloatArray) -> None:
 
 def same_cases(**given: FloatArray) -> None:
     """Raise FinanceError unless the last axes hold the same number of cases, or one."""
-    counts = {name: array.shape[-1] for name, array in given.items() if array.shape[-1] != 1}
-    if len(set(counts.values())) > 1:
-        said = ", ".join(f"{name} has {count}" for name, count in counts.items())
-        raise FinanceError(f"the numbers of cases differ: {said}")
+    _same("cases", {name: array.shape[-1] for name, array in given.items() if array.shape[-1] != 1})
 
 
 def same_years(**given: FloatArray) -> None:
     """Raise FinanceError unless all flows have the same number of years."""
-    counts = {name: array.shape[0] for name, array in given.items()}
+    _same("years", {name: array.shape[0] for name, array in given.items()}, "; fill up with zeros")
+
+
+def _same(of: str, counts: dict[str, int], do: str = "") -> None:
     if len(set(counts.values())) > 1:
         said = ", ".join(f"{name} has {count}" for name, count in counts.items())
-        raise FinanceError(f"the numbers of years differ: {said}; fill up with zeros")
+        raise FinanceError(f"the numbers of {of} differ: {said}{do}")
 
 
 def whole(name: str, value: float, least: int) -> int:

@@ -1,49 +1,21 @@
-"""What the kiln can take in a year or month, and the firings that the bones need."""
+"""What the kiln can take in a year or month, and the batches that the bones need."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
-from econ import evidence
 from econ.inputs.rows import MONTHS
-from econ.model.ledger import WHOLE, Book, Quantity, above, power, total
+from econ.model.ledger import WHOLE, Book, Quantity, above, there, times, total
 from econ.model.plan import Plan
 
 
-@dataclass(frozen=True, slots=True)
-class Yearly:
-    """What a year offers and allows: bones [kg], the most firings, and the loads of new bones [kg]."""
-
-    received: Quantity
-    excluded: Quantity
-    eligible: Quantity
-    most: Quantity
-    capacity: Quantity
-    fresh: Quantity
-
-
-def coefficients(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
-    """The price ratio of another size by the six-tenths rule [1], where another size is asked for."""
-    if not plan.larger:
-        return {}
-    ratio = p["kiln.larger_load"] / p["kiln.batch_load"]
-    return {"larger_price_ratio": power(ratio, evidence.factor("six_tenths").value)}
-
-
-def times(b: Book, quantity: Quantity, key: str) -> Quantity:
-    """`quantity` × the row `key`, or as it is where the row is blank."""
-    factor = b.optional(key)
-    return quantity if factor is None else quantity * factor
-
-
 def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantity]]:
-    """Bones received and kept out of the kiln, by stream [kg a year].
+    """Bones received and kept out of the kiln, by stream [kg a year]. Definition.
 
-    A stream is weighed, or counted in heads × bone per head. What may not be fired is the share typed,
-    or the risk material of the older cattle and the condemned parts of the rest.
+    A stream is weighed, or counted in heads × bone per head. What may not be processed is the share typed, or the
+    risk material of the older cattle and the condemned parts of the rest.
     """
     received: dict[int, Quantity] = {}
     excluded: dict[int, Quantity] = {}
@@ -62,14 +34,13 @@ def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantit
 
 
 def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
-    """Bones received, excluded, fired and passed on, and the firings they need [kg a year].
+    """Bones received, excluded, processed and passed on, and the batches they need; returns kg a year by stream.
 
-    Excluded bones leave before the kiln. The kiln fires the share chosen of the others, as far as its load and
-    the firings allowed can take it; the rest stays with current practice. Firings are whole: the most of those
-    forced by mass, by volume and by the days that raw bones keep, never more than allowed. A part load is a
-    firing like any other, so a load just over a whole number of batches costs one more.
-
-    Returns the mass fired of each stream.
+    Excluded bones leave before the kiln. The kiln takes the share chosen of the others, as far as its load and the
+    batches allowed can take it; the rest stays with current practice. Batches are whole: the most of those forced
+    by mass, by volume and by the days that raw bones keep, never more than allowed. A part load is a batch like
+    any other, so a load just over a whole number of batches costs one more [kg a year]. Definition; keeping days
+    typed.
     """
     received, excluded = offered(b, plan)
     all_received = b.line("bones_received_kg", total(received.values()))
@@ -79,50 +50,48 @@ def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
     fresh = _loads(b)
     most = _allowed(b, plan)
     capacity = b.line("kiln_capacity_kg", most * fresh)
-    year = Yearly(all_received, all_excluded, wanted, most, capacity, fresh)
-    fired = _by_month(b, plan, year) if plan.by_month else _as_one(b, year)
+    if plan.by_month:
+        fired = _by_month(b, plan, all_received, all_excluded, most, fresh)
+    else:  # bones processed and whole batches of an even year
+        fired = b.line("bones_fired_kg", np.minimum(wanted, capacity))
+        needed = reduce(np.maximum, _forced(b, fired))
+        b.line("firings_per_year", np.minimum(needed * above(fired, 0), most))
     share = b.line("bones_fired_share", fired / np.maximum(eligible, WHOLE))
     b.line("bones_passed_on_kg", eligible - fired)
-    firings = b["firings_per_year"]
-    b.line("load_per_firing_kg", fired / np.maximum(firings, 1))
-    b.line("days_between_firings", b["kiln.weeks_per_year"] * 7 / np.maximum(firings, 1))
-    if plan.larger:
-        _larger(b, most)
+    firings = np.maximum(b["firings_per_year"], 1)
+    b.line("load_per_firing_kg", fired / firings)
+    b.line("days_between_firings", b["kiln.weeks_per_year"] * 7 / firings)
+    if plan.larger:  # another size at a glance: its price, what it takes, what is left over
+        b.line("larger_price", b["kiln.price"] * b["larger_price_ratio"])
+        takes = b.line("larger_capacity_kg", most * times(b, b["kiln.larger_load"], "kiln.core_share"))
+        b.line("larger_passed_on_kg", np.maximum(eligible - takes, 0))
     return {n: b.line(f"bones_{n}_fired_kg", (received[n] - excluded[n]) * share) for n in plan.streams}
 
 
 def _loads(b: Book) -> Quantity:
-    """The full load of one firing [kg], and what of it is new bones; returns the latter.
-
-    The load is limited by weight and, where the room of the kiln is known, by volume. What did not reach
-    the peak temperature goes in again and takes that share of the room.
-    """
-    weight, volume = b["kiln.batch_load"], b.optional("kiln.volume")
-    full = weight
-    if volume is not None:
-        by_volume = b.line("load_by_volume_kg", volume * b["bones.bulk_density"])
-        full = np.minimum(weight, by_volume)
-    full = b.line("load_full_kg", full)
-    return b.line("load_fresh_kg", times(b, full, "kiln.core_share"))
+    """Full load of a batch by weight and volume; returns its new bones [kg]: what was not cooked goes in again."""
+    full = b["kiln.batch_load"]
+    for volume in there(b, "kiln.volume"):
+        full = np.minimum(full, b.line("load_by_volume_kg", volume * b["bones.bulk_density"]))
+    return b.line("load_fresh_kg", times(b, b.line("load_full_kg", full), "kiln.core_share"))
 
 
 def _allowed(b: Book, plan: Plan) -> Quantity:
-    """Firings that crew, weeks, kilns and downtime allow [a year], whole."""
+    """Batches that crew, weeks, kilns and downtime allow [a year], whole."""
     weekly = b["kiln.batches_per_week"]
     if plan.shifts:
         weekly = b.line("firings_per_week", np.minimum(weekly, _by_shift(b)))
     most = times(b, weekly * b["kiln.weeks_per_year"], "kiln.number")
-    lost = b.optional("kiln.downtime_share")
-    if lost is not None:
+    for lost in there(b, "kiln.downtime_share"):
         most = most * (1 - lost)
     return b.line("firings_allowed", np.floor(most + WHOLE))
 
 
 def _by_shift(b: Book) -> Quantity:
-    """Firings a week that the clock and the crew allow for one kiln, whole.
+    """Batches a week that the clock and the crew allow for one kiln, whole.
 
-    A firing starts with a crew at hand, which stays through loading, fire and emptying; cooling runs
-    alone. A firing longer than a day starts every second, third, ... day.
+    A batch starts with a crew at hand, which stays through loading, fire and emptying; cooling runs alone. A batch
+    longer than a day starts every second, third, ... day.
     """
     attended = b["cycle.load_hours"] + b["cycle.fire_hours"] + b["cycle.empty_hours"]
     clock = b.line("clock_hours_per_firing", attended + b["cycle.cool_hours"])
@@ -134,7 +103,7 @@ def _by_shift(b: Book) -> Quantity:
 
 
 def _forced(b: Book, fired: Quantity, months: Quantity | None = None) -> list[Quantity]:
-    """Whole firings forced by mass, by keeping and, where the room is known, by volume [a year]."""
+    """Whole batches forced by mass, by keeping and, where the room is known, by volume [a year]."""
     days = b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"]
     if months is not None:
         days = days * months / 12
@@ -142,62 +111,54 @@ def _forced(b: Book, fired: Quantity, months: Quantity | None = None) -> list[Qu
         b.line("firings_by_mass", np.ceil(fired / times(b, b["kiln.batch_load"], "kiln.core_share") - WHOLE)),
         b.line("firings_by_keeping", np.ceil(days - WHOLE)),
     ]
-    if b.optional("kiln.volume") is not None:
-        load = times(b, b["load_by_volume_kg"], "kiln.core_share")
+    for full in there(b, "load_by_volume_kg"):
+        load = times(b, full, "kiln.core_share")
         found.append(b.line("firings_by_volume", np.ceil(fired / load - WHOLE)))
     return found
 
 
-def _as_one(b: Book, year: Yearly) -> Quantity:
-    """Bones fired [kg a year] and the whole firings of an even year."""
-    fired = b.line("bones_fired_kg", np.minimum(year.eligible, year.capacity))
-    by_mass, by_keeping, *by_volume = _forced(b, fired)
-    needed = np.maximum(by_mass, by_keeping)
-    for more in by_volume:
-        needed = np.maximum(needed, more)
-    b.line("firings_per_year", np.minimum(needed * above(fired, 0), year.most))
-    return fired
+def _by_month(
+    b: Book, plan: Plan, received: Quantity, excluded: Quantity, most: Quantity, fresh: Quantity
+) -> Quantity:
+    """Bones processed [kg a year] and whole batches, month by month.
 
+    Each month has a twelfth of the year's capacity; what a month brings above it stays with current practice,
+    since bones do not keep from month to month. Offered = processed + passed on + excluded holds in every month.
 
-def _by_month(b: Book, plan: Plan, year: Yearly) -> Quantity:
-    """Bones fired [kg a year] and whole firings, month by month.
-
-    Each month has a twelfth of the year's capacity; what a month brings above it stays with current
-    practice, since bones do not keep from month to month. Offered = processed + passed on + excluded holds
-    in every month.
-
-    Firings are counted as loads begun since January, rounded up, so that they are whole in every month
-    and in the year: the load that December's last bones begin is one more. In step with an even year, a
-    load may straddle two months, and twelve even months need exactly the firings of the even year. After
-    a month without bones nothing straddles: the load begun before it has been fired as a part load.
+    Batches are counted as loads begun since January, rounded up, so that they are whole in every month and in the
+    year: the load that December's last bones begin is one more. In step with an even year, a load may straddle two
+    months, and twelve even months need exactly the batches of the even year. After a month without bones nothing
+    straddles: the load begun before it has been processed as a part load.
     """
     shares = _shares(b, plan)
-    begun, so_far, fired, supplied, firings = 0.0, 0.0, [], [], []
+    begun, so_far, fired, supplied, weighed = 0.0, 0.0, [], [], []
     keeping = b.line("keeping_per_month", b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"] / 12)
-    for m, share in enumerate(shares, start=1):
-        offered = b.line(f"month_{m}_offered_kg", year.received * share)
-        out = b.line(f"month_{m}_excluded_kg", year.excluded * share)
+    for m, (month, share) in enumerate(zip(MONTHS, shares, strict=True), start=1):
+        offered = b.line(f"month_{m}_offered_kg", received * share)
+        out = b.line(f"month_{m}_excluded_kg", excluded * share)
         wanted = times(b, offered - out, "kiln.bones_share")
-        burnt = b.line(f"month_{m}_fired_kg", np.minimum(wanted, year.capacity / 12))
+        burnt = b.line(f"month_{m}_fired_kg", np.minimum(wanted, b["kiln_capacity_kg"] / 12))
         b.line(f"month_{m}_passed_on_kg", offered - out - burnt)
         some = b.line(f"month_{m}_supplied", above(burnt, 0))
-        forced = np.maximum(burnt / year.fresh, keeping * some)
-        loads = b.line(f"month_{m}_loads", np.minimum(forced, year.most / 12))
+        forced = np.maximum(burnt / fresh, keeping * some)
+        loads = b.line(f"month_{m}_loads", np.minimum(forced, most / 12))
         if m > 1:
             rest = np.maximum(np.ceil(so_far - WHOLE) - so_far, 0) * (1 - some)
             so_far = b.line(f"month_{m}_carried", so_far + rest)
         so_far = b.line(f"month_{m}_loads_so_far", so_far + loads)
         before = begun
-        begun = b.line(f"month_{m}_begun", np.minimum(np.ceil(so_far - WHOLE), year.most))
-        firings.append(b.line(f"month_{m}_firings", begun - before))
+        begun = b.line(f"month_{m}_begun", np.minimum(np.ceil(so_far - WHOLE), most))
+        firings = b.line(f"month_{m}_firings", begun - before)
+        weighed.append((month, firings))
         fired.append(burnt)
         supplied.append(some)
     b.line("firings_per_year", begun)
-    if plan.weather:
-        factors = [b.optional(f"weather.{month}_factor") for month in MONTHS]
-        _summed(b, "firings_by_weather", _weighted(b, firings, factors))
-    all_fired = _summed(b, "bones_fired_kg", fired)
-    _forced(b, all_fired, _summed(b, "months_supplied", supplied))
+    if plan.weather:  # batches, each counted by the fuel factor of its month
+        counted = (times(b, firings, f"weather.{month}_factor") for month, firings in weighed)
+        each = [b.line(f"month_{m}_fuel_firings", one) for m, one in enumerate(counted, start=1)]
+        _of_months(b, "firings_by_weather", each)
+    all_fired = _of_months(b, "bones_fired_kg", fired)
+    _forced(b, all_fired, _of_months(b, "months_supplied", supplied))
     return all_fired
 
 
@@ -206,27 +167,11 @@ def _shares(b: Book, plan: Plan) -> list[Quantity]:
     if not plan.seasonal:
         return [1 / 12] * 12
     typed = [b[f"supply.{month}_share"] for month in MONTHS]
-    whole = _summed(b, "supply_total", typed)
+    whole = _of_months(b, "supply_total", typed)
     return [b.line(f"month_{m}_share", share / whole) for m, share in enumerate(typed, start=1)]
 
 
-def _summed(b: Book, name: str, months: list[Quantity]) -> Quantity:
+def _of_months(b: Book, name: str, months: list[Quantity]) -> Quantity:
     """The sum of twelve months, with a step at the end of June."""
     half = b.line(f"{name}_to_june", total(months[:6]))
     return b.line(name, half + total(months[6:]))
-
-
-def _weighted(b: Book, firings: list[Quantity], factors: list[Quantity | None]) -> list[Quantity]:
-    """Firings, each counted by the fuel factor of its month."""
-    found = []
-    for m, (count, factor) in enumerate(zip(firings, factors, strict=True), start=1):
-        weighed = count if factor is None else count * factor
-        found.append(b.line(f"month_{m}_fuel_firings", weighed))
-    return found
-
-
-def _larger(b: Book, most: Quantity) -> None:
-    """Another size at a glance: price by the six-tenths rule, what it takes, what is left over."""
-    b.line("larger_price", b["kiln.price"] * b["larger_price_ratio"])
-    takes = b.line("larger_capacity_kg", most * times(b, b["kiln.larger_load"], "kiln.core_share"))
-    b.line("larger_passed_on_kg", np.maximum(b["bones_eligible_kg"] - takes, 0))

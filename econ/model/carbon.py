@@ -1,38 +1,41 @@
-"""Durable carbon and removal of a plant year, each step on its own line.
+"""Durable carbon and removal of a plant year, and the one line that sets the kiln against current practice.
 
-Carbon reporting uses 44/12, 16/12 and 44/28 (inventory convention). Removal is counted at application,
-for the in-scope share of the char that is sold or used; carbonate carbon never counts. Avoided emissions
-never enter here.
+Carbon reporting uses 44/12, 16/12 and 44/28 (inventory convention). Removal is counted at application, for the
+in-scope share of the char that is sold or used; carbonate carbon never counts.
 
-The four blocks apart, and the one line that sets the kiln against current practice.
-
-Removal; process emissions; avoided emissions against the named baseline; credits lost. They meet only in
-the difference to current practice, whose formula is spelled out, and never in a removal or project net.
+Four blocks stand apart: removal; process emissions; avoided emissions against the named baseline; credits lost.
+They meet only in the difference to current practice, whose formula is spelled out, and never in a removal or
+project net. What the same bones would emit by each other way is computed for the bones processed, so that at least
+two baselines can stand side by side; it is never part of a removal.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
-from econ.model import handling
-from econ.model.ledger import Book, Quantity
+from econ import evidence
+from econ.evidence import stoichiometry
+from econ.model.ledger import Book, Quantity, given
 from econ.model.plan import Plan
 
+Values = Mapping[str, Quantity]
+TINY = 1e-9
 METHODS = ("class", "inventory", "hc")
 CHOSEN = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}
 """The method behind each choice of the row."""
 
 
 def uses(b: Book, plan: Plan, char_kg: Quantity, stock_kg: Quantity) -> Quantity:
-    """Where the char goes [kg a year] by end use; returns the share of all char that is in scope.
+    """Where the char goes [kg a year] by end use; returns the share of all char in scope [kg/kg]. Definition.
 
-    Where the in-scope share is blank it is whatever the other uses leave; where it is typed, the rest of
-    the char is undocumented and counts nothing.
+    Where the in-scope share is blank it is whatever the other uses leave; where it is typed, the rest of the char
+    is undocumented and counts nothing.
     """
-    used_frac = b.line("char_used_share", (char_kg - stock_kg) / np.maximum(char_kg, 1e-9))
-    elsewhere = b.line(
-        "out_of_scope_share", b["carbon.beds_share"] + b["carbon.blends_share"] + b["carbon.other_share"]
-    )
+    used_frac = b.line("char_used_share", (char_kg - stock_kg) / np.maximum(char_kg, TINY))
+    elsewhere = b["carbon.beds_share"] + b["carbon.blends_share"] + b["carbon.other_share"]
+    elsewhere = b.line("out_of_scope_share", elsewhere)
     scope = b["carbon.in_scope_share"]
     if plan.scope_is_rest:
         scope = scope * np.maximum(1 - elsewhere, 0)
@@ -48,7 +51,8 @@ def uses(b: Book, plan: Plan, char_kg: Quantity, stock_kg: Quantity) -> Quantity
 def removal(b: Book, plan: Plan, organic_c_kg: Quantity, scope: Quantity) -> Quantity:
     """Removal [kg CO2e a year] = C_org applied in scope × share lasting 100 years × 44/12.
 
-    The potential is that of all char made. Both methods are written beside the one chosen.
+    The potential is that of all char made. The other methods are written beside the one chosen. Source: IPCC 2019
+    Refinement, volume 4, appendix 4 to chapter 2 (method for biochar in mineral soil).
     """
     applied = b.line("organic_c_in_scope_kg", organic_c_kg * b["char_used_share"] * scope)
     used, low, high = _shares(b, plan, CHOSEN[plan.persistence])
@@ -58,8 +62,7 @@ def removal(b: Book, plan: Plan, organic_c_kg: Quantity, scope: Quantity) -> Qua
     removed = b.line("removal_kg_co2e", durable * b["co2_per_c"])
     b.line("potential_removal_kg_co2e", organic_c_kg * used * b["co2_per_c"])
     for name in METHODS:
-        ends = zip(("", "_low", "_high"), _shares(b, plan, name), strict=True)
-        for end, share in ends:
+        for end, share in zip(("", "_low", "_high"), _shares(b, plan, name), strict=True):
             b.line(f"removal_by_{name}{end}_kg_co2e", applied * share * b["co2_per_c"])
     b.line("removal_outward_kg_co2e", applied * b["outward_share"] * b["co2_per_c"])
     b.line("removal_by_hc_lab_kg_co2e", applied * b["persist_by_hc_used_frac"] * b["co2_per_c"])
@@ -67,20 +70,29 @@ def removal(b: Book, plan: Plan, organic_c_kg: Quantity, scope: Quantity) -> Qua
     return removed
 
 
-def _shares(b: Book, plan: Plan, method: str) -> tuple[Quantity, Quantity, Quantity]:
+def _shares(b: Book, plan: Plan, method: str) -> tuple[Quantity, ...]:
     """The share of a method as used, with its low and high end; lines where H/C_org is corrected here."""
-    if method == "hc" and plan.corrects_hc:
-        return tuple(b[f"hc_corrected_{end}_share"] for end in ("used", "low", "high"))
-    return tuple(b[f"persist_by_{method}_{end}_frac"] for end in ("used", "low", "high"))
+    name = "hc_corrected_{}_share" if method == "hc" and plan.corrects_hc else f"persist_by_{method}_{{}}_frac"
+    return tuple(b[name.format(end)] for end in ("used", "low", "high"))
 
 
 def net(b: Book, removed: Quantity, emitted: Quantity) -> Quantity:
-    """Project net = removal less process emissions [kg CO2e a year]; negative is a net source.
+    """Project net = removal less process emissions [kg CO2e a year]; negative is a net source. Definition.
 
-    The outward one takes the lower of the class and H/C_org less the hydrogen of the mineral.
+    The outward one takes the lower of the class and H/C_org less the hydrogen of the mineral. Then what would
+    cancel the removal if it were the only emission: propane, N2O, methane.
     """
     b.line("project_net_outward_kg_co2e", b["removal_outward_kg_co2e"] - emitted)
-    return b.line("project_net_kg_co2e", removed - emitted)
+    b.line("project_net_kg_co2e", removed - emitted)
+    per_kg = b.line("removal_per_kg_bones", removed / np.maximum(b["bones_fired_kg"], TINY))
+    propane = b.line("cancel_propane_l_per_t", per_kg * 1000 / b["propane_co2e_per_l"])
+    b.line("cancel_propane_gal_per_t", propane / 3.785411784)
+    n2o = b["n2o_per_n"] * b["gwp_n2o"] * np.maximum(b["n_lost_kg"], TINY)
+    b.line("cancel_n2o_share", removed / n2o)
+    ch4_g = b.line("cancel_ch4_g", removed / b["gwp_ch4_biogenic"] * 1000)
+    b.line("cancel_ch4_g_per_kg_char", ch4_g / np.maximum(b["char_kg"], TINY))
+    b.line("cancel_ch4_g_per_kg_volatiles", ch4_g / np.maximum(b["volatiles_kg"], TINY))
+    return b["project_net_kg_co2e"]
 
 
 def over_study(b: Book, plan: Plan) -> None:
@@ -93,77 +105,118 @@ def over_study(b: Book, plan: Plan) -> None:
     b.line("p_used_study_kg", b["p_kg"] * b["char_used_share"] * used)
 
 
-def cancelling(b: Book, removed: Quantity, bones_kg: Quantity, char_kg: Quantity) -> None:
-    """What would cancel the removal if it were the only emission: propane, N2O, methane."""
-    per_kg = b.line("removal_per_kg_bones", removed / np.maximum(bones_kg, 1e-9))
-    propane = b.line("cancel_propane_l_per_t", per_kg * 1000 / b["propane_co2e_per_l"])
-    b.line("cancel_propane_gal_per_t", propane / 3.785411784)
-    n2o = b["n2o_per_n"] * b["gwp_n2o"] * np.maximum(b["n_lost_kg"], 1e-9)
-    b.line("cancel_n2o_share", removed / n2o)
-    ch4_g = b.line("cancel_ch4_g", removed / b["gwp_ch4_biogenic"] * 1000)
-    b.line("cancel_ch4_g_per_kg_char", ch4_g / np.maximum(char_kg, 1e-9))
-    b.line("cancel_ch4_g_per_kg_volatiles", ch4_g / np.maximum(b["volatiles_kg"], 1e-9))
+def against_current_practice(b: Book, plan: Plan) -> None:
+    """Avoided emissions, credits lost and the difference [kg CO2e a year], with and without credits.
 
-
-def price_what_if(b: Book, plan: Plan) -> None:
-    """Income at a carbon price [currency a year], apart from all money; nothing for a net source.
-
-    Written only where a price is typed, and withheld (nan) where no protocol is named.
+    Both accounts are whole: bones that may not be processed, or are passed on, go as they do today in either.
+    Trips of current practice end with the share of the bones that is processed. Fertiliser is displaced by
+    available P2O5 that works, of char used where a soil test calls for it. Credits lost are what current practice
+    gave: nitrogen of compost, or meal and tallow. The income at a carbon price stands apart from all money;
+    nothing for a net source, only where a price is typed, and not reported (nan) where no protocol is named.
     """
+    ways = {"composting": _composting(b, plan), "landfill": _landfill(b), "rendering": _rendering(b)}
+    own = b["bones_fired_kg"] * given(b, "handling.own_factor", b["own_way_if_blank"])
+    own = b.line("own_way_kg_co2e", own)
+    today = b.line("avoided_handling_kg_co2e", ways.get(plan.today, own))
+    trips = b["handling.haul_trips"] * b["bones_fired_share"]
+    diesel_l = b.line("avoided_diesel_l", trips * b["handling.haul_distance"] * b["haul.fuel_use"])
+    upstream = 1 + b["diesel_upstream"]
+    hauling = b.line("avoided_haul_kg_co2e", diesel_l * b["diesel_co2e_per_l"] * upstream)
+    others = b["bones_excluded_kg"] + b["bones_passed_on_kg"]
+    per_kg = today / np.maximum(b["bones_fired_kg"], TINY)
+    same = b.line("not_processed_kg_co2e", others * per_kg)
+    b.line("today_account_kg_co2e", today + hauling + same)
+    b.line("kiln_account_kg_co2e", b["process_kg_co2e"] - b["removal_kg_co2e"] + same)
+    avoided = b.line("avoided_kg_co2e", today + hauling)
+    p2o5 = b.line("displaced_p2o5_kg", b["working_p2o5_kg"] * b["char_used_share"] * b["carbon.needs_p_share"])
+    fertiliser = b.line("displaced_kg_co2e", p2o5 * b["carbon.displaced_factor"])
+    kept = b["n_lost_kg"] * b["handling.compost_n_kept"]
+    nitrogen = b.line("compost_nitrogen_kg_co2e", kept * b["handling.n_fertiliser"])
+    credits = {"composting": nitrogen, "rendering": b["rendering_credits_kg_co2e"]}
+    lost = b.line("credits_lost_kg_co2e", credits.get(plan.today, 0.0))
+    b.line("avoided_with_credits_kg_co2e", avoided + fertiliser)
+    kiln = b["removal_kg_co2e"] - b["process_kg_co2e"]
+    b.line("difference_kg_co2e", kiln + avoided)
+    b.line("difference_with_credits_kg_co2e", kiln + b["avoided_with_credits_kg_co2e"] - lost)
     if plan.carbon_price:
         tonnes = np.maximum(b["project_net_kg_co2e"], 0)
         b.line("price_what_if_income", tonnes * b["carbon.price"] * b["price_has_protocol"])
 
 
-def against_current_practice(b: Book, plan: Plan) -> None:
-    """Avoided emissions, credits lost and the difference [kg CO2e a year], with and without credits."""
-    ways = {
-        "composting": handling.composting(b, plan),
-        "landfill": handling.landfill(b),
-        "rendering": handling.rendering(b),
+def out_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
+    """Share [kg/kg] of the methane of steady deposits over `years` that has come out at their end.
+
+    For deposits spread evenly over the years and decay at rate k, out = 1 - (1 - exp(-k T)) / (k T); k and T above
+    0. Source: first-order decay of the IPCC guidelines (2006, 2019), volume 5, chapter 3, in continuous time.
+    """
+    span = decay_per_year * years
+    return 1 + np.expm1(-span) / span
+
+
+def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
+    """What tables and exponentials give [1, kg/kg]; nan where the plant has to say it. Source: factors.csv."""
+    found = {
+        "landfill_out_share": out_share(p["handling.lf_decay"], p["money.study_years"]),
+        "own_way_if_blank": np.nan,
+        "price_has_protocol": 1.0 if plan.carbon_protocol else np.nan,
+        "pit_methane_correction": evidence.factor("lf_mcf_pit").value,
+        "chips_ch4_per_kg": (evidence.factor("cmp_ch4").low or 0.0) / 1000,
+        "chips_n2o_per_kg": (evidence.factor("cmp_n2o").low or 0.0) / 1000,
+        "ch4_per_c": stoichiometry.CH4_PER_C_REPORTING,
     }
-    own = handling.own_way(b)
-    chosen: Quantity = ways.get(plan.today, own)
-    today = b.line("avoided_handling_kg_co2e", chosen)
-    hauling = _hauling(b)
-    _not_processed(b, today, hauling)
-    avoided = b.line("avoided_kg_co2e", today + hauling)
-    fertiliser = _fertiliser(b)
-    lost = _credits_lost(b, plan)
-    b.line("avoided_with_credits_kg_co2e", avoided + fertiliser)
-    b.line("difference_kg_co2e", b["removal_kg_co2e"] - b["process_kg_co2e"] + avoided)
-    b.line(
-        "difference_with_credits_kg_co2e",
-        b["removal_kg_co2e"] - b["process_kg_co2e"] + b["avoided_with_credits_kg_co2e"] - lost,
-    )
+    percent = {"meal_fat": "rend_meal_fat", "meal_water": "rend_meal_water", "soy_protein": "soy_protein"}
+    found |= {name: evidence.factor(of).value / 100 for name, of in percent.items()}
+    return found | {"ammonia_n2o_n": evidence.factor("ef4_n2o").value}
 
 
-def _not_processed(b: Book, today: Quantity, hauling: Quantity) -> None:
-    """Both accounts whole: bones that may not be processed, or are passed on, go as they do today in either."""
-    others = b["bones_excluded_kg"] + b["bones_passed_on_kg"]
-    per_kg = today / np.maximum(b["bones_fired_kg"], 1e-9)
-    same = b.line("not_processed_kg_co2e", others * per_kg)
-    b.line("today_account_kg_co2e", today + hauling + same)
-    b.line("kiln_account_kg_co2e", b["process_kg_co2e"] - b["removal_kg_co2e"] + same)
+def _composting(b: Book, plan: Plan) -> Quantity:
+    """Methane of a pile on the basis chosen, N2O by the nitrogen of the bones, chips low [kg CO2e a year].
+
+    A typed factor of N2O counts on the basis chosen. Where the share of nitrogen kept is typed, the rest is lost
+    as ammonia, of which a part becomes N2O elsewhere (IPCC EF4).
+    """
+    acting: Quantity = {
+        "degradable": b["fat_kg"] + b["protein_kg"],
+        "dry": b["bones_fired_kg"] - b["water_kg"],
+        "wet": b["bones_fired_kg"],
+    }[plan.compost_basis]
+    acting = b.line("compost_basis_kg", acting)
+    ch4_kg = b.line("compost_ch4_kg", acting * b["handling.compost_ch4"])
+    n2o_of = b["n_bones_kg"] if plan.compost_n2o_by_n else acting
+    n2o_kg = b.line("compost_n2o_kg", n2o_of * b["handling.compost_n2o"])
+    kept = b["handling.compost_n_kept"] if plan.compost_n_typed else 1.0
+    ammonia_n = b.line("compost_ammonia_n_kg", b["n_bones_kg"] * (1 - kept))
+    indirect = b.line("compost_indirect_n2o_kg", ammonia_n * b["ammonia_n2o_n"] * b["n2o_per_n"])
+    chips_kg = b.line("compost_chips_kg", b["bones_fired_kg"] * b["handling.chips"])
+    bones = b.line("compost_bones_kg_co2e", ch4_kg * b["gwp_ch4_biogenic"] + (n2o_kg + indirect) * b["gwp_n2o"])
+    per_kg = b["chips_ch4_per_kg"] * b["gwp_ch4_biogenic"] + b["chips_n2o_per_kg"] * b["gwp_n2o"]
+    return b.line("compost_kg_co2e", bones + chips_kg * b.line("chips_co2e_per_kg", per_kg))
 
 
-def _hauling(b: Book) -> Quantity:
-    """Trips of today's way that end with the bones, by the share of the bones that is fired."""
-    trips = b["handling.haul_trips"] * b["bones_fired_share"]
-    diesel_l = b.line("avoided_diesel_l", trips * b["handling.haul_distance"] * b["haul.fuel_use"])
-    upstream = 1 + b["diesel_upstream"]
-    return b.line("avoided_haul_kg_co2e", diesel_l * b["diesel_co2e_per_l"] * upstream)
+def _landfill(b: Book) -> Quantity:
+    """All methane that a landfill lets out from a year of bones [kg CO2e a year]; carbon that stays apart."""
+    degradable_c = b.line("landfill_degradable_c_kg", b["bones_fired_kg"] * b["handling.lf_doc"])
+    decayed = degradable_c * b["handling.lf_docf"] * b["handling.lf_rots"]
+    decayed_c = b.line("landfill_decayed_c_kg", decayed)
+    methane = b.line("landfill_methane_per_c", b["handling.lf_gas"] * b["ch4_per_c"])
+    made = b.line("landfill_ch4_made_kg", decayed_c * b["handling.lf_mcf"] * methane)
+    out = made * (1 - b["handling.lf_capture"]) * (1 - b["handling.lf_ox"])
+    out = b.line("landfill_ch4_out_kg", out)
+    b.line("landfill_c_stays_kg", degradable_c - decayed_c)
+    emitted = b.line("landfill_kg_co2e", out * b["gwp_ch4_biogenic"])
+    b.line("landfill_out_by_study_end_share", b["landfill_out_share"])
+    b.line("landfill_study_kg_co2e", emitted * b["money.study_years"] * b["landfill_out_share"])
+    pit = b.line("pit_ch4_kg", decayed_c * b["pit_methane_correction"] * methane)
+    b.line("pit_kg_co2e", pit * b["gwp_ch4_biogenic"])
+    return emitted
 
 
-def _fertiliser(b: Book) -> Quantity:
-    """Fertiliser displaced: available P2O5 that works, of char used where a soil test calls for it."""
-    p2o5 = b.line("displaced_p2o5_kg", b["working_p2o5_kg"] * b["char_used_share"] * b["carbon.needs_p_share"])
-    return b.line("displaced_kg_co2e", p2o5 * b["carbon.displaced_factor"])
-
-
-def _credits_lost(b: Book, plan: Plan) -> Quantity:
-    """What current practice gave and the kiln ends: nitrogen of compost, or meal and tallow."""
-    kept = b["n_lost_kg"] * b["handling.compost_n_kept"]
-    nitrogen = b.line("compost_nitrogen_kg_co2e", kept * b["handling.n_fertiliser"])
-    lost = {"composting": nitrogen, "rendering": b["rendering_credits_kg_co2e"]}
-    return b.line("credits_lost_kg_co2e", lost.get(plan.today, 0.0))
+def _rendering(b: Book) -> Quantity:
+    """Rendering before product credits [kg CO2e a year]; the credits of meal, and of tallow stand apart."""
+    emitted = b.line("rendering_kg_co2e", b["bones_fired_kg"] * b["handling.rendering"])
+    meal = b.line("rendering_meal_kg", (b["protein_kg"] + b["mineral_kg"]) / (1 - b["meal_fat"] - b["meal_water"]))
+    tallow = b.line("rendering_tallow_kg", np.maximum(b["fat_kg"] - meal * b["meal_fat"], 0))
+    soy = b.line("soy_meal_replaced_kg", b["protein_kg"] / b["soy_protein"])
+    credits = soy * b["handling.meal_credit"] + tallow * b["handling.tallow_credit"]
+    b.line("rendering_with_credits_kg_co2e", emitted - b.line("rendering_credits_kg_co2e", credits))
+    return emitted

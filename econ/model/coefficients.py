@@ -1,60 +1,194 @@
 """Coefficients per kilogram and per unit: what the workbook carries as marked values.
 
-They come from composition, peak temperature, warming potentials and fuels. Everything here is arithmetic
-on quantities, `ledger.interp` and `ledger.step`, so it broadcasts over arrays and can be printed; the live
-workbook shows the results as values, since tables and class edges do not make readable formulas.
+They come from composition, peak temperature, warming potentials, fuels and the terms of a loan. Everything here is
+arithmetic on quantities, `ledger.interp` and `ledger.step`, so it broadcasts over arrays and can be printed; the
+live workbook shows the results as values, since tables and class edges do not make readable formulas.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from econ import evidence
+import numpy as np
+
+from econ import evidence, finance
 from econ.evidence import curves, stoichiometry
-from econ.model import capacity, heat
-from econ.model.composition import stream
-from econ.model.handling import handling
-from econ.model.ledger import Quantity, step
-from econ.model.lender import contingency, repayment
+from econ.model.carbon import handling
+from econ.model.ledger import Quantity, interp, power, step, total
 from econ.model.persistence import persistence
 from econ.model.plan import Plan
-from econ.model.process import climate
+from econ.model.process import START_C, climate, protein_gas_mj, solid_mj, steam_mj, wood_mj
 from econ.units import unit
 
 Values = Mapping[str, Quantity]
+MONTHS = 24
+"""Months that the lender sees one by one."""
+SHARE_OF_CLASS = {"class-5": "high", "class-4": "high", "class-3": "value", "class-2": "low", "class-1": "low"}
+"""Which end of the handbook's range of contingencies goes with an estimate class: assumed."""
 
 
 def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Every coefficient of a plan by name [units: workbook/coefficients.csv]; `p` may be arrays (cases,)."""
+    """Every coefficient by name [units: workbook/coefficients.csv; source: factors.csv]; `p` may be (cases,)."""
     found: dict[str, Quantity] = {
         "p2o5_per_p": stoichiometry.P2O5_PER_P,
         "co2_per_c": stoichiometry.CO2_PER_C_REPORTING,
         "n2o_per_n": stoichiometry.N2O_PER_N_REPORTING,
-        "protein_n": evidence.factor("coll_n").value / 100,
-        "protein_c": evidence.factor("prot_c").value / 100,
-        "fat_c": evidence.factor("fat_c").value / 100,
-        "char_kg_per_m3": evidence.factor("rho_char").value,
-        "compost_kg_per_m3": evidence.factor("rho_compost").value,
+        "protein_n": factor("coll_n") / 100,
+        "protein_c": factor("prot_c") / 100,
+        "fat_c": factor("fat_c") / 100,
+        "char_kg_per_m3": factor("rho_char"),
+        "compost_kg_per_m3": factor("rho_compost"),
     }
     if plan.matter.soil_by_ph:
         found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
-    for n in plan.streams:
-        found |= {f"bones_{n}_{name}": value for name, value in stream(p, n).items()}
-    found |= capacity.coefficients(p, plan) | heat.coefficients(p, plan)
-    found |= contingency(plan) | repayment(p, plan) | planting(p, plan)
+    parts = {n: stream(p, n) for n in plan.streams}
+    found |= {f"bones_{n}_{name}": value for n, part in parts.items() for name, value in part.items()}
+    if plan.larger:  # the six-tenths rule of chemical engineering: price goes with size to the power 0.6
+        ratio = p["kiln.larger_load"] / p["kiln.batch_load"]
+        found["larger_price_ratio"] = power(ratio, factor("six_tenths"))
+    found |= _heat(p, plan, parts)
+    if plan.estimate_class in SHARE_OF_CLASS:
+        percent = getattr(evidence.factor("capex_contingency"), SHARE_OF_CLASS[plan.estimate_class])
+        found["contingency_of_class"] = percent / 100
+    found |= repayment(p, plan) | planting(p, plan)
     return found | persistence(p, plan) | climate(p, plan) | handling(p, plan)
 
 
+def factor(name: str) -> float:
+    """The value of a factor of the evidence, in its own unit [see factors.csv]; the source stands beside it."""
+    return evidence.factor(name).value
+
+
+def factors_of_class(estimate_class: str) -> tuple[str, ...]:
+    """The factors that an estimate class calls for: its accuracy and the range of contingencies (AACE 18R-97)."""
+    if estimate_class not in SHARE_OF_CLASS:
+        return ()
+    return ("capex_contingency", f"aace_{estimate_class.replace('-', '')}")
+
+
 def soil_factor(soil_ph: Quantity) -> Quantity:
-    """Share of the available P2O5 that works in a soil of this pH [kg/kg]: 0 above 6.1 (table soil_factor.csv)."""
+    """Share of the available P2O5 that works at a soil pH [kg/kg]: 0 above 6.1. Source: soil_factor.csv."""
     table = curves.soil_factors()
     return step(table.edges_ph, table.soil_factor, soil_ph)
 
 
+@dataclass(frozen=True, slots=True)
+class Retention:
+    """What stays at one peak temperature, or at several [kg/kg].
+
+    residue carbonised residue per kg protein; mineral_kept per kg ash; residue_c organic carbon per kg residue;
+    carbonate_kept share of the CO2 bound in raw ash.
+    """
+
+    residue: Quantity
+    mineral_kept: Quantity
+    residue_c: Quantity
+    carbonate_kept: Quantity
+
+
+def retention_at(peak_c: Quantity, residue_ratio: Quantity = 1.0) -> Retention:
+    """What stays [kg/kg] at a peak temperature [°C], straight between the rows; outside 300 to 900 the end row.
+
+    `residue_ratio` moves the residue of protein against the model: 1 as tabled, never above all protein. Source:
+    house model (retention.csv), not a published table.
+    """
+    table = curves.retention()
+    columns = (table.residue_frac, table.mineral_kept_frac, table.residue_c_frac, table.carbonate_kept_frac)
+    residue, mineral, carbon, carbonate = (interp(table.peak_c, column, peak_c) for column in columns)
+    return Retention(np.minimum(residue * residue_ratio, 1.0), mineral, carbon, carbonate)
+
+
+def carried(part: Values, kept: Retention, ash_co2: float, residue_n: float) -> dict[str, Quantity]:
+    """What 1 kg of raw bones of shares `part` (water, fat, protein, ash) turns into [kg/kg]. Definition, by parts.
+
+    char = ash × mineral kept + protein × residue; fat and water leave; P and Ca stay entirely. Every stream that
+    leaves is computed from its own component and never as the rest. `ash_co2` CO2 bound in raw ash [kg/kg],
+    `residue_n` nitrogen of the residue [kg/kg].
+    """
+    mineral = part["ash"] * kept.mineral_kept
+    residue = part["protein"] * kept.residue
+    carbonate_c = part["ash"] * ash_co2 / stoichiometry.CO2_PER_C
+    return {
+        "char_frac": mineral + residue,
+        "solids_frac": part["ash"] + part["protein"],
+        **{f"{name}_frac": part[name] for name in ("water", "fat", "protein", "ash")},
+        "residue_frac": residue,
+        "protein_gas_frac": part["protein"] * (1 - kept.residue),
+        "mineral_lost_frac": part["ash"] * (1 - kept.mineral_kept),
+        "n_char_frac": residue * residue_n,
+        "organic_c_frac": residue * kept.residue_c,
+        "carbonate_c_frac": carbonate_c * kept.carbonate_kept,
+        "carbonate_c_raw_frac": carbonate_c,
+    }
+
+
+def stream(p: Values, n: int) -> dict[str, Quantity]:
+    """What 1 kg of raw bones of stream n turns into at the peak temperature [kg/kg]. Source: `retention_at`.
+
+    Water, fat, protein and ash are scaled to add up to 1: an assay that adds up to 98 to 102 %, or one component
+    moved on its own, dilutes the others.
+    """
+    parts = {name: p[f"bones.{n}.{name}_share"] for name in ("water", "fat", "protein", "ash")}
+    whole = total(parts.values())
+    kept = retention_at(p["kiln.peak_temperature"], p["kiln.residue_ratio"])
+    shares = {name: part / whole for name, part in parts.items()}
+    return carried(shares, kept, ash_co2=factor("ash_co2") / 100, residue_n=factor("residue_n") / 100)
+
+
+def _heat(p: Values, plan: Plan, parts: Mapping[int, Values]) -> dict[str, Quantity]:
+    """Heat of water, solids and steel in both stages, and of the gases [MJ/kg]; of each fuel [MJ a unit]."""
+    peak = p["kiln.peak_temperature"]
+    end = np.minimum(peak, factor("t_gas_onset"))
+    found: dict[str, Quantity] = {
+        "drying_water_mj": steam_mj(end),
+        "drying_solids_mj": solid_mj("cp_bone", START_C, end),
+        "drying_steel_mj": solid_mj("cp_steel_mean", START_C, end),
+        "after_water_mj": steam_mj(peak) - steam_mj(end),
+        "after_solids_mj": solid_mj("cp_bone", end, peak),
+        "after_steel_mj": solid_mj("cp_steel_mean", end, peak),
+        "fat_lower_mj": factor("hv_fat"),
+        "residue_lower_mj": factor("hv_residue"),
+    }
+    for n, part in parts.items():
+        found[f"bones_{n}_protein_mj"] = protein_gas_mj(part["protein_frac"], part["residue_frac"])
+    for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
+        burnt, moisture = evidence.fuel(kind), p.get(f"fuel.{n}.moisture")
+        by_table = burnt.lhv_mj_per_unit / unit(burnt.measure).factor
+        is_wet = kind == "cordwood" and moisture is not None
+        found[f"fuel_{n}_lower_mj"] = wood_mj(moisture) if is_wet else by_table
+    return found
+
+
+def repayment(p: Values, plan: Plan) -> dict[str, Quantity]:
+    """Interest and principal of each year, and the payment of each of 24 months [1], for 1 borrowed today.
+
+    The loan bears a twelfth of its yearly rate each month; months of interest only come first, then level
+    payments. A loan that outlives the study is repaid with its last year. Empty where there is none. Source:
+    `level_payments`.
+    """
+    if not plan.loan_years:
+        return {}
+    rows = finance.level_payments(1.0, p["loan.rate"] / 12, 12 * plan.loan_term, plan.loan_grace)
+    payment, interest, principal, balance = zip(*rows, strict=True)
+    found: dict[str, Quantity] = {}
+    for year in range(1, plan.loan_years + 1):
+        months = slice(12 * year - 12, 12 * year)
+        found[f"loan_interest_{year}"] = total(interest[months])
+        found[f"loan_repaid_{year}"] = total(principal[months])
+    if plan.loan_term > plan.loan_years:
+        last = f"loan_repaid_{plan.loan_years}"
+        found[last] = found[last] + balance[12 * plan.loan_years - 1]
+    years, months_seen = range(1, min(3, plan.loan_years - 1) + 1), range(min(MONTHS, 12 * plan.loan_years))
+    found |= {f"loan_left_{year}": balance[12 * year - 1] for year in years}
+    return found | {f"loan_month_{m + 1}": payment[m] for m in months_seen}
+
+
 def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Coefficients of the filled blocks of planting [kg, L, m² as named]; none where there are none."""
+    """Coefficients of filled blocks of planting [kg, L, m² as named]; none without any. Source: factors.csv."""
     if not plan.planting.grounds:
         return {}
+    compost_dry = factor("rho_compost") * (1 - factor("compost_water") / 100)
     found: dict[str, Quantity] = {
         "soil_test_none": factor("m3_opt"),
         "soil_test_short": evidence.soil_readings("mehlich3")[0].up_to,
@@ -64,10 +198,7 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
         "orchard_removal_kg_per_ha": factor("rem_orchard"),
         "planting_tree_m2": factor("tree_ground"),
         "planting_row_m": factor("row_ground"),
-        "planting_compost_p2o5_kg_per_m3": factor("rho_compost")
-        * (1 - factor("compost_water") / 100)
-        * factor("compost_p2o5")
-        / 100,
+        "planting_compost_p2o5_kg_per_m3": compost_dry * factor("compost_p2o5") / 100,
         "planting_hole_kg": factor("hole_char") / 1000,
         "planting_row_kg_per_m2": unit("kg per ha").to_canonical(factor("row_rate")),
         "planting_tea_l_per_kg": factor("tea_per_char"),
@@ -80,8 +211,3 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
         if "soil_ph" in ground.rows:
             found[f"{start}_soil_factor"] = soil_factor(p[f"planting.{ground.number}.soil_ph"])
     return found
-
-
-def factor(name: str) -> float:
-    """The value of a factor of the evidence, in its own unit."""
-    return evidence.factor(name).value

@@ -48,83 +48,74 @@ class Returns:
 def returns(
     rows: Mapping[str, Mapping[int, Any]], plan: Plan, rate: Any, one: Callable[[Any], float] = float
 ) -> Returns:
-    """IRR, MIRR and all paybacks of the project, and the owner's IRR after finance.
+    """IRR, MIRR and all paybacks of the project, and the owner's IRR after finance [1/a, a].
 
     `rate` a year as a fraction finances and reinvests in MIRR. Rows and rate may be arrays of cases, which `one`
     makes figures of: then IRR and MIRR are all there is. Source: see `econ.finance`.
     """
-    flows = _flows(rows, "net_cash", plan)
-    project, mirr = finance.irr(flows), one(finance.mirr(flows, rate, rate))
-    if not isinstance(flows, list):
+
+    def flows(name: str) -> Any:
+        found = [rows[name][t] for t in range(plan.years + 1)]
+        if all(np.ndim(flow) == 0 for flow in found):
+            return [float(flow) for flow in found]
+        return np.stack(np.broadcast_arrays(*found))
+
+    of_project = flows("net_cash")
+    project, mirr = finance.irr(of_project), one(finance.mirr(of_project, rate, rate))
+    if not isinstance(of_project, list):
         return Returns(one(project.value), "", mirr, math.nan, "", ())
-    of_owner = _flows(rows, "owner_cash" if "owner_cash" in rows else "net_cash", plan)
-    own = project if of_owner == flows else finance.irr(of_owner)
-    return Returns(
-        irr=float(project.value),
-        irr_reason=str(project.reason),
-        mirr=mirr,
-        irr_owner=float(own.value),
-        irr_owner_reason=str(own.reason),
-        crossings=tuple(finance.payback_crossings(flows)),
-    )
-
-
-def _flows(rows: Mapping[str, Mapping[int, Any]], name: str, plan: Plan) -> Any:
-    """The yearly flows of one case as a list, of many as an array (years, cases)."""
-    found = [rows[name][t] for t in range(plan.years + 1)]
-    if all(np.ndim(flow) == 0 for flow in found):
-        return [float(flow) for flow in found]
-    return np.stack(np.broadcast_arrays(*found))
+    of_owner = flows("owner_cash" if "owner_cash" in rows else "net_cash")
+    own = project if of_owner == of_project else finance.irr(of_owner)
+    crossings = tuple(finance.payback_crossings(of_project))
+    return Returns(float(project.value), str(project.reason), mirr, float(own.value), str(own.reason), crossings)
 
 
 def clean(value: float | None) -> float | None:
-    """The number, or None where it does not exist; in a column what does not exist stays nan."""
+    """The number [its unit], or None where it does not exist; in a column what does not exist stays nan."""
     if value is None or not (is_column(value) or math.isfinite(value)):
         return None
     return value if isinstance(value, float) else float(value)
 
 
 def tonnes(kg: float | None) -> float | None:
-    """Kilograms as metric tonnes [t]; None stays None."""
+    """Kilograms as metric tonnes [t]; None stays None. Definition."""
     return None if kg is None else kg / KG_PER_T
 
 
 def per_tonne(per_kg: float | None) -> float | None:
-    """An amount per kg as one per metric tonne [1/t]; None stays None."""
+    """An amount per kg as one per metric tonne [1/t]; None stays None. Definition."""
     return None if per_kg is None else per_kg * KG_PER_T
 
 
 def share_of(value: float, mass_kg: float) -> float | None:
-    """`value` per metric tonne of `mass_kg` [1/t], or None where there is no mass."""
+    """`value` per metric tonne of `mass_kg` [1/t], or None where there is no mass. Definition."""
     return value / mass_kg * KG_PER_T if mass_kg else None
 
 
 def kg_per_t_bones(figures: Figures) -> dict[str, float]:
-    """What a tonne of bones fired turns into [kg/t]."""
+    """What a tonne of bones processed turns into [kg/t]. Definition."""
     fired_t = max(figures["bones_fired_kg"] / KG_PER_T, 1e-12)
     return {name.removesuffix("_kg"): figures[name] / fired_t for name in OUT_OF_BONES}
 
 
 def months(plan: Plan, figures: Figures) -> list[dict[str, Any]]:
-    """Twelve months: bones received, excluded, fired, passed on [kg], and whole firings.
+    """Twelve months: bones received, excluded, processed, passed on [kg], and whole batches.
 
-    Where the months are alike each has a twelfth of the bones; its firings are the loads begun by its
-    end, rounded up, less those of the months before.
+    Alike months have a twelfth of the bones each, and the loads begun by their end less those begun before.
     """
+
+    def begun(month: int) -> float:
+        return float(math.ceil(figures["firings_per_year"] * month / 12 - 1e-9))
+
     found = []
     for m, name in enumerate(MONTHS, start=1):
         if plan.by_month:
-            row = {key: figures[f"month_{m}_{key}"] for key in MONTHLY}
-            row["firings"] = figures[f"month_{m}_firings"]
+            row = {key: figures[f"month_{m}_{key}"] for key in (*MONTHLY, "firings")}
         else:
             row = {key: figures[whole] / 12 for key, whole in zip(MONTHLY, OF_YEAR, strict=True)}
-            row["firings"] = _begun(figures["firings_per_year"], m) - _begun(figures["firings_per_year"], m - 1)
+            row["firings"] = begun(m) - begun(m - 1)
         found.append({"month": name, **row})
     return found
-
-
-def _begun(firings: float, month: int) -> float:
-    return float(math.ceil(firings * month / 12 - 1e-9))
 
 
 FOLLOWS_SALES = ("removal_kg_co2e", "project_net_kg_co2e", "difference_kg_co2e")
@@ -137,15 +128,12 @@ def study_name(name: str) -> str:
 
 
 def over_study(figures: Figures, name: str, years: int) -> float:
-    """A yearly figure over the study: its own line where it follows the char sold, else times the years."""
+    """A yearly figure over the study [its unit × a]: its own line where it follows the char sold. Definition."""
     return figures[study_name(name)] if study_name(name) else figures[name] * years
 
 
 def grant(figures: Figures, years: int) -> dict[str, float | None]:
-    """What a funder asks of a grant: money per tonne of bones and of CO2e [currency/t, undiscounted tonnes].
-
-    None where what stands below the line is not above zero.
-    """
+    """What a funder asks: money per tonne of bones and CO2e [currency/t]; None where it has none. Definition."""
     bones_t = figures["bones_fired_kg"] / KG_PER_T * years
     public, net_cost = figures["grant_today"], max(-figures["npv"], 0.0)
     found: dict[str, float | None] = {
@@ -167,29 +155,26 @@ def twenty_years(figures: Figures, coefficients: Figures, gwp_set: str) -> dict[
     """Process emissions, project net, and the same bones composted and landfilled with GWP-20 [kg CO2e a year].
 
     Methane and N2O of stack, pile and landfill are weighed anew; fuel and haul, nearly all CO2, stay. A removal is
-    a storage over 100 years in either view.
+    a storage over 100 years in either view. Source: IPCC assessment reports (factors gwp20_...).
     """
     ch4, n2o = (evidence.factor(f"gwp20_{gas}_{gwp_set.lower()}").value for gas in ("ch4", "n2o"))
     more = {"ch4": ch4 - coefficients["gwp_ch4_biogenic"], "n2o": n2o - coefficients["gwp_n2o"]}
-    found = {
-        name: figures[f"{line}_kg_co2e"]
-        + math.fsum(figures.get(f"{part}_{gas}_kg", 0.0) * more[gas] for gas in more)
-        for name, line, part in (("process", "process", "stack"), ("composting", "compost", "compost"))
-    }
+    found = {}
+    for name, line, part in (("process", "process", "stack"), ("composting", "compost", "compost")):
+        added = math.fsum(figures.get(f"{part}_{gas}_kg", 0.0) * more[gas] for gas in more)
+        found[name] = figures[f"{line}_kg_co2e"] + added
     found["landfill"] = figures["landfill_ch4_out_kg"] * ch4
     return found | {"project_net": figures["removal_kg_co2e"] - found["process"]}
 
 
 def budget(figures: Figures, numbers: Mapping[str, float]) -> dict[str, float]:
-    """What is bought in year 0 by category [currency]; working capital stands beside it."""
-    items = (
-        figures["capital_quoted_today"] - figures["capital_today"] if "capital_quoted_today" in figures else 0.0
-    )
+    """What is bought in year 0 by category [currency]; working capital stands beside it. Definition."""
+    bare = figures["capital_today"]
     return {
         "kiln": numbers["kiln.price"],
         "installation": numbers["kiln.installation"],
         "other": numbers["capital.other"],
-        "items": items,
+        "items": figures.get("capital_quoted_today", bare) - bare,
         "contingency": figures.get("contingency_today", 0.0),
         "total": figures["capital_total_today"],
     }

@@ -7,20 +7,15 @@ from collections.abc import Mapping
 from econ.model import (
     capacity,
     carbon,
-    ceiling,
-    finishing,
-    heat,
+    cashflow,
     lender,
-    market,
     matter,
     money,
+    operating,
     options,
     persistence,
     planting,
     process,
-    profitability,
-    running,
-    views,
 )
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
@@ -32,34 +27,29 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
     b = Book(values, ledger)
     fired = capacity.bones(b, plan)
     matter.char(b, plan, fired)
-    heat.firing(b, plan, fired)
-    product = finishing.finish(b, plan)
+    process.batch(b, plan, fired)
+    product = matter.finish(b, plan)
     matter.phosphate(b, plan)
-    finishing.analysis(b, plan)
-    ceiling.ground_of_customers(b)
+    matter.analysis(b, plan)
+    planting.ground_of_customers(b)
     planting.doses(b, plan)
-    market.sales(b, plan, product)
-    market.extra_costs(b)
-    finishing.costs(b, plan)
-    finishing.side_income(b, plan)
-    unused = finishing.unused(b)
-    running.fuel(b, plan, b["firings_per_year"])
-    running.labour(b, plan, b["firings_per_year"])
-    running.clock(b, plan, b["firings_per_year"])
-    running.upkeep(b)
-    running.disposal(b, plan, b["bones_fired_share"], b["bones_excluded_kg"])
+    operating.sales(b, plan, product)
+    operating.extra_costs(b)
+    matter.costs(b, plan)
+    unused = matter.unused(b)
+    operating.fuel(b, plan, b["firings_per_year"])
+    operating.labour(b, plan, b["firings_per_year"])
+    operating.upkeep(b)
+    operating.disposal(b, plan, b["bones_fired_share"], b["bones_excluded_kg"])
     scope = carbon.uses(b, plan, b["char_kg"], unused)
     persistence.corrected(b, plan)
     carbon.removal(b, plan, b["organic_c_kg"], scope)
     process.process(b, plan)
     carbon.net(b, b["removal_kg_co2e"], b["process_kg_co2e"])
-    carbon.cancelling(b, b["removal_kg_co2e"], b["bones_fired_kg"], b["char_kg"])
     carbon.against_current_practice(b, plan)
-    carbon.price_what_if(b, plan)
     project = money.cash(b, plan)
-    profitability.profitability(b, plan, project)
-    if (owner := views.views(b, plan, project)) is not None:
-        lender.lender(b, plan, project, owner)
+    cashflow.profitability(b, plan, project)
+    lender.views(b, plan, project)
     carbon.over_study(b, plan)
     options.compare(b, plan, project)
     planting.plant(b, plan)
@@ -67,10 +57,9 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
 
 
 def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str] | None = None) -> Arrays:
-    """The model over numbers, each a float or an array of shape (cases,); pure.
+    """The kept figures (`wanted`, or all) over numbers, each a float or an array (cases,); pure.
 
-    Returns the kept figures: all of them, or those named in `wanted`. Figures that do not depend on an
-    array stay scalars.
+    Units stand in words/*.csv, sources in the docstring of each stage; what rests on no array stays a scalar.
     """
     ledger = Arrays(wanted)
     walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from econ.evidence import used
 from econ.evidence.used import Used
 from econ.inputs.records import Scenario
-from econ.model.lender import factors_of_class
+from econ.model.coefficients import factors_of_class
 from econ.model.plan import Plan
 from econ.model.process import VEHICLES
 
@@ -26,21 +26,16 @@ def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:
     found += [used.of_curve(name) for name in CURVES]
     if plan.matter.soil_by_ph or any("soil_ph" in ground.rows for ground in plan.planting.grounds):
         found.append(used.of_curve("soil_factors"))
-    for n, kind in dict(zip(plan.streams, plan.kinds, strict=True)).items():
-        found += [
-            one for one in used.of_bones(kind) if _stands(scenario, f"bones.{n}.{one.id.split(':')[2]}_share")
-        ]
+    for n, kind in zip(plan.streams, plan.kinds, strict=True):
+        for fact in used.of_bones(kind):
+            entry = scenario.entries.get(f"bones.{n}.{fact.id.split(':')[2]}_share")
+            found += [fact] if entry is not None and entry.is_default and entry.value is not None else []
     found += used.of_gwps(plan.gwp_set)
     for kind in dict.fromkeys((*plan.fuel_kinds, *(("diesel",) if _hauls(scenario) else ()))):
         found += used.of_fuel(kind, plan.gwp_set)
     ranged = dict.fromkeys(entry.range_by for entry in scenario.entries.values() if entry.range_by)
     found += [one for label in ranged if (one := used.of_range(label))]
     return tuple({one.id: one for one in found}.values())
-
-
-def _stands(scenario: Scenario, key: str) -> bool:
-    """Whether a row stands at a default."""
-    return key in scenario.entries and scenario[key].is_default and scenario[key].value is not None
 
 
 def _hauls(scenario: Scenario) -> bool:
@@ -57,15 +52,14 @@ def _factors(scenario: Scenario, plan: Plan) -> Iterator[str]:
             yield entry.factor
     yield from ALWAYS
     yield from (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
-    for name, asked in (
-        ("hv_wood_dry", any(scenario.has(f"fuel.{n}.moisture") for n in plan.fuels)),
-        ("cmp_ch4", _filled(scenario, "handling.chips")),
-        ("cmp_n2o", _filled(scenario, "handling.chips")),
-        ("ef4_n2o", plan.compost_n_typed),
-        ("n_nh3", not plan.tested_n2o),
-        ("n_hcn", True),
-        ("six_tenths", plan.larger),
-        (VEHICLES[plan.vehicle], _filled(scenario, "haul.mass")),
-    ):
-        if asked:
-            yield name
+    asked = {
+        "hv_wood_dry": any(scenario.has(f"fuel.{n}.moisture") for n in plan.fuels),
+        "cmp_ch4": _filled(scenario, "handling.chips"),
+        "cmp_n2o": _filled(scenario, "handling.chips"),
+        "ef4_n2o": plan.compost_n_typed,
+        "n_nh3": not plan.tested_n2o,
+        "n_hcn": True,
+        "six_tenths": plan.larger,
+        VEHICLES[plan.vehicle]: _filled(scenario, "haul.mass"),
+    }
+    yield from (name for name, is_asked in asked.items() if is_asked)

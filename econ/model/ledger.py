@@ -53,24 +53,21 @@ class Arrays:
         self.years: dict[str, dict[int, Quantity]] = {}
         self.months: dict[str, dict[int, Quantity]] = {}
 
-    def _keeps(self, name: str) -> bool:
-        return self.wanted is None or name in self.wanted
-
     def line(self, name: str, value: Quantity) -> Quantity:
         """Keep a single figure."""
-        if self._keeps(name):
+        if self.wanted is None or name in self.wanted:
             self.lines[name] = value
         return value
 
     def year(self, name: str, t: int, value: Quantity) -> Quantity:
         """Keep the figure of year t."""
-        if self._keeps(name):
+        if self.wanted is None or name in self.wanted:
             self.years.setdefault(name, {})[t] = value
         return value
 
     def month(self, name: str, m: int, value: Quantity) -> Quantity:
         """Keep the figure of month m."""
-        if self._keeps(name):
+        if self.wanted is None or name in self.wanted:
             self.months.setdefault(name, {})[m] = value
         return value
 
@@ -78,35 +75,25 @@ class Arrays:
         """Whether any of these figures is kept."""
         return self.wanted is None or not self.wanted.isdisjoint(names)
 
-    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
-        """Keep `value`, or nan for never."""
-        return self.line(name, np.where(np.asarray(found) > 0, value, np.nan))
-
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
-        """Keep `value`, or nan where it is withheld."""
+        """Keep `value`, or nan where it is withheld or never comes."""
         return self.line(name, np.where(np.asarray(allowed) > 0, value, np.nan))
+
+    value_or_never = value_or_withheld
 
 
 Column: TypeAlias = Sequence[float] | NDArray[np.float64]
 
 
 def interp(xs: Column, ys: Column, x: Quantity) -> Quantity:
-    """A table of ascending `xs` read at x, straight between its rows; outside, the row at that end.
-
-    A quantity that is printed rather than computed brings an `interp` of its own.
-    """
+    """A table of ascending `xs` read at x, straight between rows, the end row outside. A cell brings its own."""
     own = getattr(x, "interp", None)
     return np.interp(np.asarray(x, float), xs, ys) if own is None else own(xs, ys)
 
 
 def step(edges: Column, values: Column, x: Quantity) -> Quantity:
-    """The value of the class that x falls in: values[i] for edges[i - 1] < x <= edges[i].
-
-    `edges` ascend, `values` are one more; nan counts as above all edges. A quantity that is printed rather
-    than computed brings a `step` of its own.
-    """
-    own = getattr(x, "step", None)
-    if own is not None:
+    """The class of x: values[i] for edges[i - 1] < x <= edges[i]; nan is above all. A cell brings its own."""
+    if (own := getattr(x, "step", None)) is not None:
         return own(edges, values)
     return np.asarray(values)[np.searchsorted(edges, np.asarray(x, float), side="left")]
 
@@ -131,10 +118,9 @@ def power(x: Quantity, exponent: float) -> Quantity:
 
 
 class Book:
-    """The running account of one evaluation: inputs and coefficients to read, figures to write as the ledger does.
+    """The account of one evaluation: inputs and coefficients to read, figures to write as the ledger does.
 
-    `book["kiln.price"]` reads an input or a coefficient, `book["char_kg"]` a figure written before;
-    `reads` remembers the names, so that a workbook can say which inputs are live in it.
+    `reads` remembers every name asked for, so that a workbook can say which inputs are live in it.
     """
 
     def __init__(self, values: Mapping[str, Quantity], ledger: Ledger) -> None:
@@ -164,9 +150,27 @@ class Book:
         return self._values[name]
 
 
+def given(b: Book, name: str, other: Quantity) -> Quantity:
+    """The row `name`, or where it is blank what stands for it."""
+    found = b.optional(name)
+    return other if found is None else found
+
+
 def there(b: Book, *names: str) -> list[Quantity]:
     """Those of these inputs and figures that this plant has; a blank row is a part that it lacks."""
     return [found for name in names if (found := b.optional(name)) is not None]
+
+
+def product(b: Book, *names: str) -> list[Quantity]:
+    """The product of these inputs and figures, or nothing where this plant lacks one of them."""
+    found = there(b, *names)
+    return [reduce(operator.mul, found)] if len(found) == len(names) else []
+
+
+def times(b: Book, quantity: Quantity, key: str) -> Quantity:
+    """`quantity` × the row `key`, or as it is where the row is blank."""
+    factor = b.optional(key)
+    return quantity if factor is None else quantity * factor
 
 
 def total(parts: Iterable[Quantity]) -> Quantity:
@@ -176,11 +180,7 @@ def total(parts: Iterable[Quantity]) -> Quantity:
 
 
 def summed(b: Book, name: str, parts: Iterable[Quantity], most: int) -> Quantity:
-    """Write the figure `name`: the sum of one or more quantities, left to right.
-
-    After every `most` terms the sum so far is named, `name_first_4`, so that the formula stays short enough
-    to be printed, however many terms there are.
-    """
+    """Write `name`: a sum, left to right; each `most` terms stand as `name_first_4`, to keep formulas short."""
     terms = list(parts)
     found = total(terms[:most])
     for at in range(most, len(terms), most - 1):

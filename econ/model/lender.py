@@ -1,90 +1,129 @@
-"""What a lender asks for: coverage of the debt, sources and uses, and 24 months of cash.
+"""What stands beside the headline, and what a lender asks for: debt coverage, sources and uses, monthly cash.
 
-Coverage of year t = (operating cash - renewals - parts that wear - tax) / (interest + principal); a grant
-is not counted in it. By month: sales less selling costs follow the season, other operating cash comes in
-twelfths, the debt by its own schedule, all else in the last month of its year. The balance starts with the
-working capital. Coefficients: what one unit of a loan costs by year and month, and the contingency share.
+A view (with the grant, the owner after finance, char that earns nothing) adds flows to the project's and reckons
+its own tax and losses carried. The owner's view adds loan, grant and debt service. A grant is paid at the end of
+its year; it is taxed with the full cost written down, or it is not taxed and lowers the cost written down, by the
+kiln's own method and life. Interest is deducted. Loan and grant are nominal amounts and in a real study worn down
+by inflation.
+
+Coverage of year t = (operating cash - renewals - parts that wear - tax) / (interest + principal); a grant is not
+counted in it. By month: sales less selling costs follow the season, other operating cash comes in twelfths, the
+debt by its own schedule, all else in the last month of its year. The balance starts with the working capital.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 
-from econ import evidence, finance
-from econ.model.cashflow import TINY, Financed, Project, Yearly
+from econ.model.assets import Asset, life_left, rows_of
+from econ.model.cashflow import TINY, Added, Project, View, Yearly, income_tax, view
+from econ.model.coefficients import MONTHS
 from econ.model.ledger import Book, Quantity, above, there, total
+from econ.model.money import STOPPED
 from econ.model.plan import Plan
 
-MONTHS = 24
-"""Months that the lender sees one by one."""
-
-SHARE_OF_CLASS = {"class-5": "high", "class-4": "high", "class-3": "value", "class-2": "low", "class-1": "low"}
-"""Which end of the handbook's range of contingencies goes with an estimate class: assumed."""
-
-
-def factors_of_class(estimate_class: str) -> tuple[str, ...]:
-    """The factors that an estimate class calls for: its accuracy and the range of contingencies."""
-    if estimate_class not in SHARE_OF_CLASS:
-        return ()
-    return ("capex_contingency", f"aace_{estimate_class.replace('-', '')}")
-
-
-def contingency(plan: Plan) -> dict[str, Quantity]:
-    """The contingency share [1] of the estimate class (AACE 18R-97); nothing where no class is chosen."""
-    if plan.estimate_class not in SHARE_OF_CLASS:
-        return {}
-    found = evidence.factor("capex_contingency")
-    percent = getattr(found, SHARE_OF_CLASS[plan.estimate_class])
-    return {"contingency_of_class": percent / 100}
-
-
-def repayment(p: Mapping[str, Quantity], plan: Plan) -> dict[str, Quantity]:
-    """Interest and principal of each year, and the payment of each of 24 months [1], for 1 borrowed today.
-
-    The loan bears a twelfth of its yearly rate each month; months of interest only come first, then level
-    payments. A loan that outlives the study is repaid with its last year. Empty where there is no loan.
-    """
-    if not plan.loan_years:
-        return {}
-    rows = finance.level_payments(1.0, p["loan.rate"] / 12, 12 * plan.loan_term, plan.loan_grace)
-    payment, interest, principal, balance = zip(*rows, strict=True)
-    found: dict[str, Quantity] = {}
-    for year in range(1, plan.loan_years + 1):
-        months = slice(12 * year - 12, 12 * year)
-        found[f"loan_interest_{year}"] = total(interest[months])
-        found[f"loan_repaid_{year}"] = total(principal[months])
-    if plan.loan_term > plan.loan_years:
-        last = f"loan_repaid_{plan.loan_years}"
-        found[last] = found[last] + balance[12 * plan.loan_years - 1]
-    for year in range(1, min(3, plan.loan_years - 1) + 1):
-        found[f"loan_left_{year}"] = balance[12 * year - 1]
-    for month in range(1, min(MONTHS, 12 * plan.loan_years) + 1):
-        found[f"loan_month_{month}"] = payment[month - 1]
-    return found
-
-
+OWNER = frozenset({
+    "npv_owner", "owner_cash", "lowest_coverage", "lowest_balance", "lowest_balance_awarded", "own_money",
+})  # fmt: skip
+"""Figures for which the owner's and the lender's view are reckoned."""
+WITH_GRANT = frozenset({"npv_with_grant"})
+FAILS = frozenset(f"npv_if_stopped_after_{year}" for year in STOPPED)
 SPRING = (3, 4, 5)
 """Calendar months in which beds are dug."""
 
 
-def lender(b: Book, plan: Plan, found: Project, owner: Financed) -> None:
-    """Sources and uses, coverage and months, without a grant that is only asked for."""
-    sources(b)
-    if owner.service:
-        coverage(b, plan, found, owner.sure.tax, owner.service)
-    months(b, plan, found, owner)
-
-
-def sources(b: Book) -> None:
-    """Uses of funds in year 0, and what must be found besides the loan."""
+def views(b: Book, plan: Plan, found: Project) -> None:
+    """NPV with the grant and with a char price of zero; the owner's view and the lender's where anybody asked."""
+    share = b.optional("grant.share")
+    asked = b["money.grant"] if share is None else b["capital_total_today"] * share
+    amount = b.line("grant_today", asked)
+    grant, loan = Added(), Added()
+    if plan.has_grant and (b.wants(OWNER) or b.wants(WITH_GRANT)):
+        _add_grant(b, plan, found, amount, grant)
+    if plan.has_grant and b.wants(WITH_GRANT):
+        b.line("npv_with_grant", view(b, plan, found, "granted", grant).npv)
+    if b.wants(frozenset({"npv_char_price_zero"})):
+        losses = {t: 0 - sales for t, sales in found.sales.items()}
+        b.line("npv_char_price_zero", view(b, plan, found, "unsold", Added(losses, losses)).npv)
+    if not (b.wants(OWNER) or b.wants(FAILS)):
+        return
+    service = _add_loan(b, plan, found, loan)
+    owner = found.view
+    if plan.has_grant or plan.loan_years:
+        owner = view(b, plan, found, "owner", loan.with_all(grant))
+    b.line("npv_owner", owner.npv)
+    sure = owner
+    if plan.has_grant and not plan.grant_awarded:  # the loan, but no grant that nobody has awarded yet
+        sure = view(b, plan, found, "financed", loan) if plan.loan_years else found.view
+    if b.wants(FAILS):
+        _stopped(b, plan, found, sure)
     uses = b.line("uses_total", total(there(b, "capital_total_today", "capital.working")))
-    b.line("own_money", uses - b["loan_today"])
-    b.line("own_money_share", b["own_money"] / np.maximum(uses, TINY))
+    own = b.line("own_money", uses - b["loan_today"])
+    b.line("own_money_share", own / np.maximum(uses, TINY))
+    if service:
+        _coverage(b, plan, found, sure.tax, service)
+    _months(b, plan, found, owner, sure, service)
 
 
-def coverage(b: Book, plan: Plan, found: Project, tax: Yearly, service: Yearly) -> None:
+def _stopped(b: Book, plan: Plan, found: Project, sure: View) -> None:
+    """Present value of all the owner's cash if the plant stops after one, two or three years.
+
+    The kiln fetches the resale typed, never more than its life that is left, and zero where none is typed: a sale
+    forced by failure is not straight line. The site is cleaned up, the debt left repaid, working capital freed;
+    the hauler takes the bones again. What sale and clean-up leave of the book value is taxed, or lowers the tax of
+    that year, losses carried counted. Other equipment fetches nothing; a grant may have to go back.
+    """
+    for year in (year for year in STOPPED if year < plan.years):
+        left, _ = life_left(b, f"stopped_{year}", year, b["kiln.life"])
+        price, deflator = found.price[year], found.deflator[year]
+        typed = there(b, "money.salvage_share")
+        sold = total(np.minimum(b["kiln.price"] * share, b["renewal_today"] * left) * price for share in typed)
+        for clean in there(b, "money.decommissioning"):
+            sold = sold - clean * price
+        sold = b.line(f"stopped_{year}_sold", sold)
+        gain = b.line(f"stopped_{year}_gain", sold - found.book[year] / deflator)
+        tax, _ = income_tax(b, plan, sure.profit[year] + gain, sure.carried[year - 1])
+        got = sold - b.line(f"stopped_{year}_tax", tax - sure.tax[year])
+        got = total([got, *(working / deflator for working in there(b, "capital.working"))])
+        if year < plan.loan_years:
+            got = got - b["loan_today"] * b[f"loan_left_{year}"] / deflator
+        got = b.line(f"stopped_{year}_got", got)
+        b.line(f"npv_if_stopped_after_{year}", sure.so_far[year] + got * found.factor[year])
+
+
+def _add_grant(b: Book, plan: Plan, found: Project, amount: Quantity, added: Added) -> None:
+    """The grant in the year in which it is paid, and its tax side."""
+    paid = b.year("grant_paid", plan.grant_year, amount / found.deflator[plan.grant_year])
+    added.put(plan.grant_year, paid, None if plan.grant_excluded else paid)
+    if not plan.grant_excluded:
+        return
+    basis = np.minimum(amount, b["capital_total_today"])
+    asset = Asset.start(b, rows_of("grant"), plan.kiln_method, b["kiln.life"], basis)
+    for t in range(1, plan.years + 1):
+        written = asset.written(b, t)
+        asset.close(b, t, written)
+        added.put(t, None, written / found.deflator[t])
+    added.put(plan.years, None, asset.book / found.deflator[plan.years])
+
+
+def _add_loan(b: Book, plan: Plan, found: Project, added: Added) -> Yearly:
+    """The loan today and its service; returns interest and principal of each year."""
+    if not plan.loan_years:
+        b.line("loan_today", 0.0)
+        return {}
+    share = b.optional("loan.share")
+    loan = b.line("loan_today", b["loan.principal"] if share is None else b["capital_total_today"] * share)
+    added.put(0, loan, None)
+    service: Yearly = {}
+    for t in range(1, min(plan.loan_years, plan.years) + 1):
+        interest = b.year("interest_paid", t, loan * b[f"loan_interest_{t}"] / found.deflator[t])
+        repaid = b.year("principal_repaid", t, loan * b[f"loan_repaid_{t}"] / found.deflator[t])
+        service[t] = b.year("debt_service", t, interest + repaid)
+        added.put(t, 0 - service[t], 0 - interest)
+    return service
+
+
+def _coverage(b: Book, plan: Plan, found: Project, tax: Yearly, service: Yearly) -> None:
     """Coverage of every year of the loan, and the lowest."""
     lowest: Quantity = None
     for t, due in service.items():
@@ -96,13 +135,13 @@ def coverage(b: Book, plan: Plan, found: Project, tax: Yearly, service: Yearly) 
     b.line("lowest_coverage", lowest)
 
 
-def months(b: Book, plan: Plan, found: Project, financed: Financed) -> None:
-    """Cash by month for two years (one where the study is one year), and the lowest balance.
-
-    A grant is in the balance once it is awarded; until then a balance with the award stands beside it.
-    """
-    owner, sure, service = financed.owner, financed.sure, financed.service
-    shares = _season(b)
+def _months(b: Book, plan: Plan, found: Project, owner: View, sure: View, service: Yearly) -> None:
+    """Cash by month for two years at most, and the lowest balance, also with a grant not yet awarded."""
+    spring: Quantity = 1 / 12
+    other_month: Quantity = 1 / 12
+    for share in there(b, "market.spring_share"):
+        spring = b.line("spring_month_share", share / 3)
+        other_month = b.line("other_month_share", (1 - share) / 9)
     start = total(there(b, "capital.working"))
     balance = _Balance(b, "", start)
     hoped = _Balance(b, "_awarded", start) if plan.has_grant and not plan.grant_awarded else None
@@ -119,7 +158,7 @@ def months(b: Book, plan: Plan, found: Project, financed: Financed) -> None:
         award = b.line(f"award_year_{year}", owner.cash[year] - sure.cash[year]) if hoped else 0.0
         for m in range(12 * year - 11, 12 * year + 1):
             calendar = (plan.first_month + m - 2) % 12 + 1
-            flow = b.month("month_sales", m, sold * shares[calendar in SPRING])
+            flow = b.month("month_sales", m, sold * (spring if calendar in SPRING else other_month))
             flow = flow + b.month("month_other", m, other / 12)
             if year in service:
                 flow = flow - b.month("month_debt", m, b["loan_today"] * b[f"loan_month_{m}"] / worn)
@@ -153,14 +192,3 @@ class _Balance:
         lower = above(self.lowest, self.now)
         self.when = b.month(f"month_of_lowest{self.suffix}", m, self.when * (1 - lower) + lower * m)
         self.lowest = b.month(f"month_lowest{self.suffix}", m, np.minimum(self.lowest, self.now))
-
-
-def _season(b: Book) -> dict[bool, Quantity]:
-    """Share of a year's sales made in a month, by whether it is a month of spring."""
-    spring = b.optional("market.spring_share")
-    if spring is None:
-        return {True: 1 / 12, False: 1 / 12}
-    return {
-        True: b.line("spring_month_share", spring / 3),
-        False: b.line("other_month_share", (1 - spring) / 9),
-    }

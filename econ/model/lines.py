@@ -51,8 +51,6 @@ def _table() -> dict[str, Line]:
 
 
 _NUMBERED = re.compile(r"^(bones|tier|fuel|task|month|item|part|year|option|planting|stopped)_(\d+)_(.+)$")
-
-
 _STEP = re.compile(r"^(.+)_(?:first_(\d+)|(of_streams))$")
 """A step of a long sum: `resale_today_first_4`, or a sum over many streams before it is corrected."""
 
@@ -69,7 +67,5 @@ def line(name: str) -> Line:
         return replace(whole, name=name, label=f"{whole.label}: {words}")
     parts = _NUMBERED.match(name)
     if parts and (pattern := f"{parts[1]}_{{n}}_{parts[3]}") in table:
-        found = table[pattern]
-        label = found.label.replace("{n}", parts[2])
-        return Line(name, found.page, found.section, label, found.unit, found.order)
+        return replace(table[pattern], name=name, label=table[pattern].label.replace("{n}", parts[2]))
     raise FactorError(f"the figure {name!r} has no line in words/*.csv")

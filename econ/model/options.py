@@ -1,23 +1,26 @@
 """The other ways of handling the same bones, beside the kiln and today's way.
 
-All stand on the bones that the kiln fires, and on those kept out of it, which cost every way the same. What a
-way does not take stays on today's bill. Every way goes through the years like the kiln: its own cost at the price
+All stand on the bones that the kiln fires, and on those kept out of it, which cost every way the same. What a way
+does not take stays on today's bill. Every way goes through the years like the kiln: its own cost at the price
 levels of the study, what it buys and buys again, depreciation by the kiln's method, what is left of a life at the
 end, tax with losses carried (`cashflow.taxed`). A mix is taxed on its summed flows. A way against today's is the
 NPV of the bill that it saves less all that it costs.
 
-A twin of the kiln typed as an own way ties to the cent for a plant whose costs and income follow prices in
-general from the first year: no growth of its own, build-up, late start, breakdowns, working capital, clean-up,
-other equipment, parts, contingency, things beside kiln and installation, or resale typed.
+A twin of the kiln typed as an own way ties to the cent for a plant whose costs and income follow prices in general
+from the first year: no growth of its own, build-up, late start, breakdowns, working capital, clean-up, other
+equipment, parts, contingency, things beside kiln and installation, or resale typed.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+from functools import reduce
+
 import numpy as np
 
-from econ.model.cashflow import TINY, Added, Project, View, Yearly, taxed, view
-from econ.model.ledger import Book, Quantity, summed, there, total
-from econ.model.option_flows import Flows, own_flows, present_cost, with_small_kiln
+from econ.model.assets import Asset, end_value, life_left, rows_of
+from econ.model.cashflow import TINY, Added, Project, View, Yearly, present_value, taxed, view
+from econ.model.ledger import Book, Quantity, summed, there, times, total
 from econ.model.plan import Plan
 from econ.model.plan_parts import GATE_FEE, Way
 
@@ -33,6 +36,19 @@ CARBON = {
 MONEY_OF_MIX = ("pv_cost", "yearly_cost", "bought")
 FIGURES = (*MONEY_OF_MIX, "people_hours", "p_kept_kg", "p_in_feed_kg", "n_kept_kg", "emissions_kg_co2e")
 """What the present mix adds up by its shares."""
+PAID = ("fuel_cost", "labour_cost", "upkeep", "finish_cost", "bag_cost", "excluded_cost", "selling_cost",
+        "extra_cost")  # fmt: skip
+MADE = ("sale_income", "side_income", "own_use_saved")
+"""Yearly amounts of the kiln at full sales, nothing bought."""
+
+
+@dataclass
+class Flows:
+    """A way through the years: cash before tax and taxable profit against today's bill, and its cost alone."""
+
+    before_tax: Yearly = field(default_factory=dict)
+    profit: Yearly = field(default_factory=dict)
+    costs: Yearly = field(default_factory=dict)
 
 
 def compare(b: Book, plan: Plan, found: Project) -> None:
@@ -46,36 +62,25 @@ def compare(b: Book, plan: Plan, found: Project) -> None:
             rivals.append(npv)
     _mix(b, plan, found, flows)
     if rivals:
-        best: Quantity = 0.0
-        for npv in rivals:
-            best = np.maximum(best, npv)
-        best = b.line("best_other_npv", best)
+        best = b.line("best_other_npv", reduce(np.maximum, rivals, 0.0))
         b.line("npv_against_best", b["npv"] - best)
 
 
 def _char_and_today(b: Book, plan: Plan) -> None:
     """The two ways that are always compared, by the same measures as on the first page."""
     b.line("char_cost_per_kg", b["net_cost_per_kg_bones"])
-    b.line("char_yearly_cost", _kiln_year(b))
+    costs = b.line("char_paid_a_year", total(there(b, *(f"{name}_today" for name in PAID))))
+    made = b.line("char_made_a_year", total(there(b, *(f"{name}_today" for name in MADE))))
+    b.line("char_yearly_cost", costs - made)
     b.line("char_p_kept_kg", b["p_kg"] * b["char_used_share"])
     b.line("char_n_kept_kg", (b["n_bones_kg"] - b["n_lost_kg"]) * b["char_used_share"])
     b.line("char_left_over_kg", b["bones_excluded_kg"])
     b.line("today_pv_cost", b["pv_saving"])
     b.line("today_cost_per_kg", b["saved_bill_per_kg_bones"])
     is_compost = plan.today == "composting"
-    b.line("today_p_kept_kg", b["p_bones_kg"] * (1.0 if is_compost else 0.0))
-    b.line("today_p_in_feed_kg", b["p_bones_kg"] * (1.0 if plan.today == "rendering" else 0.0))
-    kept = b["handling.compost_n_kept"] if is_compost else 0.0
-    b.line("today_n_kept_kg", b["n_bones_kg"] * kept)
-
-
-def _kiln_year(b: Book) -> Quantity:
-    """Cost of a year at the kiln at full sales, char sold taken off, nothing bought [currency]."""
-    paid = ("fuel_cost", "labour_cost", "upkeep", "finish_cost", "bag_cost", "excluded_cost", "selling_cost",
-            "extra_cost")  # fmt: skip
-    made = ("sale_income", "side_income", "own_use_saved")
-    costs = b.line("char_paid_a_year", total(there(b, *(f"{name}_today" for name in paid))))
-    return costs - b.line("char_made_a_year", total(there(b, *(f"{name}_today" for name in made))))
+    b.line("today_p_kept_kg", b["p_bones_kg"] if is_compost else 0.0)
+    b.line("today_p_in_feed_kg", b["p_bones_kg"] if plan.today == "rendering" else 0.0)
+    b.line("today_n_kept_kg", b["n_bones_kg"] * b["handling.compost_n_kept"] if is_compost else 0.0)
 
 
 def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Flows]) -> Quantity | None:
@@ -83,15 +88,14 @@ def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Flows])
     n = way.number
     leftover = _matter(b, way)
     _carbon(b, way, leftover)
-    hours = b.optional(f"option.{n}.hours")
-    b.line(f"option_{n}_people_hours", 0.0 if hours is None else hours)
+    b.line(f"option_{n}_people_hours", total(there(b, f"option.{n}.hours")))
     if not way.priced:
         return None
-    own = own_flows(b, plan, way, found, leftover)
+    own = _own_flows(b, plan, way, found, leftover)
     if way.kind == "compost-char":
-        own = with_small_kiln(b, plan, way, found, own, leftover)
+        own = _with_small_kiln(b, plan, way, found, own, leftover)
     flows[n] = own
-    present_cost(b, f"option_{n}", found, own.costs)
+    b.line(f"option_{n}_pv_cost", present_value(b, f"option_{n}_pv_so_far", own.costs, found.factor))
     b.line(f"option_{n}_cost_per_kg", b[f"option_{n}_pv_cost"] / b["annuity_bones_kg"])
     npv = taxed(b, plan, f"option_{n}", own.before_tax, own.profit, found.factor).npv
     return b.line(f"option_{n}_npv", npv)
@@ -107,15 +111,13 @@ def _matter(b: Book, way: Way) -> Quantity:
         leftover = b["mineral_kg"] / np.maximum(bones, TINY)
     leftover = b.line(f"option_{n}_left_share", leftover)
     b.line(f"option_{n}_leftover_kg", bones * leftover + b["bones_excluded_kg"])
-    b.line(f"option_{n}_p_in_feed_kg", b["p_bones_kg"] * (1.0 if way.kind == "rendering" else 0.0))
+    b.line(f"option_{n}_p_in_feed_kg", b["p_bones_kg"] if way.kind == "rendering" else 0.0)
     p_share = {"composting": 1 - leftover, "compost-char": 1.0}.get(way.kind, 0.0)
-    if way.own_p:
-        p_share = b[f"option.{n}.p_kept_share"]
+    p_share = b[f"option.{n}.p_kept_share"] if way.own_p else p_share
     b.line(f"option_{n}_p_kept_kg", b["p_bones_kg"] * p_share)
     composts = way.kind in {"composting", "compost-char"}
     n_share = b["handling.compost_n_kept"] * (1 - leftover) if composts else 0.0
-    if way.own_n:
-        n_share = b[f"option.{n}.n_kept_share"]
+    n_share = b[f"option.{n}.n_kept_share"] if way.own_n else n_share
     b.line(f"option_{n}_n_kept_kg", b["n_bones_kg"] * n_share)
     return leftover
 
@@ -123,68 +125,141 @@ def _matter(b: Book, way: Way) -> Quantity:
 def _carbon(b: Book, way: Way, leftover: Quantity) -> None:
     """Emissions and, apart, product credits [kg CO2e a year]; no other way removes anything."""
     n = way.number
-    emitted, credit = CARBON.get(way.kind, ("", ""))
+    emitted, credit = CARBON.get(way.kind, ("own_way_if_blank", ""))
     if way.own_ghg:
         value = b["bones_fired_kg"] * b[f"option.{n}.ghg"]
     elif way.kind == "compost-char":
         value = b["compost_kg_co2e"] + b["process_kg_co2e"] * leftover
     else:
-        value = b[emitted] if emitted else b["own_way_if_blank"]
+        value = b[emitted]
     b.line(f"option_{n}_emissions_kg_co2e", value)
     b.line(f"option_{n}_credits_kg_co2e", b[credit] if credit else 0.0)
 
 
-def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
-    """The kiln with bones of others, as far as there is room: gate fee, haul and char against firing them.
-
-    Room is that of the kiln and, where typed, that of the store, emptied as often as raw bones keep.
-    `income` is the price of the char that they make.
-    """
+def _own_flows(b: Book, plan: Plan, way: Way, found: Project, leftover: Quantity) -> Flows:
+    """What a way costs by year against today's bill, on which stays what it picks out or cannot sell."""
     n = way.number
+    moving, people = _yearly(b, way)
+    stays: Quantity = 0.0
+    if way.kind != "compost-char":
+        sold = there(b, f"option.{n}.sold_share") if way.kind == "sell" else []
+        stays = b.line(f"option_{n}_stays_share", 1 - sold[0] * (1 - leftover) if sold else leftover)
+    bought = b.line(f"option_{n}_bought", total(there(b, f"option.{n}.capital")))
+    asset = _Bought(b, plan, way, bought) if way.buys else None
+    flows = Flows({0: 0 - bought}, {}, {0: bought})
+    for t in range(1, plan.years + 1):
+        cost = moving * found.price[t] + people * found.wages[t]
+        cost = b.year(f"option_{n}_cost", t, cost + found.excluded[t] + stays * found.bill[t])
+        written, paid = asset.year(found, t) if asset else (0.0, 0.0)
+        flows.costs[t] = cost + paid
+        flows.before_tax[t] = found.bill[t] - cost - paid
+        flows.profit[t] = found.bill[t] - cost - written
+    return flows
+
+
+class _Bought:
+    """What a way buys: bought again when its life ends, written down like the kiln, worth what is left of it."""
+
+    def __init__(self, b: Book, plan: Plan, way: Way, cost: Quantity) -> None:
+        self.b, self.plan, self.way, self.cost = b, plan, way, cost
+        start = f"option_{way.number}"
+        life = b[f"option.{way.number}.life"] if way.renews else plan.years
+        rows = rows_of(start, bought=f"{start}_bought_again")
+        self.asset = Asset.start(b, rows, plan.kiln_method, life, cost)
+
+    def year(self, found: Project, t: int) -> tuple[Quantity, Quantity]:
+        """What lowers the profit of year t besides its cost, and what is paid, less what the end brings."""
+        b, asset, n, last = self.b, self.asset, self.way.number, self.plan.years
+        written = asset.written(b, t)
+        if t == last or not self.way.renews:
+            asset.close(b, t, written)
+            paid: Quantity = 0.0
+        else:
+            due, paid = asset.renew(b, t, 0, self.cost * found.price[t])
+            asset.close(b, t, written, due, paid * found.deflator[t])
+        lowers = written / found.deflator[t]
+        if t < last:
+            return lowers, paid
+        back: Quantity = 0.0
+        if self.way.renews:
+            left, used = life_left(b, f"option_{n}", last, asset.life)
+            worth = end_value(b, f"option_{n}_end_today", self.cost, left)
+            back = b.year(f"option_{n}_end", last, (worth - self.cost * used) * found.price[last])
+        return b.year(f"option_{n}_lowers", t, lowers + asset.book / found.deflator[t] - back), 0 - back
+
+
+def _yearly(b: Book, way: Way) -> tuple[Quantity, Quantity]:
+    """Cost of a year in today's prices [currency]: fees, carbon source, land less income; and people apart."""
+    line, start, bones = f"option_{way.number}", f"option.{way.number}.", b["bones_fired_kg"]
+    fee = b.line(f"{line}_fee_paid", total(bones * fee for fee in there(b, f"{start}fee")))
+    people = b.line(f"{line}_people", b[f"{line}_people_hours"] * b["cost_per_hour"])
+    kilograms, prices = there(b, f"{start}chips"), there(b, f"{start}chips_price")
+    chips = b.line(f"{line}_chips_paid", total(bones * kg * price for kg in kilograms for price in prices))
+    sold = times(b, bones, f"{start}sold_share")
+    income = b.line(f"{line}_brought", total(sold * price for price in there(b, f"{start}income")))
+    other = total(there(b, f"{start}yearly", f"{start}land_cost"))
+    moving = b.line(f"{line}_moving_cost", fee + chips + other - income)
+    b.line(f"{line}_yearly_cost", moving + people)
+    return moving, people
+
+
+def _with_small_kiln(b: Book, plan: Plan, way: Way, found: Project, own: Flows, leftover: Quantity) -> Flows:
+    """Composting first and a kiln for what is left: all that the kiln costs, less fuel, people and char spared."""
+    n = way.number
+    small = Flows({0: found.before_tax[0] + own.before_tax[0]}, {}, {0: found.costs[0] + own.costs[0]})
+    kiln: Yearly = {0: found.costs[0]}
+    for t in range(1, plan.years + 1):
+        spared = found.moving[t] * (1 - leftover)
+        twice = found.bill[t] - found.excluded[t]
+        kiln[t] = b.year(f"option_{n}_small_kiln", t, found.costs[t] - spared)
+        small.costs[t] = kiln[t] + own.costs[t] - found.excluded[t]
+        small.before_tax[t] = found.before_tax[t] + spared + own.before_tax[t] - twice
+        small.profit[t] = found.profit[t] + spared + own.profit[t] - twice
+    b.line(f"option_{n}_small_pv_cost", present_value(b, f"option_{n}_small_pv_so_far", kiln, found.factor))
+    return small
+
+
+def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
+    """The kiln with bones of others, as far as kiln and store have room: fee, haul, char against costs."""
+    line, start = f"option_{way.number}", f"option.{way.number}."
     bones = np.maximum(b["bones_fired_kg"], TINY)
     room = np.maximum(b["kiln_capacity_kg"] - b["bones_fired_kg"], 0)
-    if (store := b.optional(f"option.{n}.store")) is not None:
+    for store in there(b, f"{start}store"):
         turns = b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"]
-        room = np.minimum(room, b.line(f"option_{n}_stored_kg", store * turns))
-    taken = b.line(f"option_{n}_taken_kg", np.minimum(total(there(b, f"option.{n}.mass")), room))
-    paid = b.line(f"option_{n}_fee_paid", taken * total(there(b, f"option.{n}.fee", f"option.{n}.haul")))
+        room = np.minimum(room, b.line(f"{line}_stored_kg", store * turns))
+    taken = b.line(f"{line}_taken_kg", np.minimum(total(there(b, f"{start}mass")), room))
+    paid = b.line(f"{line}_fee_paid", taken * total(there(b, f"{start}fee", f"{start}haul")))
     moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"] + b["bag_cost_today"]
-    firing = b.line(f"option_{n}_firing_cost", taken * moving / bones)
-    char = b.line(f"option_{n}_char_kg", taken * b["char_kg"] / bones)
-    income = b.line(f"option_{n}_brought", char * total(there(b, f"option.{n}.income")))
-    yearly = total([paid, firing, *there(b, f"option.{n}.yearly")])
-    yearly = b.line(f"option_{n}_yearly_cost", yearly - income)
+    firing = b.line(f"{line}_firing_cost", taken * moving / bones)
+    char = b.line(f"{line}_char_kg", taken * b["char_kg"] / bones)
+    income = b.line(f"{line}_brought", total(char * price for price in there(b, f"{start}income")))
+    yearly = total([paid, firing, *there(b, f"{start}yearly")])
+    yearly = b.line(f"{line}_yearly_cost", yearly - income)
     added = Added()
     for t in range(1, plan.years + 1):
-        cost = b.year(f"option_{n}_cost", t, yearly * found.price[t])
+        cost = b.year(f"{line}_cost", t, yearly * found.price[t])
         added.put(t, 0 - cost, 0 - cost)
-    b.line(f"option_{n}_pv_cost", b["pv_cost"] + yearly * b["annuity_today"])
+    all_costs = b.line(f"{line}_pv_cost", b["pv_cost"] + yearly * b["annuity_today"])
     tonnage = b["annuity_today"] * (b["bones_received_kg"] + taken)
-    b.line(f"option_{n}_cost_per_kg", b[f"option_{n}_pv_cost"] / tonnage)
-    return b.line(f"option_{n}_npv", view(b, plan, found, f"option_{n}", added).npv)
+    b.line(f"{line}_cost_per_kg", all_costs / tonnage)
+    return b.line(f"{line}_npv", view(b, plan, found, line, added).npv)
 
 
 def _mix(b: Book, plan: Plan, found: Project, flows: dict[int, Flows]) -> None:
     """The present mix: each figure the sum of its parts by their shares, taxed on the summed flows."""
-    parts = [way for way in plan.ways if way.in_mix]
-    if not parts:
+    shares = {way.number: b[f"option.{way.number}.share_today"] for way in plan.ways if way.in_mix}
+    if not shares:
         return
-    all_priced = all(way.number in flows for way in parts)
+    all_priced = all(n in flows for n in shares)
     for name in FIGURES:
-        if name in MONEY_OF_MIX and not all_priced:
-            continue
-        each = [
-            b.line(f"option_{way.number}_mix_{name}", _share(b, way) * b[f"option_{way.number}_{name}"])
-            for way in parts
-        ]
-        summed(b, f"mix_{name}", each, MIXED)
+        if all_priced or name not in MONEY_OF_MIX:
+            each = [
+                b.line(f"option_{n}_mix_{name}", share * b[f"option_{n}_{name}"]) for n, share in shares.items()
+            ]
+            summed(b, f"mix_{name}", each, MIXED)
     if all_priced:
         b.line("mix_cost_per_kg", b["mix_pv_cost"] / b["annuity_bones_kg"])
-        b.line("mix_npv", _taxed_mix(b, plan, found, [(_share(b, way), flows[way.number]) for way in parts]).npv)
-
-
-def _share(b: Book, way: Way) -> Quantity:
-    return b[f"option.{way.number}.share_today"]
+        b.line("mix_npv", _taxed_mix(b, plan, found, [(share, flows[n]) for n, share in shares.items()]).npv)
 
 
 def _taxed_mix(b: Book, plan: Plan, found: Project, parts: list[tuple[Quantity, Flows]]) -> View:

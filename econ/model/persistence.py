@@ -1,10 +1,9 @@
 """Share of the organic carbon that lasts 100 years in soil, by each method.
 
 One method is used: the class of peak temperature at the soil temperature of the plant, means of the chars behind
-the relation to H/C_org. The inventory's class, and H/C_org, stand beside it.
-
-H/C_org less the hydrogen of the mineral and the share it gives are lines and not coefficients, since they
-rest on the organic carbon of the char, which is live in the workbook.
+the relation to H/C_org. The inventory's class, and H/C_org, stand beside it. H/C_org less the hydrogen of the
+mineral and the share it gives are lines and not coefficients, since they rest on the organic carbon of the char,
+which is live in the workbook.
 """
 
 from __future__ import annotations
@@ -28,36 +27,32 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     By temperature class and soil, by the inventory's class, and by H/C_org as the lab gives it; `used` stands at
     the place within the range, P10 to P90 of one char. nan where a method does not apply (a class at 350 °C or
     less; `hc` without H/C_org or above its limit; `class` and `hc` for soil outside 5 to 25 °C; all off mineral
-    soil). H/C_org less the hydrogen of the mineral is computed in lines: `corrected`.
+    soil). Source: persistence_soil.csv, persistence_class.csv, persistence_hc.csv.
     """
-    soil_c = p["carbon.soil_temperature"]
-    position = p["carbon.persistence_position"]
-    found = _soil_rows(soil_c, plan)
+    soil_c, place = p["carbon.soil_temperature"], p["carbon.persistence_position"]
+    covers = 1.0 if plan.soil_is_mineral else np.nan
+    found = _soil_rows(soil_c, covers)
     methods = {
         "class": class_persistence(p["kiln.peak_temperature"], soil_c),
         "inventory": inventory_persistence(p["kiln.peak_temperature"]),
         "hc": hc_persistence(p.get("carbon.h_corg", np.nan), soil_c),
     }
-    covers = 1.0 if plan.soil_is_mineral else np.nan
     for name, (middle, half) in methods.items():
         found[f"persist_by_{name}_frac"] = middle * covers
         low = found[f"persist_by_{name}_low_frac"] = np.maximum(middle - half, 0) * covers
         high = found[f"persist_by_{name}_high_frac"] = np.minimum(middle + half, 1) * covers
-        moved = np.maximum(position, 0) * (high - middle) + np.minimum(position, 0) * (middle - low)
+        moved = np.maximum(place, 0) * (high - middle) + np.minimum(place, 0) * (middle - low)
         found[f"persist_by_{name}_used_frac"] = (middle + moved) * covers
     return found
 
 
-def _soil_rows(soil_c: Quantity, plan: Plan) -> dict[str, Quantity]:
-    """What the live formulas need of the soil table: the rows below and above, and the weight between them.
-
-    The weight is nan where the method does not apply to the soil.
-    """
+def _soil_rows(soil_c: Quantity, covers: float) -> dict[str, Quantity]:
+    """What live formulas need of the soil table: rows below and above, and weight, nan where none applies."""
     table = curves.persistence_by_hc()
     c_below, c_above = beside(table.intercept_c, soil_c)
     m_below, m_above = beside(table.slope_m, soil_c)
     return {
-        "hc_soil_weight": soil_weight(soil_c) * (1.0 if plan.soil_is_mineral else np.nan),
+        "hc_soil_weight": soil_weight(soil_c) * covers,
         "hc_c_below": c_below,
         "hc_m_below": m_below,
         "hc_c_above": c_above,
@@ -70,13 +65,13 @@ def _soil_rows(soil_c: Quantity, plan: Plan) -> dict[str, Quantity]:
 
 
 def beside(column: Column, soil_c: Quantity) -> tuple[Quantity, Quantity]:
-    """A column of the soil table in the rows below and above a temperature [°C]."""
+    """A column of the soil table [its unit] in the rows below and above a soil temperature [°C]. Definition."""
     inner = curves.persistence_by_hc().soil_c[1:-1]
     return step(inner, column[:-1], soil_c), step(inner, column[1:], soil_c)
 
 
 def soil_weight(soil_c: Quantity) -> Quantity:
-    """Weight of the row above a temperature [°C] of soil; nan outside the table."""
+    """Weight [1] of the row above a soil temperature [°C]; nan outside the table. Definition: straight between."""
     rows = curves.persistence_by_hc().soil_c
     below, above = beside(rows, soil_c)
     return (soil_c - below) / (above - below) * _inside(rows, soil_c)
@@ -88,7 +83,7 @@ def _inside(rows: Column, soil_c: Quantity) -> Quantity:
 
 
 def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity:
-    """H/C_org [mol/mol] that apatite of this share [kg/kg char] shows over organic carbon [kg/kg char]."""
+    """H/C_org [mol/mol] that apatite shows over organic carbon [both kg/kg char]. Source: atomic weights."""
     hydrogen_mol = mineral_share * stoichiometry.H_IN_HYDROXYAPATITE / stoichiometry.H_G_PER_MOL
     return hydrogen_mol * stoichiometry.C_G_PER_MOL / np.maximum(organic_share, 1e-9)
 
@@ -96,23 +91,25 @@ def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity
 def class_persistence(peak_c: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
     """Class of peak temperature [°C] at a soil temperature [°C]: middle and P90 less middle [kg/kg].
 
-    Mean and scatter of one char over the chars of the class, straight between the rows of the soil; nan at
-    350 °C or less and for soil outside 5 to 25 °C. An edge takes the lower class.
+    Mean and scatter of one char over the chars of the class, straight between the rows of the soil; nan at 350 °C
+    or less and for soil outside 5 to 25 °C. An edge takes the lower class. Source: persistence_soil.csv.
     """
     table, edges = curves.persistence_by_soil(), curves.persistence_classes().edges_c
     in_class = [step(edges, marks, peak_c) for marks in np.eye(4)[1:]]
 
     def at_soil(columns: NDArray[np.float64]) -> Quantity:
-        return total(
-            flag * interp(table.soil_c, column, soil_c) for flag, column in zip(in_class, columns, strict=True)
-        )
+        pairs = zip(in_class, columns, strict=True)
+        return total(flag * interp(table.soil_c, column, soil_c) for flag, column in pairs)
 
     covered = step(edges, (np.nan, 1.0, 1.0, 1.0), peak_c) * _inside(table.soil_c, soil_c)
     return at_soil(table.mean_frac) * covered, at_soil(table.one_char_sd) * evidence.factor("sd_to_p90").value
 
 
 def inventory_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
-    """Inventory classes of peak temperature [°C]: middle and half-range [kg/kg]; nan at 350 °C or less."""
+    """Inventory classes of peak temperature [°C]: middle and half-range [kg/kg]; nan at 350 °C or less.
+
+    Source: IPCC 2019 Refinement, volume 4, appendix 4 to chapter 2 (persistence_class.csv).
+    """
     table = curves.persistence_classes()
     middle = step(table.edges_c, (np.nan, *table.persist_frac[1:]), peak_c)
     return middle, middle * step(table.edges_c, table.half_range_frac, peak_c)
@@ -121,8 +118,9 @@ def inventory_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
 def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
     """H/C_org [mol/mol] and soil temperature [°C]: middle, capped to 0..1, and P90 less middle [kg/kg].
 
-    The share is computed at the two nearest soil rows and interpolated between them; nan where H/C_org
-    is above 0.7 or soil outside 5 to 25 °C. The range is that of one char about the line, not of the line.
+    The share is computed at the two nearest soil rows and interpolated between them; nan where H/C_org is above
+    0.7 or soil outside 5 to 25 °C. The range is that of one char about the line, not of the line. Source:
+    persistence_hc.csv.
     """
     table = curves.persistence_by_hc()
     lines = zip(beside(table.intercept_c, soil_c), beside(table.slope_m, soil_c), strict=True)
@@ -133,38 +131,35 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
 
 
 def corrected(b: Book, plan: Plan) -> None:
-    """Writes `hc_corrected_share` with its low, high and used value; nan above the limit of the method.
-
-    `outward_share` is the lower of it and the class: what a text that leaves the plant may quote.
-    """
+    """H/C_org share less the mineral's hydrogen [kg/kg], nan above its limit; `outward_share` may be quoted."""
     kept = b["mineral_kg"] - b["mineral_gas_kg"]
     mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_kg"], 1e-9))
     organic = b.line("organic_share_of_char", b["organic_c_kg"] / np.maximum(b["char_kg"], 1e-9))
-    still_in = 0.0 if plan.lab_corrected_hc else 1.0
     shows = mineral * b["hydrogen_per_mineral"] / np.maximum(organic, 1e-9)
-    part = b.line("hc_of_mineral", shows * still_in)
+    part = b.line("hc_of_mineral", 0.0 if plan.lab_corrected_hc else shows)
     lab = b["carbon.h_corg"] if plan.has_hc else b["h_corg_if_blank"]
     ratio = b.line("hc_less_mineral", np.maximum(lab - part, 0))
     allowed = b.line("hc_less_mineral_within_limit", at_least(b["hc_limit"], ratio))
-    ends = [
+    below, above = (
         b.line(f"hc_share_{end}", np.minimum(np.maximum(b[f"hc_c_{end}"] - b[f"hc_m_{end}"] * ratio, 0), 1))
         for end in ("below", "above")
-    ]
-    between = ends[0] + (ends[1] - ends[0]) * b["hc_soil_weight"]
-    nil_or_share = b.line("hc_share_or_nil", between * allowed)
-    middle = b.value_or_withheld("hc_corrected_share", allowed, nil_or_share)
-    low = b.line("hc_corrected_low_share", np.maximum(middle - b["hc_half_range"], 0) * allowed)
-    high = b.line("hc_corrected_high_share", np.minimum(middle + b["hc_half_range"], 1) * allowed)
-    place = b["carbon.persistence_position"]
+    )
+    between = below + (above - below) * b["hc_soil_weight"]
+    zero_or_share = b.line("hc_share_or_nil", between * allowed)
+    middle = b.value_or_withheld("hc_corrected_share", allowed, zero_or_share)
+    half, place = b["hc_half_range"], b["carbon.persistence_position"]
+    low = b.line("hc_corrected_low_share", np.maximum(middle - half, 0) * allowed)
+    high = b.line("hc_corrected_high_share", np.minimum(middle + half, 1) * allowed)
     b.line("hc_corrected_used_share", _moved(middle, low, high, place))
     by_class = b["persist_by_class_used_frac"]
     if plan.has_hc:
-        least = b.line("hc_low_share_or_nil", np.maximum(nil_or_share - b["hc_half_range"], 0))
-        most = b.line("hc_high_share_or_nil", np.minimum(nil_or_share + b["hc_half_range"], 1))
-        by_hc = b.line("hc_used_share_or_nil", _moved(nil_or_share, least, most, place))
+        least = b.line("hc_low_share_or_nil", np.maximum(zero_or_share - half, 0))
+        most = b.line("hc_high_share_or_nil", np.minimum(zero_or_share + half, 1))
+        by_hc = b.line("hc_used_share_or_nil", _moved(zero_or_share, least, most, place))
         by_class = by_class - allowed * np.maximum(by_class - by_hc, 0)
     b.line("outward_share", by_class)
 
 
 def _moved(middle: Quantity, low: Quantity, high: Quantity, place: Quantity) -> Quantity:
+    """The value at a place in the range, from -1 (low) by 0 (middle) to 1 (high)."""
     return middle + np.maximum(place, 0) * (high - middle) + np.minimum(place, 0) * (middle - low)

@@ -6,20 +6,7 @@ from dataclasses import dataclass
 
 from econ.inputs.records import CONTRACT, Scenario
 from econ.inputs.rows import MONTHS
-from econ.model.plan_parts import (
-    MatterPlan,
-    PlantingPlan,
-    Way,
-    chosen,
-    has,
-    is_default,
-    lacks,
-    plan_of,
-    read,
-    streams,
-    ways,
-    whole,
-)  # fmt: skip
+from econ.model.plan_parts import MatterPlan, PlantingPlan, Way, chosen, has, plan_of, read, streams, whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,19 +14,9 @@ class Item:
     """One piece of other equipment: its block number, year of purchase, tax method, whether it has a life."""
 
     number: int
-    year: int
-    method: str
-    has_life: bool
-
-    @classmethod
-    def of(cls, scenario: Scenario, n: int) -> Item:
-        """Item `n` of a scenario."""
-        return cls(
-            n,
-            int(scenario.number_or(f"equipment.{n}.year_bought", 0)),
-            scenario.choice(f"equipment.{n}.depreciation"),
-            scenario.has(f"equipment.{n}.life"),
-        )
+    year: int = whole("year_bought")
+    method: str = chosen("depreciation")
+    has_life: bool = has("life")
 
 
 def by_contract(scenario: Scenario) -> bool:
@@ -51,10 +28,10 @@ def by_contract(scenario: Scenario) -> bool:
 class Plan:
     """Structure and choices that shape the model; a question evaluates once per plan.
 
-    `streams`, `fuels` and `tiers` are the numbers of the filled blocks; `rest_tier` is the tier whose
-    share is whatever the others leave; the last tier also takes what the others cannot sell. `tasks` are
-    those with hours, `watching` those among them that are idle watching. `loan_years` is 0 where there is no
-    loan; `own_use_counts` says that a soil test below optimum stands behind own use.
+    `streams`, `fuels` and `tiers` are the numbers of the filled blocks; `rest_tier` is the tier whose share is
+    whatever the others leave; the last tier also takes what the others cannot sell. `tasks` are those with hours,
+    `watching` those among them that are idle watching. `loan_years` is 0 where there is no loan; `own_use_counts`
+    says that a soil test below optimum stands behind own use.
     """
 
     streams: tuple[int, ...] = read(streams)
@@ -81,16 +58,16 @@ class Plan:
     soil_is_mineral: bool = chosen("carbon.soil_kind", "mineral")
     today: str = chosen("current.option")
     compost_basis: str = chosen("handling.compost_basis")
-    compost_n2o_by_n: bool = is_default("handling.compost_n2o")
+    compost_n2o_by_n: bool = read(lambda s: s["handling.compost_n2o"].is_default)
     compost_n_typed: bool = read(lambda s: not s["handling.compost_n_kept"].is_default)
-    scope_is_rest: bool = is_default("carbon.in_scope_share")
+    scope_is_rest: bool = read(lambda s: s["carbon.in_scope_share"].is_default)
     vehicle: str = chosen("haul.vehicle")
     tested_ch4: bool = has("carbon.test_ch4")
     tested_n2o: bool = has("carbon.test_n2o")
     carbon_price: bool = has("carbon.price")
     carbon_protocol: bool = has("carbon.protocol")
-    fuel_modelled: bool = lacks("fuel.1.per_batch")
-    hours_by_task: bool = lacks("labour.hours_per_batch")
+    fuel_modelled: bool = read(lambda s: not s.has("fuel.1.per_batch"))
+    hours_by_task: bool = read(lambda s: not s.has("labour.hours_per_batch"))
     tasks: tuple[int, ...] = read(lambda s: s.active("task", "hours"))
     watching: tuple[int, ...] = read(
         lambda s: tuple(n for n in s.active("task", "hours") if s.choice(f"task.{n}.watching") == "yes")
@@ -101,7 +78,9 @@ class Plan:
     weather: bool = read(lambda s: any(s.has(f"weather.{month}_factor") for month in MONTHS))
     larger: bool = has("kiln.larger_load")
     kiln_method: str = chosen("kiln.depreciation")
-    items: tuple[Item, ...] = read(lambda s: tuple(Item.of(s, n) for n in s.active("equipment", "cost")))
+    items: tuple[Item, ...] = read(
+        lambda s: tuple(plan_of(Item, s, f"equipment.{n}.", number=n) for n in s.active("equipment", "cost"))
+    )
     wear: tuple[int, ...] = read(lambda s: s.active("wear", "cost"))
     estimate_class: str = chosen("capital.estimate_class")
     by_contract: bool = read(by_contract)
@@ -110,15 +89,13 @@ class Plan:
     grant_excluded: bool = chosen("grant.treatment", "excluded")
     grant_year: int = whole("grant.year", 1)
     grant_awarded: bool = chosen("grant.status", "awarded")
-    loan_years: int = read(
-        lambda s: min(int(s.number_or("loan.years", 0)), int(s.number_or("money.study_years", 0)))
-    )
+    loan_years: int = read(lambda s: int(min(s.number_or(key, 0) for key in ("loan.years", "money.study_years"))))
     loan_term: int = whole("loan.years")
     loan_grace: int = whole("loan.grace_months")
     rest_at_p_value: bool = chosen("market.rest", "p-value")
     own_use_counts: bool = chosen("own_use.soil_test", "below-optimum")
     first_month: int = whole("market.first_month", 1)
-    ways: tuple[Way, ...] = read(ways)
+    ways: tuple[Way, ...] = read(lambda s: tuple(Way.of(s, n) for n in s.active("option", "kind")))
 
     @property
     def by_month(self) -> bool:

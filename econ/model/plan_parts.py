@@ -21,24 +21,19 @@ def has(*keys: str) -> Any:
     return field(metadata={"read": lambda scenario, start: all(scenario.has(start + key) for key in keys)})
 
 
-def lacks(key: str) -> Any:
-    """A field: whether a row is blank."""
-    return read(lambda scenario: not scenario.has(key))
-
-
-def is_default(key: str) -> Any:
-    """A field: whether a number is kilncase's own."""
-    return read(lambda scenario: scenario[key].is_default)
-
-
 def chosen(key: str, slug: str = "") -> Any:
     """A field: the choice of a row, or whether it is this one."""
-    return read(lambda scenario: scenario.choice(key) == slug if slug else scenario.choice(key))
+
+    def found(scenario: Scenario, start: str) -> str | bool:
+        choice = scenario.choice(start + key)
+        return choice == slug if slug else choice
+
+    return field(metadata={"read": found})
 
 
 def whole(key: str, blank: int = 0) -> Any:
     """A field: a whole number, and what a blank row means."""
-    return read(lambda scenario: int(scenario.number_or(key, blank)))
+    return field(metadata={"read": lambda scenario, start: int(scenario.number_or(start + key, blank))})
 
 
 def plan_of(kind: type[Kind], scenario: Scenario, start: str = "", /, **more: Any) -> Kind:
@@ -51,9 +46,9 @@ def plan_of(kind: type[Kind], scenario: Scenario, start: str = "", /, **more: An
 class MatterPlan:
     """How the matter is entered and finished.
 
-    `by_head` streams are counted in heads × bone per head; `by_age` streams keep out the risk material
-    of the older cattle; `same_lot` says that the assay is of the load whose char was weighed. `charged`
-    is none, tea or compost; `bulk` are the tiers that are not bagged.
+    `by_head` streams are counted in heads × bone per head; `by_age` streams keep out the risk material of the
+    older cattle; `same_lot` says that the assay is of the load whose char was weighed. `charged` is none, tea or
+    compost; `bulk` are the tiers that are not bagged.
     """
 
     by_head: tuple[int, ...] = read(lambda s: tuple(n for n in streams(s) if not s.has(f"bones.{n}.mass")))
@@ -70,16 +65,17 @@ class MatterPlan:
     bulk: tuple[int, ...] = read(
         lambda s: tuple(n for n in s.active("product", "price") if s.choice(f"product.{n}.packing") == "bulk")
     )
+
     fat_priced: bool = has("fat.price")
     fines_priced: bool = has("finish.fines_price")
 
     @property
     def factors(self) -> tuple[str, ...]:
         """The factors of the evidence that these choices read on top of those every plant reads."""
-        charge = {"compost": ("compost_water", "rho_compost"), "tea": ("tea_water",)}.get(self.charged, ())
-        soil = ("soil_eff_55", "soil_eff_61", "soil_eff_70", "soil_eff_above70") if self.soil_by_ph else ()
-        heads = ("head_beef",) if self.by_head else ()
-        return (*heads, *(("risk_bone",) if self.by_age else ()), *charge, *soil)
+        found = ["head_beef"] if self.by_head else []
+        found += ["risk_bone"] if self.by_age else []
+        found += {"compost": ["compost_water", "rho_compost"], "tea": ["tea_water"]}.get(self.charged, [])
+        return (*found, *(f"soil_eff_{at}" for at in ("55", "61", "70", "above70") if self.soil_by_ph))
 
 
 def streams(scenario: Scenario) -> tuple[int, ...]:
@@ -130,11 +126,6 @@ class Way:
         start = f"option.{n}."
         priced = any(scenario.has(start + word) for word in MONEY)
         return plan_of(cls, scenario, start, number=n, kind=scenario.choice(f"{start}kind"), priced=priced)
-
-
-def ways(scenario: Scenario) -> tuple[Way, ...]:
-    """Every filled block of a scenario, by number."""
-    return tuple(Way.of(scenario, n) for n in scenario.active("option", "kind"))
 
 
 USUAL_WAY = {"trees": "hole", "rows": "row", "beds": "broadcast"}
@@ -203,11 +194,7 @@ SOIL = ("m3_opt", "m3_env", "m3_build", "soil_slice", "soil_depth", "soil_rho", 
 
 @dataclass(frozen=True, slots=True)
 class PlantingPlan:
-    """Every filled block of own planting, and which rows of the injector are filled.
-
-    `leaves_sales` says that its char is taken out of what is for sale: no amount for own use is typed, and the
-    switch is not off.
-    """
+    """Filled blocks, filled rows of the injector, and whether their char leaves what is for sale."""
 
     grounds: tuple[Ground, ...]
     injector: frozenset[str]

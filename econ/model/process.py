@@ -1,4 +1,13 @@
-"""Process emissions of a plant year: fuel, stack, hauling, grinding, bags; nothing avoided is in them."""
+"""Heat of a batch, and process emissions of a plant year.
+
+A retort passes two stages. Until its load has dried and reached some 300 °C there is little gas: water, bones and
+steel are heated by start-up fuel, with the lids open. After it, fat and protein crack and their gas burns under
+the kiln. The stages have a figure each and are never put into one ratio, since gas that comes after the drying
+cannot dry. Heats are useful heat [MJ] of one full load; fuel = heat ÷ efficiency, on the lower heating value. The
+whole is a house model: a measured fuel of a batch replaces it.
+
+Emissions are those of fuel, stack, hauling, grinding and bags; nothing avoided is in them.
+"""
 
 from __future__ import annotations
 
@@ -7,59 +16,123 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ import evidence
+from econ.evidence import curves
 from econ.evidence.substances import Fuel
-from econ.model.ledger import Book, Quantity, interp, total
+from econ.model.ledger import WHOLE, Book, Quantity, interp, of_parts, total
 from econ.model.plan import Plan
 from econ.units import unit
 
+START_C = 20.0
+"""Temperature of load, water and steel when the fire is lit [°C]; colder months have a factor."""
+VEHICLES = {"truck": "truck_tkm", "small-truck": "truck_rigid_tkm", "van": "truck_van_tkm"}
+KG_M_PER_T_KM = 1e6
 Values = Mapping[str, Quantity]
 
 
-VEHICLES = {"truck": "truck_tkm", "small-truck": "truck_rigid_tkm", "van": "truck_van_tkm"}
-KG_M_PER_T_KM = 1e6
+def steam_mj(at_c: Quantity) -> Quantity:
+    """Heat from water of 20 °C to steam at `at_c` [°C, 100 to 1000], 1 atm [MJ/kg]. Source: IF97 (steam.csv)."""
+    table = curves.steam()
+    return interp(table.at_c, table.heat_mj, at_c)
+
+
+def solid_mj(name: str, from_c: Quantity, to_c: Quantity) -> Quantity:
+    """Heat to bring 1 kg of a solid from one temperature to another [MJ/kg]. Source: its cp factor, `name`."""
+    return evidence.factor(name).value / 1000 * (to_c - from_c)
+
+
+def protein_gas_mj(protein_kg: Quantity, residue_kg: Quantity) -> Quantity:
+    """Heat in the gas of protein, less that of the residue that stays [MJ, lower]. Source: hv_prot, hv_residue."""
+    return protein_kg * evidence.factor("hv_prot").value - residue_kg * evidence.factor("hv_residue").value
+
+
+def wood_mj(moisture_frac: Quantity) -> Quantity:
+    """Lower heating value of firewood [MJ/kg] by its water on wet basis [0 to 0.6]. Source: house formula."""
+    return evidence.factor("hv_wood_dry").value * (1 - moisture_frac) - 2.45 * moisture_frac
+
+
+def batch(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
+    """Both stages of one full load [MJ], the gas, the fuel that the model asks for, and a typed fuel beside it.
+
+    Water and fat follow a weighed yield as the mass balance does. Protein keeps the composition given, less the
+    residue that the yield of an assayed load shows, so that gas never rises with the yield. A part load takes as
+    much as a full one. Source: house model, see the top.
+    """
+    load = b["load_full_kg"]
+    bones = b.line("heat_per_bones_kg", np.maximum(b["bones_fired_kg"], WHOLE))
+    water = b.line("firing_water_kg", load * b["vapour_kg"] / bones)
+    solids = b.line("firing_solids_kg", load - water)
+    typed = b.optional("kiln.steel_mass")
+    steel = b.line("firing_steel_kg", load * b["kiln.steel_per_load"] if typed is None else typed)
+
+    def useful(stage: str) -> Quantity:
+        parts = (("water", water), ("solids", solids), ("steel", steel))
+        return total([b.line(f"{stage}_of_{name}_mj", kg * b[f"{stage}_{name}_mj"]) for name, kg in parts])
+
+    efficiency = b.line("efficiency_used", b["kiln.efficiency"])
+    heat = b.line("start_up_heat_mj", useful("drying"))
+    start_up = b.line("start_up_fuel_mj", heat / efficiency)
+    b.line("start_up_loss_mj", start_up - heat)
+    after = b.line("after_heat_mj", useful("after"))
+    demand = b.line("after_demand_mj", after / efficiency)
+    gas = _gas(b, plan, load, bones, fired)
+    b.line("gas_less_demand_mj", gas - demand)
+    support = b.line("support_fuel_mj", np.maximum(demand - gas, 0))
+    model = b.line("model_fuel_mj", start_up + support)
+    if plan.fuel_modelled:
+        b.line("fuel_1_per_firing", model / b["fuel_1_lower_mj"])
+    else:
+        fuel = total(b[f"fuel.{n}.per_batch"] * b[f"fuel_{n}_lower_mj"] for n in plan.fuels)
+        fuel = b.line("typed_fuel_mj", fuel)
+        b.line("typed_efficiency", (heat + support * efficiency) / np.maximum(fuel, WHOLE))
+
+
+def _gas(b: Book, plan: Plan, load: Quantity, bones: Quantity, fired: Mapping[int, Quantity]) -> Quantity:
+    """Heat of the gas of one full load [MJ, lower]: fat that did not drip out, and protein."""
+    fat = b.line("gas_of_fat_mj", load * b["fat_gas_kg"] / bones * b["fat_lower_mj"])
+    every = total(fired[n] * b[f"bones_{n}_protein_mj"] for n in plan.streams)
+    by_stream = of_parts(b, "gas_of_protein_mj", every, len(plan.streams))
+    kept = b["residue_kg"] - b["residue_modelled_kg"] * b["refit_of_solids"]
+    more = b.line("more_residue_mj", kept * b["residue_lower_mj"])
+    return b.line("gas_mj", fat + b.line("gas_of_protein_mj", load * (by_stream - more) / bones))
 
 
 def climate(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Warming potentials [kg CO2e/kg], and what a unit of each fuel emits [kg CO2e/L, kg or MJ]."""
-    edition = evidence.gwp(plan.gwp_set)
+    """Warming potentials [kg CO2e/kg], emission of a unit of fuel [kg CO2e/unit]. Source: gwp.csv, fuels.csv."""
+    edition, diesel = evidence.gwp(plan.gwp_set), evidence.fuel("diesel")
     found: dict[str, Quantity] = {
         "gwp_ch4_biogenic": edition.ch4_biogenic.value,
         "gwp_n2o": edition.n2o.value,
         "propane_co2e_per_l": evidence.fuel("propane").co2e_kg_per_unit(edition),
-        "diesel_co2e_per_l": evidence.fuel("diesel").co2e_kg_per_unit(edition),
+        "diesel_co2e_per_l": diesel.co2e_kg_per_unit(edition),
         "freight_co2e_per_kg_m": evidence.factor(VEHICLES[plan.vehicle]).value / KG_M_PER_T_KM,
     }
     for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
         fuel = evidence.fuel(kind)
-        per_canonical = _per_canonical(fuel.measure)
+        per_canonical = 1.0 / unit(fuel.measure).factor  # kWh per MJ, m3 per L, 1 for L and kg
         emits: Quantity = fuel.co2e_kg_per_unit(edition)
         if kind == "electricity":
             emits = p["carbon.grid_factor"] * 3.6
-        dry = _dryness(p.get(f"fuel.{n}.moisture"), fuel)
+        moisture = p.get(f"fuel.{n}.moisture")  # dry wood in this wood, against the wood of the table
+        dry = 1.0 if moisture is None or not fuel.water_frac else (1 - moisture) / (1 - fuel.water_frac)
         found[f"fuel_{n}_co2e_per_unit"] = emits * per_canonical * dry
         found[f"fuel_{n}_biogenic_per_unit"] = fuel.biogenic_co2_kg_per_unit * per_canonical * dry
         found[f"fuel_{n}_fossil"] = 1.0 if fuel.is_fossil else 0.0
         found[f"fuel_{n}_upstream"] = upstream_share(p, fuel)
-    found["diesel_upstream"] = upstream_share(p, evidence.fuel("diesel"))
+    found["diesel_upstream"] = upstream_share(p, diesel)
     found["ammonia_and_hcn_n"], found["hcn_n"] = fuel_nitrogen(p["kiln.peak_temperature"])
     return found
 
 
-def _dryness(moisture: Quantity | None, fuel: Fuel) -> Quantity:
-    """Dry wood in a unit of wood of this moisture, against the wood of the table."""
-    return 1.0 if moisture is None or not fuel.water_frac else (1 - moisture) / (1 - fuel.water_frac)
-
-
 def upstream_share(p: Values, fuel: Fuel) -> Quantity:
-    """Upstream of a fossil fuel on top of its combustion [kg/kg]: as typed for all, else of the fuel."""
+    """Upstream of a fossil fuel on top of its combustion [kg/kg]: as typed for all. Source: fuels.csv."""
     typed = p.get("carbon.upstream_share")
     return fuel.upstream_frac if typed is None or not fuel.is_fossil else typed
 
 
 def fuel_nitrogen(peak_c: Quantity) -> tuple[Quantity, Quantity]:
-    """Nitrogen of the protein that the gas carries as NH3 and HCN, and as HCN alone [kg/kg N], by peak [°C].
+    """Nitrogen of the protein in the gas as NH3 and HCN, and as HCN alone [kg/kg N], by peak [°C].
 
-    Straight between 500 and 800 °C, a model protein before any flame. No more than it can become N2O.
+    Straight between 500 and 800 °C, before any flame; no more than it can become N2O. Source: n_nh3, n_hcn.
     """
     place = interp((500.0, 800.0), (0.0, 1.0), peak_c)
     ends = [(evidence.factor(name).low or 0.0, evidence.factor(name).value) for name in ("n_nh3", "n_hcn")]
@@ -67,13 +140,8 @@ def fuel_nitrogen(peak_c: Quantity) -> tuple[Quantity, Quantity]:
     return ammonia + hcn, hcn
 
 
-def _per_canonical(measure: str) -> float:
-    """Units of `measure` in one canonical unit: kWh per MJ, m3 per L, 1 for L and kg."""
-    return 1.0 / unit(measure).factor
-
-
 def process(b: Book, plan: Plan) -> Quantity:
-    """Process emissions [kg CO2e a year].
+    """Process emissions [kg CO2e a year]: activity × emission factor, as in the IPCC guidelines.
 
     Biogenic CO2 of wood and bone gas is a memo line and not part of the sum. Hauling, grinding and bags are 0
     unless their rows are filled; upstream of fossil fuel goes by the fuel unless typed.
@@ -82,7 +150,10 @@ def process(b: Book, plan: Plan) -> Quantity:
     ch4, n2o = _stack(b, plan)
     grinding = b.line("grind_kg_co2e", b["char_kg"] * b["carbon.grind_energy"] * b["carbon.grid_factor"])
     bags = b.line("bags_kg_co2e", b["bagged_kg"] / b["as_sold_per_kg"] * b["carbon.bag_factor"])
-    hauling = _hauling(b)
+    diesel_l = b.line("haul_diesel_l", b["haul.trips"] * b["haul.distance"] * b["haul.fuel_use"])
+    trips = b.line("haul_trips_kg_co2e", diesel_l * b["diesel_co2e_per_l"])
+    freight = b.line("haul_freight_kg_co2e", b["haul.mass"] * b["haul.mass_distance"] * b["freight_co2e_per_kg_m"])
+    hauling = b.line("haul_kg_co2e", trips + freight)
     upstream = b.line("upstream_kg_co2e", b["fuel_upstream_kg_co2e"] + hauling * b["diesel_upstream"])
     other = b.line("other_process_kg_co2e", upstream + hauling + grinding + bags)
     return b.line("process_kg_co2e", fuel + ch4 + n2o + other)
@@ -104,30 +175,16 @@ def _fuel(b: Book, plan: Plan) -> Quantity:
 
 
 def _stack(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:
-    """Methane and N2O of the stack: an own test per firing, else per kg of gas-forming matter and N lost.
-
-    N2O comes from NH3 and HCN in the gas: no more nitrogen than they hold can leave as N2O.
-    """
+    """Methane and N2O of the stack by test, else per kg of gas and N lost; no more N2O than NH3 and HCN hold."""
     firings = b["firings_per_year"]
     reactive = b.line("ammonia_and_hcn_n_kg", b["n_bones_kg"] * b["ammonia_and_hcn_n"])
     b.line("hcn_n_kg", b["n_bones_kg"] * b["hcn_n"])
-    if plan.tested_ch4:
-        ch4_kg = b.line("stack_ch4_kg", firings * b["carbon.test_ch4"])
-    else:
-        ch4_kg = b.line("stack_ch4_kg", b["volatiles_kg"] * b["carbon.stack_ch4"])
+    ch4 = firings * b["carbon.test_ch4"] if plan.tested_ch4 else b["volatiles_kg"] * b["carbon.stack_ch4"]
+    ch4 = b.line("stack_ch4_kg", ch4)
     if plan.tested_n2o:
-        n2o_kg = b.line("stack_n2o_kg", firings * b["carbon.test_n2o"])
+        n2o = firings * b["carbon.test_n2o"]
     else:
-        n2o_n = np.minimum(b["n_lost_kg"] * b["carbon.stack_n2o_share"], reactive)
-        n2o_kg = b.line("stack_n2o_kg", n2o_n * b["n2o_per_n"])
-    ch4 = b.line("stack_ch4_kg_co2e", ch4_kg * b["gwp_ch4_biogenic"])
-    n2o = b.line("stack_n2o_kg_co2e", n2o_kg * b["gwp_n2o"])
-    return ch4, n2o
-
-
-def _hauling(b: Book) -> Quantity:
-    """Hauling that the kiln causes: trips × distance × diesel, and freight by mass × distance."""
-    diesel_l = b.line("haul_diesel_l", b["haul.trips"] * b["haul.distance"] * b["haul.fuel_use"])
-    trips = b.line("haul_trips_kg_co2e", diesel_l * b["diesel_co2e_per_l"])
-    freight = b.line("haul_freight_kg_co2e", b["haul.mass"] * b["haul.mass_distance"] * b["freight_co2e_per_kg_m"])
-    return b.line("haul_kg_co2e", trips + freight)
+        n2o = np.minimum(b["n_lost_kg"] * b["carbon.stack_n2o_share"], reactive) * b["n2o_per_n"]
+    n2o = b.line("stack_n2o_kg", n2o)
+    ch4 = b.line("stack_ch4_kg_co2e", ch4 * b["gwp_ch4_biogenic"])
+    return ch4, b.line("stack_n2o_kg_co2e", n2o * b["gwp_n2o"])

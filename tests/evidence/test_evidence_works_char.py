@@ -14,7 +14,7 @@ import pytest
 
 from econ import evidence
 from econ.evidence import stoichiometry as s
-from econ.model.composition import carried, retention_at
+from econ.model.coefficients import carried, retention_at
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "works_char.csv").open(encoding="utf-8")))
 AIR_DRY = {"water": 0.10, "fat": 0.03, "protein": 0.305, "ash": 0.565}

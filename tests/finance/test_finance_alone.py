@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from loans import loan_schedule
 
 from econ.finance import (
     adjusted_irr,
@@ -17,7 +18,6 @@ from econ.finance import (
     discounted_payback_years,
     irr,
     levelised_cost,
-    loan_schedule,
     mirr,
     npv,
     payback_crossings,
@@ -41,7 +41,6 @@ COST, SALVAGE = RNG.uniform(1e3, 1e5, CASES), RNG.uniform(0, 1e3, CASES)
     ("call", "arguments"),
     [
         pytest.param(npv, (RATE, FLOWS), id="npv"),
-        pytest.param(lambda r, f: npv(r, f, mid_year=True), (RATE, FLOWS), id="npv mid-year"),
         pytest.param(annual_equivalent, (RATE, FLOWS), id="annual_equivalent"),
         pytest.param(lambda r: capital_recovery_factor(r, 17), (RATE,), id="capital_recovery_factor"),
         pytest.param(payback_years, (FLOWS,), id="payback_years"),

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
-from econ.finance import loan_schedule
+from loans import loan_schedule
 
 
 def test_by_hand_two_years() -> None:

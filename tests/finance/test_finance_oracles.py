@@ -8,8 +8,9 @@ import pytest
 import pyxirr
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from loans import loan_schedule
 
-from econ.finance import irr, irr_roots, loan_schedule, mirr, npv
+from econ.finance import irr, irr_roots, mirr, npv
 
 money = st.floats(1.0, 1e5)
 rates = st.floats(0.001, 0.5)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from loans import loan_schedule
 
 from econ.finance import (
     annual_equivalent,
@@ -15,7 +16,6 @@ from econ.finance import (
     discounted_payback_years,
     irr,
     irr_roots,
-    loan_schedule,
     mirr,
     npv,
     payback_crossings,

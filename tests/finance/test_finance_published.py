@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from loans import loan_schedule
 
 from econ.finance import (
     annual_equivalent,
@@ -17,7 +18,6 @@ from econ.finance import (
     discounted_payback_years,
     irr,
     irr_roots,
-    loan_schedule,
     mirr,
     npv,
     payback_years,

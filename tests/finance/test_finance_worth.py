@@ -36,11 +36,6 @@ def test_spreadsheets_discount_the_first_value_too() -> None:
     assert npv(0.1, values) / 1.1 == pytest.approx(1188.44, abs=5e-3)
 
 
-def test_mid_year_lifts_all_but_today_by_half_a_year() -> None:
-    """Hand: -1000 + 1.21**0.5 * (year-end worth of the rest)."""
-    assert npv(0.21, FLOWS, mid_year=True) == pytest.approx(-1000 + 1.1 * (npv(0.21, FLOWS) + 1000), abs=1e-9)
-
-
 def test_unknown_flow_gives_nan_in_its_case_only() -> None:
     worth = npv(0.1, [[-1.0, -1.0], [np.nan, 1.0]])
     assert list(np.isnan(worth)) == [True, False]

@@ -12,8 +12,8 @@ from econ.answer.appraisal import appraise
 from econ.answer.kiln_work import fuel_verdict
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
-from econ.model.heat import protein_gas_mj, steam_mj, wood_mj
 from econ.model.plan import Plan
+from econ.model.process import protein_gas_mj, steam_mj, wood_mj
 from econ.units import unit
 
 BTU_MJ = 1055.05585262e-6

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from econ import evidence
-from econ.model.heat import steam_mj
+from econ.model.process import steam_mj
 
 iapws = pytest.importorskip("iapws", reason="the independent library of water properties is not installed")
 

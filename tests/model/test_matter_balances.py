@@ -7,7 +7,7 @@ from matter_plants import CASES, figures, of_bone
 
 from econ.evidence import stoichiometry
 from econ.evidence.substances import BONES
-from econ.model.composition import Retention, carried, retention_at
+from econ.model.coefficients import Retention, carried, retention_at
 
 PARTS = ("water", "fat", "protein", "ash")
 FIELDS = ("mineral", "residue", "char", "off", "p", "p2o5", "ca", "organic", "carbonate")

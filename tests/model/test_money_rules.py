@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from loans import loan_schedule
 from plants import CHAR_KG, plant
 
 from econ import finance
@@ -181,7 +182,7 @@ def test_without_tax_a_loan_adds_its_own_present_value() -> None:
     start = RICH | {"money.tax_rate": (0, "fraction"), "money.discount_rate": (0.104713, "fraction")}
     loan = LOAN | {"loan.rate": (0.1, "fraction"), "loan.grace_months": (0, "each")}
     with_loan = figures(start | loan)
-    schedule = finance.loan_schedule(12000, 0.1, 4)
+    schedule = loan_schedule(12000, 0.1, 4)
     by_year = schedule.payment.reshape(4, 12).sum(axis=1)
     expected = 12000 - sum(paid / 1.104713**t for t, paid in enumerate(by_year, 1))
     assert with_loan["npv_owner"] - with_loan["npv"] == pytest.approx(expected, abs=1e-6)

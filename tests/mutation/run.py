@@ -51,30 +51,35 @@ TESTS = {
         "finance/test_finance_oracles.py", "finance/test_finance_alone.py",
         "finance/test_finance_properties.py",
     ],
-    "carbon process handling persistence": [
+    "carbon persistence": [
         "model/test_hand_plant.py", "model/test_carbon_guards.py", "model/test_carbon_examples.py",
         "model/test_matter_balances.py", "model/test_side_figures.py", "model/test_carbon_blocks.py",
     ],
-    "capacity running": [
+    "capacity": [
         "model/test_hand_plant.py", "model/test_matter_entry.py", "model/test_hours.py",
         "model/test_capacity.py",
     ],
-    "heat": ["model/test_hand_plant.py", "model/test_heat_of_water.py", "model/test_heat.py"],
-    "matter composition finishing": [
+    "process": [
+        "model/test_hand_plant.py", "model/test_heat_of_water.py", "model/test_heat.py",
+        "model/test_carbon_guards.py", "model/test_carbon_examples.py", "model/test_carbon_blocks.py",
+    ],
+    "matter": [
         "model/test_hand_plant.py", "model/test_matter_balances.py", "model/test_matter_entry.py",
         "model/test_side_figures.py", "model/test_matter_finishing.py",
     ],
-    "money assets cashflow views lender market": [
+    "money assets cashflow lender operating": [
         "model/test_hand_plant.py", "model/test_market_sales.py", "model/test_side_figures.py",
         "model/test_money_rules.py", "model/test_money_hand.py", "model/test_second_hand.py",
+        "model/test_hours.py",
     ],
-    "planting": ["model/test_hand_plant.py", "model/test_own_planting.py"],
+    "planting": ["model/test_hand_plant.py", "model/test_own_planting.py", "model/test_ceiling.py"],
     "options plan_parts": [
         "model/test_hand_plant.py", "model/test_side_figures.py", "options/test_options.py",
     ],
     "plan evaluate ledger coefficients lines": [
         "model/test_hand_plant.py", "model/test_market_sales.py", "model/test_money_rules.py",
         "model/test_matter_entry.py", "model/test_carbon_guards.py", "model/test_hours.py",
+        "model/test_matter_balances.py",
         "options/test_options.py",
     ],
 }  # fmt: skip

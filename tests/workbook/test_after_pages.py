@@ -116,7 +116,7 @@ def test_a_lab_figure_settles_the_caution() -> None:
 def test_the_field_card_is_in_the_units_typed() -> None:
     """120 trees at 0.2 lb: 24 lb; 220 lb an acre injected, a third a year; the stopped beds take none."""
     sheet = demo()[PLANTING]
-    pounds, whole = beside(sheet, "Char per year (dry)"), beside(sheet, "CHAR (DRY)")
+    pounds, whole = beside(sheet, "Char per year (dry)"), beside(sheet, "CHAR TO APPLY (DRY)")
     assert pounds[0] == "lb/year"
     assert pounds[1] == pytest.approx(24)
     assert pounds[2] == pytest.approx(220 * 180 * 12 * 18 / 43560 / 3)

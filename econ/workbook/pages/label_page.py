@@ -7,7 +7,7 @@ from typing import Any
 
 from econ.answer.label_statement import GUARANTEES, Guarantee, Label, label_of
 from econ.measured.assay import ABOVE
-from econ.model.ceiling import HA_M2
+from econ.model.planting import HA_M2
 from econ.units import said as in_units
 from econ.units import unit
 from econ.workbook.desk import LABEL, Desk
