@@ -94,7 +94,8 @@ class Scope(dict[str, Any]):
         self.line: Line | None = None
         self |= {
             "abs": abs, "len": len, "max": max, "min": min, "repr": repr, "CLOSE": 1 + 1e-9,
-            "C_PER_CACO3": C_PER_CACO3, "row": self.row, "get": self.get_row, "typed": self.typed,
+            "C_PER_CACO3": C_PER_CACO3, "row": self.row, "typed": self.typed,
+            "get": lambda key, blank: blank if (one := self.found(key)) is None else one,
             "default": lambda key: self.entry(key).is_default, "every": self.every, "under": self.under,
             "blank": lambda key: self.found(key) is None, "filled": lambda key: self.found(key) is not None,
             "some": lambda *keys: len([key for key in keys if self.found(key) is not None]),
@@ -104,8 +105,8 @@ class Scope(dict[str, Any]):
             "said": lambda key: self.entry(key).said, "how_known": lambda key: how_known(self.entry(key).known),
             "fact": lambda name: evidence.factor(name).value, "gaps": lambda found: list(found).count(None),
             "whole": lambda found: summed(one for one in found if one is not None),
-            "is_typed_under": self.is_typed_under, "mass": lambda kg: said(kg, "kg", system),
-            "measured": self.measured, "columns": _columns,
+            "is_typed_under": lambda start: any(map(self.typed, self._starting(start))),
+            "measured": self.measured, "columns": _columns, "mass": lambda kg: said(kg, "kg", system),
             "tons": lambda kg: said(kg / 1000, "t", system, 1), "amount": lambda x, unit: said(x, unit, system),
             "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
             "as_typed": lambda key: self.entry(key).shown(self.row(key)),
@@ -143,11 +144,6 @@ class Scope(dict[str, Any]):
             raise Blank(key)
         return value
 
-    def get_row(self, key: str, otherwise: Any) -> Any:
-        """The value of a row, or `otherwise` where it is blank."""
-        found = self.found(key)
-        return otherwise if found is None else found
-
     def unit(self, key: str) -> Any:
         """The unit in which a row was typed."""
         if (unit := self.entry(key).unit) is None:
@@ -157,10 +153,6 @@ class Scope(dict[str, Any]):
     def typed(self, key: str) -> bool:
         """Whether a row holds a value that the person gave."""
         return self.found(key) is not None and not self.entry(key).is_default
-
-    def is_typed_under(self, start: str) -> bool:
-        """Whether the person gave any row whose key begins so."""
-        return any(self.typed(key) for key in self.entries if key.startswith(self.key(start)))
 
     def every(self, key: str, *filled: str) -> list[Any]:
         """Values of a row of a block, such as "product.share", over its filled instances."""
@@ -179,13 +171,15 @@ class Scope(dict[str, Any]):
 
     def under(self, start: str) -> list[Any]:
         """Values of all rows whose key begins so; None for a blank one."""
-        return [entry.value for key, entry in self.entries.items() if key.startswith(self.key(start))]
+        return [self.entries[key].value for key in self._starting(start)]
+
+    def _starting(self, start: str) -> list[str]:
+        return [key for key in self.entries if key.startswith(self.key(start))]
 
     def first(self, start: str) -> str:
         """The first filled row whose key begins and ends so, as "supply. _share"."""
         begin, _, end = start.partition(" ")
-        keys = (key for key, entry in self.entries.items() if entry.value is not None)
-        return next(key for key in keys if key.startswith(begin) and key.endswith(end))
+        return next(key for key in self._starting(begin) if key.endswith(end) and self.found(key) is not None)
 
 
 def _columns(*keys: str) -> str:
