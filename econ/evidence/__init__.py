@@ -19,7 +19,6 @@ from econ.evidence.agronomy import soil_readings as soil_readings
 from econ.evidence.factors import factor as factor
 from econ.evidence.factors import factors as factors
 from econ.evidence.factors import nearest as nearest
-from econ.evidence.facts import sources as sources
 from econ.evidence.substances import composition as composition
 from econ.evidence.substances import fuel as fuel
 from econ.evidence.substances import gwp as gwp

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from econ.errors import FactorError
 from econ.evidence.facts import FOLDER, ORIGIN, Row, Sourced, check_range, read_rows, shipped_sources
@@ -123,10 +123,6 @@ class PersistenceClasses(Curve):
     half_range_frac: Numbers = field(
         metadata=of(lambda rows, name: _column(rows, name, 100.0, 0.01), "half_range_pct")
     )
-
-    def index(self, peak_c: ArrayLike) -> NDArray[np.intp]:
-        """Return the class of each peak temperature [°C], 0 for char that is not hot enough to count."""
-        return np.searchsorted(self.edges_c, np.asarray(peak_c, dtype=float), side="left")
 
 
 @dataclass(frozen=True, kw_only=True)

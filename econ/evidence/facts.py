@@ -293,8 +293,3 @@ def load_sources(path: Path) -> dict[str, Source]:
 def shipped_sources() -> Mapping[str, Source]:
     """The sources that ship with the program, by key."""
     return load_sources(FOLDER / "sources.csv")
-
-
-def sources() -> tuple[Source, ...]:
-    """Every source that ships with the program, in file order."""
-    return tuple(shipped_sources().values())

@@ -70,7 +70,7 @@ class Fuel(Sourced):
 
     kind: str
     label: str
-    unit: str
+    measure: str
     lhv_mj_per_unit: float
     hhv_mj_per_unit: float
     fossil_co2_kg_per_unit: float
@@ -79,11 +79,6 @@ class Fuel(Sourced):
     n2o_g_per_unit: float
     upstream_frac: float
     water_frac: float
-
-    @property
-    def measure(self) -> str:
-        """The unit that it is bought and burnt by: L, m3, kg or kWh."""
-        return self.unit
 
     @property
     def is_fossil(self) -> bool:
@@ -112,7 +107,7 @@ def _burnable(row: Row, one: Fuel) -> Fuel:
 KIND = {"kind": Row.slug}
 BONES = Table("composition.csv", Composition, lambda one: one.kind, "kind of bone", KIND, _normalised)
 GWPS = Table("gwp.csv", Gwp, lambda one: one.set, "set of warming potentials", {"set": Row.slug})
-MEASURE = {"unit": one_of("L", "m3", "kg", "kWh")}
+MEASURE = {"measure": one_of("L", "m3", "kg", "kWh")}
 FUELS = Table("fuels.csv", Fuel, lambda one: one.kind, "fuel", KIND | MEASURE, _burnable)
 
 

@@ -28,7 +28,19 @@ COLUMNS = ("value", "low", "high")
 READ_BACK = frozenset({"read-as", "unit-in-cell"})
 """Cautions that only say how a cell was read."""
 YES_OR_NO = {"true": "yes", "y": "yes", "false": "no", "n": "no"}
-MOMENTS = (dt.datetime, dt.date, dt.time, dt.timedelta)
+DATE = "the date or time {}"
+ODD: tuple[tuple[type | tuple[type, ...], str, str], ...] = (
+    (type(None), "blank", ""),
+    (
+        Uncalculated,
+        "a formula that was never calculated",
+        ", or open it in a spreadsheet program and save it there",
+    ),
+    (ErrorCell, "the error value {}", ", or mend the formula"),
+    ((dt.time, dt.timedelta), DATE, "; programs turn 4:30 into a time: for four and a half hours write 4.5"),
+    (dt.date, DATE, "; spreadsheet programs turn 2-3 and 1/2 into a date"),
+)
+"""Kinds of cells that hold no number: how an error names one, and what else to do about it."""
 
 _EITHER = re.compile(r"^(?:€\s*)?([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9.,])")
 """A point before three digits marks thousands or decimals, as the country has it."""
@@ -55,24 +67,17 @@ class Manner:
 
 def say(item: object) -> str:
     """A cell's content as an error names it."""
-    if isinstance(item, Uncalculated):
-        return "a formula that was never calculated"
-    if isinstance(item, ErrorCell):
-        return f"the error value {item}"
-    if isinstance(item, bool):
-        return str(item).upper()
-    if isinstance(item, MOMENTS):
-        return f"the date or time {item}"
-    if isinstance(item, str):
-        return f"the text {one_line(item)[:60]!r}"
-    if is_empty(item):
-        return "blank"
+    if isinstance(item, str) and not isinstance(item, ErrorCell):
+        return f"the text {one_line(item)[:60]!r}" if item.strip() else "blank"
     if isinstance(item, int) and abs(item) > MOST:
         digits = math.floor(math.log10(abs(item))) + 1
         return f"a number of {digits - (10 ** (digits - 1) > abs(item))} digits"
+    if isinstance(item, bool):
+        return str(item).upper()
     if isinstance(item, int | float):
         return plain_figure(item) if math.isfinite(item) else "no finite number"
-    return f"something of the kind {type(item).__name__!r}"
+    words = next((words for kind, words, _ in ODD if isinstance(item, kind)), "")
+    return words.format(item) or f"something of the kind {type(item).__name__!r}"
 
 
 def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
@@ -96,14 +101,8 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
 
 def _advice(row: Row, item: object) -> str:
     """What else to do about a cell that holds no number."""
-    if isinstance(item, dt.time | dt.timedelta):
-        return "; spreadsheet programs turn 4:30 into a time: for four and a half hours write 4.5"
-    if isinstance(item, MOMENTS):
-        return "; spreadsheet programs turn 2-3 and 1/2 into a date"
-    if isinstance(item, Uncalculated):
-        return ", or open the workbook in a spreadsheet program and save it there"
-    if isinstance(item, ErrorCell):
-        return ", or mend the formula"
+    if advice := next((advice for kind, _, advice in ODD if isinstance(item, kind)), ""):
+        return advice
     if isinstance(item, str) and _UNKNOWN.fullmatch(item.strip()):
         return ": your best guess, with a low and a high" if row.required else ", or leave the cell blank"
     if isinstance(item, str) and _ONE_SIDED.match(item.strip()):

@@ -132,7 +132,7 @@ def test_bad_composition_is_refused(table, shares, complaint):
         (FUELS, f"peat,Peat,kg,20,19,1,0,1,1,0.1,0,{TAIL}", "lower heat above"),
         (FUELS, f"peat,Peat,kg,18,19,-1,0,1,1,0.1,0,{TAIL}", "negative"),
         (FUELS, f"peat,Peat,kg,0,19,1,0,1,1,0.1,0,{TAIL}", "lower heat"),
-        (FUELS, f"peat,Peat,bag,18,19,1,0,1,1,0.1,0,{TAIL}", "unit 'bag' is not one of"),
+        (FUELS, f"peat,Peat,bag,18,19,1,0,1,1,0.1,0,{TAIL}", "measure 'bag' is not one of"),
         (FUELS, f"peat,Peat,kg,18,19,1,0,1,1,-0.1,0,{TAIL}", "negative"),
         (GWPS, f"ar7,27,28,30,30,,,273,,,{TAIL}", "outside its range"),
         (LIMITS, f"rule_one,Cd,1,ppm,wet,,{TAIL}", "basis 'wet' is not one of"),
