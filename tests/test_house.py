@@ -264,7 +264,7 @@ COMPUTING = ("finance", "model", "evidence", "measured", "questions")
 """Rooms whose public functions compute numbers."""
 SOURCED = ("finance", "model")
 """Rooms in which the formula has a source; elsewhere it stands beside the numbers, in tables and records."""
-PLUMBING = {"ledger.py", "facts.py", "shapes.py"}
+PLUMBING = {"ledger.py", "facts.py"}
 """Modules that keep, read or shape numbers of any unit."""
 NUMBER = re.compile(r"Quantity|[fF]loat|NDArray|Numbers|Figure|Irr")
 UNIT = re.compile(r"\[[^\]]+\]")

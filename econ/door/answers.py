@@ -16,7 +16,7 @@ from econ.errors import KilncaseError
 from econ.inputs.as_typed import Reading
 from econ.inputs.records import Scenario
 from econ.inputs.together import together
-from econ.model.facts_read import facts_read
+from econ.model.evaluate import facts_read
 from econ.questions.chances import Progress
 from econ.questions.latin import Sampling
 

@@ -10,19 +10,20 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.errors import FinanceError
-from econ.finance.present_value import present_values, worth
-from econ.finance.roots import every_rate, sign_changes, single_rates, without_noise
-from econ.finance.shapes import (
+from econ.finance.present_value import (
     BoolArray,
     Figure,
     FloatArray,
     IntArray,
     figure,
+    present_values,
     rate_per_case,
     rate_with_flows,
     same_cases,
+    worth,
     yearly,
 )
+from econ.finance.roots import every_rate, sign_changes, single_rates, without_noise
 
 UNIQUE = "unique"
 TOUCHES = "unique, but the NPV only touches zero there: it has one sign on both sides"

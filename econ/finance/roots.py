@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.finance.shapes import BoolArray, FloatArray, IntArray
+from econ.finance.present_value import BoolArray, FloatArray, IntArray
 
 NOISE = 1e-14
 """A flow below this share of the largest is rounding: it must not add a sign change."""

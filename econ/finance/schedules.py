@@ -11,8 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from econ.errors import FinanceError
-from econ.finance.present_value import annuity
-from econ.finance.shapes import FloatArray, per_case, same_cases, whole
+from econ.finance.present_value import FloatArray, annuity, per_case, same_cases, whole
 
 
 def level_payments(lent: Any, rate: Any, periods: int, waiting: int) -> list[tuple[Any, Any, Any, Any]]:

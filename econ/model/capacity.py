@@ -12,11 +12,7 @@ from econ.model.plan import Plan
 
 
 def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantity]]:
-    """Bones received and kept out of the kiln, by stream [kg a year]. Definition.
-
-    A stream is weighed, or counted in heads × bone per head. What may not be processed is the share typed, or the
-    risk material of the older cattle and the condemned parts of the rest.
-    """
+    """Bones received and kept out, by stream [kg a year]: by weight or heads, by share or age. Definition."""
     received: dict[int, Quantity] = {}
     excluded: dict[int, Quantity] = {}
     for n in plan.streams:
@@ -88,11 +84,7 @@ def _allowed(b: Book, plan: Plan) -> Quantity:
 
 
 def _by_shift(b: Book) -> Quantity:
-    """Batches a week that the clock and the crew allow for one kiln, whole.
-
-    A batch starts with a crew at hand, which stays through loading, fire and emptying; cooling runs alone. A batch
-    longer than a day starts every second, third, ... day.
-    """
+    """Batches a week that clock and crew allow for a kiln, whole; cooling runs alone, a long batch skips days."""
     attended = b["cycle.load_hours"] + b["cycle.fire_hours"] + b["cycle.empty_hours"]
     clock = b.line("clock_hours_per_firing", attended + b["cycle.cool_hours"])
     long = 1 / np.maximum(np.ceil(clock / 24 - WHOLE), 1)

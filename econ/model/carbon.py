@@ -28,11 +28,7 @@ CHOSEN = {"temperature-class": "class", "inventory-class": "inventory", "hydroge
 
 
 def uses(b: Book, plan: Plan, char_kg: Quantity, stock_kg: Quantity) -> Quantity:
-    """Where the char goes [kg a year] by end use; returns the share of all char in scope [kg/kg]. Definition.
-
-    Where the in-scope share is blank it is whatever the other uses leave; where it is typed, the rest of the char
-    is undocumented and counts nothing.
-    """
+    """Char by end use [kg a year]; returns the share in scope [kg/kg], blank: what others leave. Definition."""
     used_frac = b.line("char_used_share", (char_kg - stock_kg) / np.maximum(char_kg, TINY))
     elsewhere = b["carbon.beds_share"] + b["carbon.blends_share"] + b["carbon.other_share"]
     elsewhere = b.line("out_of_scope_share", elsewhere)
@@ -170,11 +166,7 @@ def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
 
 
 def _composting(b: Book, plan: Plan) -> Quantity:
-    """Methane of a pile on the basis chosen, N2O by the nitrogen of the bones, chips low [kg CO2e a year].
-
-    A typed factor of N2O counts on the basis chosen. Where the share of nitrogen kept is typed, the rest is lost
-    as ammonia, of which a part becomes N2O elsewhere (IPCC EF4).
-    """
+    """Composting by the basis chosen, N2O by the nitrogen, lost ammonia (IPCC EF4), chips low [kg CO2e a year]."""
     acting: Quantity = {
         "degradable": b["fat_kg"] + b["protein_kg"],
         "dry": b["bones_fired_kg"] - b["water_kg"],

@@ -220,11 +220,7 @@ def _ratios(b: Book, found: Project, today: Quantity) -> None:
 
 
 def _payback(b: Book, plan: Plan, name: str, flows: list[Quantity]) -> None:
-    """Crossings of zero by the running sum of flows [years], fractional within the year; never is nan.
-
-    `<name>_years` is the first crossing, `<name>_for_good_years` the one after which the sum stays at zero or
-    above to the end; 0 where it never was below. Source: as `finance.payback_years`.
-    """
+    """Crossings of zero by the running sum [years], first and for good; never is nan. Source: `payback_years`."""
     so_far = b.year(f"{name}_running_sum", 0, flows[0])
     above = found = b.year(f"{name}_reached", 0, at_least(so_far, 0))
     years = b.year(f"{name}_at", 0, 0.0)

@@ -88,10 +88,9 @@ class Retention:
 
 
 def retention_at(peak_c: Quantity, residue_ratio: Quantity = 1.0) -> Retention:
-    """What stays [kg/kg] at a peak temperature [°C], straight between the rows; outside 300 to 900 the end row.
+    """What stays [kg/kg] at a peak of 300 to 900 °C. Source: house model (retention.csv), not a published table.
 
-    `residue_ratio` moves the residue of protein against the model: 1 as tabled, never above all protein. Source:
-    house model (retention.csv), not a published table.
+    `residue_ratio` moves the residue of protein: 1 as tabled, never above all protein.
     """
     table = curves.retention()
     columns = (table.residue_frac, table.mineral_kept_frac, table.residue_c_frac, table.carbonate_kept_frac)
@@ -124,11 +123,7 @@ def carried(part: Values, kept: Retention, ash_co2: float, residue_n: float) -> 
 
 
 def stream(p: Values, n: int) -> dict[str, Quantity]:
-    """What 1 kg of raw bones of stream n turns into at the peak temperature [kg/kg]. Source: `retention_at`.
-
-    Water, fat, protein and ash are scaled to add up to 1: an assay that adds up to 98 to 102 %, or one component
-    moved on its own, dilutes the others.
-    """
+    """What 1 kg of bones of stream n turns into [kg/kg], shares scaled to add up to 1. Source: `retention_at`."""
     parts = {name: p[f"bones.{n}.{name}_share"] for name in ("water", "fat", "protein", "ash")}
     whole = total(parts.values())
     kept = retention_at(p["kiln.peak_temperature"], p["kiln.residue_ratio"])

@@ -48,10 +48,9 @@ class Returns:
 def returns(
     rows: Mapping[str, Mapping[int, Any]], plan: Plan, rate: Any, one: Callable[[Any], float] = float
 ) -> Returns:
-    """IRR, MIRR and all paybacks of the project, and the owner's IRR after finance [1/a, a].
+    """IRR, MIRR, paybacks, and the owner's IRR [1/a, a]; `rate` finances and reinvests. Source: `econ.finance`.
 
-    `rate` a year as a fraction finances and reinvests in MIRR. Rows and rate may be arrays of cases, which `one`
-    makes figures of: then IRR and MIRR are all there is. Source: see `econ.finance`.
+    Rows and rate may be arrays of cases, which `one` makes figures of: then IRR and MIRR are all there is.
     """
 
     def flows(name: str) -> Any:

@@ -1,9 +1,15 @@
-"""The whole model in the order in which the matter flows: bones, char, market, running, carbon, money."""
+"""The whole model in the order in which the matter flows: bones, char, market, running, carbon, money.
+
+And which facts a plant's figures rest on: what the model reads, less what the plant types itself.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
+from econ.evidence import used
+from econ.evidence.used import Used
+from econ.inputs.records import Scenario
 from econ.model import (
     capacity,
     carbon,
@@ -17,9 +23,18 @@ from econ.model import (
     planting,
     process,
 )
-from econ.model.coefficients import coefficients
+from econ.model.coefficients import coefficients, factors_of_class
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
+from econ.model.process import VEHICLES
+
+ALWAYS = (
+    "coll_n", "prot_c", "fat_c", "ash_co2", "residue_n", "c_co2", "n_n2o", "h_hap", "hc_lim", "hc_mean_half",
+    "cp_bone", "cp_steel_mean", "t_gas_onset", "hv_fat", "hv_prot", "hv_residue", "lf_mcf_pit", "rend_meal_water",
+    "rend_meal_fat", "soy_protein", "rho_char", "keeping_uncooled",
+)  # fmt: skip
+"""Factors behind lines that every plant has."""
+CURVES = ("retention", "steam", "persistence_by_soil", "persistence_classes", "persistence_by_hc")
 
 
 def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
@@ -64,3 +79,48 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
     ledger = Arrays(wanted)
     walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
     return ledger
+
+
+def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:
+    """Every fact in use, each once, in the order of its subject."""
+    found = [used.of_factor(name) for name in dict.fromkeys(_factors(scenario, plan))]
+    found += [used.of_curve(name) for name in CURVES]
+    if plan.matter.soil_by_ph or any("soil_ph" in ground.rows for ground in plan.planting.grounds):
+        found.append(used.of_curve("soil_factors"))
+    for n, kind in zip(plan.streams, plan.kinds, strict=True):
+        for fact in used.of_bones(kind):
+            entry = scenario.entries.get(f"bones.{n}.{fact.id.split(':')[2]}_share")
+            found += [fact] if entry is not None and entry.is_default and entry.value is not None else []
+    found += used.of_gwps(plan.gwp_set)
+    for kind in dict.fromkeys((*plan.fuel_kinds, *(("diesel",) if _hauls(scenario) else ()))):
+        found += used.of_fuel(kind, plan.gwp_set)
+    ranged = dict.fromkeys(entry.range_by for entry in scenario.entries.values() if entry.range_by)
+    found += [one for label in ranged if (one := used.of_range(label))]
+    return tuple({one.id: one for one in found}.values())
+
+
+def _hauls(scenario: Scenario) -> bool:
+    return any(_filled(scenario, key) for key in ("haul.trips", "handling.haul_trips"))
+
+
+def _filled(scenario: Scenario, key: str) -> bool:
+    return scenario.has(key) and scenario[key].number != 0
+
+
+def _factors(scenario: Scenario, plan: Plan) -> Iterator[str]:
+    for entry in scenario.entries.values():
+        if entry.is_default and entry.factor and (entry.row.key != "haul.fuel_use" or _hauls(scenario)):
+            yield entry.factor
+    yield from ALWAYS
+    yield from (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
+    asked = {
+        "hv_wood_dry": any(scenario.has(f"fuel.{n}.moisture") for n in plan.fuels),
+        "cmp_ch4": _filled(scenario, "handling.chips"),
+        "cmp_n2o": _filled(scenario, "handling.chips"),
+        "ef4_n2o": plan.compost_n_typed,
+        "n_nh3": not plan.tested_n2o,
+        "n_hcn": True,
+        "six_tenths": plan.larger,
+        VEHICLES[plan.vehicle]: _filled(scenario, "haul.mass"),
+    }
+    yield from (name for name, is_asked in asked.items() if is_asked)

@@ -10,19 +10,8 @@ from importlib.resources import files
 
 from econ.errors import FactorError
 
-SUBJECTS = (
-    "bones",
-    "char",
-    "market",
-    "running",
-    "kiln",
-    "carbon",
-    "money",
-    "lender",
-    "cash",
-    "options",
-    "planting",
-)
+SUBJECTS = ("bones", "char", "market", "running", "kiln", "carbon", "money", "lender", "cash", "options",
+            "planting")  # fmt: skip
 """The tables of words/, in the order in which a page shows their lines."""
 
 

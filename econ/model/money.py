@@ -157,11 +157,7 @@ def _saved(b: Book, found: Project, t: int, amounts: dict[str, Quantity]) -> Qua
 
 
 def sales_ramp(b: Book, t: int) -> Quantity | None:
-    """Share of full sales reached in year t [1], or None where sales are full from the first year on.
-
-    A straight line from the first year's share to 1 in the year of full sales; without a first year's share it
-    starts at 1 / years. Common practice, no source.
-    """
+    """Share of full sales in year t [1], a line from the first year's (else 1 / years); None: full. No source."""
     years, first = b.optional("market.years_to_full"), b.optional("market.first_year_share")
     if years is None:
         return None if first is None else b.year("sales_ramp", t, first if t == 1 else 1.0)

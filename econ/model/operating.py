@@ -66,10 +66,10 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> None:
 
 
 def own_use(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
-    """Char left to sell [kg a year] after what is spread on own ground, and what that saves.
+    """Char left to sell [kg a year] after own ground, and what that saves. Common practice, no source.
 
     Own use is worth nothing unless a soil test is below optimum and a purchase is avoided; then it is worth the
-    purchase, up to the worth of the char as plain fertiliser. Common practice, no source.
+    purchase, up to the worth of the char as plain fertiliser.
     """
     wanted = b.optional("own_use.mass")
     if plan.planting.leaves_sales:
@@ -190,11 +190,7 @@ def upkeep(b: Book) -> None:
 
 
 def disposal(b: Book, plan: Plan, share: Quantity, excluded_kg: Quantity) -> None:
-    """Today's bill saved, and the separate bill of the excluded bones [currency a year].
-
-    The saving is that of all bones which may be processed, typed or by the hauler's contract; where the kiln
-    cannot take all, the share processed saves its part.
-    """
+    """Today's bill saved by the share processed, and the bill of the excluded bones [currency a year]."""
     saving = _by_contract(b, plan) if plan.by_contract else b["current.saving"]
     b.line("disposal_saved_today", saving * share)
     for rise in there(b, "current.price_rise"):
@@ -203,11 +199,7 @@ def disposal(b: Book, plan: Plan, share: Quantity, excluded_kg: Quantity) -> Non
 
 
 def _by_contract(b: Book, plan: Plan) -> Quantity:
-    """What would fall away of the hauler's bill without any bone that may be processed [currency a year].
-
-    The amounts by weight, barrel and head go with the bones; the fixed amount only where it was chosen so. The
-    whole bill is the invoice of all bones received.
-    """
+    """Hauler's bill that ends without bones to process [currency a year]; its fixed amount if chosen so."""
     share = b["bones_eligible_kg"] / np.maximum(b["bones_received_kg"], TINY)
     parts = [b["bones_received_kg"] * fee for fee in there(b, "contract.per_mass")]
     parts += product(b, "contract.per_piece", "contract.pieces")

@@ -141,10 +141,9 @@ def fuel_nitrogen(peak_c: Quantity) -> tuple[Quantity, Quantity]:
 
 
 def process(b: Book, plan: Plan) -> Quantity:
-    """Process emissions [kg CO2e a year]: activity × emission factor, as in the IPCC guidelines.
+    """Process emissions [kg CO2e a year]: activity × emission factor. Source: IPCC guidelines.
 
-    Biogenic CO2 of wood and bone gas is a memo line and not part of the sum. Hauling, grinding and bags are 0
-    unless their rows are filled; upstream of fossil fuel goes by the fuel unless typed.
+    Biogenic CO2 of wood and bone gas is a memo line and not part of the sum.
     """
     fuel = _fuel(b, plan)
     ch4, n2o = _stack(b, plan)

@@ -14,8 +14,7 @@ from econ.answer.results import Results
 from econ.evidence.factors import held
 from econ.evidence.used import Used, of_factor
 from econ.inputs.records import Entry
-from econ.model.evaluate import evaluate
-from econ.model.facts_read import facts_read
+from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
 from econ.questions.edges import kept_whole
 from econ.questions.leaning import WITHOUT_FACTOR

@@ -20,7 +20,7 @@ from econ.answer.results import Results
 from econ.answer.safety import advice
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
-from econ.model.facts_read import facts_read
+from econ.model.evaluate import facts_read
 from econ.page.markup import BLOCKS, Bar, Html, figure, joined, lying, money, plain, standing, table, tag
 from econ.page.sliders import VERDICTS, as_run, slider
 

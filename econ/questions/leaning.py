@@ -13,8 +13,7 @@ from econ.evidence.factors import held
 from econ.evidence.facts import RUNGS
 from econ.evidence.used import Used
 from econ.inputs.records import Caution, Entry, Scenario
-from econ.model.evaluate import evaluate
-from econ.model.facts_read import facts_read
+from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.edges import kept_whole

@@ -12,7 +12,7 @@ import econ.evidence
 from econ import evidence
 from econ.evidence.factors import lowest
 from econ.evidence.facts import READ, RUNGS, shipped_sources
-from econ.model.facts_read import facts_read
+from econ.model.evaluate import facts_read
 from econ.model.plan import Plan
 from econ.workbook.read import read_scenario
 

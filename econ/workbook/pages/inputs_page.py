@@ -12,7 +12,7 @@ from econ.evidence.factors import ENDS, factor
 from econ.evidence.used import Used
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
-from econ.model.facts_read import facts_read
+from econ.model.evaluate import facts_read
 from econ.units import Unit, in_system, shown_label
 from econ.workbook.desk import INPUTS, SOURCES, Desk
 from econ.workbook.in_words import coefficient_words
