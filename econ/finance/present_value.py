@@ -20,7 +20,7 @@ Figure = float | FloatArray
 
 
 def numbers(name: str, values: ArrayLike) -> FloatArray:
-    """Values as float64; raises FinanceError where they are text, truth values or ragged."""
+    """Values [their unit] as float64; raises FinanceError where they are text, truth values or ragged."""
     try:
         array = np.asarray(values)
     except ValueError:
@@ -31,7 +31,7 @@ def numbers(name: str, values: ArrayLike) -> FloatArray:
 
 
 def yearly(name: str, flows: ArrayLike) -> tuple[FloatArray, bool]:
-    """Flows as (years, cases), and whether a plain list of years was given."""
+    """Flows [currency] as (years, cases), and whether a plain list of years was given."""
     array = numbers(name, flows)
     if array.ndim not in (1, 2):
         wanted = "a list of years, or years on axis 0 and cases on axis 1"
@@ -42,7 +42,7 @@ def yearly(name: str, flows: ArrayLike) -> tuple[FloatArray, bool]:
 
 
 def per_case(name: str, value: ArrayLike) -> tuple[FloatArray, bool]:
-    """Return a value as (cases,), and whether a plain number was given."""
+    """Return a value [its unit] as (cases,), and whether a plain number was given."""
     array = numbers(name, value)
     if array.ndim > 1:
         raise FinanceError(f"{name} must be one number or one number a case; found {array.ndim} axes")
@@ -50,14 +50,14 @@ def per_case(name: str, value: ArrayLike) -> tuple[FloatArray, bool]:
 
 
 def rate_per_case(name: str, rate: ArrayLike) -> tuple[FloatArray, bool]:
-    """Return a rate as (cases,), and whether a plain number was given; refuse -100 % and below."""
+    """Return a rate [1/a] as (cases,), and whether a plain number was given; refuse -100 % and below."""
     array, plain = per_case(name, rate)
     refuse_at_minus_one(name, array)
     return array, plain
 
 
 def rate_with_flows(rate: ArrayLike, flows: ArrayLike) -> tuple[FloatArray, FloatArray, bool]:
-    """A rate as (cases,) and flows as (years, cases) of as many cases, and whether both were plain."""
+    """A rate [1/a] as (cases,) and flows [currency] as (years, cases) of as many, and whether both were plain."""
     table, plain_flows = yearly("flows", flows)
     rates, plain_rate = rate_per_case("rate", rate)
     same_cases(rate=rates, flows=table)
@@ -95,7 +95,7 @@ def whole(name: str, value: float, least: int) -> int:
 
 
 def figure(values: FloatArray, plain: bool) -> Figure:
-    """One float where plain input was given, else the array."""
+    """One float [its unit] where plain input was given, else the array."""
     return float(values[0]) if plain else values
 
 
