@@ -153,6 +153,7 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
     low, high = ends.values()
     if not wrong and (odd := _odd_range(typed, value, low, high)):
         faults.append(odd)
+        low = high = None
     return replace(blank, value=value, low=low, high=high, unit=unit)
 
 

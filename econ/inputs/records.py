@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
-from econ.inputs.lanes import asked
+from econ.errors import InputFault
+from econ.inputs.lanes import asked, is_column
 from econ.inputs.rows import Row, TablePlan
 from econ.units import Unit
 
@@ -141,6 +142,20 @@ class Entry:
     factor: str = ""
     range_by: str = ""
     said: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a value outside its own range, as InputFault: `replace(entry, value=...)` keeps low and high."""
+        value, low, high = self.value, self.low, self.high
+        if value is None or isinstance(value, str) or low is None or high is None:
+            return
+        if any(map(is_column, (value, low, high))):
+            return  # of many plants the reader has asked it
+        slack = 1e-9 * (abs(value) + 1)
+        if not low - slack <= value <= high + slack:
+            found, *ends = (f"{self.shown(one):g}" for one in (value, low, high))
+            wrong = f"{found} outside its range of {ends[0]} to {ends[1]}"
+            ask = "Enter a low and a high with the value between them"
+            raise InputFault(self.place, wrong, ask, self.row.label)
 
     @property
     def number(self) -> float:

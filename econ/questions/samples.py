@@ -22,7 +22,6 @@ from functools import cache, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.errors import InputFault
 from econ.inputs.lanes import beside
 from econ.inputs.ranges import Pair, pairs
 from econ.inputs.records import Entry, Scenario
@@ -69,10 +68,6 @@ def drawn(entry: Entry, shape: str, stream: str = "") -> Drawn:
     assert entry.high is not None
     value, low, high = entry.number, entry.low, entry.high
     stream = stream or entry.row.key
-    slack = 1e-9 * (abs(value) + 1)
-    if value < low - slack or value > high + slack:
-        wrong = f"{value:g} outside its range of {low:g} to {high:g}"
-        raise InputFault(entry.place, wrong, "Give low and high that hold the value.", entry.row.label)
     if not low < high or shape == "fixed":
         held = beside(value)
         return Drawn(entry, "fixed", lambda share: np.zeros_like(share) + held, stream)
