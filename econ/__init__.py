@@ -14,22 +14,22 @@ if TYPE_CHECKING:
     from typing import Any
 
     from econ.door.answers import Answer as Answer
+    from econ.door.answers import Plant as Plant
     from econ.door.answers import appraise as appraise
     from econ.door.answers import appraise_many as appraise_many
-    from econ.door.typed_plant import Plant as Plant
-    from econ.door.typed_plant import read_scenario as read_scenario
-    from econ.door.typed_plant import scenario as scenario
+    from econ.door.answers import read_scenario as read_scenario
+    from econ.door.answers import scenario as scenario
     from econ.workbook.results_book import write_results as write_results
 
     __version__: str
 
 _HOMES = {
     "Answer": "econ.door.answers",
-    "Plant": "econ.door.typed_plant",
+    "Plant": "econ.door.answers",
     "appraise": "econ.door.answers",
     "appraise_many": "econ.door.answers",
-    "read_scenario": "econ.door.typed_plant",
-    "scenario": "econ.door.typed_plant",
+    "read_scenario": "econ.door.answers",
+    "scenario": "econ.door.answers",
     "write_results": "econ.workbook.results_book",
 }
 

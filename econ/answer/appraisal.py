@@ -13,18 +13,14 @@ from econ.inputs.records import Scenario
 from econ.model.coefficients import coefficients
 from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.chances import Progress, chances
-from econ.questions.deciding import deciding
+from econ.questions.deciding import deciding, headline
 from econ.questions.deep import deep as ask_deep
-from econ.questions.effects import effects, two_way
-from econ.questions.found_rule import Limits
-from econ.questions.headline import headline
+from econ.questions.effects import caution as leaning_caution
+from econ.questions.effects import effects, leaning, stress, two_way
+from econ.questions.found_rule import Limits, finding
 from econ.questions.latin import Sampling
-from econ.questions.leaning import caution as leaning_caution
-from econ.questions.leaning import leaning
 from econ.questions.measuring import measuring
 from econ.questions.plans import plans
-from econ.questions.rule import finding
-from econ.questions.stress import stress
 
 
 def appraise(

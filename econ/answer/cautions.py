@@ -30,9 +30,8 @@ from econ.model.ledger import Arrays, Book
 from econ.model.money import sales_ramp
 from econ.model.plan import Plan
 from econ.model.plan_parts import own_assay
-from econ.questions.draws import pair_faults
-from econ.questions.edges import edges_inside
-from econ.questions.found_rule import CENT, COVERAGE_ASKED
+from econ.questions.draws import edges_inside, pair_faults
+from econ.questions.found import CENT, COVERAGE_ASKED
 
 Figures = Mapping[str, float]
 

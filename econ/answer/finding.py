@@ -19,11 +19,10 @@ from econ.inputs.as_typed import plain_figure
 from econ.inputs.schema import place_words
 from econ.model.plan_parts import CHAR, TODAY
 from econ.questions.found import BreakEven
-from econ.questions.found_plans import Tried
+from econ.questions.found_deep import TRIALS
+from econ.questions.found_plans import Sign, Tried
 from econ.questions.found_rule import FACTS
-from econ.questions.pace import Sign
 from econ.questions.plan_moves import SHARE, unit_of
-from econ.questions.purchases import TRIALS
 
 NAMED = 3
 """Ways to settle facts named in one sentence."""

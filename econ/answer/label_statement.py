@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from econ import evidence
 from econ.inputs.records import Scenario
-from econ.measured.assay import AssayReading, Compared, compared, read_assay
+from econ.measured.readings import AssayReading, Compared, compared, read_assay
 
 Figures = Mapping[str, float]
 

@@ -18,9 +18,9 @@ from econ.answer.quoted import heaviest
 from econ.answer.results import Results, inputs_code
 from econ.evidence.agronomy import sieve_for
 from econ.inputs.records import Scenario
-from econ.measured.assay import compared
+from econ.measured.garden_trials import design_of
+from econ.measured.readings import compared
 from econ.measured.sample import LEVEL
-from econ.measured.trial_design import design_of
 from econ.model.derived import clean, kg_per_t_bones, months, per_tonne, tonnes
 from econ.model.money import STOPPED
 

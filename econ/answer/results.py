@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from econ.inputs.records import Caution, Scenario
+from econ.measured.use import Measured
 from econ.model.derived import Returns, tonnes
 from econ.model.lines import line
 from econ.model.plan import Plan
-from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Measured, TwoWay
+from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Stress, TwoWay
 from econ.questions.found_deep import Deep
 from econ.questions.found_plans import Plans
-from econ.questions.found_rule import Finding, Headline, Stress
+from econ.questions.found_rule import Finding, Headline
 
 if TYPE_CHECKING:
     import pandas

@@ -23,8 +23,7 @@ from econ.answer.go_on import GoOn, go_on
 from econ.answer.results import Results
 from econ.errors import InputFault
 from econ.inputs.records import Line, Scenario
-from econ.measured.assay import dry_values
-from econ.measured.log import FUELS
+from econ.measured.readings import FUELS, dry_values
 from econ.measured.record import (
     Batch,
     Gap,
@@ -40,8 +39,7 @@ from econ.measured.sample import Sample, sample, two_sided
 from econ.model.evaluate import evaluate
 from econ.model.persistence import class_persistence, hc_persistence
 from econ.model.plan import Plan
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]

@@ -1,34 +1,117 @@
-"""What `econ.appraise` returns in Python: figures, and every table of the answer as a pandas frame."""
+"""The Python door: plants without a file, validated like a workbook; answers whose tables are pandas frames."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from html import escape
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from econ.answer.appraisal import appraise as _appraise
 from econ.answer.base_case import base_case
 from econ.answer.report import Appraisal, contract
 from econ.answer.screen import screen
-from econ.door.typed_plant import Plant, read_scenario, scenario, text_of
-from econ.errors import KilncaseError
+from econ.errors import InputFault, InputFaults, KilncaseError
+from econ.harmless import one_line
 from econ.inputs.as_typed import Reading
-from econ.inputs.records import Scenario
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.put_over import put_over
+from econ.inputs.records import Caution, Scenario, Typed, TypedTable
 from econ.inputs.together import together
 from econ.model.evaluate import facts_read
 from econ.questions.chances import Progress
 from econ.questions.latin import Sampling
+from econ.workbook.read import read_typed
 
 if TYPE_CHECKING:
     import pandas
+
+Values = Mapping[str, float | str]
+
+
+@dataclass(frozen=True, slots=True)
+class Plant(Scenario):
+    """A scenario that remembers what was typed, so that values can be put over it."""
+
+    typed: Mapping[str, Typed] = field(default_factory=dict, repr=False)
+    typed_tables: Mapping[str, TypedTable] = field(default_factory=dict, repr=False)
+    start: str = "metric"
+    """The unit system of rows that name no unit."""
+
+    def with_values(self, values: Values) -> Plant:
+        """The plant with values put over it: {"kiln.price": 42000, "bones.1.mass": "1900 lb per week"}.
+
+        A number is in the row's own unit; a text may carry a unit, a choice or a range as in a workbook. A range
+        of the row is kept where it holds the new value. Raises InputFaults with every value that is not allowed.
+        """
+        return self.put_over({key: text_of(value) for key, value in values.items()})
+
+    def put_over(self, texts: Mapping[str, str], readings: Mapping[str, Reading] | None = None) -> Plant:
+        """As `with_values`, of texts; `readings` are those of their numbers that were read before."""
+        try:
+            typed, cautions = put_over(self.typed, [f"{key}={text}" for key, text in texts.items()], readings)
+            return _built(typed, self.start, cautions, self.typed_tables)
+        except InputFaults as several:
+            faults = [(one.where.replace("--set ", ""), one.wrong, one.do, one.name) for one in several.faults]
+            raise InputFaults([InputFault(*fault) for fault in faults], several.cautions) from None
+
+    def __repr__(self) -> str:
+        ranged = len(self.ranged())
+        return f"<Plant {self.name!r}: {len(self.numbers())} numbers, {ranged} with a range, in {self.currency}>"
+
+
+def text_of(value: float | str) -> str:
+    """A value as it would be typed, every digit kept."""
+    return repr(float(value)) if isinstance(value, float) else str(value)
+
+
+def scenario(values: Values, base: str | Plant | None = None, units: str = "us") -> Plant:
+    """A plant from values by key, over a shipped example ("thistle-flat"), over another plant, or over nothing.
+
+    `units`: us or metric, for rows without a unit where there is no base. `econ.inputs.schema.rows()` lists the
+    keys with label, units, bounds and help. Raises InputFaults naming every row that is missing or not allowed,
+    and FactorError for an example that is not shipped.
+    """
+    if base is None:
+        base = Plant({}, start=units)
+    elif isinstance(base, str):
+        shipped = example(base)
+        base = Plant({}, typed=shipped.rows, typed_tables=shipped.tables, start=shipped.system)
+    return base.with_values(values)
+
+
+def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Plant:
+    """The plant of a workbook, with `sets` such as "kiln.price=42000 USD" put over it.
+
+    Raises FileRefused for a file that is missing, unsafe or no scenario, InputFaults with every fault of a cell.
+    """
+    book = read_typed(Path(path))
+    typed, cautions = put_over(book.rows, sets)
+    return _built(typed, "metric", [*book.warnings, *cautions], book.tables, one_line(Path(path).stem))
+
+
+def _built(
+    typed: Mapping[str, Typed], system: str, cautions: Iterable[Caution], tables: Mapping[str, TypedTable],
+    name: str = "",
+) -> Plant:  # fmt: skip
+    found = build(typed, system, tuple(cautions), tables)
+    kept = {one.name: getattr(found, one.name) for one in fields(found)}
+    return Plant(**{**kept, "name": found.name or name}, typed=typed, typed_tables=tables, start=system)
+
 
 LINES = 10
 
 
 @dataclass(frozen=True, slots=True, repr=False)
 class Answer(Appraisal):
-    """The results of one plant. Money is in the plant's currency, carbon in kg CO2e, shares are fractions."""
+    """The results of one plant: what the workbook, the screen and the JSON show.
+
+    `figures[name]` is a float in the unit that its name ends in (kg, kg CO2e, hours, years; money in the plant's
+    currency; shares and rates as fractions), nan where it is not reported: `reasons[name]` then says why.
+    `sources_frame` names where each fact comes from. Ranges are P10 to P90 of money and P5 to P95 of carbon.
+    """
 
     def __repr__(self) -> str:
         return "\n".join(screen(self).splitlines()[:LINES])
@@ -38,11 +121,11 @@ class Answer(Appraisal):
         return f"<pre>{escape(screen(self))}</pre>"
 
     def years_frame(self) -> pandas.DataFrame:
-        """The yearly rows: one row a year, year 0 today, one column a figure with its unit."""
+        """The yearly rows, (study years + 1, figures): year 0 is today, each column names its unit."""
         return self.to_frame()
 
     def effects_frame(self) -> pandas.DataFrame:
-        """Each input with a range moved alone: its ends in canonical units, and the answers at both ends."""
+        """Each input with a range moved alone, a row each: its ends in canonical units, the answers there."""
         return _frame(
             {"key": one.entry.row.key, "label": one.entry.row.label, "low": one.entry.low, "high": one.entry.high}
             | {f"{name}_at_low": value for name, value in one.at_low.items()}
@@ -51,16 +134,16 @@ class Answer(Appraisal):
         )
 
     def samples_frame(self) -> pandas.DataFrame:
-        """The answers of every simulation run: one row a run, one column a figure in its own unit."""
+        """The answers of every simulation run, (runs, figures), each figure in its own unit; nan: not reported."""
         return self.samples()
 
     def breakeven_frame(self) -> pandas.DataFrame:
-        """Where the NPV is zero: lever, unit, its value, the range looked at, the turns, and a sentence."""
+        """Where the NPV is zero, one row a lever: unit, value, range looked at, the turns (none, one, several)."""
         names = ("name", "label", "unit", "value", "lowest", "highest", "values", "words")
         return _frame({name: getattr(one, name) for name in names} for one in self.breakeven)
 
     def sources_frame(self) -> pandas.DataFrame:
-        """Every fact in use: value, range, unit, source, place in it, how surely (the rung), when it was read."""
+        """Every fact in use, a row each: value, range, unit, source, place in it, how surely, when read."""
         names = ("id", "label", "value", "low", "high", "unit", "source", "locator", "rung", "read", "note")
         return _frame({name: getattr(one, name) for name in names} for one in facts_read(self.scenario, self.plan))
 

@@ -40,16 +40,16 @@ def two_sided_p(hits_1: int, n_1: int, hits_2: int, n_2: int) -> float:
     Two-sided by the sum of small probabilities. hits and n: whole, 0 <= hits <= n, n at least 1; ValueError
     otherwise. Fisher, Statistical Methods for Research Workers (from memory).
     """
-    _check(hits_1, n_1)
-    _check(hits_2, n_2)
+    _check((hits_1, n_1), (hits_2, n_2))
     chances = _tables(n_1, n_2, hits_1 + hits_2)
     seen = chances[hits_1 - max(0, hits_1 + hits_2 - n_2)]
     return min(1.0, float(chances[chances <= seen * TIE].sum()))
 
 
-def _check(hits: int, n: int) -> None:
-    if n < 1 or not 0 <= hits <= n:
-        raise ValueError(f"no share of {hits} in {n}")
+def _check(*sides: tuple[int, int]) -> None:
+    for hits, n in sides:
+        if n < 1 or not 0 <= hits <= n:
+            raise ValueError(f"no share of {hits} in {n}")
 
 
 @cache
@@ -67,14 +67,21 @@ def _tables(n_1: int, n_2: int, hits: int) -> Floats:
 
 
 def exact_range(hits: int, n: int) -> tuple[float, float]:
-    """The exact 95 % interval of a share [0..1], each end by its binomial tail (Clopper-Pearson, from memory).
+    """The exact 95 % interval of a share [0..1], each end by its binomial tail.
 
     Clopper and Pearson 1934 (from memory).
     """
-    _check(hits, n)
-    low = 0.0 if hits == 0 else _solve(lambda share: 1 - at_most(hits - 1, n, share) - ALPHA / 2)
-    high = 1.0 if hits == n else _solve(lambda share: ALPHA / 2 - at_most(hits, n, share))
-    return low, high
+    _check((hits, n))
+
+    def solved(rising: Callable[[float], float]) -> float:
+        low, high = 0.0, 1.0
+        for _ in range(60):
+            middle = (low + high) / 2
+            low, high = (low, middle) if rising(middle) > 0 else (middle, high)
+        return (low + high) / 2
+
+    low = 0.0 if hits == 0 else solved(lambda share: 1 - at_most(hits - 1, n, share) - ALPHA / 2)
+    return low, 1.0 if hits == n else solved(lambda share: ALPHA / 2 - at_most(hits, n, share))
 
 
 def _binomial(n: int, share: float) -> Floats:
@@ -90,18 +97,9 @@ def at_most(hits: int, n: int, share: float) -> float:
     return float(_binomial(n, share)[: hits + 1].sum())
 
 
-def _solve(rising: Callable[[float], float]) -> float:
-    """The share at which a rising function passes nil, by halving."""
-    low, high = 0.0, 1.0
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (low, middle) if rising(middle) > 0 else (middle, high)
-    return (low + high) / 2
-
-
 def score_range(hits: int, n: int) -> tuple[float, float]:
     """The 95 % score interval of a share [0..1] (Wilson 1927, from memory)."""
-    _check(hits, n)
+    _check((hits, n))
     share, z2 = hits / n, Z_95**2
     middle = (share + z2 / (2 * n)) / (1 + z2 / n)
     reach = Z_95 / (1 + z2 / n) * math.sqrt(share * (1 - share) / n + z2 / (4 * n * n))
@@ -115,8 +113,7 @@ def difference_range(hits_1: int, n_1: int, hits_2: int, n_2: int) -> tuple[floa
     """
     (low_1, high_1), (low_2, high_2) = score_range(hits_1, n_1), score_range(hits_2, n_2)
     p_1, p_2 = hits_1 / n_1, hits_2 / n_2
-    down = math.hypot(p_1 - low_1, high_2 - p_2)
-    up = math.hypot(high_1 - p_1, p_2 - low_2)
+    down, up = math.hypot(p_1 - low_1, high_2 - p_2), math.hypot(high_1 - p_1, p_2 - low_2)
     return max(-1.0, p_1 - p_2 - down), min(1.0, p_1 - p_2 + up)
 
 
@@ -192,12 +189,9 @@ def _labels(n_with: int, n: int) -> tuple[npt.NDArray[np.bool_], bool]:
     ways = math.comb(n, n_with)
     if ways <= MOST_WAYS:
         found = np.zeros((ways, n), dtype=bool)
-        for row, chosen in enumerate(combinations(range(n), n_with)):
-            found[row, list(chosen)] = True
+        found[np.arange(ways)[:, None], list(combinations(range(n), n_with))] = True
         return found, True
-    rng = np.random.default_rng(SEED)
-    order = np.argsort(rng.random((MOST_WAYS, n)), axis=1)
-    return order < n_with, False
+    return np.argsort(np.random.default_rng(SEED).random((MOST_WAYS, n)), axis=1) < n_with, False
 
 
 def shuffled_p(with_char: Sequence[float], without: Sequence[float]) -> float:
@@ -214,10 +208,8 @@ def shuffled_p(with_char: Sequence[float], without: Sequence[float]) -> float:
 
 def _p(values: Floats, n_with: int, labels: npt.NDArray[np.bool_], is_all: bool) -> float:
     values = values - values.mean()
-    sums = labels @ values
-    seen = abs(values[:n_with].sum())
-    scale = float(np.abs(values).sum())
-    hits = int(np.count_nonzero(np.abs(sums) >= seen - NEAR * scale))
+    sums, seen = labels @ values, abs(values[:n_with].sum())
+    hits = int(np.count_nonzero(np.abs(sums) >= seen - NEAR * float(np.abs(values).sum())))
     return hits / len(sums) if is_all else (hits + 1) / (len(sums) + 1)
 
 
@@ -227,29 +219,25 @@ def shuffled_range(with_char: Sequence[float], without: Sequence[float]) -> tupl
     The ends are where taking that difference off the beds with char brings p to 5 %. None where no labelling
     of so few beds can bring p that low.
     """
-    n_with, n = len(with_char), len(with_char) + len(without)
-    labels, is_all = _labels(n_with, n)
-    values = np.array([*with_char, *without], dtype=float)
+    n_with, values = len(with_char), np.array([*with_char, *without], dtype=float)
     if least_p(n_with, len(without)) > ALPHA:
         return None
+    labels, is_all = _labels(n_with, len(values))
     seen = float(values[:n_with].mean() - values[n_with:].mean())
     reach = float(np.ptp(values)) * 2
     if reach == 0:
         return seen, seen
 
     def still_possible(gap: float) -> bool:
-        shifted = values.copy()
-        shifted[:n_with] -= gap
-        return _p(shifted, n_with, labels, is_all) > ALPHA
+        return _p(values - gap * (np.arange(len(values)) < n_with), n_with, labels, is_all) > ALPHA
 
-    ends = []
-    for side in (-1, 1):
-        inside, outside = seen, seen + side * reach
+    def end(inside: float, outside: float) -> float:
         for _ in range(40):
             middle = (inside + outside) / 2
             inside, outside = (middle, outside) if still_possible(middle) else (inside, middle)
-        ends.append(inside)
-    return ends[0], ends[1]
+        return inside
+
+    return end(seen, seen - reach), end(seen, seen + reach)
 
 
 def least_p(n_with: int, n_without: int) -> float:

@@ -1,27 +1,19 @@
-"""What the garden trials say: trays and beds with char against those without, trial by trial."""
+"""What the garden trials say, trays and beds with char against those without; and the next trial planned."""
 
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
+from econ import evidence
 from econ.inputs.records import Caution, Line, Scenario, TableData
 from econ.inputs.schema import table_plans
-from econ.measured.exact import (
-    ALPHA,
-    beds_needed,
-    difference_range,
-    exact_range,
-    holm,
-    least_p,
-    seeds_needed,
-    shuffled_p,
-    shuffled_range,
-    two_sided_p,
-)
+from econ.measured import exact
+from econ.measured.exact import ALPHA, least_p, shuffled_p
 
 SHOWN, NOT_SHOWN = "shown", "not shown"
 WITH, WITHOUT = "with-char", "without"
@@ -34,19 +26,11 @@ FEWER_IS_BETTER = frozenset({"days_sprout", "days_fruit"})
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """Seeds of one side: trays, sown, sprouted, and the exact 95 % interval of the share."""
+    """Seeds of one side: trays (sown, sprouted), and all of them together."""
 
     trays: tuple[tuple[int, int], ...]
-
-    @property
-    def sown(self) -> int:
-        """Seeds sown in all trays."""
-        return sum(sown for sown, _ in self.trays)
-
-    @property
-    def sprouted(self) -> int:
-        """Seeds sprouted in all trays."""
-        return sum(sprouted for _, sprouted in self.trays)
+    sown: int
+    sprouted: int
 
     @property
     def share(self) -> float:
@@ -56,15 +40,15 @@ class Counted:
     @property
     def range(self) -> tuple[float, float]:
         """The exact 95 % interval of that share."""
-        return exact_range(self.sprouted, self.sown)
+        return exact.exact_range(self.sprouted, self.sown)
 
 
 @dataclass(frozen=True, slots=True)
 class Germination:
     """Seeds with and without char: Fisher's p over all seeds, and p of the trays as wholes.
 
-    `tray_p` is None where so few trays can never show anything; `asked` is the difference a trial should show
-    and `seeds` the seeds a side that takes, None if too many. `p_holm` is p among all comparisons of the workbook.
+    `tray_p` is None where so few trays can never show anything; `asked` is the difference a trial should show,
+    `seeds` the seeds a side that takes (None if too many), `p_holm` p among all comparisons of the workbook.
     """
 
     with_char: Counted
@@ -88,14 +72,12 @@ class Germination:
         return SHOWN if self.p_holm < ALPHA and by_trays else NOT_SHOWN
 
     @property
-    def can_show(self) -> bool:
-        """Seeds sown on both sides always count among the comparisons."""
-        return True
-
-    @property
     def is_better(self) -> bool:
         """Whether more sprouted with char."""
         return self.gap > 0
+
+    can_show = True
+    """Seeds sown on both sides always count among the comparisons."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +85,7 @@ class Means:
     """Days or yields of beds with and without char, in canonical units.
 
     `p` by shuffling labels, `difference` the 95 % interval of the gap or None for too few beds, `scatter` the
-    standard deviation of beds alike or None, `asked` the difference to be shown, `beds` what it takes a side.
-    `p_holm` is p among all comparisons of the workbook.
+    standard deviation of beds alike or None, `asked` the difference to show, `beds` what it takes a side.
     """
 
     of: str
@@ -150,7 +131,7 @@ class Comparison:
     @property
     def found(self) -> tuple[Germination | Means, ...]:
         """Every measure compared."""
-        return (*((self.germination,) if self.germination else ()), *self.means)
+        return (self.germination, *self.means) if self.germination else self.means
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,10 +158,8 @@ def read_trials(scenario: Scenario) -> TrialsReading | None:
     data = scenario.tables.get("trials")
     if data is None:
         return None
-    asked = {
-        name: scenario.number_or(f"trials.{name}_difference", usual)
-        for name, usual in (("germination", GERMINATION_FRAC), ("mean", MEAN_FRAC))
-    }
+    of_share = scenario.number_or("trials.germination_difference", GERMINATION_FRAC)
+    of_mean = scenario.number_or("trials.mean_difference", MEAN_FRAC)
     groups: dict[tuple[str, str, str], list[Line]] = {}
     for line in data.lines:
         treatment = line.text("trials.treatment")
@@ -191,25 +170,20 @@ def read_trials(scenario: Scenario) -> TrialsReading | None:
     for (trial, treatment, detail), lines in groups.items():
         others = groups.get((trial, WITHOUT, ""), [])
         if treatment == WITH:
-            found = Comparison(trial, detail, _germination(lines, others, asked["germination"]),
-                               tuple(_means(lines, others, asked["mean"])))  # fmt: skip
+            means = tuple(_means(lines, others, of_mean))
+            found = Comparison(trial, detail, _germination(lines, others, of_share), means)
             (made if found.found else alone).append(found)
         elif not any(key[:2] == (trial, WITH) for key in groups):
             alone.append(Comparison(trial, detail, None, ()))
-    return TrialsReading(data, _adjusted(made), tuple(dict.fromkeys(one.trial for one in alone)))
-
-
-def _adjusted(made: list[Comparison]) -> tuple[Comparison, ...]:
-    """Every comparison with its p among all that could show anything; the others cannot err, and keep 1."""
+    # each p among all that could show anything; the others cannot err, and keep 1
     family = [found for one in made for found in one.found if found.can_show]
-    chances = dict(zip(map(id, family), holm([found.p for found in family]), strict=True))
+    chances = dict(zip(map(id, family), exact.holm([found.p for found in family]), strict=True))
 
     def told(found: Any) -> Any:
         return None if found is None else replace(found, p_holm=chances.get(id(found), 1.0))
 
-    return tuple(
-        replace(one, germination=told(one.germination), means=tuple(map(told, one.means))) for one in made
-    )
+    adjusted = [replace(one, germination=told(one.germination), means=tuple(map(told, one.means))) for one in made]
+    return TrialsReading(data, tuple(adjusted), tuple(dict.fromkeys(one.trial for one in alone)))
 
 
 def _germination(lines: list[Line], others: list[Line], asked: float) -> Germination | None:
@@ -217,20 +191,19 @@ def _germination(lines: list[Line], others: list[Line], asked: float) -> Germina
     if not all(side.trays for side in sides):
         return None
     ours, theirs = sides
-    counts = (ours.sprouted, ours.sown, theirs.sprouted, theirs.sown)
-    tray_p = None
-    if least_p(len(ours.trays), len(theirs.trays)) < ALPHA:
-        shares = [[sprouted / sown for sown, sprouted in side.trays] for side in sides]
-        tray_p = shuffled_p(*shares)
-    base = theirs.share
+    counts, base = (ours.sprouted, ours.sown, theirs.sprouted, theirs.sown), theirs.share
+    shares = [[sprouted / sown for sown, sprouted in side.trays] for side in sides]
+    tray_p = shuffled_p(*shares) if least_p(*map(len, shares)) < ALPHA else None
     other = base + asked if base + asked <= 1 + 1e-9 else base - asked
-    seeds = seeds_needed(base, min(max(other, 0.0), 1.0))
-    return Germination(ours, theirs, two_sided_p(*counts), tray_p, difference_range(*counts), asked, seeds)
+    seeds = exact.seeds_needed(base, min(max(other, 0.0), 1.0))
+    p, between = exact.two_sided_p(*counts), exact.difference_range(*counts)
+    return Germination(ours, theirs, p, tray_p, between, asked, seeds)
 
 
 def _counted(lines: list[Line]) -> Counted:
     found = [(line.number("trials.sown"), line.number("trials.sprouted")) for line in lines]
-    return Counted(tuple((int(sown), int(up)) for sown, up in found if sown is not None and up is not None))
+    trays = tuple((int(sown), int(up)) for sown, up in found if sown is not None and up is not None)
+    return Counted(trays, sum(sown for sown, _ in trays), sum(sprouted for _, sprouted in trays))
 
 
 def _means(lines: list[Line], others: list[Line], asked: float) -> Iterator[Means]:
@@ -240,24 +213,18 @@ def _means(lines: list[Line], others: list[Line], asked: float) -> Iterator[Mean
             for side in (lines, others)
         )
         if ours and theirs:
-            gap, scatter = asked * mean(theirs), _scatter(ours, theirs)
-            beds = None if scatter is None else beds_needed(scatter, gap)
+            gap, scatter, degrees = asked * mean(theirs), None, len(ours) + len(theirs) - 2
+            if degrees > 0:
+                squares = math.fsum((value - mean(side)) ** 2 for side in (ours, theirs) for value in side)
+                scatter = math.sqrt(squares / degrees)
+            beds = None if scatter is None else exact.beds_needed(scatter, gap)
             yield Means(name, ours, theirs, *_shuffled(ours, theirs), scatter, gap, beds)
 
 
 @lru_cache(maxsize=256)
 def _shuffled(ours: tuple[float, ...], theirs: tuple[float, ...]) -> tuple[float, tuple[float, float] | None]:
     """The chance p by shuffling labels, and the interval of the difference; asked once of many plants."""
-    return shuffled_p(ours, theirs), shuffled_range(ours, theirs)
-
-
-def _scatter(ours: Sequence[float], theirs: Sequence[float]) -> float | None:
-    """The standard deviation within the sides, both together."""
-    degrees = len(ours) + len(theirs) - 2
-    if degrees < 1:
-        return None
-    squares = math.fsum((value - mean(side)) ** 2 for side in (ours, theirs) for value in side)
-    return math.sqrt(squares / degrees)
+    return shuffled_p(ours, theirs), exact.shuffled_range(ours, theirs)
 
 
 def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
@@ -266,18 +233,68 @@ def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
         return
     sheet = table_plans()["trials"].sheet
     for trial in reading.lonely:
-        yield Caution(
-            "trial-without-comparison",
-            f"The trial {trial or 'without a name'!r} has nothing to compare: it needs the same measure with char "
-            "and without, under one name.",
-            sheet,
-        )  # fmt: skip
+        text = (f"The trial {trial or 'without a name'!r} has nothing to compare: it needs the same measure with "
+                "char and without, under one name.")  # fmt: skip
+        yield Caution("trial-without-comparison", text, sheet)
     unsaid = [one for one in reading.comparisons if any(found.verdict == NOT_SHOWN for found in one.found)]
-    if unsaid:
-        names = ", ".join(one.trial or "without a name" for one in unsaid[:3])
-        yield Caution(
-            "trial-not-shown",
-            f"Trials that do not show every difference they look like: {names}. Claim nothing from those "
-            "measures on a label (sheet Garden trials says how many seeds or beds it takes).",
-            sheet,
-        )
+    if names := ", ".join(one.trial or "without a name" for one in unsaid[:3]):
+        text = (f"Trials that do not show every difference they look like: {names}. Claim nothing from those "
+                "measures on a label (sheet Garden trials says how many seeds or beds it takes).")  # fmt: skip
+        yield Caution("trial-not-shown", text, sheet)
+
+
+SEEDS_PER_TRAY = 25
+MOST_BLOCKS = 60
+"""More blocks than a page can list are not laid out."""
+PLACES = ("with char, without", "without, with char")
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A garden trial planned before it is sown: its size on each side, and the order within each block of a pair.
+
+    `alpha` is 5 % over the comparisons planned, the first step of Holm's correction. `seeds`, `trays` and `beds`
+    are counts a side, None where more than 1,000 were needed; differences, germination and scatter are fractions.
+    `order`: block by block what stands first and second, the same for the same `seed`.
+    """
+
+    seed: int
+    comparisons: int
+    alpha: float
+    germination: float
+    asked_germination: float
+    seeds: int | None
+    seeds_per_tray: int
+    trays: int | None
+    scatter: float
+    asked_mean: float
+    beds: int | None
+    order: tuple[str, ...]
+
+
+def design_of(scenario: Scenario, reading: TrialsReading | None) -> Design | None:
+    """The design that a workbook asks for, by a number for the plan or by trials it holds; None without either."""
+    if reading is None and not scenario.has("trials.seed"):
+        return None
+    alpha = ALPHA / (comparisons := int(scenario.number_or("trials.comparisons", 1)))
+    base = scenario.number_or("trials.germination_base", evidence.factor("germination_base").value / 100)
+    asked = scenario.number_or("trials.germination_difference", GERMINATION_FRAC)
+    other = base + asked if base + asked <= 1 + 1e-9 else max(base - asked, 0.0)
+    per_tray = int(scenario.number_or("trials.seeds_per_tray", SEEDS_PER_TRAY))
+    seeds = exact.seeds_needed(base, min(other, 1.0), alpha)
+    trays = None if seeds is None else max(math.ceil(seeds / per_tray), exact.sides_needed())
+    harvests = [found for one in (reading.comparisons if reading else ()) for found in one.means]
+    seen = [found.scatter / mean(found.without) for found in harvests if found.of == "harvest" and found.scatter]
+    # of the harvests seen, and no less than the usual one: few beds flatter
+    scatter = scenario.number_or("trials.bed_scatter", max(evidence.factor("bed_scatter").value / 100, 0.0, *seen))
+    asked_mean = scenario.number_or("trials.mean_difference", MEAN_FRAC)
+    beds = exact.beds_needed(scatter, asked_mean, alpha)
+    seed = int(scenario.number_or("trials.seed", 1))
+    order = randomised(seed, min(max(trays or 0, beds or 0), MOST_BLOCKS))
+    return Design(seed, comparisons, alpha, base, asked, seeds, per_tray, trays, scatter, asked_mean, beds, order)
+
+
+def randomised(seed: int, blocks: int) -> tuple[str, ...]:
+    """Which of a pair comes first, block by block, from a seed; randomised complete blocks of two."""
+    toss = random.Random(seed)
+    return tuple(PLACES[toss.random() < 0.5] for _ in range(blocks))

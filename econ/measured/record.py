@@ -20,7 +20,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from econ.inputs.records import Line, Scenario, TableData
-from econ.measured.log import FUELS, dry_char_kg
+from econ.measured.readings import FUELS, dry_char_kg
 
 FIELD, MINERAL = "field", "mineral"
 IDLE = "no batch"
@@ -145,28 +145,21 @@ def _batches(scenario: Scenario, gaps: list[Gap]) -> tuple[list[Batch], frozense
     for line in worked:
         own = frozenset(key.partition(".")[2] for key, value in line.values.items() if value not in (None, ""))
         day = line.text("log.date") or day
-        if "date" not in own:
-            gaps.append(Gap(line.at("log.date"), "a batch without a date",
-                            "its char counts zero; its fuel stands beside the line before", day))  # fmt: skip
-        if "char_out" not in own:
-            gaps.append(
-                Gap(line.at("log.char_out"), "a batch without weight of char", "its char counts zero", day)
-            )
-        if "peak" not in own:
-            gaps.append(Gap(line.at("log.peak"), "a batch without peak temperature",
-                            "zero of its carbon is taken to remain", day))  # fmt: skip
         filled = {name: line.number(f"log.{name}") for name in most}
-        for name, highest in most.items():
-            if filled[name] is None and highest:
-                words = "weight of bones" if name == "bones_in" else f"fuel {name[-1]}"
-                done = "the highest of record and range counts"
-                gaps.append(Gap(line.at(f"log.{name}"), f"a batch without {words}", done, day))
+        counted = "the highest of record and range counts"
+        gaps += [Gap(line.at(f"log.{name}"), f"a batch without {what}", done, day) for name, is_so, what, done in (
+            ("date", "date" not in own, "a date", "its char counts zero; its fuel stands beside the line before"),
+            ("char_out", "char_out" not in own, "weight of char", "its char counts zero"),
+            ("peak", "peak" not in own, "peak temperature", "zero of its carbon is taken to remain"),
+            *((name, filled[name] is None and highest > 0,
+               "weight of bones" if name == "bones_in" else f"fuel {name[-1]}", counted)
+              for name, highest in most.items()),
+        ) if is_so]  # fmt: skip
         bones, *fuels = (most[name] if value is None else value for name, value in filled.items())
         char = (dry_char_kg(line) or 0.0) if "date" in own else 0.0
         peak = line.number("log.peak") if "date" in own else None
-        found.append(
-            Batch(day, bones, char, peak, dict(zip(FUELS, fuels, strict=True)), line.number("log.hours"), own)
-        )
+        used = dict(zip(FUELS, fuels, strict=True))
+        found.append(Batch(day, bones, char, peak, used, line.number("log.hours"), own))
     return sorted(found, key=lambda one: one.day), months
 
 

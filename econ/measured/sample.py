@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from statistics import NormalDist
@@ -32,17 +32,13 @@ def _share(theta: float, degrees: int) -> float:
 def two_sided(share: float, degrees: int) -> float:
     """The t [1] that a central `share` of the distribution lies within; 0.95 and 6 degrees give 2.447.
 
-    share: above 0, below 1. Raises ValueError outside. Bisection in theta, which runs from 0 to pi/2, until
-    its ends meet.
+    share: above 0, below 1; ValueError outside. Bisection in theta, from 0 to pi/2, until its ends meet.
     """
     if not 0.0 < share < 1.0 or not 1 <= degrees <= MOST_DEGREES:
         raise ValueError(f"no t for a share of {share} with {degrees} degrees of freedom")
     low, high = 0.0, math.pi / 2
     while low < (middle := (low + high) / 2) < high:
-        if _share(middle, degrees) < share:
-            low = middle
-        else:
-            high = middle
+        low, high = (middle, high) if _share(middle, degrees) < share else (low, middle)
     return math.sqrt(degrees) * math.tan(high)
 
 
@@ -96,19 +92,14 @@ def sample(values: Sequence[float], lines: Sequence[int] = ()) -> Sample:
     if n == 1:
         return Sample(kept, at, mean, None, None, None, None, None)
     sd = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (n - 1))
-    se = sd / math.sqrt(n)
-    t = two_sided(LEVEL, n - 1)
+    se, t = sd / math.sqrt(n), two_sided(LEVEL, n - 1)
     ahead = sd * math.sqrt(1 + 1 / n)
-    return Sample(
-        kept,
-        at,
-        mean,
-        sd,
-        se,
-        (mean - t * se, mean + t * se),
-        (mean - t * ahead, mean + t * ahead),
-        _outlier(values, mean, sd),
-    )
+    far = max((abs(value - mean), -place) for place, value in enumerate(values))
+    outlier = None
+    if n >= LEAST_FOR_OUTLIER and sd > 0 and far[0] > grubbs_limit(n) * sd:
+        outlier = -far[1]
+    ranges = (mean - t * se, mean + t * se), (mean - t * ahead, mean + t * ahead)
+    return Sample(kept, at, mean, sd, se, *ranges, outlier)
 
 
 def grubbs_limit(n: int, level: float = LEVEL) -> float:
@@ -121,13 +112,6 @@ def grubbs_limit(n: int, level: float = LEVEL) -> float:
         raise ValueError("an outlier needs at least three values to stand out from")
     t = two_sided(1 - (1 - level) / n, n - 2)
     return (n - 1) / math.sqrt(n) * math.sqrt(t * t / (n - 2 + t * t))
-
-
-def _outlier(values: Sequence[float], mean: float, sd: float) -> int | None:
-    if len(values) < LEAST_FOR_OUTLIER or sd <= 0:
-        return None
-    furthest = max(range(len(values)), key=lambda at: abs(values[at] - mean))
-    return furthest if abs(values[furthest] - mean) > grubbs_limit(len(values)) * sd else None
 
 
 LEAST_ALONE, LEAST_TOGETHER = 5, 8
@@ -164,40 +148,28 @@ def trends(of: str, values: Sequence[float], over: Mapping[str, Sequence[float |
     Both circumstances at once from 8 firings on, if they are not too alike; each alone from 5 on. A
     circumstance that never changes has no slope.
     """
-    names = [name for name in over if _rows(values, {name: over[name]}) is not None]
-    both = {name: over[name] for name in names}
-    rows = _rows(values, both) if len(names) > 1 else None
+    alone = {name: rows for name in over if (rows := _rows(values, {name: over[name]})) is not None}
+    rows = _rows(values, {name: over[name] for name in alone}) if len(alone) > 1 else None
     if rows is not None and len(rows) >= LEAST_TOGETHER:
-        first, second = _centred(rows[:, 1]), _centred(rows[:, 2])
+        _, first, second = map(_centred, rows.T)
         alike = _sum(first, second) / math.sqrt(_sum(first, first) * _sum(second, second))
         if abs(alike) <= TOO_ALIKE:
-            return _fit(of, names, rows)
-    found: list[Trend] = []
-    for name in names:
-        alone = _rows(values, {name: over[name]})
-        if alone is not None and len(alone) >= LEAST_ALONE:
-            found += _fit(of, [name], alone)
-    return tuple(found)
+            return tuple(_fit(of, list(alone), rows))
+    return tuple(one for name, rows in alone.items() if len(rows) >= LEAST_ALONE for one in _fit(of, [name], rows))
 
 
 def _rows(values: Sequence[float], over: Mapping[str, Sequence[float | None]]) -> np.ndarray | None:
     """Complete lines as columns value, circumstance ...; None where a circumstance does not change."""
-    lines = [
-        [value, *(float(x) for x in beside if x is not None)]
-        for value, *beside in zip(values, *over.values(), strict=True)
-        if all(x is not None for x in beside)
-    ]
-    if len(lines) < 2:
+    rows = np.array([line for line in zip(values, *over.values(), strict=True) if None not in line], dtype=float)
+    if len(rows) < 2:
         return None
-    rows = np.array(lines)
-    spread = rows[:, 1:].max(axis=0) - rows[:, 1:].min(axis=0)
+    spread = np.ptp(rows[:, 1:], axis=0)
     return rows if bool(np.all(spread > 1e-9 * np.abs(rows[:, 1:]).max(axis=0))) else None
 
 
 def _centred(column: np.ndarray) -> list[float]:
-    values = [float(value) for value in column]
-    mean = math.fsum(values) / len(values)
-    return [value - mean for value in values]
+    mean = math.fsum(column) / len(column)
+    return [float(value) - mean for value in column]
 
 
 def _sum(left: Sequence[float], right: Sequence[float]) -> float:
@@ -205,30 +177,22 @@ def _sum(left: Sequence[float], right: Sequence[float]) -> float:
     return math.fsum(a * b for a, b in zip(left, right, strict=True))
 
 
-def _inverse(x: Sequence[Sequence[float]]) -> list[list[float]]:
-    """The inverse of the one or two rows of sums of products."""
-    sums = [[_sum(left, right) for right in x] for left in x]
-    if len(x) == 1:
-        return [[1 / sums[0][0]]]
-    (a, b), (c, d) = sums
-    det = a * d - b * c
-    return [[d / det, -b / det], [-c / det, a / det]]
-
-
-def _fit(of: str, names: Sequence[str], rows: np.ndarray) -> tuple[Trend, ...]:
-    y, *x = (_centred(column) for column in rows.T)
-    inverse, over_y = _inverse(x), [_sum(column, y) for column in x]
+def _fit(of: str, names: Sequence[str], rows: np.ndarray) -> Iterator[Trend]:
+    y, *x = map(_centred, rows.T)
+    sums, over_y = [[_sum(left, right) for right in x] for left in x], [_sum(column, y) for column in x]
+    inverse = [[1 / sums[0][0]]]
+    if len(x) > 1:
+        (a, b), (c, d) = sums
+        det = a * d - b * c
+        inverse = [[d / det, -b / det], [-c / det, a / det]]
     slopes = [_sum(row, over_y) for row in inverse]
     left = [value - _sum(slopes, place) for value, place in zip(y, zip(*x, strict=True), strict=True)]
     degrees = len(rows) - len(names) - 1
     variance = _sum(left, left) / degrees
-    t = two_sided(LEVEL, degrees)
-    found = []
     for i, name in enumerate(names):
-        reach = t * math.sqrt(variance * inverse[i][i])
+        reach = two_sided(LEVEL, degrees) * math.sqrt(variance * inverse[i][i])
         beside = ", ".join(other for other in names if other != name)
-        found.append(Trend(of, name, slopes[i], slopes[i] - reach, slopes[i] + reach, len(rows), beside))
-    return tuple(found)
+        yield Trend(of, name, slopes[i], slopes[i] - reach, slopes[i] + reach, len(rows), beside)
 
 
 SMALL = 30
@@ -246,9 +210,11 @@ def samples_needed(scatter: float, precision: float, confidence: float, populati
     n = by_normal(scatter, precision, confidence, population)
     if n < SMALL:
         n = max(n, 2)
-        while n < MOST and two_sided(confidence, n - 1) * scatter * _rest(n, population) > precision * math.sqrt(
-            n
-        ):
+        drawn = math.inf if population is None or population <= 1 else population
+        while n < MOST:  # without replacement the standard error shrinks with what is left
+            rest = 1.0 if drawn == math.inf else math.sqrt(max(drawn - n, 0) / (drawn - 1))
+            if two_sided(confidence, n - 1) * scatter * rest <= precision * math.sqrt(n):
+                break
             n += 1
     return n if population is None else min(n, population)
 
@@ -263,8 +229,3 @@ def by_normal(scatter: float, precision: float, confidence: float, population: i
     if population is None:
         return math.ceil(spread / precision**2 - 1e-9)
     return math.ceil(spread * population / ((population - 1) * precision**2 + spread) - 1e-9)
-
-
-def _rest(n: int, population: int | None) -> float:
-    """What sampling without replacement leaves of the standard error; 1 where the population is large."""
-    return 1.0 if population is None or population <= 1 else math.sqrt(max(population - n, 0) / (population - 1))

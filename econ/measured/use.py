@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 
 from econ.inputs.records import DRY, Caution, Entry, Scenario
 from econ.inputs.schema import table_plans
-from econ.measured import assay
-from econ.measured.assay import AssayReading, read_assay
+from econ.measured import readings as tables
 from econ.measured.garden_trials import TrialsReading, read_trials
 from econ.measured.garden_trials import cautions as cautions_of_trials
-from econ.measured.log import FUELS, LogReading, read_log
+from econ.measured.readings import FUELS, AssayReading, LogReading, read_assay, read_log
 from econ.measured.sample import Sample
 
 BASIS = "product.analysis_basis"
@@ -70,6 +69,40 @@ class Readings:
         return tuple(one for one in self.standings if one.is_used)
 
 
+@dataclass(frozen=True, slots=True)
+class View:
+    """The NPV with an input at its value, low and high, and the most that knowing it exactly is worth.
+
+    `removal` is that at the value [kg CO2e a year], None where withheld. Low and high are None where the input
+    has no range. `worth` is the expected gain of learning the input,
+    all else as given, before the choice to buy or not; a triangle over low, value, high stands for what is known.
+    """
+
+    npv: float
+    removal: float | None
+    at_low: float | None
+    at_high: float | None
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """One measured input: the answer with what was typed and with what was measured."""
+
+    standing: Standing
+    typed: View
+    measured: View
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """All that the tables brought: readings, gains by input, and the NPV with nothing measured."""
+
+    readings: Readings
+    gains: tuple[Gain, ...]
+    npv_as_typed: float
+
+
 def read(scenario: Scenario) -> Readings:
     """The readings of the tables of a scenario; all empty where there is no data."""
     log = read_log(scenario.tables["log"]) if "log" in scenario.tables else None
@@ -105,16 +138,11 @@ def _standings(scenario: Scenario, log: LogReading | None, assay: AssayReading |
             continue
         found = reading.samples[target.sample]
         is_used = scenario.choice(target.switch) == "yes"
-        if is_used or _fits(entry, target, reading):
+        own = reading.data.units.get(f"log.{target.sample}")
+        # a fuel in another measure than the scenario's is passed over; where it is used the reader has refused it
+        is_other = own is None or entry.unit is None or own.dimension != entry.unit.dimension
+        if is_used or not (target.sample.startswith("fuel") and is_other):
             yield Standing(target, entry, measured(entry, found, target, reading), found, is_used)
-
-
-def _fits(entry: Entry, target: Target, reading: LogReading | AssayReading) -> bool:
-    """Whether a fuel of the log is in the measure of the scenario's; checked with a fault where it is used."""
-    own = reading.data.units.get(f"log.{target.sample}")
-    return not target.sample.startswith("fuel") or (
-        own is not None and entry.unit is not None and own.dimension == entry.unit.dimension
-    )
 
 
 def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | AssayReading) -> Entry:
@@ -124,36 +152,23 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
     """
     row = entry.row
     mean = min(max(found.mean, row.lowest), row.highest)
-    if found.mean_range is not None:
-        ends = found.mean_range
-    else:
-        ends = tuple(mean if end is None else end for end in (entry.low, entry.high))  # type: ignore[assignment]
+    typed = tuple(mean if end is None else end for end in (entry.low, entry.high))
+    ends = found.mean_range or typed
     low, high = min(max(ends[0], row.lowest), mean), max(min(ends[1], row.highest), mean)
     if row.above_lowest and low <= row.lowest:
         low = mean
-    unit = entry.unit
-    own = reading.data.units.get(f"log.{target.sample}")
+    own, unit = reading.data.units.get(f"log.{target.sample}"), entry.unit
     if own is not None and (unit is None or unit.dimension != own.dimension):
         unit = own
+    dates = sorted({text for line in reading.data.lines if (text := line.text(f"{target.table}.date"))})
+    span = f", {' to '.join(dict.fromkeys((dates[0], dates[-1])))}" if dates else ""
+    was = "nothing typed"
+    if entry.value is not None:
+        was = f"typed: {entry.shown(entry.number):.4g}{f' {entry.unit.symbol}' if entry.unit else ''}"
     return replace(
         entry, value=mean, low=low, high=high, unit=unit, known=f"measured, n = {found.n}",
-        source=_source(target, reading), remark=_was(entry), is_default=False, range_by="",
+        source=f"sheet '{table_plans()[target.table].sheet}'{span}", remark=was, is_default=False, range_by="",
     )  # fmt: skip
-
-
-def _source(target: Target, reading: LogReading | AssayReading) -> str:
-    sheet = table_plans()[target.table].sheet
-    dates = sorted(text for line in reading.data.lines if (text := line.text(f"{target.table}.date")))
-    if not dates:
-        return f"sheet '{sheet}'"
-    span = dates[0] if dates[0] == dates[-1] else f"{dates[0]} to {dates[-1]}"
-    return f"sheet '{sheet}', {span}"
-
-
-def _was(entry: Entry) -> str:
-    if entry.value is None:
-        return "nothing typed"
-    return f"typed: {entry.shown(entry.number):.4g}{f' {entry.unit.symbol}' if entry.unit else ''}"
 
 
 def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator[Caution]:
@@ -162,30 +177,21 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
     `circumstances` are the `load` [kg] and `peak` [°C] of the firings that the scenario counts with.
     """
     for one in readings.used:
-        label = one.typed.row.label
-        table = table_plans()[one.target.table].sheet
-        if one.sample.n == 1:
-            yield Caution(
-                "measured-once",
-                f"{label}: a single measurement has no range of its own; the typed range stays around it.",
-                table,
-            )
-        elif one.sample.n < FEW:
-            yield Caution(
-                "measured-twice", f"{label}: two measurements make a very wide range; a third helps most.", table
-            )
-        if one.sample.outlier is not None:
-            line = one.sample.lines[one.sample.outlier] + 1
-            yield Caution(
-                "measured-outlier",
-                f"{label}: filled line {line} stands out from the others. It counts; look what happened there.",
-                table,
-            )
+        n, line = one.sample.n, one.sample.outlier_line
+        for is_so, word, text in (
+            (n == 1, "once", "a single measurement has no range of its own; the typed range stays around it."),
+            (1 < n < FEW, "twice", "two measurements make a very wide range; a third helps most."),
+            (line is not None, "outlier",
+             f"filled line {line} stands out from the others. It counts; look what happened there."),
+        ):  # fmt: skip
+            if is_so:
+                sheet = table_plans()[one.target.table].sheet
+                yield Caution(f"measured-{word}", f"{one.typed.row.label}: {text}", sheet)
     if readings.log is not None and any(one.target.table == "log" for one in readings.used):
         yield from _other_firings(readings.log, circumstances)
     if readings.assay is not None:
         yield from readings.assay.cautions
-        yield from assay.cautions(readings.assay)
+        yield from tables.cautions(readings.assay)
     yield from cautions_of_trials(readings.trials)
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from econ.answer.option_table import compared
 from econ.answer.results import Results
 from econ.evidence.default_ranges import default_range
+from econ.inputs.defaults import CONSTITUENTS
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Entry, Scenario
 from econ.model.coefficients import coefficients
@@ -22,10 +23,8 @@ from econ.model.plan_parts import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.page.markup import BLOCKS
 from econ.questions import samples
-from econ.questions.bone_drivers import CONSTITUENTS, is_share
 from econ.questions.deciding import SAMPLES, WETNESS
-from econ.questions.draws import inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import inputs_drawn, is_share, kept_whole
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import ROUNDS, TABLES
 from econ.questions.samples import Drawn

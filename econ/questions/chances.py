@@ -15,10 +15,20 @@ from numpy.typing import NDArray
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
-from econ.questions.found import AGAINST_BEST, CARBON, MEASURES, PERCENTILES, WHERE_MODELLED, Bar, Chances, Spread
-from econ.questions.found_rule import CENT, COVERAGE_ASKED, DebtChances
+from econ.questions.draws import draws, inputs_drawn, kept_whole
+from econ.questions.found import (
+    AGAINST_BEST,
+    CARBON,
+    CENT,
+    COVERAGE_ASKED,
+    MEASURES,
+    PERCENTILES,
+    WHERE_MODELLED,
+    Bar,
+    Chances,
+    DebtChances,
+    Spread,
+)
 from econ.questions.latin import Sampling
 from econ.questions.samples import bound
 

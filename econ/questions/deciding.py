@@ -2,7 +2,8 @@
 
 A fact is settled when its numbers were measured (a demonstration at a seller's or another owner's kiln counts)
 or stand in writing. A fact that is not can turn the verdict when the rule says something else with the fact at
-its P5 or at its P95, all other inputs sampled as they are.
+its P5 or at its P95, all other inputs sampled as they are. The headline says where the typed NPV stands among the
+same samples, and why.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -21,15 +23,12 @@ from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.questions.bone_drivers import is_share, made_whole
-from econ.questions.draws import STREAMS, Ties, inputs_drawn, refuse_bad_pairs
-from econ.questions.edges import kept_whole
-from econ.questions.found import AGAINST_BEST
+from econ.questions.draws import Ties, inputs_drawn, is_share, kept_whole, made_whole, reader
+from econ.questions.found import AGAINST_BEST, Chances
 from econ.questions.found_plans import LIMITED, Bounds, processed
-from econ.questions.found_rule import FACTS, Deciding, Fact, Limits, Look, Standing
+from econ.questions.found_rule import FACTS, Deciding, Fact, Headline, Limits, Look, Standing, ruled
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE
-from econ.questions.rule import ruled
 from econ.questions.samples import Drawn
 
 Numbers = NDArray[np.float64]
@@ -53,15 +52,11 @@ def is_settled(entry: Entry) -> bool:
 
 def open_keys(scenario: Scenario, fact: Fact, plan: Plan) -> tuple[str, ...]:
     """The keys of a fact that the model reads and that are not settled."""
-    found = []
-    for key, entry in scenario.entries.items():
-        if entry.value is None or not any(re.fullmatch(pattern, key) for pattern in fact.keys):
-            continue
-        if plan.measured_yield and MODELLED_YIELD.fullmatch(key):
-            continue
-        if not is_settled(entry):
-            found.append(key)
-    return tuple(found)
+    return tuple(
+        key for key, entry in scenario.entries.items()
+        if entry.value is not None and any(re.fullmatch(pattern, key) for pattern in fact.keys)
+        and not (plan.measured_yield and MODELLED_YIELD.fullmatch(key)) and not is_settled(entry)
+    )  # fmt: skip
 
 
 def blank_facts(scenario: Scenario) -> tuple[str, ...]:
@@ -83,16 +78,12 @@ class Looks:
     """
 
     def __init__(self, scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn]) -> None:
-        refuse_bad_pairs(scenario)
         samples = min(sampling.samples, SAMPLES)
-        names = list(dict.fromkeys(one.stream for one in inputs))
-        stream = STREAMS[sampling.stream](names, samples, sampling.seed)
-        ties = Ties(scenario, inputs)
         self._scenario, self._plan, self._samples = scenario, plan, samples
         alive = plants_now()
         self._plants = () if alive is None else (len(alive),)
         self._numbers: dict[str, Quantity] = {key: beside(one) for key, one in scenario.numbers().items()}
-        self._raw = ties.raw(dict(zip(names, stream.read(0, samples), strict=True)))
+        self._raw = Ties(scenario, inputs).raw(reader(sampling, inputs, samples)(0, samples))
         self._inputs = {one.key: one for one in inputs}
         self._weighed = AGAINST_BEST if any(way.is_rival for way in plan.ways) else "npv"
         found = self._shifts()
@@ -132,10 +123,9 @@ class Looks:
         unearned = [math.fsum(row) for row in zip(*(np.atleast_1d(gain) for gain in gains), strict=True)] or [0.0]
         return Look.of(self.npv(held), np.array(unearned) if self._plants else unearned[0])
 
-    def means(self) -> dict[str, Any]:
-        """The sampled mean of every input, as the model reads it."""
-        values = made_whole(self._scenario.entries, self._raw)
-        return {key: np.mean(column, axis=-1) for key, column in values.items()}
+    def values(self) -> dict[str, Numbers]:
+        """The samples of every input, as the model reads them."""
+        return made_whole(self._scenario.entries, self._raw)
 
     def held(self, keys: Sequence[str], place: float) -> dict[str, float]:
         """Those of the keys that are drawn, each at a place of its range.
@@ -150,13 +140,8 @@ class Looks:
 
     def made_of(self) -> dict[str, tuple[float, float]]:
         """P10 and P90 of every share of the bones [kg/kg], as drawn."""
-        values = made_whole(self._scenario.entries, self._raw)
-        found = {}
-        for key, column in values.items():
-            if is_share(key):
-                low, high = np.percentile(column, (10, 90))
-                found[key] = float(low), float(high)
-        return found
+        ends = {key: np.percentile(column, (10, 90)) for key, column in self.values().items() if is_share(key)}
+        return {key: (float(low), float(high)) for key, (low, high) in ends.items()}
 
     def _evaluated(self, numbers: Mapping[str, Quantity], cases: int) -> dict[str, Numbers]:
         names = {"npv", self._weighed}
@@ -164,15 +149,12 @@ class Looks:
         shape = (*self._plants, cases)
         return {name: np.broadcast_to(np.asarray(lines[name], dtype=float), shape) for name in names}
 
-    def _one(self, value: Any) -> Any:
-        return value if self._plants else float(value)
-
     def _shifts(self) -> dict[str, dict[str, Any]]:
         """By measure and input: the answer with it alone at its sampled mean, less the answer as typed.
 
         The four shares of a stream go together and stand under the key of its ash.
         """
-        means = self.means()
+        means = {key: np.mean(column, axis=-1) for key, column in self.values().items()}
         groups: dict[str, list[str]] = {}
         for key in means:
             groups.setdefault(f"{key.rpartition('.')[0]}.ash_share" if is_share(key) else key, []).append(key)
@@ -184,9 +166,10 @@ class Looks:
                 column[..., at] = means[key]
                 moved[key] = column
         found = self._evaluated(kept_whole(moved, self._plan), cases)
+        shifts = {name: npv - npv[..., -1:] for name, npv in found.items()}
         return {
-            name: {key: self._one(npv[..., at] - npv[..., -1]) for at, key in enumerate(groups)}
-            for name, npv in found.items()
+            name: {key: npv[..., at] if self._plants else float(npv[at]) for at, key in enumerate(groups)}
+            for name, npv in shifts.items()
         }
 
 
@@ -216,3 +199,40 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
         if case not in together:
             together[case] = looks.look(held)
         yield Deciding(tuple(standings), look, together[case].of_plant(at).mean, blank)
+
+
+CAUSES = 2
+"""Inputs named as the cause of a typed value outside the middle half."""
+
+
+def headline(
+    scenario: Scenario, plan: Plan, sampling: Sampling, typed: float, drawn: Chances, looks: Looks
+) -> Headline:
+    """The headline of a scenario whose NPV at its values is `typed`."""
+    npv = drawn.spreads["npv"]
+    place = float(np.mean(drawn.kept["npv"] < typed))
+    toward = sorted(looks.npv_shifts.items(), key=lambda one: one[1], reverse=place < 0.5)
+    causes = tuple((key, shift) for key, shift in toward[:CAUSES] if shift and (shift > 0) == (place < 0.5))
+    wider, wider_loss = scenario["rule.wider"].number, None
+    wide = {key: _wide(entry, wider) if is_own_guess(entry) else entry for key, entry in scenario.entries.items()}
+    if wide != scenario.entries:
+        held = replace(scenario, entries=wide)
+        wider_loss = float(np.mean(Looks(held, plan, sampling, inputs_drawn(held)).npv({}, "npv") < 0))
+    ends = npv.pair((10, 90))
+    return Headline(typed, *ends, npv.mean, place, causes, wider, wider_loss, looks.made_of())
+
+
+def is_own_guess(entry: Entry) -> bool:
+    """Whether an entry carries a range that the user typed for an estimate."""
+    own = entry.row.is_number and not (entry.is_default or entry.range_by or entry.row.fixed)
+    return own and entry.has_range and how_known(entry.known) == "guessed"
+
+
+def _wide(entry: Entry, wider: float) -> Entry:
+    """The entry with its range `wider` times as wide, within the bounds of its row."""
+    assert entry.low is not None
+    assert entry.high is not None
+    value, row = entry.number, entry.row
+    low = max(value - wider * (value - entry.low), row.lowest if not row.above_lowest else entry.low / wider)
+    high = min(value + wider * (entry.high - value), row.highest)
+    return replace(entry, low=min(low, entry.low), high=max(high, entry.high))

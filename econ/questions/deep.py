@@ -21,11 +21,9 @@ from econ.model.plan import Plan
 from econ.model.plan_parts import CHAR, TODAY
 from econ.questions import sobol
 from econ.questions import value_of_information as trials
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
-from econ.questions.found_deep import Deep, Offer
+from econ.questions.draws import draws, inputs_drawn, kept_whole
+from econ.questions.found_deep import FIGURES, PURCHASES, TRIALS, Deep, Offer, fuel_figures, shown_by_trials
 from econ.questions.latin import Sampling
-from econ.questions.purchases import FIGURES, PURCHASES, TRIALS, fuel_figures, shown_by_trials
 from econ.questions.value_of_information import best_now, explained, of_everything, of_learning
 
 Numbers = NDArray[np.float64]

@@ -1,28 +1,167 @@
-"""Samples of the inputs, chunk by chunk: shares, made to move together, turned into values.
+"""Samples of the inputs, chunk by chunk: shares, made to move together, turned into values, kept within wholes.
 
-The one sampler: chances, carbon, deciding facts and the worth of measuring all read these samples. For
-sample i of an input: the share of its stream (`latin.py`), for inputs in pairs moved through normal deviates,
-turned into a value by the shape of the input (`samples.py`); then the drivers of the bones
-become shares of one whole (`bone_drivers.py`), and shares of tiers and end uses are kept whole (`edges.py`).
-A port needs the stream keys of each input (seven words of 64 bits), low, value, high, shape, bounds, pairs.
+The one sampler: chances, carbon, deciding facts and the worth of measuring all read these samples. For sample i of
+an input: the share of its stream (`latin.py`), for inputs in pairs moved through normal deviates, turned into a
+value by the shape of the input (`samples.py`); then the drivers of the bones become shares of one whole, and
+shares of tiers and end uses are kept whole. A port needs the stream keys of each input (seven words of 64 bits),
+low, value, high, shape, bounds, pairs.
+
+The make-up of the bones is told by a few things that vary by themselves. Water (wet or drained, meaty or bare) and
+fat vary over their own ranges; what is left is mineral and protein, and their proportion varies with age and with
+the meat left on. Of the rows, water and fat keep their meaning; the row of the ash stands for the share of mineral
+in mineral and protein; protein follows. Streams take the same place in their ranges: what makes one lot wet makes
+the other wet.
 """
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
-from econ.inputs.ranges import Pair, pairs, shapes
-from econ.inputs.records import Scenario
-from econ.questions.bone_drivers import driver, is_share, made_whole
+from econ.evidence import curves, factor
+from econ.evidence.default_ranges import default_range
+from econ.inputs.defaults import CONSTITUENTS
+from econ.inputs.lanes import beside, summed
+from econ.inputs.ranges import pairs, shapes
+from econ.inputs.records import Entry, Scenario
+from econ.model.ledger import Quantity, total
+from econ.model.plan import Plan
 from econ.questions.latin import Latin, Sampling, Sobol
 from econ.questions.samples import Drawn, bound, drawn, joined, normal_correlations, paired, triangle
 
 Numbers = NDArray[np.float64]
+Entries = Mapping[str, Entry]
+
+SMALLER = "If a goes with b and b with c, a cannot go against c. Make them smaller, or fill in the missing pair"
+
+MOST_WET = 0.95
+"""Water and fat together, at most [kg/kg]: something is left to cook."""
+END_USES = ("carbon.in_scope_share", "carbon.beds_share", "carbon.blends_share", "carbon.other_share")
+"""Where the char ends up; what they leave of the whole is not said."""
+
+
+def edges_inside(entry: Entry, plan: Plan) -> tuple[float, ...]:
+    """The class edges between low and high of an input, in its canonical unit; empty where there are none.
+
+    Peak temperature: the edges of the classes of lasting carbon, where such a method is chosen. H/C_org and
+    soil temperature: the limits beyond which the method gives no figure. A class holds its upper
+    edge, so an edge counts from low (included) to high (left out).
+    """
+    key, low, high = entry.row.key, entry.low, entry.high
+    edges: Sequence[float] | Numbers = ()
+    if low is None or high is None:
+        return ()
+    if key == "kiln.peak_temperature" and plan.persistence != "hydrogen-ratio":
+        edges = curves.persistence_classes().edges_c
+    elif key == "carbon.h_corg" and plan.persistence == "hydrogen-ratio":
+        edges = (factor("hc_lim").value,)
+    elif key == "carbon.soil_temperature" and plan.persistence != "inventory-class":
+        edges = curves.persistence_by_hc().soil_c[:: len(curves.persistence_by_hc().soil_c) - 1]
+    return tuple(float(edge) for edge in edges if low <= edge < high)
+
+
+def kept_whole(
+    numbers: Mapping[str, Quantity], plan: Plan, base: Mapping[str, Quantity] | None = None
+) -> dict[str, Quantity]:
+    """The numbers with shares scaled wherever a question moved some of one whole.
+
+    The product tiers other than the one that takes the rest, and the end uses of the char, are scaled down
+    where they pass 100 % together. Water, fat, protein and ash of a stream: with `base`, the numbers before
+    anything moved, a share that differs from it stands as it is and the others keep their proportion. Shares
+    that add up to no more than 1 are returned as they were, to the last digit.
+    """
+    found = dict(numbers)
+    tiers = [key for n in plan.tiers if n != plan.rest_tier and (key := f"product.{n}.share") in numbers]
+    for group in (tiers, [key for key in END_USES if key in numbers]):
+        if any(np.ndim(numbers[key]) for key in group):
+            over = np.maximum(total(numbers[key] for key in group), 1.0)
+            found |= {key: numbers[key] / over for key in group}
+    if base is not None:
+        for n in plan.streams:
+            found |= _in_proportion(numbers, base, [f"bones.{n}.{name}_share" for name in CONSTITUENTS])
+    return found
+
+
+def _in_proportion(
+    numbers: Mapping[str, Quantity], base: Mapping[str, Quantity], keys: list[str]
+) -> dict[str, Quantity]:
+    """The shares of one stream: those moved as they are, the others filling the rest in their proportion."""
+    if not any(np.ndim(numbers[key]) for key in keys):
+        return {}
+    is_moved = {key: np.not_equal(numbers[key], base[key]) for key in keys}
+    moved = total(np.where(is_moved[key], numbers[key], 0.0) for key in keys)
+    others = total(np.where(is_moved[key], 0.0, base[key]) for key in keys)
+    untouched = ~np.any(np.broadcast_arrays(*is_moved.values()), axis=0)
+    scale = np.where(untouched, 1.0, np.maximum(1 - moved, 0.0) / np.maximum(others, 1e-12))
+    return {key: np.where(is_moved[key], numbers[key], base[key] * scale) for key in keys}
+
+
+def is_share(key: str) -> bool:
+    """Whether a key is one of the four shares of a stream."""
+    return key.startswith("bones.") and key.rpartition(".")[2].removesuffix("_share") in CONSTITUENTS
+
+
+def driver(entries: Entries, key: str, shape: str) -> Drawn | None:
+    """The driver that a share stands for; None for protein, which follows from the others."""
+    name = key.rpartition(".")[2].removesuffix("_share")
+    if name == "protein":
+        return None
+    stream = f"the bones: {name}"
+    return drawn(mineral(entries, key.rpartition(".")[0]) if name == "ash" else entries[key], shape, stream)
+
+
+def mineral(entries: Entries, stream: str) -> Entry:
+    """The mineral in mineral and protein of one stream [kg/kg], with P10 and P90, as an entry of the ash row.
+
+    Where the range of the ash is the user's own, the ends are those that bring the ash to its typed ends at
+    the typed water and fat, less what water and fat already bring (parts that vary by themselves add by their
+    squares). Else they are those of clean bone.
+    """
+    shares = {name: entries[f"{stream}.{name}_share"] for name in CONSTITUENTS}
+    ash = shares["ash"]
+    solid = ash.number + shares["protein"].number
+    part = ash.number / solid
+    low, high = default_range("driver.mineral", "guessed", {}).ends(part)
+
+    def arm(name: str, up: bool) -> float:
+        entry = shares[name]
+        assert entry.low is not None
+        assert entry.high is not None
+        return entry.high - entry.number if up else entry.number - entry.low
+
+    def rest(up: bool) -> float:
+        """What is left of the spread of the ash when the parts of water and fat are taken away."""
+        whole, by_others = arm("ash", up) / ash.number, [arm(name, not up) / solid for name in ("water", "fat")]
+        taken = math.sqrt(by_others[0] * by_others[0] + by_others[1] * by_others[1])
+        return math.sqrt(max(whole * whole - taken * taken, 0.0))
+
+    if not (ash.is_default or ash.range_by) and ash.number > 0:
+        low, high = part * (1 - rest(up=False)), part * (1 + rest(up=True))
+    return replace(ash, value=part, low=low, high=min(high, 1.0), row=replace(ash.row, lowest=0.0, highest=1.0))
+
+
+def made_whole(entries: Entries, values: Mapping[str, Numbers]) -> dict[str, Numbers]:
+    """The values with the drivers of each stream turned into its four shares [kg/kg], which add up to 1."""
+    found = dict(values)
+    for stream in dict.fromkeys(key.rpartition(".")[0] for key in values if is_share(key)):
+        keys = {name: f"{stream}.{name}_share" for name in CONSTITUENTS}
+        whole = beside(summed(entries[key].number for key in keys.values()))
+        typed = {name: beside(entries[key].number) for name, key in keys.items()}
+        water, fat = (values.get(keys[name], typed[name]) / whole for name in ("water", "fat"))
+        part = values.get(keys["ash"], typed["ash"] / (typed["ash"] + typed["protein"]))
+        wet = np.minimum(1.0, MOST_WET / np.maximum(water + fat, 1e-12))
+        water, fat = water * wet, fat * wet
+        solid = 1 - water - fat
+        made = {"water": water, "fat": fat, "protein": (1 - part) * solid, "ash": part * solid}
+        found |= {keys[name]: share for name, share in made.items()}
+    return found
+
 
 STREAMS: dict[str, type[Latin] | type[Sobol]] = {"latin": Latin, "sobol": Sobol}
 
@@ -62,24 +201,11 @@ def inputs_drawn(scenario: Scenario) -> list[Drawn]:
 
 def pair_faults(scenario: Scenario) -> list[InputFault]:
     """The fault of correlations that no inputs can have: their matrix is not positive semidefinite."""
-    pairs = bound(scenario, [one.key for one in inputs_drawn(scenario)])
-    if triangle(normal_correlations(pairs)) is not None:
-        return []
-    label = {key: entry.row.label for key, entry in scenario.entries.items()}.__getitem__
-    listed = "; ".join(f"{label(pair.first)} with {label(pair.second)} {pair.correlation:g}" for pair in pairs)
-    return [
-        InputFault(
-            pairs[0].where,
-            f"correlations that contradict each other: {listed}",
-            "If a goes with b and b with c, a cannot go against c. Make them smaller, or fill in the missing pair",
-        )
-    ]
-
-
-def refuse_bad_pairs(scenario: Scenario) -> None:
-    """Raise InputFaults where the inputs cannot move together as typed."""
-    if faults := pair_faults(scenario):
-        raise InputFaults(faults)
+    try:
+        Ties(scenario, inputs_drawn(scenario))
+    except InputFaults as found:
+        return list(found.faults)
+    return []
 
 
 def draws(
@@ -89,24 +215,36 @@ def draws(
 
     Raises InputFaults where the inputs cannot move together as typed.
     """
-    refuse_bad_pairs(scenario)
-    ties = Ties(scenario, inputs)
-    names = list(dict.fromkeys(one.stream for one in inputs))
-    stream = STREAMS[sampling.stream](names, sampling.samples, sampling.seed)
+    ties, read = Ties(scenario, inputs), reader(sampling, inputs, sampling.samples)
     for start in range(0, sampling.samples, sampling.chunk):
         stop = min(start + sampling.chunk, sampling.samples)
-        yield start, stop, ties.values(dict(zip(names, stream.read(start, stop), strict=True)))
+        yield start, stop, ties.values(read(start, stop))
+
+
+def reader(
+    sampling: Sampling, inputs: Sequence[Drawn], samples: int, also: Sequence[str] = ()
+) -> Callable[[int, int], dict[str, Numbers]]:
+    """What reads the shares of samples start..stop-1 by stream: those of the inputs, and `also` others."""
+    names = [*dict.fromkeys(one.stream for one in inputs), *also]
+    stream = STREAMS[sampling.stream](names, samples, sampling.seed)
+    return lambda start, stop: dict(zip(names, stream.read(start, stop), strict=True))
 
 
 class Ties:
-    """What joins the inputs of a scenario: their common causes, their pairs, and the wholes they make."""
+    """What joins the inputs of a scenario: their common causes, their pairs, and the wholes they make.
+
+    Raises InputFaults where the inputs cannot move together as typed.
+    """
 
     def __init__(self, scenario: Scenario, inputs: Sequence[Drawn]) -> None:
         self._scenario, self._inputs = scenario, inputs
-        self.pairs: list[Pair] = bound(scenario, [one.key for one in inputs])
-        self._order = paired(self.pairs)
-        lower = triangle(normal_correlations(self.pairs))
-        assert lower is not None  # pairs that cannot be are refused before
+        pairs = bound(scenario, [one.key for one in inputs])
+        self._order, lower = paired(pairs), triangle(normal_correlations(pairs))
+        if lower is None:
+            label = {key: entry.row.label for key, entry in scenario.entries.items()}
+            listed = "; ".join(f"{label[one.first]} with {label[one.second]} {one.correlation:g}" for one in pairs)
+            wrong = f"correlations that contradict each other: {listed}"
+            raise InputFaults([InputFault(pairs[0].where, wrong, SMALLER)])
         self._lower = lower
 
     def raw(self, by_stream: Mapping[str, Numbers]) -> dict[str, Numbers]:

@@ -20,10 +20,9 @@ from econ.model.plan import Plan
 from econ.questions.deciding import Looks, each_deciding
 from econ.questions.draws import inputs_drawn
 from econ.questions.found_plans import Bounds
-from econ.questions.found_rule import Limits, Look
+from econ.questions.found_rule import Limits, Look, verdict
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE
-from econ.questions.rule import verdict
 
 Numbers = NDArray[np.float64]
 

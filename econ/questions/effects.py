@@ -1,20 +1,37 @@
-"""Effects of the user's own ranges one input at a time, and two at a time."""
+"""What moves the answer: each input alone, two together, what a lender tries, and facts that nobody read.
+
+Each is one call of the model with an array of cases.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.evidence.factors import held
+from econ.evidence.facts import RUNGS
+from econ.evidence.used import Used
 from econ.inputs.ranges import drawable, table_choice
-from econ.inputs.records import Entry, Scenario
-from econ.model.evaluate import evaluate
+from econ.inputs.records import Caution, Entry, Scenario
+from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.questions.edges import edges_inside, kept_whole
-from econ.questions.found import MEASURES, STEPS, WHERE_MODELLED, Effect, TwoWay
+from econ.questions.draws import edges_inside, kept_whole
+from econ.questions.found import (
+    DOUBTED,
+    MEASURES,
+    QUOTED,
+    STEPS,
+    WHERE_MODELLED,
+    Effect,
+    Leaning,
+    Mover,
+    Stress,
+    TwoWay,
+)
 
 BONES = re.compile(r"bones\.\d+\.(mass|heads)")
 
@@ -22,39 +39,44 @@ BONES = re.compile(r"bones\.\d+\.(mass|heads)")
 def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
     """The effect of every input with a range, the largest on NPV first.
 
-    Case 2i is input i at its low, case 2i + 1 the same at its high, all else at its value. Rows that are
-    choices in number's clothing (years to look ahead, the limits of the rule) take no part. A share of the
-    bones moves with the others in proportion.
+    Rows that are choices in number's clothing (years to look ahead, the limits of the rule) take no part.
     """
     ranged = [entry for entry in scenario.ranged() if drawable(entry)]
     if not ranged:
         return ()
-    answers = table(scenario.numbers(), plan, ranged, (*MEASURES, *WHERE_MODELLED))
+    at_low, at_high = table(scenario.numbers(), plan, ranged, (*MEASURES, *WHERE_MODELLED))
     found = [
-        Effect(
-            entry,
-            {measure: float(cases[2 * i]) for measure, cases in answers.items()},
-            {measure: float(cases[2 * i + 1]) for measure, cases in answers.items()},
-            edges_inside(entry, plan),
-            not plan.by_contract and BONES.fullmatch(entry.row.key) is not None,
-        )
-        for i, entry in enumerate(ranged)
-    ]
+        Effect(entry, low, high, edges_inside(entry, plan),
+               not plan.by_contract and BONES.fullmatch(entry.row.key) is not None)
+        for entry, low, high in zip(ranged, at_low, at_high, strict=True)
+    ]  # fmt: skip
     return tuple(sorted(found, key=lambda effect: -effect.swing("npv")))
 
 
 def table(
-    numbers: Mapping[str, float], plan: Plan, ranged: Sequence[Entry], measures: Sequence[str]
-) -> dict[str, Quantity]:
-    """Answers of shape (2 × inputs,) for each measure that the model writes, from one call of it."""
-    cases = 2 * len(ranged)
+    numbers: Mapping[str, float], plan: Plan, ranged: Sequence[Entry], measures: Sequence[str],
+    facts: Sequence[Used] = (), in_proportion: bool = True,
+) -> tuple[list[dict[str, float]], list[dict[str, float]]]:  # fmt: skip
+    """Each measure that the model writes, with each input and fact at its low and at its high, all else as typed.
+
+    One call of the model over 2 × (inputs + facts) cases; two lists in that order. `in_proportion`: the other
+    shares of a stream of bones move with one.
+    """
     moved: dict[str, Quantity] = dict(numbers)
-    for i, entry in enumerate(ranged):
-        column = np.full(cases, entry.number)
-        column[2 * i], column[2 * i + 1] = entry.low, entry.high
-        moved[entry.row.key] = column
-    found = evaluate(kept_whole(moved, plan, numbers), plan, frozenset(measures)).lines
-    return {name: np.broadcast_to(found[name], (cases,)) for name in measures if name in found}
+    factors: dict[str, Quantity] = {}
+    ones: list[tuple[dict[str, Quantity], str, Entry | Used]] = [
+        *((moved, one.row.key, one) for one in ranged), *((factors, one.id, one) for one in facts),
+    ]  # fmt: skip
+    cases = 2 * len(ones)
+    for i, (where, key, one) in enumerate(ones):
+        where[key] = np.array([one.value] * cases, dtype=float)
+        where[key][2 * i : 2 * i + 2] = one.low, one.high
+    with held(factors), np.errstate(all="ignore"):
+        whole = kept_whole(moved, plan, numbers if in_proportion else None)
+        lines = evaluate(whole, plan, frozenset(measures)).lines
+    found = {name: np.broadcast_to(np.asarray(lines[name], float), (cases,)) for name in measures if name in lines}
+    told = [{name: float(row[case]) for name, row in found.items()} for case in range(cases)]
+    return told[0::2], told[1::2]
 
 
 Numbers = NDArray[np.float64]
@@ -87,11 +109,101 @@ def two_way(scenario: Scenario, plan: Plan, effects: Sequence[Effect]) -> TwoWay
 def grid(scenario: Scenario, plan: Plan, across: Entry, down: Entry) -> TwoWay:
     """NPV over all pairs of steps of two different inputs with ranges."""
     columns, lines = steps(across), steps(down)
-    numbers = {
-        **scenario.numbers(),
-        across.row.key: np.tile(columns, len(lines)),
-        down.row.key: np.repeat(lines, len(columns)),
-    }
-    found = evaluate(kept_whole(numbers, plan, scenario.numbers()), plan, frozenset({"npv"})).lines["npv"]
-    npv = np.broadcast_to(found, (len(lines) * len(columns),)).reshape(len(lines), len(columns))
+    typed, grids = scenario.numbers(), np.meshgrid(columns, lines)
+    numbers = {**typed, across.row.key: grids[0].ravel(), down.row.key: grids[1].ravel()}
+    found = evaluate(kept_whole(numbers, plan, typed), plan, frozenset({"npv"})).lines["npv"]
+    npv = np.broadcast_to(found, (grids[0].size,)).reshape(len(lines), len(columns))
     return TwoWay(across, down, columns, lines, np.array(npv))
+
+
+PRICE, VOLUME, CAPITAL = 0.8, 0.7, 1.2
+"""Share of the price got, of the char sold, and of the cost of the kiln; a lender's usual trial (common practice,
+no source)."""
+MONTHS_LATE, YEAR = 6.0, 12.0
+CASES = (
+    ("base", "As typed"),
+    ("price", "Char price 20 % lower"),
+    ("volume", "30 % less char sold"),
+    ("capital", "Kiln and installation 20 % dearer"),
+    ("late", "First batch 6 months later"),
+    ("all", "All of these together"),
+)
+WANTED = ("npv", "lowest_coverage", "lowest_balance")
+
+
+def stress(scenario: Scenario, plan: Plan) -> tuple[Stress, ...]:
+    """NPV, lowest debt service coverage and lowest balance in every case; coverage nan without a loan."""
+
+    def moved(name: str, share: float, otherwise: float = 1.0) -> Quantity:
+        return np.array([share if case in (name, "all") else otherwise for case, _ in CASES])
+
+    typed = scenario.numbers()
+    cases: dict[str, Quantity] = dict(typed)
+    for n in plan.tiers:
+        cases[f"product.{n}.price"] = typed[f"product.{n}.price"] * moved("price", PRICE)
+    cases["market.sales_share"] = typed.get("market.sales_share", 1.0) * moved("volume", VOLUME)
+    for key in ("kiln.price", "kiln.installation"):
+        cases[key] = typed[key] * moved("capital", CAPITAL)
+    start = typed.get("money.months_to_start", 0.0)
+    cases["money.months_to_start"] = np.minimum(start + moved("late", MONTHS_LATE, 0.0), YEAR)
+    lines = evaluate(cases, plan, frozenset(WANTED)).lines
+    figures = (np.broadcast_to(lines.get(name, np.nan), len(CASES)).tolist() for name in WANTED)
+    return tuple(Stress(*case, *row) for case, *row in zip(CASES, *figures, strict=True))
+
+
+WITHOUT_FACTOR = {"carbon.persistence_position": "persistence_by_soil"}
+"""Rows whose default range is that of a whole table."""
+
+
+def leaning(scenario: Scenario, plan: Plan) -> Leaning:
+    """The count of facts in use and, over their ranges, what facts and the plant's own inputs move."""
+    facts = facts_read(scenario, plan)
+    found = movers(scenario, plan, facts)
+    unread, defaults = (len([one for one in ones if not one.is_read]) for ones in (facts, found))
+    return Leaning(len(facts), unread, defaults, found)
+
+
+def caution(found: Leaning, currency: str) -> Caution:
+    """The count in a sentence, with what matters most for money and for carbon."""
+    words = []
+    for measure, unit, scale, digits in (
+        ("npv", currency, 1.0, 0),
+        ("project_net_kg_co2e", "t CO2e a year", 1e-3, 1),
+    ):
+        if mover := found.worst.get(measure):
+            low, high = sorted((mover.at_low[measure] * scale, mover.at_high[measure] * scale))
+            words.append(f"{DOUBTED[measure]} {low:,.{digits}f} to {high:,.{digits}f} {unit} by '{mover.label}'")
+    text = (
+        f"{found.in_use} facts are in use; {found.unverified} of them were not checked in a source or are assumed "
+        f"(sheet Sources)"
+    )
+    named = f"Of these matter most, so check them first: {'; '.join(words)}" if words else "None moves the answer"
+    return Caution("unverified-factors", f"{text}. {named}.")
+
+
+def movers(scenario: Scenario, plan: Plan, facts: Iterable[Used]) -> tuple[Mover, ...]:
+    """Every input and every fact with a range, with the answers at its low and at its high."""
+    known = {fact.id: fact for fact in facts}
+    entries = [one for one in scenario.ranged() if not (one.is_default and one.factor) or one.factor in known]
+    behind = {entry.factor for entry in entries if entry.is_default}
+    alone = [fact for fact in known.values() if fact.id not in behind and ":" not in fact.id
+             and fact.low is not None and fact.high is not None and fact.low < fact.high]  # fmt: skip
+    ends = table(scenario.numbers(), plan, entries, (*DOUBTED, *QUOTED), alone, in_proportion=False)
+    named = [
+        *(_of_entry(entry, known) for entry in entries),
+        *((fact.id, fact.label, fact.rung, fact.mark) for fact in alone),
+    ]
+    return tuple(Mover(*words, low, high) for words, low, high in zip(named, *ends, strict=True))
+
+
+def _of_entry(entry: Entry, known: Mapping[str, Used]) -> tuple[str, str, str, str]:
+    """Id, label, rung and how known of an input; a default takes the rung of the fact behind it."""
+    key = entry.row.key
+    if not entry.is_default:
+        return key, entry.row.label, "", entry.known or "not said"
+    fact = known.get(entry.factor or WITHOUT_FACTOR.get(key, ""))
+    if key.startswith("bones.") and fact is None:
+        of_bones = (one for one in known.values() if one.id.startswith("bones:"))
+        fact = next((one for one in of_bones if key.endswith(f"{one.id.split(':')[2]}_share")), None)
+    rung = fact.rung if fact else "assumed"
+    return key, entry.row.label, rung, fact.mark if fact else RUNGS[rung]

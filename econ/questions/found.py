@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 from econ.evidence.facts import READ
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Entry
-from econ.measured.use import Readings, Standing
-from econ.questions.found_rule import DebtChances
 from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]
@@ -169,6 +167,38 @@ class Bar:
     share: float
 
 
+COVERAGE_ASKED = 1.25
+"""Debt service coverage that lenders commonly ask for (common practice, no source)."""
+CENT = 0.01
+"""A balance not below this much under zero is zero."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stress:
+    """One trial of a lender: NPV, lowest debt service coverage (nan without a loan), lowest monthly balance."""
+
+    name: str
+    label: str
+    npv: float
+    lowest_coverage: float
+    lowest_balance: float
+
+
+@dataclass(frozen=True, slots=True)
+class DebtChances:
+    """Shares of the samples in which a lender's figure is missed, and the P10 of the lowest monthly balance.
+
+    Coverage is nan without a loan. The balance counts a grant only once it is awarded; `with_award` counts one
+    that is only asked for, nan where there is none.
+    """
+
+    coverage_below_asked: float
+    coverage_below_one: float
+    balance_below_zero: float
+    balance_below_zero_with_award: float
+    lowest_balance_p10: float
+
+
 @dataclass(frozen=True, slots=True)
 class Chances:
     """What all ranges together say. Chances are shares of all samples, 0 to 1.
@@ -260,37 +290,3 @@ class Leaning:
         """By measure, what moves it most of all that nobody read."""
         found = {measure: [one for one in self.most(measure) if not one.is_read] for measure in DOUBTED}
         return {measure: unread[0] for measure, unread in found.items() if unread}
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """The NPV with an input at its value, low and high, and the most that knowing it exactly is worth.
-
-    `removal` is that at the value [kg CO2e a year], None where withheld. Low and high are None where the input
-    has no range. `worth` is the expected gain of learning the input,
-    all else as given, before the choice to buy or not; a triangle over low, value, high stands for what is known.
-    """
-
-    npv: float
-    removal: float | None
-    at_low: float | None
-    at_high: float | None
-    worth: float
-
-
-@dataclass(frozen=True, slots=True)
-class Gain:
-    """One measured input: the answer with what was typed and with what was measured."""
-
-    standing: Standing
-    typed: View
-    measured: View
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """All that the tables brought: readings, gains by input, and the NPV with nothing measured."""
-
-    readings: Readings
-    gains: tuple[Gain, ...]
-    npv_as_typed: float

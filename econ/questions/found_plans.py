@@ -11,7 +11,6 @@ import numpy as np
 
 from econ.inputs.lanes import beside
 from econ.inputs.records import Scenario
-from econ.questions.pace import Pace
 
 Moves = Mapping[str, float]
 """Values of inputs by key, in canonical units, put over those typed."""
@@ -93,6 +92,37 @@ class Beside:
     p10: float
     loss: float
     taken_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """What would have to be seen to go on: a figure or key, at least or at most, and the bound."""
+
+    name: str
+    at_least: bool
+    bound: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """Mean present value of each way to start [currency]; `batches` weighed in the pilot's year.
+
+    `perfect` is the mean with perfect news and free waiting, a bound on any pilot.
+    """
+
+    buy: float
+    pilot: float
+    wait: float
+    perfect: float
+    batches: float
+    signs: tuple[Sign, ...]
+
+    @property
+    def best(self) -> str:
+        """The way of the highest mean: buy, pilot, wait, or no where none is above zero."""
+        ways = {"buy": self.buy, "pilot": self.pilot, "wait": self.wait}
+        name = max(ways, key=lambda one: ways[one])
+        return name if ways[name] > 0 else "no"
 
 
 @dataclass(frozen=True, slots=True)

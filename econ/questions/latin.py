@@ -1,19 +1,18 @@
-"""Streams of samples: a Latin hypercube without memory, scrambled Sobol, and the normal curve they pass through.
+"""Streams of samples: a Latin hypercube without memory, scrambled Sobol, and the functions they pass through.
 
-Inverse: Wichura (1988), Algorithm AS 241, Applied Statistics 37, 477-484, routine PPND16, about 16
-figures. Distribution function: Hart's rational approximation as printed by West (2005), Better
-approximations to cumulative normal functions, Wilmott Magazine. Both sets of coefficients were written
-down from memory; the tests compare them with scipy over the whole range.
+Exponential, logarithm and sine in + - * / and powers of two alone: libraries round the last bit in ways of their
+own, these give every machine, and the page's own language, the same samples. Series of Taylor and, for the
+logarithm, of 2 artanh((x - 1)/(x + 1)); reduction by Cody and Waite's two parts of log 2. Inverse normal: Wichura
+(1988), Algorithm AS 241, Applied Statistics 37, 477-484, routine PPND16, about 16 figures. Distribution function:
+Hart's rational approximation as printed by West (2005), Better approximations to cumulative normal functions,
+Wilmott Magazine. Both sets of coefficients from memory; the tests compare them with scipy over the whole range.
 
-Both are streams that can be read from any sample on, so that a million samples are never held at once
-and the size of the chunks they are read in changes nothing.
-
-Latin hypercube (McKay, Beckman and Conover 1979, Technometrics 21, from memory): of N samples each input
-has exactly one in every Nth of its distribution. The order of the Nths is a bijection of 0..N-1 that is
-computed, not stored: a Feistel network over a rectangle of about N places (Black and Rogaway 2002, on
-ciphers with arbitrary finite domains, from memory); the place within the Nth is a hash of the sample's
-number. Both hang on the seed and on the key of the input, so a range given to one more input leaves the
-others' samples as they were.
+Streams can be read from any sample on, so a million samples are never held at once and the size of the chunks
+changes nothing. Latin hypercube (McKay, Beckman and Conover 1979, Technometrics 21, from memory): of N samples an
+input has exactly one in every Nth of its distribution. The order of the Nths is a bijection of 0..N-1 that is
+computed, not stored: a Feistel network over a rectangle of about N places (Black and Rogaway 2002, on ciphers with
+arbitrary finite domains, from memory); the place within the Nth is a hash of the sample's number. Both hang on the
+seed and on the key of the input, so a range given to one more input leaves the others' samples as they were.
 """
 
 from __future__ import annotations
@@ -30,10 +29,46 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
-from econ.questions import series
-from econ.questions.series import horner
 
 Numbers = NDArray[np.float64]
+
+LN2_HIGH, LN2_LOW = 6.93147180369123816490e-1, 1.90821492927058770002e-10
+"""The logarithm of 2 in two parts; the last 20 bits of the first are zero, so its multiples are exact."""
+_EXP = tuple(1.0 / math.factorial(n) for n in range(14, -1, -1))
+_LOG = tuple(2.0 / n for n in range(23, 0, -2))
+_SINE = tuple((-1.0) ** (n // 2) / math.factorial(n) for n in range(27, 0, -2))
+
+
+def horner(coefficients: tuple[float, ...], x: Numbers) -> Numbers:
+    """The polynomial [1] of these coefficients, highest power first, at x of shape (n,)."""
+    found = np.full_like(x, coefficients[0])
+    for coefficient in coefficients[1:]:
+        found = found * x + coefficient
+    return found
+
+
+def exp(x: Numbers) -> Numbers:
+    """The exponential [1] of numbers up to 700, shape (n,), relative error below 1e-15; below -745 it is 0."""
+    x = np.maximum(x, -746.0)
+    twos = np.rint(x / (LN2_HIGH + LN2_LOW))
+    rest = x - twos * LN2_HIGH - twos * LN2_LOW
+    return np.asarray(np.ldexp(horner(_EXP, rest), twos.astype(int)))
+
+
+def log(x: Numbers) -> Numbers:
+    """The natural logarithm [1] of numbers from 0, shape (n,), relative error below 1e-15; -inf for 0."""
+    part, twos = np.frexp(x)
+    is_low = part < 0.7
+    part, twos = np.where(is_low, part * 2, part), twos - is_low
+    s = (part - 1) / (part + 1)
+    found = twos * LN2_HIGH + (s * horner(_LOG, s * s) + twos * LN2_LOW)
+    return np.where(x > 0, found, -np.inf)
+
+
+def sine(x: Numbers) -> Numbers:
+    """The sine [1] of angles 0 to π/2 [rad], shape (n,), error below 1e-15."""
+    return x * horner(_SINE, x * x)
+
 
 _HART_END = 7.07106781186547
 _ROOT_2PI = 2.506628274631000502
@@ -55,15 +90,13 @@ def inverse(share: Numbers) -> Numbers:
     outer = np.abs(q) > 0.425
     if np.any(outer):
         tail = np.minimum(share[outer], 1 - share[outer])
-        depth = np.sqrt(-series.log(tail))
+        depth = np.sqrt(-log(tail))
         capped = np.minimum(depth, 27.0)
-        near, far = capped - 1.6, capped - 5.0
-        size = np.where(
-            capped <= 5.0,
-            horner(TABLES["nearAbove"], near) / horner(TABLES["nearBelow"], near),
-            horner(TABLES["farAbove"], far) / horner(TABLES["farBelow"], far),
+        near, far = (
+            horner(TABLES[f"{name}Above"], capped - middle) / horner(TABLES[f"{name}Below"], capped - middle)
+            for name, middle in (("near", 1.6), ("far", 5.0))
         )
-        size = np.where(np.isinf(depth), np.inf, size)
+        size = np.where(np.isinf(depth), np.inf, np.where(capped <= 5.0, near, far))
         found[outer] = np.copysign(size, q[outer])
     return found
 
@@ -75,7 +108,7 @@ def share_below(deviate: Numbers) -> Numbers:
     out the continued fraction of the same source is used.
     """
     x = np.abs(deviate)
-    bell = series.exp(-0.5 * x * x)
+    bell = exp(-0.5 * x * x)
     inner = bell * horner(TABLES["hartAbove"], x) / horner(TABLES["hartBelow"], x)
     chain = x + 0.65
     for step in (4.0, 3.0, 2.0, 1.0):
@@ -109,12 +142,8 @@ class Latin:
 
     def __init__(self, names: Sequence[str], samples: int, seed: int) -> None:
         self.samples = samples
-        self._streams = [
-            np.random.SeedSequence([seed, zlib.crc32(name.encode())])
-            .generate_state(ROUNDS + 1, np.uint64)
-            .astype(np.uint64)
-            for name in names
-        ]
+        seeds = (np.random.SeedSequence([seed, zlib.crc32(name.encode())]) for name in names)
+        self._streams = [one.generate_state(ROUNDS + 1, np.uint64).astype(np.uint64) for one in seeds]
         self._tall = max(1, math.isqrt(samples - 1) + 1)
         self._wide = -(-samples // self._tall)
 
@@ -124,14 +153,10 @@ class Latin:
         for keys in self._streams:
             bits = _hash(numbers * _GOLDEN + keys[-1]) >> np.uint64(11)
             within = (bits.astype(np.float64) + 0.5) * 2.0**-53
-            yield np.minimum((self._order(numbers, keys) + within) / self.samples, 1 - 2.0**-53)
-
-    def _order(self, numbers: Words, keys: Words) -> Numbers:
-        """Which Nth each sample takes: walks on until it lands inside 0..N-1."""
-        place = self._step(numbers, keys)
-        while np.any(outside := place >= np.uint64(self.samples)):
-            place[outside] = self._step(place[outside], keys)
-        return place.astype(np.float64)
+            place = self._step(numbers, keys)
+            while np.any(outside := place >= np.uint64(self.samples)):  # walk on until it lands inside 0..N-1
+                place[outside] = self._step(place[outside], keys)
+            yield np.minimum((place.astype(np.float64) + within) / self.samples, 1 - 2.0**-53)
 
     def _step(self, place: Words, keys: Words) -> Words:
         """One pass of the network, a bijection of the places of the rectangle."""
@@ -196,12 +221,12 @@ class Sampling:
 
     def checked(self) -> Sampling:
         """The same, or InputFaults for numbers that make no sample."""
-        faults = []
-        if not LEAST <= self.samples <= MOST:
-            asked = f"Give a whole number from {LEAST} to {MOST:,}"
-            faults.append(InputFault("--samples", str(self.samples), asked))
-        if not 0 <= self.seed < 2**63:
-            faults.append(InputFault("--seed", str(self.seed), "Give a whole number from 0"))
+        asked = (
+            ("--samples", self.samples, LEAST, MOST, f"{LEAST} to {MOST:,}"),
+            ("--seed", self.seed, 0, 2**63 - 1, "0"),
+        )
+        faults = [InputFault(name, str(value), f"Give a whole number from {words}")
+                  for name, value, least, most, words in asked if not least <= value <= most]  # fmt: skip
         if faults:
             raise InputFaults(faults)
         return self

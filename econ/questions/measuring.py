@@ -9,11 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.inputs.records import Entry, Scenario
-from econ.measured.use import Readings, overrides
+from econ.measured.use import Gain, Measured, Readings, View, overrides
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
-from econ.questions.found import Gain, Measured, View
 from econ.questions.samples import drawn
 
 MEASURES = ("npv", "removal_kg_co2e")

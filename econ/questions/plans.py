@@ -25,12 +25,12 @@ from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.model.plan_parts import GATE_FEE
 from econ.questions.chances import chances
-from econ.questions.draws import STREAMS, Ties, inputs_drawn, refuse_bad_pairs
-from econ.questions.edges import kept_whole
+from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
 from econ.questions.found import Chances
-from econ.questions.found_plans import LIMITED, Beside, Bounds, Moves, Plans, Tried, processed
+from econ.questions.found_deep import FIGURES as OF_BATCHES
+from econ.questions.found_deep import fuel_figures, shown_by_trials
+from econ.questions.found_plans import LIMITED, Beside, Bounds, Moves, Pace, Plans, Tried, processed
 from econ.questions.latin import Sampling
-from econ.questions.pace import SALES, Pace, paced
 from econ.questions.plan_moves import (
     COARSE,
     ONE,
@@ -44,9 +44,8 @@ from econ.questions.plan_moves import (
     shares,
     tiers,
 )
-from econ.questions.purchases import FIGURES as OF_BATCHES
-from econ.questions.purchases import fuel_figures, shown_by_trials
 from econ.questions.samples import drawn
+from econ.questions.value_of_information import SALES, paced
 
 Numbers = NDArray[np.float64]
 
@@ -74,13 +73,9 @@ class Search:
 
     def __post_init__(self) -> None:
         self.typed: dict[str, float] = {**ONE, **self.scenario.numbers()}
-        refuse_bad_pairs(self.scenario)
-        inputs = inputs_drawn(self.scenario)
-        samples = self.cases = min(self.sampling.samples, SAMPLES)
-        names = list(dict.fromkeys(one.stream for one in inputs))
-        stream = STREAMS[self.sampling.stream](names, samples, self.sampling.seed).read(0, samples)
-        ties, by_stream = Ties(self.scenario, inputs), dict(zip(names, stream, strict=True))
-        self.cases += 1
+        inputs, samples = inputs_drawn(self.scenario), min(self.sampling.samples, SAMPLES)
+        ties, by_stream = Ties(self.scenario, inputs), reader(self.sampling, inputs, samples)(0, samples)
+        self.cases = samples + 1
         self.shares, self.shapes = ties.shares(by_stream), shapes(self.scenario.entries)
         self.values = {
             key: self._first(self.typed[key], one)[None, :] for key, one in ties.values(by_stream).items()

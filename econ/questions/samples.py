@@ -5,7 +5,7 @@ above high (P90). So every shape is stretched until it says so, and its ends lie
 cut off at the bounds of the row. The value is the most likely number of a triangle and of a PERT, the middle
 (P50) of a lognormal, and plays no part in a uniform.
 
-All of it is + - * /, square roots and the series of `series.py`, so that the page repeats it bit for bit.
+All of it is + - * /, square roots and the series of `latin.py`, so that the page repeats it bit for bit.
 Inverse formulas: the usual ones of the distributions, from memory; the tests compare them with scipy.
 
 A rank correlation s (Spearman) between two inputs becomes the correlation 2 sin(π s/6) of two normal
@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 from econ.inputs.lanes import beside
 from econ.inputs.ranges import Pair, pairs
 from econ.inputs.records import Entry, Scenario
-from econ.questions import latin, series
+from econ.questions import latin
 
 Numbers = NDArray[np.float64]
 Inverse = Callable[[Numbers], Numbers]
@@ -177,14 +177,14 @@ def _pert(peak: float, cells: int) -> Inverse:
     left, right = 4 * peak, 4 - 4 * peak
     angle, points = _angles(cells)
     first, second = (
-        series.exp((2 * left + 1) * sine) * series.exp((2 * right + 1) * cosine) for sine, cosine in points
+        latin.exp((2 * left + 1) * sine) * latin.exp((2 * right + 1) * cosine) for sine, cosine in points
     )
     mass = first + second
     below = np.concatenate(([0.0], np.cumsum(mass)))
     below /= below[-1]
 
     def found(share: Numbers) -> Numbers:
-        sine = series.sine(np.interp(share, below, angle))
+        sine = latin.sine(np.interp(share, below, angle))
         return np.asarray(sine * sine)
 
     return found
@@ -200,7 +200,7 @@ def _angles(cells: int) -> tuple[Numbers, tuple[tuple[Numbers, Numbers], ...]]:
     half = (angle[1] - angle[0]) / 2
     gauss, middle = half / np.sqrt(3.0), angle[:-1] + half
     return angle, tuple(
-        (series.log(series.sine(at)), series.log(series.sine(np.pi / 2 - at)))
+        (latin.log(latin.sine(at)), latin.log(latin.sine(np.pi / 2 - at)))
         for at in (middle - gauss, middle + gauss)
     )
 
@@ -211,12 +211,12 @@ def lognormal(low: float, value: float, high: float) -> Inverse:
     Each side has the scale that puts low at P10 and high at P90; where value² = low × high it is one
     lognormal.
     """
-    middle, below, above = series.log(np.array([value, value / low, high / value]))
+    middle, below, above = latin.log(np.array([value, value / low, high / value]))
     below, above = below / DEVIATE, above / DEVIATE
 
     def found(share: Numbers) -> Numbers:
         deviate = latin.inverse(share)
-        return series.exp(middle + np.where(deviate < 0, below, above) * deviate)
+        return latin.exp(middle + np.where(deviate < 0, below, above) * deviate)
 
     return found
 

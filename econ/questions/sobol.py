@@ -24,9 +24,7 @@ from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.bone_drivers import made_whole
-from econ.questions.draws import STREAMS, Ties, inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import Ties, inputs_drawn, kept_whole, made_whole, reader
 from econ.questions.found_deep import VARIED, Indices, Shares
 from econ.questions.latin import Sampling
 from econ.questions.samples import Drawn, bound
@@ -124,11 +122,9 @@ def _two_sets(
     of the bones become shares afterwards.
     """
     names = list(dict.fromkeys(one.stream for one in inputs))
-    stream = STREAMS[sampling.stream]([*names, *(f"{name} once more" for name in names)], base, sampling.seed)
-    read = list(stream.read(0, base))
-    first, second = (dict(zip(names, part, strict=True)) for part in (read[: len(names)], read[len(names) :]))
-    ties = Ties(scenario, inputs)
-    return ties.raw(first), ties.raw(second)
+    again = [f"{name} once more" for name in names]
+    ties, read = Ties(scenario, inputs), reader(sampling, inputs, base, again)(0, base)
+    return ties.raw(read), ties.raw(dict(zip(names, map(read.__getitem__, again), strict=True)))
 
 
 def alone(scenario: Scenario, sampling: Sampling, answer: Numbers) -> dict[tuple[str, ...], float]:
@@ -139,9 +135,7 @@ def alone(scenario: Scenario, sampling: Sampling, answer: Numbers) -> dict[tuple
     polynomial in the group alone accounts for: errs low where the answer jumps, high by terms ÷ samples.
     """
     inputs, base = inputs_drawn(scenario), base_of(sampling)
-    names = list(dict.fromkeys(one.stream for one in inputs))
-    read = STREAMS[sampling.stream](names, sampling.samples, sampling.seed).read(0, base)
-    values = Ties(scenario, inputs).raw(dict(zip(names, read, strict=True)))
+    values = Ties(scenario, inputs).raw(reader(sampling, inputs, sampling.samples)(0, base))
     known = np.isfinite(answer[:base])
     first = {one.stream: one.key for one in reversed(inputs)}
     return {

@@ -27,8 +27,7 @@ from timing import ROOT, Row, in_turn, kilncase, peak, processes, report
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.effects import table
 from econ.questions.latin import CHUNK, Sampling
 from econ.questions.plan_moves import batches, product, shares, sizes

@@ -19,8 +19,7 @@ from tape import noting
 
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.found import MEASURES, WHERE_MODELLED
 from econ.questions.latin import CHUNK, Sampling
 

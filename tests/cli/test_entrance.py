@@ -21,7 +21,7 @@ from econ.cli import app, with_command
 from econ.evidence import factors
 from econ.evidence.edition import edition, shipped_edition
 from econ.inputs.schema import EDITION
-from econ.questions.found import Sampling
+from econ.questions.latin import Sampling
 
 runner = CliRunner()
 

@@ -12,7 +12,7 @@ from measured_plants import assay, with_data
 from econ.answer.appraisal import appraise
 from econ.errors import InputFaults
 from econ.evidence import stoichiometry
-from econ.measured.assay import compared
+from econ.measured.readings import compared
 from econ.measured.use import read
 
 DRY: dict[str, Any] = {

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from measured_plants import with_data
 
 from econ.measured.exact import beds_needed, holm, power, seeds_needed, sides_needed
-from econ.measured.garden_trials import read_trials
-from econ.measured.trial_design import Design, design_of, randomised
+from econ.measured.garden_trials import Design, design_of, randomised, read_trials
 
 stats = importlib.import_module("scipy.stats")
 
@@ -111,7 +110,7 @@ def test_the_design_of_the_claim_of_the_trade() -> None:
     assert (found.seeds, found.trays) == (52, 4)
     assert found.beds is not None
     assert abs(found.beds - PRINTED[1.0]) <= 1
-    assert found.blocks == found.beds
+    assert len(found.order) == found.beds
     assert design("trials.seed=7", "trials.seeds_per_tray=10").trays == 6
     more = design("trials.seed=7", "trials.comparisons=5")
     assert more.alpha == pytest.approx(0.01)

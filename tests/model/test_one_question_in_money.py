@@ -25,9 +25,8 @@ from econ.model.evaluate import evaluate
 from econ.model.ledger import Arrays
 from econ.model.plan import Plan
 from econ.questions.chances import chances
-from econ.questions.effects import effects
+from econ.questions.effects import effects, stress
 from econ.questions.latin import Sampling
-from econ.questions.stress import stress
 
 Rows = dict[str, tuple[object, str | None]]
 BONES_KG = 520 * 52

@@ -23,10 +23,9 @@ from econ.model.plan import Plan
 from econ.page.computed import moving_keys
 from econ.page.document import document
 from econ.page.javascript import HEAD, Pages, Tape, inputs
-from econ.questions import series
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
-from econ.questions.found import Sampling
+from econ.questions import latin
+from econ.questions.draws import draws, inputs_drawn, kept_whole
+from econ.questions.latin import Sampling
 
 MOVES = 30
 RUNS = 400
@@ -150,16 +149,16 @@ def whole(tab: Any, ours: Results) -> None:
 @given(st.floats(-700, 700))
 def test_exponential_and_logarithm_by_their_series(x: float) -> None:
     """Against numpy's, within two units of the last place."""
-    there = series.exp(np.array([x]))[0]
+    there = latin.exp(np.array([x]))[0]
     assert there == pytest.approx(np.exp(x), rel=5e-16)
-    assert series.log(np.array([there]))[0] == pytest.approx(np.log(there), rel=5e-16, abs=1e-15)
+    assert latin.log(np.array([there]))[0] == pytest.approx(np.log(there), rel=5e-16, abs=1e-15)
 
 
 @given(st.floats(0, np.pi / 2))
 def test_sine_by_its_series(x: float) -> None:
     from scipy import special
 
-    assert series.sine(np.array([x]))[0] == pytest.approx(special.sindg(np.degrees(x)), abs=1e-15)
+    assert latin.sine(np.array([x]))[0] == pytest.approx(special.sindg(np.degrees(x)), abs=1e-15)
 
 
 def test_a_number_is_written_so_that_it_reads_back() -> None:

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from econ.answer.base_case import base_case
 from econ.model.plan import Plan
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.effects import effects
 from econ.questions.latin import Sampling
 

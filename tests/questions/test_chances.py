@@ -16,8 +16,7 @@ from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import latin
 from econ.questions.chances import bars, chances, round_width, spread
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.found import Chances
 from econ.questions.latin import Latin, Sampling
 from econ.questions.samples import SHAPES

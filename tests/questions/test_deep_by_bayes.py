@@ -12,8 +12,7 @@ from conftest import plant
 from econ.answer.base_case import base_case
 from econ.model.evaluate import evaluate
 from econ.questions.deep import deep
-from econ.questions.draws import draws, inputs_drawn
-from econ.questions.edges import kept_whole
+from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.found_deep import Deep
 from econ.questions.latin import Sampling
 

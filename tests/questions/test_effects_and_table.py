@@ -12,7 +12,7 @@ from econ.inputs.records import Entry, Scenario, Typed
 from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
-from econ.questions.edges import edges_inside
+from econ.questions.draws import edges_inside
 from econ.questions.effects import effects, grid, steps, two_way
 from econ.questions.found import MEASURES, TwoWay
 

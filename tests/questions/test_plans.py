@@ -32,9 +32,9 @@ from econ.questions.chances import chances
 from econ.questions.each_plant import OfPlant, of_each
 from econ.questions.found_plans import Plans
 from econ.questions.latin import Sampling
-from econ.questions.pace import signs, two_stage
 from econ.questions.plan_moves import SHARE, as_set, demand, grid, moved, own_use, tiers
 from econ.questions.plans import Search, best_of, plans
+from econ.questions.value_of_information import signs, two_stage
 
 Rows = dict[str, tuple[object, str | None]]
 FEW = Sampling(200)

@@ -20,9 +20,8 @@ from econ.inputs.examples import example
 from econ.inputs.records import Scenario, Typed
 from econ.model.plan import Plan
 from econ.questions.deciding import Looks, deciding
-from econ.questions.found_rule import FACTS, Deciding, Limits, Look
+from econ.questions.found_rule import FACTS, Deciding, Limits, Look, ruled, verdict
 from econ.questions.latin import Sampling
-from econ.questions.rule import ruled, verdict
 
 LIMITS = Limits(buy_at=0.2, least_npv=0.0)
 

@@ -11,8 +11,7 @@ from econ.answer.planting_cautions import ONCE, name_of, said_of
 from econ.answer.trial_words import LABELS, doubts, many, may_not_say, may_say, needed, title
 from econ.evidence import curves
 from econ.inputs.records import Line, TableData
-from econ.measured.garden_trials import SHOWN, Comparison, Germination, Means, mean
-from econ.measured.trial_design import Design, design_of
+from econ.measured.garden_trials import SHOWN, Comparison, Design, Germination, Means, design_of, mean
 from econ.model.lines import line
 from econ.model.plan_parts import Ground
 from econ.units import Unit

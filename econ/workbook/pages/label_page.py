@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.answer.label_statement import GUARANTEES, Guarantee, Label, label_of
-from econ.measured.assay import ABOVE
+from econ.measured.readings import ABOVE
 from econ.model.planting import HA_M2
 from econ.units import said as in_units
 from econ.units import unit

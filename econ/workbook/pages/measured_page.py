@@ -6,10 +6,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.inputs.records import Entry, Line, TableData
-from econ.measured.assay import ABOVE, SHARES, TRACES, AssayReading, Compared, compared
-from econ.measured.log import FUELS, dry_char_kg
+from econ.measured.readings import ABOVE, FUELS, SHARES, TRACES, AssayReading, Compared, compared, dry_char_kg
 from econ.measured.sample import Sample, Trend
-from econ.questions.found import Gain, View
+from econ.measured.use import Gain, View
 from econ.units import Unit, unit
 from econ.workbook.desk import ASSAY, LOG, Desk
 from econ.workbook.page_plan import Found, Slot, plans
