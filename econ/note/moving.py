@@ -16,9 +16,9 @@ from econ.evidence.used import Used, of_factor
 from econ.inputs.records import Entry
 from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
+from econ.questions.deep import alone
 from econ.questions.draws import kept_whole
 from econ.questions.effects import WITHOUT_FACTOR
-from econ.questions.sobol import alone
 from econ.units import shown_unit
 
 PRINTED = (

@@ -1,29 +1,50 @@
-"""What to measure before signing: the worth of knowing, by input and by what an owner can buy.
+"""What to measure before signing: the worth of knowing, by input and by what can be bought; shares of variance.
 
-The choice is between the kiln, today's way and every other way that is priced. Each is worth its NPV against
-today's way; the kiln's is lessened by the least NPV that the owner would bother for. All values come from
-one set of samples, that of the chances.
+The choice is between the kiln, current practice and every other way that is priced. Each is worth its NPV against
+current practice; the kiln's is lessened by the least NPV that the owner would bother for. All values come from one
+set of samples, that of the chances.
+
+Sobol indices come from two further, independent sets of samples, A and B, and for every input a third that is A
+but for this input taken from B. First-order share: how much of the variance would go if the input were known, the
+mean of f(B) (f(AB) - f(A)) over the variance (Saltelli and others 2010, Computer Physics Communications 181,
+259-270). Total share: how much would stay if all others were known, so it also holds what the input does together
+with others, half the mean of (f(A) - f(AB))² over the variance (Jansen 1999, Computer Physics Communications 117,
+35-43). Both from memory; the tests hold them against the closed form of a known function and an independent
+library. With independent inputs the first-order shares make at most 1 together, the total ones at least 1. Inputs
+that move together are exchanged together: only what is independent has a share of its own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
+from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.model.plan_parts import CHAR, TODAY
-from econ.questions import sobol
 from econ.questions import value_of_information as trials
-from econ.questions.draws import draws, inputs_drawn, kept_whole
-from econ.questions.found_deep import FIGURES, PURCHASES, TRIALS, Deep, Offer, fuel_figures, shown_by_trials
+from econ.questions.draws import Ties, draws, inputs_drawn, kept_whole, made_whole, reader
+from econ.questions.found_deep import (
+    FIGURES,
+    PURCHASES,
+    TRIALS,
+    VARIED,
+    Deep,
+    Indices,
+    Offer,
+    Purchase,
+    Shares,
+    fuel_figures,
+    shown_by_trials,
+)
 from econ.questions.latin import Sampling
+from econ.questions.samples import Drawn, bound
 from econ.questions.value_of_information import best_now, explained, of_everything, of_learning
 
 Numbers = NDArray[np.float64]
@@ -33,16 +54,10 @@ MOST = 200_000
 """Samples that a deep run holds at once, all inputs of each."""
 EXPLAINED = ("npv", "project_net_kg_co2e")
 """The answers of which each piece of evidence takes some doubt."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Drawn:
-    """The samples: inputs and figures by name, and the worth of each way, shape (ways, samples)."""
-
-    inputs: Mapping[str, Numbers]
-    figures: Mapping[str, Numbers]
-    names: tuple[str, ...]
-    values: Numbers
+BLOCKS = 16
+"""Parts of the samples left out one at a time for the standard errors."""
+MOST_BASE = 8_192
+"""Samples in each set of the indices; the model is asked (inputs + 2) times as often."""
 
 
 def checked(sampling: Sampling) -> Sampling:
@@ -52,97 +67,155 @@ def checked(sampling: Sampling) -> Sampling:
     return sampling
 
 
+def cases(scenario: Scenario, sampling: Sampling) -> int:
+    """How many cases a deep run puts to the model, for a progress bar."""
+    inputs = inputs_drawn(scenario)
+    return sampling.samples + (base_of(sampling) * (len(_groups(scenario, inputs)) + 2) if inputs else 0)
+
+
 def deep(
-    scenario: Scenario,
-    plan: Plan,
-    sampling: Sampling,
-    readings: Readings,
-    outlay: float,
+    scenario: Scenario, plan: Plan, sampling: Sampling, readings: Readings, outlay: float,
     progress: Progress | None = None,
-) -> Deep:
+) -> Deep:  # fmt: skip
     """The worth of knowing, and the shares of variance.
 
     `outlay`: what is bought in year 0 [currency]; `progress` hears of the cases put to the model. Raises
     InputFaults as `chances` does, and for more samples than can be held.
     """
-    found = _drawn(scenario, plan, checked(sampling), progress)
-    values, names = found.values, found.names
-    total = of_everything(values)
-    shown = shown_by_trials(found.inputs, found.figures, plan.fuels)
-    spreads = _spreads(scenario, readings, tuple(shown))
+    inputs, figures = _drawn(scenario, plan, checked(sampling), progress)
+    others = {f"option_{way.number}": f"option_{way.number}_npv" for way in plan.ways if way.is_rival}
+    ways = {CHAR: figures["npv"] - scenario["rule.least_mean_npv"].number, TODAY: np.zeros(sampling.samples)}
+    ways |= {name: figures[line] for name, line in others.items() if line in figures}
+    values, names = np.array(list(ways.values())), tuple(ways)
+    shown = shown_by_trials(inputs, figures, plan.fuels)
+    weighed = readings.log.samples if readings.log else {}
+    # scatter of the batches of the log as a share of their mean, where two or more were weighed
+    measured = {name: one.sd / abs(one.mean) for name in shown
+                if (one := weighed.get(name)) is not None and one.sd is not None and one.mean}  # fmt: skip
+    spreads = dict.fromkeys(shown, scenario["measure.batch_spread_share"].number) | measured
+    scatter = {name: spread * abs(float(np.mean(shown[name]))) for name, spread in spreads.items()}
     price = scenario.number_or("measure.batch_price", None)
-    rivals = values[1:]
-    best_rival = int(np.argmax(np.mean(rivals, axis=1)))
+
+    def offer(purchase: Purchase) -> Offer:
+        told = shown if purchase.slug == TRIALS else {key: inputs[key] for key in purchase.tells(tuple(inputs))}
+        learnt = list(told.values())
+        explains = {name: explained(figures[name], learnt) for name in EXPLAINED}
+        limit = of_learning(values, learnt)
+        return Offer(purchase, tuple(told), limit, scenario.number_or(purchase.price_key, None), explains)
+
+    best_rival = values[1:][int(np.argmax(np.mean(values[1:], axis=1)))]
     return Deep(
         sampling=sampling,
         means=dict(zip(names, map(float, np.mean(values, axis=1)), strict=True)),
         now=names[best_now(values)],
-        ahead=float(np.mean(values[0]) - np.mean(rivals[best_rival])),
-        behind=float(np.mean(values[0] < rivals[best_rival])),
-        total=total,
-        inputs={key: of_learning(values, [column]) for key, column in found.inputs.items()},
-        offers=tuple(_offers(scenario, found, shown)),
-        counts=trials.by_count(
-            values,
-            shown,
-            {name: spread * abs(float(np.mean(shown[name]))) for name, spread in spreads.items()},
-            price,
-            sampling.seed,
-        )
-        if shown
-        else (),
+        ahead=float(np.mean(values[0]) - np.mean(best_rival)),
+        behind=float(np.mean(values[0] < best_rival)),
+        total=of_everything(values),
+        inputs={key: of_learning(values, [column]) for key, column in inputs.items()},
+        offers=tuple(map(offer, PURCHASES)),
+        counts=trials.by_count(values, shown, scatter, price, sampling.seed) if shown else (),
         spreads=spreads,
-        measured_spreads=tuple(_measured(readings, tuple(shown))),
-        shares=sobol.shares(scenario, plan, sampling, progress),
+        measured_spreads=tuple(measured),
+        shares=shares(scenario, plan, sampling, progress),
         least_gain=scenario["rule.least_measuring_share"].number * outlay,
     )
 
 
-def cases(scenario: Scenario, sampling: Sampling) -> int:
-    """How many cases a deep run puts to the model, for a progress bar."""
-    return sampling.samples + sobol.calls_of(scenario, sampling)
-
-
-def _drawn(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None) -> _Drawn:
-    inputs = inputs_drawn(scenario)
-    others = {f"option_{way.number}": f"option_{way.number}_npv" for way in plan.ways if way.is_rival}
-    wanted = frozenset({*EXPLAINED, *others.values(), *FIGURES, *fuel_figures(plan.fuels).values()})
+def _drawn(
+    scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None
+) -> tuple[dict[str, Numbers], dict[str, Numbers]]:
+    """All samples: inputs and figures by name, each (samples,)."""
+    rivals = {f"option_{way.number}_npv" for way in plan.ways if way.is_rival}
+    wanted = frozenset({*EXPLAINED, *rivals, *FIGURES, *fuel_figures(plan.fuels).values()})
     kept: dict[str, Numbers] = {}
     read: dict[str, Numbers] = {}
-    for start, stop, values in draws(scenario, sampling, inputs):
+    for start, stop, values in draws(scenario, sampling, inputs_drawn(scenario)):
         numbers = kept_whole({**scenario.numbers(), **values}, plan)
         for into, found in ((kept, evaluate(numbers, plan, wanted).lines), (read, values)):
             for name, figure in found.items():
                 into.setdefault(name, np.empty(sampling.samples))[start:stop] = figure
         if progress:
             progress(stop - start)
-    ways = {CHAR: kept["npv"] - scenario["rule.least_mean_npv"].number, TODAY: np.zeros(sampling.samples)}
-    ways |= {name: kept[line] for name, line in others.items() if line in kept}
-    return _Drawn(read, kept, tuple(ways), np.array(list(ways.values())))
+    return read, kept
 
 
-def _offers(scenario: Scenario, found: _Drawn, shown: Mapping[str, Numbers]) -> list[Offer]:
-    offers = []
-    for purchase in PURCHASES:
-        told = (
-            shown
-            if purchase.slug == TRIALS
-            else {key: found.inputs[key] for key in purchase.tells(tuple(found.inputs))}
-        )
-        learnt = list(told.values())
-        limit, price = of_learning(found.values, learnt), scenario.number_or(purchase.price_key, None)
-        explains = {name: explained(found.figures[name], learnt) for name in EXPLAINED}
-        offers.append(Offer(purchase, tuple(told), limit, price, explains))
-    return offers
+def indices(a: Numbers, b: Numbers, mixed: Numbers) -> Indices | None:
+    """The shares from answers at A and B, each of shape (n,), and at each AB, shape (inputs, n).
+
+    None where the answer never varies, or where some of it does not exist (nan): shares of what is left
+    would be shares of another question.
+    """
+    if not all(np.all(np.isfinite(part)) for part in (a, b, mixed)) or not np.ptp(np.concatenate([a, b])) > 0:
+        return None
+    part = np.arange(len(a)) * BLOCKS // len(a)
+    left = [np.array(one) for one in zip(*(_shares(a, b, mixed, part != at) for at in range(BLOCKS)), strict=True)]
+    errors = (np.sqrt((BLOCKS - 1) * np.mean((one - np.mean(one, axis=0)) ** 2, axis=0)) for one in left)
+    return Indices(*_shares(a, b, mixed, np.ones(len(a), dtype=bool)), *errors)
 
 
-def _measured(readings: Readings, names: Sequence[str]) -> dict[str, float]:
-    """Scatter of the firings of the log as a share of their mean, where two or more were weighed."""
-    samples = readings.log.samples if readings.log else {}
-    known = ((name, samples[name]) for name in names if name in samples)
-    return {name: one.sd / abs(one.mean) for name, one in known if one.sd is not None and one.mean}
+def _shares(a: Numbers, b: Numbers, mixed: Numbers, kept: NDArray[np.bool_]) -> tuple[Numbers, Numbers]:
+    a, b, mixed = a[kept], b[kept], mixed[:, kept]
+    both = np.concatenate([a, b])
+    middle, variance = np.mean(both), np.var(both)
+    first = np.mean((b - middle) * (mixed - a), axis=1) / variance
+    total = np.mean((a - mixed) ** 2, axis=1) / 2 / variance
+    return first, total
 
 
-def _spreads(scenario: Scenario, readings: Readings, names: Sequence[str]) -> dict[str, float]:
-    typed = scenario["measure.batch_spread_share"].number
-    return dict.fromkeys(names, typed) | _measured(readings, names)
+def base_of(sampling: Sampling) -> int:
+    """Samples in each of the two sets for so many samples in the run."""
+    return min(sampling.samples, MOST_BASE)
+
+
+def groups(inputs: Sequence[Drawn], pairs: Sequence[Pair]) -> tuple[tuple[str, ...], ...]:
+    """The keys, those that are tied by pairs or by a common cause together, in the order of the inputs."""
+    home = {one.key: one.stream for one in inputs}
+    for pair in pairs:
+        old, new = home[pair.second], home[pair.first]
+        home = {key: new if group == old else group for key, group in home.items()}
+    return tuple(tuple(key for key in home if home[key] == name) for name in dict.fromkeys(home.values()))
+
+
+def _groups(scenario: Scenario, inputs: Sequence[Drawn]) -> tuple[tuple[str, ...], ...]:
+    return groups(inputs, bound(scenario, [one.key for one in inputs]))
+
+
+def shares(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None = None) -> Shares:
+    """The shares of every drawn input or group on VARIED; `progress` hears of the cases done.
+
+    Pairs and causes tie inputs of one group only, so a group's values can be exchanged as they are; the drivers
+    of the bones become shares afterwards.
+    """
+    inputs, base = inputs_drawn(scenario), base_of(sampling)
+    if not inputs:
+        return Shares((), base, dict.fromkeys(VARIED))
+    names, found = list(dict.fromkeys(one.stream for one in inputs)), _groups(scenario, inputs)
+    again = [f"{name} once more" for name in names]
+    ties, read = Ties(scenario, inputs), reader(sampling, inputs, base, again)(0, base)
+    one, other = ties.raw(read), ties.raw(dict(zip(names, map(read.__getitem__, again), strict=True)))
+    numbers, answers = scenario.numbers(), []
+    for exchanged in ((), tuple(one), *found):
+        mixed = made_whole(scenario.entries, {key: other[key] if key in exchanged else one[key] for key in one})
+        lines = evaluate(kept_whole({**numbers, **mixed}, plan), plan, frozenset(VARIED)).lines
+        answers.append([np.broadcast_to(np.asarray(lines[name], dtype=float), (base,)) for name in VARIED])
+        if progress:
+            progress(base)
+    both = dict(zip(VARIED, np.swapaxes(np.array(answers), 0, 1), strict=True))
+    return Shares(found, base, {name: indices(row[0], row[1], row[2:]) for name, row in both.items()})
+
+
+def alone(scenario: Scenario, sampling: Sampling, answer: Numbers) -> dict[tuple[str, ...], float]:
+    """First-order share [1] of each drawn input or group, without asking the model: fits to the samples of a run.
+
+    `answer`: one figure of each sample, in the order of the samples; samples in which it does not exist are left
+    out. The same samples are drawn again, at most MOST_BASE. The share is the part of the variance that a
+    polynomial in the group alone accounts for: errs low where the answer jumps, high by terms ÷ samples.
+    """
+    inputs, base = inputs_drawn(scenario), base_of(sampling)
+    values = Ties(scenario, inputs).raw(reader(sampling, inputs, sampling.samples)(0, base))
+    known = np.isfinite(answer[:base])
+    first = {one.stream: one.key for one in reversed(inputs)}
+    return {
+        keys: explained(answer[:base][known], [values[key][known] for key in keys if key in first.values()])
+        for keys in _groups(scenario, inputs)
+    }

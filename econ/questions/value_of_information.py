@@ -1,4 +1,4 @@
-"""The expected value of information: perfect (EVPI, EVPPI) and from a sample of trial firings (EVSI).
+"""The expected value of information: perfect (EVPI, EVPPI), from trial batches (EVSI), of a pilot year.
 
 Without knowing more, the best option is the one with the highest mean. Somebody who first learns something
 may choose otherwise in some samples. What he gains by that, on average, is the worth of learning it.
@@ -13,9 +13,11 @@ So the gain is that of a rule which never saw the sample it is tried on: it errs
 fit badly, never high by chance fit. `with_hindsight` is the gain by a fit to all samples, which errs high.
 The truth as far as polynomials can show it lies between the two.
 
-For every sample of the inputs the mean of so many firings is made up: what the kiln would truly do, plus the
-scatter of firings divided by the root of their number. The choice that follows such means is then valued as
-in `knowing`. The same scatter serves every number of firings, so that their worths differ by the number alone.
+For every sample of the inputs the mean of so many batches is made up: what the kiln would truly do, plus the
+scatter of batches divided by the root of their number; the same scatter for every number, so that their worths
+differ by the number alone. A pilot kiln runs a year and weighs every batch; one season's sales are seen, as they
+truly are, which errs high. Then the full plan is bought, a year late and worth its NPV grown with prices and
+discounted by a year, or the pilot kiln is sold and the bones go back to current practice.
 """
 
 from __future__ import annotations
@@ -39,9 +41,6 @@ DEGREES = {1: 5, 2: 4, 3: 3, 4: 3}
 MANY_DEGREE = 2
 
 
-NOTHING = Worth(0.0, 0.0, 0.0)
-
-
 def best_now(values: Numbers) -> int:
     """The option of the highest mean; `values` of shape (options, samples), the first where they are equal."""
     return int(np.argmax(np.mean(values, axis=1)))
@@ -62,13 +61,15 @@ def of_learning(values: Numbers, learnt: Sequence[Numbers]) -> Worth:
     """
     terms = basis([one for one in learnt if float(np.ptp(one)) > 0])
     if len(terms) == 1:
-        return NOTHING
+        return Worth(0.0, 0.0, 0.0)
     now = best_now(values)
     over = np.delete(values, now, axis=0) - values[now]
-    fit = _Fit(terms, over)
-    gains = np.concatenate([_gains(fit.without(fold), over[:, fold::FOLDS]) for fold in range(FOLDS)])
-    seen = fit.of_all()
-    return _worth(gains, float(np.mean(np.maximum(np.max(seen, axis=0), 0.0))))
+    fit, gains = _Fit(terms, over), []
+    for fold in range(FOLDS):  # what the option brings that the fit puts highest, 0 where none beats the best now
+        fitted, part = fit.without(fold), over[:, fold::FOLDS]
+        picked = np.take_along_axis(part, np.argmax(fitted, axis=0)[None, :], axis=0)[0]
+        gains.append(np.where(np.max(fitted, axis=0) > 0, picked, 0.0))
+    return _worth(np.concatenate(gains), float(np.mean(np.maximum(np.max(fit.of_all(), axis=0), 0.0))))
 
 
 def explained(answer: Numbers, learnt: Sequence[Numbers]) -> float:
@@ -90,13 +91,11 @@ def basis(learnt: Sequence[Numbers]) -> Numbers:
 
     Shape (terms, samples); the first term is 1. The sum of the powers stays within DEGREES.
     """
-    samples = len(learnt[0]) if learnt else 1
     scaled = [(one - np.mean(one)) / np.std(one) for one in learnt]
-    degree = DEGREES.get(len(scaled), MANY_DEGREE)
-    terms = [np.ones(samples)]
-    for power in range(1, degree + 1):
-        for which in itertools.combinations_with_replacement(range(len(scaled)), power):
-            terms.append(math.prod((scaled[i] for i in which[1:]), start=scaled[which[0]]))
+    terms = [np.ones(len(learnt[0]) if learnt else 1)]
+    for power in range(1, DEGREES.get(len(scaled), MANY_DEGREE) + 1):
+        for first, *others in itertools.combinations_with_replacement(scaled, power):
+            terms.append(math.prod(others, start=first))
     return np.array(terms)
 
 
@@ -128,13 +127,6 @@ class _Fit:
         return np.asarray(np.einsum("io,is->os", weights, terms))
 
 
-def _gains(fitted: Numbers, over: Numbers) -> Numbers:
-    """What the rule brings in each sample: the option that the fit puts highest, 0 where none beats today's."""
-    chosen = np.argmax(fitted, axis=0)
-    picked = np.take_along_axis(over, chosen[None, :], axis=0)[0]
-    return np.asarray(np.where(np.max(fitted, axis=0) > 0, picked, 0.0))
-
-
 def _worth(gains: Numbers, with_hindsight: float) -> Worth:
     error = float(np.std(gains, ddof=1) / math.sqrt(len(gains)))
     return Worth(float(np.mean(gains)), error, with_hindsight)
@@ -153,36 +145,26 @@ def by_count(
 ) -> tuple[Count, ...]:
     """The worth of each number of firings.
 
-    values: shape (options, samples); true: by name what a firing shows on average, each of shape (samples,);
-    spreads: by the same names the standard deviation from firing to firing, in the unit of `true`, at least
-    0; price: of one firing.
+    values: shape (options, samples); true: by name what a firing shows on average, (samples,) each; spreads: by
+    the same names the standard deviation from firing to firing [unit of `true`], at least 0; price: of one.
     """
-    scatter = _scatter(list(true), values.shape[1], seed)
-    return tuple(
-        Count(n, of_learning(values, list(_means(true, spreads, n, scatter).values())),
-              None if price is None else n * price)
-        for n in counts
-    )  # fmt: skip
+    worths = ((n, of_learning(values, list(by_number(true, spreads, n, seed).values()))) for n in counts)
+    return tuple(Count(n, worth, None if price is None else n * price) for n, worth in worths)
 
 
 def by_number(
     true: Mapping[str, Numbers], spreads: Mapping[str, float], firings: int, seed: int
 ) -> dict[str, Numbers]:
-    """The mean of so many batches [unit of the figure], by name, for every sample: truth and scatter."""
-    return _means(true, spreads, firings, _scatter(list(true), len(next(iter(true.values()), ())), seed))
+    """The mean of so many batches [unit of the figure], by name, for every sample: truth and scatter.
 
-
-def _means(
-    true: Mapping[str, Numbers], spreads: Mapping[str, float], firings: int, scatter: Sequence[Numbers]
-) -> dict[str, Numbers]:
-    root = math.sqrt(firings)
-    return {name: one + spreads[name] / root * off for (name, one), off in zip(true.items(), scatter, strict=True)}
-
-
-def _scatter(names: Sequence[str], samples: int, seed: int) -> list[Numbers]:
-    """Standard normal deviates for each name, apart from the samples of the inputs."""
-    stream = Latin([f"scatter of {name}" for name in names], samples, seed)
-    return [latin.inverse(share) for share in stream.read(0, samples)]
+    The scatter are standard normal deviates of their own streams, apart from the samples of the inputs.
+    """
+    samples, root = len(next(iter(true.values()), ())), math.sqrt(firings)
+    stream = Latin([f"scatter of {name}" for name in true], samples, seed).read(0, samples) if true else ()
+    return {
+        name: one + spreads[name] / root * latin.inverse(share)
+        for (name, one), share in zip(true.items(), stream, strict=True)
+    }
 
 
 SALES = r"product\.\d+\.(price|market_limit|customers|repeat_share)|market\.sales_share"
@@ -209,26 +191,21 @@ def signs(later: Numbers, stop: Numbers, learnt: Mapping[str, Numbers]) -> tuple
     found = []
     for name, seen in learnt.items():
         low, high = np.percentile(seen, INSIDE)
-        if not low < high:
-            continue
-        at = np.linspace(low, high, 201)
-        fit = np.polynomial.Polynomial.fit(seen, later - stop, DEGREE)(at)
-        turns = np.flatnonzero(np.diff(np.sign(fit)))
-        if len(turns) == 1:
-            i = int(turns[0])
-            bound = at[i] - fit[i] * (at[i + 1] - at[i]) / (fit[i + 1] - fit[i])
-            found.append(Sign(name, bool(fit[-1] > fit[0]), float(bound)))
+        if low < high:
+            at = np.linspace(low, high, 201)
+            fit = np.polynomial.Polynomial.fit(seen, later - stop, DEGREE)(at)
+            turns = np.flatnonzero(np.diff(np.sign(fit)))
+            if len(turns) == 1:
+                i = int(turns[0])
+                bound = at[i] - fit[i] * (at[i + 1] - at[i]) / (fit[i + 1] - fit[i])
+                found.append(Sign(name, bool(fit[-1] > fit[0]), float(bound)))
     return tuple(found)
 
 
 def paced(
-    npv: Numbers,
-    pilot_cash: Numbers,
-    money: Mapping[str, float],
-    shown: tuple[Mapping[str, Numbers], Mapping[str, float]],
-    sold: Mapping[str, Numbers],
-    seed: int,
-) -> Pace:
+    npv: Numbers, pilot_cash: Numbers, money: Mapping[str, float],
+    shown: tuple[Mapping[str, Numbers], Mapping[str, float]], sold: Mapping[str, Numbers], seed: int,
+) -> Pace:  # fmt: skip
     """The three ways to start.
 
     npv: of the full plan bought today; pilot_cash: operating cash of the pilot's year, at its end; money: `cost`
@@ -236,16 +213,14 @@ def paced(
     spread from batch to batch; sold: what a season's sales show. Arrays of shape (samples,).
     """
     growth, year = (1 + money["rise"]) / (1 + money["rate"]), 1 / (1 + money["rate"])
-    means = by_number(*shown, int(money["batches"]), seed)
-    learnt = {**means, **sold}
+    learnt = {**by_number(*shown, int(money["batches"]), seed), **sold}
     later, stop = npv * growth + money["resale"] * year, np.full_like(npv, money["resale"] * year)
-    start = float(np.mean(pilot_cash)) * year - money["cost"]
-    seen = signs(later, stop, learnt)
+    start, mean = float(np.mean(pilot_cash)) * year - money["cost"], float(np.mean(npv))
     return Pace(
-        buy=float(np.mean(npv)),
+        buy=mean,
         pilot=start + two_stage(later, stop, list(learnt.values())),
-        wait=max(float(np.mean(npv)) * growth, 0.0),
+        wait=max(mean * growth, 0.0),
         perfect=two_stage(npv, np.zeros_like(npv)),
         batches=money["batches"],
-        signs=seen,
+        signs=signs(later, stop, learnt),
     )

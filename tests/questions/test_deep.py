@@ -23,12 +23,11 @@ from econ.answer.screen import screen
 from econ.cli import app
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
-from econ.questions.deep import MOST, checked, deep
+from econ.questions.deep import MOST, checked, deep, groups
 from econ.questions.draws import inputs_drawn
 from econ.questions.found_deep import Deep
 from econ.questions.latin import Sampling
 from econ.questions.samples import uniform
-from econ.questions.sobol import groups
 from econ.workbook.results_book import results_bytes
 
 EVEN = {"current__saving": "1050 USD per month"}
@@ -194,7 +193,7 @@ def _uniform_shares(base: object, keys: tuple[str, ...]) -> tuple[Any, Any]:
     from dataclasses import replace
 
     from econ.answer.base_case import BaseCase
-    from econ.questions import sobol
+    from econ.questions.deep import shares
 
     assert isinstance(base, BaseCase)
     entries = {
@@ -205,7 +204,7 @@ def _uniform_shares(base: object, keys: tuple[str, ...]) -> tuple[Any, Any]:
     entries["ranges.shape"] = replace(shape, value="uniform")
     entries = {key: entry for key, entry in entries.items() if not key.startswith("together.")}
     scenario = replace(base.scenario, entries=entries)
-    found = sobol.shares(scenario, base.plan, Sampling(8_192, 1))
+    found = shares(scenario, base.plan, Sampling(8_192, 1))
     assert sorted(found.groups) == sorted((key,) for key in keys)
     places, one = [found.groups.index((key,)) for key in keys], found.by_measure["npv"]
     assert one is not None

@@ -10,8 +10,8 @@ from conftest import plant
 
 from econ.model.plan import Plan
 from econ.questions.chances import chances
+from econ.questions.deep import alone, indices, shares
 from econ.questions.latin import Latin, Sampling
-from econ.questions.sobol import alone, indices, shares
 
 # Ishigami and Homma (1990): sin x1 + a sin² x2 + b x3⁴ sin x1 over -π..π; exact shares from its variances,
 # as given by Saltelli and others (2000), Sensitivity Analysis, from memory and derived anew here
