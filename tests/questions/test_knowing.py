@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from econ.questions import latin
 from econ.questions.found_deep import Worth
 from econ.questions.latin import Latin
-from econ.questions.value_of_information import NOTHING, best_now, by_count, explained, of_everything, of_learning
+from econ.questions.value_of_information import best_now, by_count, explained, of_everything, of_learning
 
 SAMPLES = 40_000
 
@@ -107,14 +107,14 @@ def test_nothing_is_worth_knowing_where_one_way_is_best_in_every_sample() -> Non
     values = np.array([2 + np.tanh(x) + 0.5 * np.tanh(y), np.zeros(5_000)])
     assert of_everything(values).gain == 0
     assert of_learning(values, [x]).gain == 0
-    assert of_learning(values, [x, y]) == NOTHING
+    assert of_learning(values, [x, y]) == Worth(0.0, 0.0, 0.0)
 
 
 def test_what_never_varies_teaches_nothing() -> None:
     x, y = deviates("x", "y", samples=2_000)
     values = np.array([x, y])
-    assert of_learning(values, [np.full(2_000, 0.3)]) == NOTHING
-    assert of_learning(values, []) == NOTHING
+    assert of_learning(values, [np.full(2_000, 0.3)]) == Worth(0.0, 0.0, 0.0)
+    assert of_learning(values, []) == Worth(0.0, 0.0, 0.0)
 
 
 def test_a_negative_estimate_is_shown_as_nothing_with_its_error() -> None:
