@@ -110,9 +110,8 @@ def best_by_kind(found: Sequence[Tried]) -> list[Tried]:
     best: dict[tuple[tuple[str, float], ...], Tried] = {}
     for one in found:
         kind = tuple(item for item in one.moves.items() if item[0] != SHARE)
-        if kind and (kind not in best or one.mean > best[kind].mean):
-            best[kind] = one
-    return list(best.values())
+        best[kind] = max(best.get(kind, one), one, key=lambda plan: plan.mean)
+    return [one for kind, one in best.items() if kind]
 
 
 def grid(scenario: Scenario, plan: Plan) -> list[Moves]:
@@ -141,10 +140,6 @@ def _few(value: float) -> float:
     return float(f"{value:.{FIGURES_SAID}g}")
 
 
-def _text(value: float) -> str:
-    return plain_figure(value).replace(",", "")
-
-
 def as_set(scenario: Scenario, key: str, value: float) -> tuple[str, tuple[float, ...]]:
     """A move as an option of the command, and the canonical numbers that this text means: value, low, high.
 
@@ -153,16 +148,16 @@ def as_set(scenario: Scenario, key: str, value: float) -> tuple[str, tuple[float
     entry, unit = scenario[key], unit_of(scenario, key)
     row = entry.row
     shown = float(f"{value if unit is None else unit.from_canonical(value):.6g}")
-    numbers, text = [shown], _text(shown)
+    numbers = [shown]
     low, high = entry.low, entry.high
     is_typed = not (entry.range_by or row.fixed or row.kind == "whole")
     if is_typed and low is not None and high is not None and min(entry.number, value) > 0 <= low:
         ends = [min(max(end * value / entry.number, row.lowest), row.highest) for end in (low, high)]
         few = [_few(end if unit is None else unit.from_canonical(end)) for end in ends]
         numbers += [min(few[0], shown), max(few[1], shown)]
-        text += f" ({_text(numbers[1])}-{_text(numbers[2])})"
-    if unit is not None and unit.short != "each":
-        text += f" {unit.short}"
+    text, *range_ = (plain_figure(one).replace(",", "") for one in numbers)
+    text += f" ({'-'.join(range_)})" if range_ else ""
+    text += f" {unit.short}" if unit is not None and unit.short != "each" else ""
     return f'--set {key}="{text}"', tuple(one if unit is None else unit.to_canonical(one) for one in numbers)
 
 
@@ -174,8 +169,7 @@ def moved(scenario: Scenario, moves: Moves) -> Scenario:
         old, ends = entries[key], as_set(scenario, key, value)[1][1:]
         known = f"{old.known}, set on the command line".lstrip(", ")
         low, high = ends or (None, None)
-        new = replace(
-            old, value=value, low=low, high=high, range_by="", known=known, is_default=False, where=f"--set {key}"
-        )
+        new = replace(old, value=value, low=low, high=high, range_by="", known=known, is_default=False,
+                      where=f"--set {key}")  # fmt: skip
         entries[key] = new if ends else filled(new, choices)
     return replace(scenario, entries=entries)

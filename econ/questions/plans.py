@@ -99,9 +99,8 @@ class Search:
     def tried(self, moves: Sequence[Moves]) -> list[Tried]:
         """Every plan of the list, in its order."""
         step = max(CELLS // self.cases, 1)
-        parts = [self._chunk(moves[at : at + step]) for at in range(0, len(moves), step)]
         self.count += len(moves)
-        return [one for part in parts for one in part]
+        return [one for at in range(0, len(moves), step) for one in self._chunk(moves[at : at + step])]
 
     def numbers(self, moves: Sequence[Moves]) -> dict[str, Quantity]:
         """Every input of the plans: a float, or an array that broadcasts to (plans, samples)."""
@@ -153,19 +152,22 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     """
     search = Search(scenario, plan, sampling, Bounds.of(scenario))
     coarse = search.tried(grid(scenario, plan))
-    npv, best = drawn.spreads["npv"], best_of(coarse)
-    typed = replace(coarse[0], mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=drawn.loss)
+    typed, best = _as_drawn(coarse[0], drawn), best_of(coarse)
     around = {} if best is None else dict(best.moves)
     at = around.pop(SHARE, typed.share if best is None else best.share)
     fixed: list[Moves] = [around]
     if best is not None:
         near = np.arange(max(at - 0.1, FINE), min(at + 0.1, 1.0) + FINE / 2, 2 * FINE)
-        own = own_use(scenario, plan, _allowed_kg(search))
-        ways = tiers(scenario, plan), demand(scenario, plan), own
+        own = search.figures([{}], ("planting_char_kg", "as_sold_per_kg"))
+        planted = (
+            float(own["planting_char_kg"][0, 0] * own["as_sold_per_kg"][0, 0])
+            if "planting_char_kg" in own
+            else 0.0
+        )
+        ways = tiers(scenario, plan), demand(scenario, plan), own_use(scenario, plan, planted)
         as_best = {key: one for key, one in best.moves.items() if key == SHARE}
         near_by = [as_best, *(one for one in shares(scenario, near.tolist()) if one != as_best)]
-        fine = product(near_by, fixed, *ways)
-        best = best_of([best, *search.tried(fine)])
+        best = best_of([best, *search.tried(product(near_by, fixed, *ways))])
         assert best is not None
         fixed = [{key: value for key, value in best.moves.items() if key != SHARE}]
     across = search.tried(product(shares(scenario, sorted(COARSE)), fixed))
@@ -173,24 +175,18 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     if best is not None:
         curve[round(best.share, 2)] = best
     line = tuple(curve[at] for at in sorted(curve))
-    found = Plans(typed, tuple(coarse), best, line, _flat(line, best), _beside(search), search.bounds,
-                  search.count, _pace(search))  # fmt: skip
+    good = [one.share for one in line if best is not None and one.mean >= best.mean - FLAT * abs(best.mean)]
+    flat = min(good, default=math.nan), max(good, default=math.nan)
+    found = Plans(
+        typed, tuple(coarse), best, line, flat, _beside(search), search.bounds, search.count, _pace(search)
+    )
     return found if best is None else _fresh(scenario, found, best, sampling)
 
 
-def _allowed_kg(search: Search) -> float:
-    """Char that the soil tests of own planting allow in a year, as sold [kg]; zero without own planting."""
-    found = search.figures([{}], ("planting_char_kg", "as_sold_per_kg"))
-    char = found.get("planting_char_kg")
-    return 0.0 if char is None else float(char[0, 0] * found["as_sold_per_kg"][0, 0])
-
-
-def _flat(curve: Sequence[Tried], best: Tried | None) -> tuple[float, float]:
-    """The shares processed, lowest and highest, whose mean NPV is within FLAT of the best."""
-    if best is None:
-        return math.nan, math.nan
-    good = [one.share for one in curve if one.mean >= best.mean - FLAT * abs(best.mean)]
-    return min(good), max(good)
+def _as_drawn(plan: Tried, drawn: Chances) -> Tried:
+    """The plan with the NPV that the chances of a run found."""
+    npv = drawn.spreads["npv"]
+    return replace(plan, mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=drawn.loss)
 
 
 def _beside(search: Search) -> tuple[Beside, ...]:
@@ -200,13 +196,14 @@ def _beside(search: Search) -> tuple[Beside, ...]:
         return ()
     names = [f"option_{way.number}_{word}" for way in ways for word in ("npv", "taken_kg")]
     found = search.figures([{}], names)
-    rows = []
-    for way in ways:
-        npv = found[f"option_{way.number}_npv"][0, 1:]
-        taken = float(found[f"option_{way.number}_taken_kg"][0, 0]) if way.kind == GATE_FEE else 0.0
+
+    def row(number: int, kind: str) -> Beside:
+        npv = found[f"option_{number}_npv"][0, 1:]
+        taken = float(found[f"option_{number}_taken_kg"][0, 0]) if kind == GATE_FEE else 0.0
         mean, p10, loss = float(np.mean(npv)), float(np.percentile(npv, 10)), float(np.mean(npv < 0))
-        rows.append(Beside(way.number, way.kind, mean, p10, loss, taken))
-    return tuple(rows)
+        return Beside(number, kind, mean, p10, loss, taken)
+
+    return tuple(row(way.number, way.kind) for way in ways)
 
 
 def _pace(search: Search) -> Pace | None:
@@ -241,12 +238,9 @@ def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) ->
     made = moved(scenario, moves)
     plan = Plan.of(made)
     drawn = chances(made, plan, again := replace(sampling, seed=sampling.seed + 1))
-    lines = evaluate(made.numbers(), plan, frozenset(FIGURES)).lines
-    at = {name: float(value) for name, value in lines.items()}
-    npv = drawn.spreads["npv"]
+    at = {name: float(one) for name, one in evaluate(made.numbers(), plan, frozenset(FIGURES)).lines.items()}
     own = replace(
-        best, moves=moves, npv=at["npv"],
-        mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=drawn.loss,
+        _as_drawn(best, drawn), moves=moves, npv=at["npv"],
         unsold_kg=at["char_to_stock_kg"], sold_kg=at["char_sold_kg"], bones_kg=at["bones_fired_kg"],
         batches=at["firings_per_year"],
         hours_per_week=at["hours_per_year"] / made["kiln.weeks_per_year"].number,
