@@ -131,14 +131,12 @@ def chance(share: float, samples: int) -> str:
 
     None out of n samples means less than 3/n with 95 % confidence (rule of three).
     """
-    least = 3 / samples
-    if share <= 0:
-        return f"under {least:.2%}" if least < 0.01 else f"under {least:.0%}"
-    if share >= 1:
-        return f"over {1 - least:.2%}" if least < 0.01 else f"over {1 - least:.0%}"
-    if share < 0.0005 or share > 0.9995:
-        return f"{share:.2%}"
-    return f"{share:.1%}" if share < 0.1 or share > 0.9 else f"{share:.0%}"
+    least = max(3 / samples, 0.01)
+    if share < 0.01:
+        return f"less than {least if share <= 0 else 0.01:.0%}"
+    if share > 0.99:
+        return f"more than {1 - least if share >= 1 else 0.99:.0%}"
+    return f"{share:.0%}"
 
 
 def moves_words(results: Results, one: Tried) -> str:

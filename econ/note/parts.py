@@ -79,10 +79,10 @@ def factor(value: float | None) -> str:
 
 INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
 NAMES = {
-    "removal": "Removal\n(durable carbon)",
+    "removal": "CO2 removal\n(100-year)",
     "process": "Process\nemissions",
     "avoided": "Avoided\nemissions",
-    "credits_lost": "Credits\nlost",
+    "credits_lost": "Lost\ndisplacement",
 }
 
 

@@ -45,7 +45,7 @@ def test_ten_out_of_ten_against_nine_is_not_shown() -> None:
     found = germination(tray("with char", 10, 10), tray("without char", 10, 9))
     assert (found.verdict, found.p) == (NOT_SHOWN, 1.0)
     assert found.verdict == "not shown"
-    assert may_say(found, "", "").endswith("That is no difference shown.'")
+    assert may_say(found, "", "").endswith("The difference was not statistically significant.'")
     assert may_not_say(found).startswith("May not be said: that char does better or worse.")
     assert "One tray on a side" in doubts(found)
 

@@ -47,6 +47,6 @@ def test_firings_at_hand_come_before_firings_to_pay_for() -> None:
     idle = with_data({"log": log(firing, firing, firing)}, "current.saving=1050 USD per month")
     results = appraise(idle, Sampling(2_000, 3), deep=True)
     assert "trials" in results.finding.evidence
-    assert "The kiln log holds 3 batches that do not count yet" in deep_sentence(results)
+    assert "The kiln log holds 3 batches that are not used yet" in deep_sentence(results)
     bare = appraise(with_data({}, "current.saving=1050 USD per month"), Sampling(2_000, 3), deep=True)
     assert "kiln log" not in deep_sentence(bare)

@@ -286,14 +286,15 @@ def test_own_ranges_of_estimates_as_wide_as_they_ought_to_be() -> None:
 
 # share, samples, words; 3/n for none out of n: the rule of three, common practice, no source
 WORDS = (
-    (0.0, 10_000, "under 0.03%"),
-    (1.0, 10_000, "over 99.97%"),
-    (0.0, 100, "under 3%"),
-    (0.0002, 10_000, "0.02%"),
-    (0.002, 10_000, "0.2%"),
-    (0.0432, 10_000, "4.3%"),
+    (0.0, 10_000, "less than 1%"),
+    (1.0, 10_000, "more than 99%"),
+    (0.0, 100, "less than 3%"),
+    (1.0, 100, "more than 97%"),
+    (0.0002, 10_000, "less than 1%"),
+    (0.9998, 100, "more than 99%"),
+    (0.0432, 10_000, "4%"),
     (0.5, 10_000, "50%"),
-    (0.934, 10_000, "93.4%"),
+    (0.934, 10_000, "93%"),
 )
 
 

@@ -43,7 +43,7 @@ def test_a_figure_leads_to_its_inputs(name: str, results: Results) -> None:
 
 @pytest.mark.parametrize(("text", "name"), [("char_kg", "char_kg"), ("Dry char made", "char_kg"), ("npv", "npv"),
                                               ("NPV if stopped after 3 years", "npv_if_stopped_after_3"),
-                                              ("To buy today", "capital_total_today")])  # fmt: skip
+                                              ("Initial investment", "capital_total_today")])  # fmt: skip
 def test_a_figure_is_found_by_key_or_label(text: str, name: str, results: Results) -> None:
     assert find_figure(results, text) == name
 
