@@ -6,6 +6,7 @@ import datetime
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import asdict
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -206,8 +207,8 @@ def folder(
     """
     with faults_to_exit():
         from econ.many.book import nothing_usable, screen
-        from econ.many.cluster import Access
         from econ.many.folder import Task, run_folder
+        from econ.many.run import Access
 
         access = Access(tls_ca, tls_cert, tls_key, trust)
         task = Task(
@@ -216,7 +217,7 @@ def folder(
         with plant_bar(quiet or json) as bar:
             outcome = run_folder(task, bar)
         if json:
-            print_json(outcome.summary.to_json())
+            print_json(asdict(outcome.summary))
         elif not quiet:
             say(screen(outcome))
         elif not outcome.summary.used:

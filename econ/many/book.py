@@ -3,39 +3,37 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Mapping
-from dataclasses import asdict
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from econ.many.columns import ABOUT, FIGURES, Columns, is_word, unit_of
-from econ.many.programme import Records
-from econ.many.summary import EXPLAINED, Outcome, Summary, bins
-from econ.many.table_rows import all_but_many
+from econ.many.plants import all_but_many
+from econ.many.summary import EXPLAINED, Outcome, Records, Summary, bins
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 PLAN = Path(__file__).with_name("book.toml")
 TITLE = "kilncase: many plants"
-LABELS = {name: about["label"] for name, about in ABOUT.items()}
 
 
 def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     """Write the workbook: a sheet a question that has an answer, then every plant, then those not used."""
     rows = tables(summary, columns)
     words = {"unit": summary.links_currency, "how_many": how_many(summary)}
-    sheets = []
+    sheets: list[Sheet] = []
     for plan in tomllib.loads(PLAN.read_text(encoding="utf-8"))["sheet"]:
         made = [table for one in plan["table"] for table in _made(one, rows, words)]
+        if plan["name"] == "Not used":
+            sheets.append(_plants(columns))
         if any(table.rows for table in made):
             title = plan["title"].format(**words)
             sheets.append(Sheet(plan["name"], title, tuple(plan["widths"]), tuple(made)))
-    sheets.append(_plants(columns))
-    write_plain_book(path, TITLE, sheets + ([_faults(summary)] if summary.faults else []))
+    write_plain_book(path, TITLE, sheets)
 
 
 def _made(plan: Mapping[str, Any], rows: Mapping[str, Records], words: Mapping[str, str]) -> Iterator[Table]:
     """The tables of one plan that have rows: one, or one an answer that inputs explain."""
-    asked = [(name, LABELS[name]) for name in EXPLAINED] if plan["rows"] == "links" else [("", "")]
+    asked = [(name, ABOUT[name]["label"]) for name in EXPLAINED] if plan["rows"] == "links" else [("", "")]
     for answer, label in asked:
         said = {**words, "label": label}
         records = [one for one in rows[plan["rows"]] if not answer or one["answer"] == answer]
@@ -66,14 +64,13 @@ def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
     whole = max(summary.used, 1)
     return {
         "counts": [{"label": label, "plants": count, "share": count / whole} for label, count in counted],
-        "spreads": [{**asdict(one), **one.percentiles} for one in summary.spreads],
-        "totals": [asdict(one) for one in summary.totals],
+        "spreads": [{**one, **one["percentiles"]} for one in summary.spreads], "totals": summary.totals,
         "classes": _classes(summary, columns),
         "findings": [{"finding": name, "plants": count} for name, count in summary.findings.items()],
-        "links": [{**asdict(one), "beyond": "yes" if one.beyond_chance else "no"} for one in summary.links],
-        "groups": [{**asdict(one), "label": f"{one.label}: {one.choice}"} for one in summary.groups],
+        "links": [{**one, "beyond": "yes" if one["beyond_chance"] else "no"} for one in summary.links],
+        "groups": [{**one, "label": f"{one['label']}: {one['choice']}"} for one in summary.groups],
         "facts": summary.facts, "supply": summary.supply, "grants": summary.grants,
-        "regions": summary.regions, "ranked": summary.ranked,
+        "regions": summary.regions, "ranked": summary.ranked, "faults": summary.faults,
     }  # fmt: skip
 
 
@@ -95,6 +92,7 @@ def how_many(summary: Summary) -> str:
 
 
 def _plants(columns: Columns) -> Sheet:
+    """Every plant with its figures and inputs."""
     names = columns.headings
     shown = [f"{name} [{unit}]" if (unit := unit_of(name)) else name for name in names]
     kinds = tuple(Column(head, _number_of(name, unit_of(name))) for head, name in zip(shown, names, strict=True))
@@ -112,12 +110,6 @@ def _number_of(name: str, unit: str) -> str:
     return "money0" if unit == "currency" else "n2" if name in FIGURES else "sig"
 
 
-def _faults(summary: Summary) -> Sheet:
-    columns = (Column("Plant"), Column("Where", "text"), Column("What was found", "text"))
-    return Sheet("Not used", "Plants that could not be used", (34, 34, 120),
-                 (Table("Mend these and start again: only they are run", columns, summary.faults),))  # fmt: skip
-
-
 SHOWN = 5
 """Bad plants and explaining inputs named on the screen; the rest stand in the workbook and the JSON."""
 
@@ -129,59 +121,26 @@ def screen(outcome: Outcome) -> str:
 
 def nothing_usable(outcome: Outcome) -> str:
     """Why a run of many plants has no answer, in one line: the first fault, and how many more there are."""
-    name, place, fault = outcome.summary.faults[0]
-    more = len(outcome.summary.faults) - 1
-    first = fault.splitlines()[0]
-    return f"None of the plants could be used. {name} ({place}): {first}{f'; and {more:,} more' if more else ''}"
+    first, more = outcome.summary.faults[0], len(outcome.summary.faults) - 1
+    said = f"{first['plant']} ({first['place']}): {first['text'].splitlines()[0]}"
+    return f"None of the plants could be used. {said}{f'; and {more:,} more' if more else ''}"
 
 
 def _plants_said(count: int) -> str:
     return f"{count:,} plant{'' if count == 1 else 's'}"
 
 
-def _of_names(outcome: Outcome) -> Iterator[str]:
-    """A caution where one name stands for several plants."""
-    if same := outcome.done.same_names:
-        more = f" and {len(same) - SHOWN:,} more" if len(same) > SHOWN else ""
-        yield f"Caution: several plants have the same name: {', '.join(same[:SHOWN])}{more}."
-
-
-def _of_the_journal(outcome: Outcome) -> Iterator[str]:
-    """What was odd in the journal, and which plants have other figures than it said."""
-    done, name = outcome.done, outcome.target.with_suffix(".journal").name
-    if done.odd_lines:
-        shown = ", ".join(map(str, done.odd_lines[:SHOWN])) + (", ..." if len(done.odd_lines) > SHOWN else "")
-        yield f"Lines of {name} that are no records, so not believed and run again: {shown}."
-    if done.changed:
-        more = f" and {len(done.changed) - SHOWN:,} more" if len(done.changed) > SHOWN else ""
-        yield f"Other figures than {name} held, now mended: {', '.join(done.changed[:SHOWN])}{more}."
+def _some(words: Sequence[str]) -> str:
+    """The first of a list, and how many more."""
+    more = f" and {len(words) - SHOWN:,} more" if len(words) > SHOWN else ""
+    return f"{', '.join(words[:SHOWN])}{more}."
 
 
 def _lines(outcome: Outcome) -> Iterator[str]:
-    summary, done = outcome.summary, outcome.done
+    summary, done, journal = outcome.summary, outcome.done, outcome.target.with_suffix(".journal").name
     yield f"{_plants_said(summary.plants)}: {done.run_now:,} run now, {done.found_finished:,} finished before."
     not_used = f"{summary.not_used:,} could not be used"
     yield f"The kiln pays in {summary.pay:,} of {_plants_said(summary.used)}; {not_used}."
-    yield from _of_samples(summary)
-    yield from _of_the_journal(outcome)
-    yield from _of_names(outcome)
-    yield from _spreads(summary)
-    yield from _totals(summary)
-    yield from _explained(summary)
-    if summary.faults:
-        yield ""
-        yield "Not used:"
-        shown = all_but_many(len(summary.faults), SHOWN)
-        for name, place, fault in summary.faults[:shown]:
-            yield f"  {name} ({place}): {fault}"
-        if len(summary.faults) > shown:
-            yield f"  and {len(summary.faults) - shown:,} more"
-    yield ""
-    yield f"Results: {outcome.target}"
-
-
-def _of_samples(summary: Summary) -> Iterator[str]:
-    """Plants by finding, by the mean of the samples, and the fact to settle first."""
     if summary.findings:
         counts = ", ".join(f"{name} {count:,}" for name, count in summary.findings.items() if count)
         yield f"Finding: {counts or 'none'}."
@@ -189,35 +148,35 @@ def _of_samples(summary: Summary) -> Iterator[str]:
         yield f"By the mean of the samples it pays in {summary.pay_by_mean:,}{near}."
     for found in [one for one in summary.facts if one["can_turn"]][:1]:
         yield f"Settle first: {found['fact']} can turn the finding of {_plants_said(found['can_turn'])}."
-
-
-def _spreads(summary: Summary) -> Iterator[str]:
+    for start, words in (
+        (f"Lines of {journal} that are no records, so not believed and run again", [*map(str, done.odd_lines)]),
+        (f"Other figures than {journal} held, now mended", done.changed),
+        ("Caution: several plants have the same name", done.same_names),
+    ):
+        if words:
+            yield f"{start}: {_some(words)}"
     if summary.spreads:
-        yield ""
-        yield f"{'Across the plants':<31}{'10 %':>12}{'middle':>12}{'90 %':>12}"
+        yield f"\n{'Across the plants':<31}{'10 %':>12}{'middle':>12}{'90 %':>12}"
     for found in summary.spreads:
-        if found.percentiles:
-            ends = "".join(f"{found.percentiles[at]:>12,.0f}" for at in ("p10", "p50", "p90"))
-            yield f"{found.label:<31}{ends} {found.unit}"
-
-
-def _totals(summary: Summary) -> Iterator[str]:
+        if found["percentiles"]:
+            ends = "".join(f"{found['percentiles'][at]:>12,.0f}" for at in ("p10", "p50", "p90"))
+            yield f"{found['label']:<31}{ends} {found['unit']}"
     if summary.totals:
-        yield ""
-        yield "Totals"
+        yield "\nTotals"
     for found in summary.totals:
-        if found.total is None:
-            yield f"{found.label:<36}{'not reported':>14}"
-            continue
-        less = f" ({found.withheld:,} not reported)" if found.withheld else ""
-        yield f"{found.label:<36}{found.total:>14,.1f} {found.unit}{less}"
-
-
-def _explained(summary: Summary) -> Iterator[str]:
-    for answer in EXPLAINED[:1]:
-        found = [link for link in summary.links if link.answer == answer and link.beyond_chance]
-        if found:
-            yield ""
-            yield f"{LABELS[answer]} goes with (rank correlation):"
-        for link in found[:SHOWN]:
-            yield f"  {link.correlation:+.2f}  {link.label}"
+        less = f" ({found['withheld']:,} not reported)" if found["withheld"] else ""
+        total = f"{'not reported':>14}"
+        if found["total"] is not None:
+            total = f"{found['total']:>14,.1f} {found['unit']}{less}"
+        yield f"{found['label']:<36}{total}"
+    links = [one for one in summary.links if one["answer"] == EXPLAINED[0] and one["beyond_chance"]]
+    if links:
+        yield f"\n{ABOUT[EXPLAINED[0]]['label']} goes with (rank correlation):"
+    yield from (f"  {link['correlation']:+.2f}  {link['label']}" for link in links[:SHOWN])
+    if summary.faults:
+        yield "\nNot used:"
+        shown = all_but_many(len(summary.faults), SHOWN)
+        yield from (f"  {one['plant']} ({one['place']}): {one['text']}" for one in summary.faults[:shown])
+        if len(summary.faults) > shown:
+            yield f"  and {len(summary.faults) - shown:,} more"
+    yield f"\nResults: {outcome.target}"

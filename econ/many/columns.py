@@ -9,7 +9,6 @@ import csv
 import math
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
 from threading import Lock
@@ -17,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 
 from econ.errors import FileRefused
 from econ.inputs.schema import rows
-from econ.many.table_rows import CARRIED, PLACES
 from econ.units import Unit
 
 if TYPE_CHECKING:
@@ -32,20 +30,13 @@ with Path(__file__).with_name("figures.csv").open(encoding="utf-8", newline="") 
 what the samples say."""
 FIGURES = tuple(ABOUT)
 WORDS = frozenset(name for name, row in ABOUT.items() if row["kind"] == "word")
+PLACES = {"latitude": 90.0, "longitude": 180.0}
+"""Columns of degrees, with the most there are."""
+CARRIED = ("region", *PLACES)
+"""Columns that say where a plant stands; they are carried through to the results."""
 OPENING = ("plant", "place", "fault")
 USABLE = "FROM plants WHERE fault = ''"
 HIDDEN = "not used; run without --hide-names to see why"
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """One plant of the source in its order, with the key under which the journal holds its record."""
-
-    name: str
-    place: str
-    key: str
-    carried: Mapping[str, str | float]
-    """Where it stands, such as its region, as the table has it."""
 
 
 def _quoted(names: Iterable[str]) -> str:
@@ -72,11 +63,12 @@ class Columns:
             except sqlite3.OperationalError as odd:
                 raise FileRefused(f"the system's folder of temporary files cannot be used: {odd}") from odd
 
-    def enter(self, one: Listed) -> bool:
-        """Take in a plant; whether it is the first of its key."""
-        stands = map(one.carried.get, CARRIED)
-        self._ask("INSERT INTO listed VALUES (NULL, ?, ?, ?, ?, ?, ?)", (one.name, one.place, one.key, *stands))
-        return bool(self._ask("INSERT OR IGNORE INTO taken VALUES (?)", (one.key,)).rowcount)
+    def enter(self, key: str, name: str, place: str, carried: Mapping[str, str | float]) -> bool:
+        """Take in a plant, with where it stands as its table has it; whether it is the first of its key."""
+        self._ask(
+            "INSERT INTO listed VALUES (NULL, ?, ?, ?, ?, ?, ?)", (name, place, key, *map(carried.get, CARRIED))
+        )
+        return bool(self._ask("INSERT OR IGNORE INTO taken VALUES (?)", (key,)).rowcount)
 
     def put(self, records: Sequence[tuple[Record, int]]) -> None:
         """Take in records, each with its place in the journal; a later one of the same key counts."""
@@ -133,9 +125,10 @@ class Columns:
         """How many plants could be used."""
         return int(self._ask(f"SELECT count(*) {USABLE}").fetchone()[0])
 
-    def faults(self) -> list[tuple[str, str, str]]:
-        """Name, place and fault of the others."""
-        return list(self._ask("SELECT plant, place, fault FROM plants WHERE fault <> ''"))
+    def faults(self) -> list[dict[str, Any]]:
+        """Plant, place and text of the others."""
+        found = self._ask("SELECT plant, place, fault FROM plants WHERE fault <> ''")
+        return [{"plant": name, "place": place, "text": text} for name, place, text in found]
 
     @cached_property
     def varying(self) -> list[str]:

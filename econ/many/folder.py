@@ -13,13 +13,20 @@ from typing import Any
 from econ.errors import FileRefused
 from econ.harmless import in_csv
 from econ.many.book import TITLE, write_summary_book
-from econ.many.cluster import OPEN, Access
 from econ.many.columns import FIGURES, OPENING, is_word
 from econ.many.journal import Journal
-from econ.many.plants import Source
-from econ.many.run import Place, Progress, check_workers, version_of_model, work_through, workers_by_default
+from econ.many.plants import Source, need
+from econ.many.run import (
+    OPEN,
+    Access,
+    Place,
+    Progress,
+    check_workers,
+    version_of_model,
+    work_through,
+    workers_by_default,
+)
 from econ.many.summary import Outcome, Summary, summarise
-from econ.many.table_rows import need
 from econ.questions.latin import Sampling
 from econ.workbook.guards import parts_of
 from econ.workbook.places import check_goal, is_read_only, is_taken, kind_of, real

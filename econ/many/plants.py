@@ -1,21 +1,23 @@
-"""Where many plants come from, and the libraries that only many plants need."""
+"""Where many plants come from: workbooks or rows of a table; and the libraries that only many plants need."""
 
 from __future__ import annotations
 
+import csv
 import difflib
 import hashlib
 import json
-import os
-from collections.abc import Iterator
-from contextlib import suppress
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from importlib import import_module, util
 from pathlib import Path
+from typing import Any, TextIO
 
-from econ.errors import FileRefused, InputFault, InputFaults
+from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.harmless import one_line
 from econ.inputs.put_over import put_over
 from econ.inputs.schema import rows
-from econ.many.table_rows import CARRIED, MAX_HEADINGS, PLACES, headings, read_rows
+from econ.many.columns import CARRIED, PLACES
 from econ.workbook.guards import content_of
 from econ.workbook.places import files_in, kind_of, real
 from econ.workbook.read import TypedBook, read_typed
@@ -30,9 +32,8 @@ TABLE_ENDINGS = (".csv", ".parquet")
 class Plant:
     """One plant not yet run: its name, the file or row it stands in, and its content.
 
-    `content` is the bytes of a workbook, or the cells of a row by key. `key` is the hash of the content
-    together with the version and whatever is put over it: the same key, the same results. `fault` says why a
-    file could not even be read.
+    `content` is the bytes of a workbook, or the cells of a row by key. `key` is the hash of content, version and
+    whatever is put over it: the same key, the same results. `fault` says why a file could not even be read.
     """
 
     name: str
@@ -40,7 +41,7 @@ class Plant:
     key: str
     content: bytes | dict[str, str]
     fault: str = ""
-    carried: tuple[tuple[str, str | float], ...] = ()
+    carried: Mapping[str, str | float] = field(default_factory=dict)
 
     @property
     def cells(self) -> dict[str, str] | None:
@@ -49,17 +50,11 @@ class Plant:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """What is asked of every plant: the base its rows are put over, `--set`, and how many samples (0: none)."""
-
-    book: TypedBook | None
-    sets: tuple[str, ...] = ()
-    samples: int = 0
-
-
-@dataclass(frozen=True, slots=True)
 class Source:
-    """A folder of workbooks or a table; iterating yields its plants in order, reading as it goes."""
+    """A folder of workbooks or a table; iterating yields its plants in order, reading as it goes.
+
+    `book` is the base that rows are put over, `sets` what is put over every plant, `samples` 0 for the base case.
+    """
 
     path: Path
     base: Path | None = None
@@ -69,11 +64,6 @@ class Source:
     book: TypedBook | None = field(default=None, repr=False)
     rows: int = 0
     samples: int = 0
-
-    @property
-    def asked(self) -> Asked:
-        """What is asked of every plant."""
-        return Asked(self.book, self.sets, self.samples)
 
     @classmethod
     def of(
@@ -103,13 +93,8 @@ class Source:
         return self._from_folder() if self.base is None else self._from_rows()
 
     def _workbooks(self) -> list[Path]:
-        return [
-            found
-            for found in files_in(self.path, ".xlsx")
-            if not found.name.startswith(("~$", "."))
-            and not found.name.endswith(SKIPPED_ENDINGS)
-            and real(found) not in self.skip
-        ]
+        found = [one for one in files_in(self.path, ".xlsx") if not one.name.startswith(("~$", "."))]
+        return [one for one in found if not one.name.endswith(SKIPPED_ENDINGS) and real(one) not in self.skip]
 
     def _from_folder(self) -> Iterator[Plant]:
         for found in self._workbooks():
@@ -134,28 +119,28 @@ class Source:
         return hashlib.sha256(settings + b"\n" + content).hexdigest()[:32]
 
 
-def _carried(row: dict[str, str]) -> tuple[tuple[tuple[str, str | float], ...], str]:
+def _carried(row: dict[str, str]) -> tuple[dict[str, str | float], str]:
     """Take where a plant stands out of its cells; and the fault of degrees that are none."""
-    found: list[tuple[str, str | float]] = []
-    for name in CARRIED:
-        if (text := row.pop(name, "")) and (most := PLACES.get(name)) is not None:
-            with suppress(ValueError):
-                if -most <= (degrees := float(text)) <= most:
-                    found.append((name, degrees))
-                    continue
-            return (), f"{name}: {one_line(text, 40)!r}. Enter degrees from {-most:g} to {most:g}."
-        if text:
-            found.append((name, one_line(text)))
-    return tuple(found), ""
+    found: dict[str, str | float] = {}
+    for name in [name for name in CARRIED if name in row]:
+        text = row.pop(name)
+        if (most := PLACES.get(name)) is None:
+            found[name] = one_line(text)
+            continue
+        with suppress(ValueError):
+            if -most <= (degrees := float(text)) <= most:
+                found[name] = degrees
+                continue
+        return {}, f"{name}: {one_line(text, 40)!r}. Enter degrees from {-most:g} to {most:g}."
+    return found, ""
 
 
 def _checkheadings(path: Path) -> None:
     """Raise InputFaults naming every heading that is no key, and every one that stands twice."""
     names = headings(path)
     if len(names) > MAX_HEADINGS:
-        raise FileRefused(
-            f"{path.name} has {len(names):,} columns; a table of plants has at most {MAX_HEADINGS:,}"
-        )
+        most = f"a table of plants has at most {MAX_HEADINGS:,}"
+        raise FileRefused(f"{path.name} has {len(names):,} columns; {most}")
     faults = []
     for at, name in enumerate(names, start=1):
         where = f"{path.name}, column {at}"
@@ -171,8 +156,142 @@ def _checkheadings(path: Path) -> None:
         raise InputFaults(faults)
 
 
-def named_temporary(folder: str, name: str, content: bytes) -> Path:
-    """A workbook's bytes put under its own name in `folder`, so that faults name it as the person does."""
-    path = Path(folder, os.path.basename(name))
-    path.write_bytes(content)
-    return path
+MAX_TABLE_BYTES = 500 * 2**20
+"""A million rows of some inputs; they are read one at a time."""
+MAX_LINE = 200_000
+"""Characters in a line of a csv table; a heading for every input there is takes some 20,000."""
+MAX_HEADINGS = 1_000
+SPLIT = "split it into several tables"
+MAX_ROWS = 1_000_000
+MAX_PARQUET_BYTES, MAX_UNPACKED_BYTES = 50 * 2**20, 200 * 2**20
+EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
+
+
+def all_but_many(count: int, most: int) -> int:
+    """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
+    return count if count == most + 1 else most
+
+
+def has(name: str) -> bool:
+    """Whether a library is installed; it is not loaded."""
+    return util.find_spec(name) is not None
+
+
+def need(name: str, asked_by: str) -> Any:
+    """A module of an extra, or raise InputFault saying how to install it."""
+    top = name.split(".")[0]
+    try:
+        return import_module(name)
+    except ImportError:
+        install = f"pip install 'kilncase[{EXTRA[top]}]'"
+        raise InputFault(asked_by, f"no library {top} installed", f"Run {install}, or do without") from None
+
+
+def read_rows(path: Path) -> Iterator[dict[str, str]]:
+    """The rows of a table as text by heading, one at a time; empty cells are left out.
+
+    A csv file is UTF-8, with commas or (where the heading has no comma) semicolons. Raises FileRefused.
+    """
+    found = _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
+    for number, row in enumerate(found, start=1):
+        if number > MAX_ROWS:
+            raise FileRefused(f"{path.name} has more than {MAX_ROWS:,} rows; {SPLIT}")
+        yield row
+
+
+def _csv_rows(path: Path) -> Iterator[dict[str, str]]:
+    with _lines(path) as lines:
+        names, mark = first_line(next(lines, ""))
+        for cells in csv.reader(lines, delimiter=mark):
+            if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
+                begin = repr(cells[0][:40])
+                raise FileRefused(f"{path.name} has a row with more cells than headings: it begins {begin}")
+            if row := {name: text for name, cell in zip(names, cells, strict=False) if (text := cell.strip())}:
+                yield row
+
+
+@contextmanager
+def _lines(path: Path) -> Iterator[Iterator[str]]:
+    """The lines of a csv table; whatever is odd in it is FileRefused, in here and in what reads the lines."""
+    name = path.name
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as handle:
+            if path.stat().st_size > MAX_TABLE_BYTES:
+                raise FileRefused(f"{name} is larger than {MAX_TABLE_BYTES // 2**20} MB; {SPLIT}")
+            yield _bounded(handle, name)
+    except UnicodeDecodeError:
+        raise FileRefused(f"{name} is not written in UTF-8; save it again as 'CSV UTF-8'") from None
+    except csv.Error as odd:
+        raise FileRefused(f"{name} could not be read as a csv table: {odd}") from odd
+    except OSError as odd:
+        raise FileRefused(f"{name} cannot be read ({odd.strerror}); check your permission") from odd
+
+
+def _bounded(handle: TextIO, name: str) -> Iterator[str]:
+    for number, line in enumerate(iter(lambda: handle.readline(MAX_LINE + 1), ""), start=1):
+        if len(line) > MAX_LINE:
+            much = f"more than {MAX_LINE:,} characters in line {number}"
+            raise FileRefused(f"{name} has {much}; this is no table of plants")
+        if "\0" in line:
+            raise FileRefused(
+                f"{name} has a zero byte in line {number}, so is no text in UTF-8; save it as 'CSV UTF-8'"
+            )
+        yield line
+
+
+def _parquet_rows(path: Path) -> Iterator[dict[str, str]]:
+    with _parquet(path) as table:
+        for batch in table.iter_batches(batch_size=256):
+            _check_lengths(batch, path.name)
+            for row in batch.to_pylist():
+                yield {name: _text(value) for name, value in row.items() if value is not None and value != ""}
+
+
+def _check_lengths(batch: Any, name: str) -> None:
+    """Refuse an endless text while it stands there once: a dictionary can name it in a million rows."""
+    compute = need("pyarrow.compute", name)
+    for values in (getattr(column, "dictionary", column) for column in batch.columns):
+        if str(values.type) in {"string", "large_string", "binary", "large_binary"}:
+            longest = compute.max(compute.binary_length(values)).as_py()
+            if longest is not None and longest > MAX_LINE:
+                raise FileRefused(f"{name} has a cell of {longest:,} characters; this is no table of plants")
+
+
+@contextmanager
+def _parquet(path: Path) -> Iterator[Any]:
+    """An open parquet table of a size that can be read; whatever is odd in it is FileRefused."""
+    parquet = need("pyarrow.parquet", path.name)
+    try:
+        about = parquet.read_metadata(path)
+        unpacked = sum(about.row_group(at).total_byte_size for at in range(about.num_row_groups))
+        if unpacked > MAX_UNPACKED_BYTES or path.stat().st_size > MAX_PARQUET_BYTES:
+            raise FileRefused(f"{path.name} is too large for a table of plants; {SPLIT}")
+        with parquet.ParquetFile(path, read_dictionary=about.schema.to_arrow_schema().names) as table:
+            yield table
+    except KilncaseError:
+        raise
+    except Exception as odd:  # pyarrow has a dozen kinds of its own
+        said = " ".join(str(odd).split())[:200]
+        raise FileRefused(f"{path.name} could not be read as a parquet table: {said}") from odd
+
+
+def _text(value: Any) -> str:
+    """A parquet value as it would be typed; whole floats lose their point, so that csv and parquet agree."""
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    return repr(value) if isinstance(value, float) else str(value).strip()
+
+
+def headings(path: Path) -> list[str]:
+    """The headings of a table. Raises FileRefused."""
+    if path.suffix.lower() == ".parquet":
+        with _parquet(path) as table:
+            return [str(name) for name in table.schema_arrow.names]
+    with _lines(path) as lines:
+        return first_line(next(lines, ""))[0]
+
+
+def first_line(text: str) -> tuple[list[str], str]:
+    """The headings of a csv table, and what stands between cells."""
+    mark = "," if "," in text or ";" not in text else ";"
+    return [name.strip() for name in next(csv.reader([text], delimiter=mark), [])], mark

@@ -1,138 +1,36 @@
-"""Runs many plants, in this process, in several, or on a cluster; the results are the same."""
+"""Runs many plants, in this process, in several, or on a cluster; the results are the same.
+
+A Dask cluster is reached by the address of its scheduler. Connecting means trust: client, scheduler and workers
+send each other Python objects, so whoever can join the scheduler can run code here, and we there. Even the check
+of versions unpickles what a worker sends. So an unencrypted connection to another machine needs the person's
+word, and TLS files are passed through.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
+import ipaddress
+import logging
 import os
-import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from itertools import islice
+from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
-from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
+from econ.answer.results import version
+from econ.errors import FileRefused, InputFault
 from econ.harmless import one_line
-from econ.inputs.as_typed import Reading
-from econ.inputs.build import build
-from econ.inputs.put_over import put_over
-from econ.inputs.records import Scenario
-from econ.inputs.together import together
-from econ.many.cluster import OPEN, Access, connected
-from econ.many.columns import Listed, Record
-from econ.many.figures import figures_of
+from econ.many.columns import Record
 from econ.many.journal import Done, Journal
-from econ.many.plants import Asked, Plant, Source, named_temporary
-from econ.many.table_rows import all_but_many, has, need
-from econ.workbook.read import TypedBook, read_scenario
-
-SHOWN_FAULTS = 3
-LONGEST_FAULT = 3_000
-
-
-def run_chunk(plants: Sequence[Plant], asked: Asked) -> Iterator[list[Record]]:
-    """The records of some plants, some at a time; what one plant does never stops another."""
-    if (book := asked.book) is None:
-        yield [run_one(plant, asked) for plant in plants]
-        return
-    typed, said = put_over(book.rows, asked.sets)
-
-    def walk(texts: Mapping[str, str], readings: Mapping[str, Reading]) -> dict[str, Any]:
-        given = [f"{key}={text}" for key, text in texts.items()]
-        whole, cautions = put_over(typed, given, readings)
-        scenario = build(whole, warnings=(*book.warnings, *said, *cautions), tables=book.tables)
-        return figures_of(scenario, texts, asked.samples)
-
-    if odd := [plant for plant in plants if plant.fault]:
-        yield [run_one(plant, asked) for plant in odd]
-    good = [plant for plant in plants if not plant.fault]
-    for places, found in together([plant.cells or {} for plant in good], walk):
-        here = [good[at] for at in places]
-        if found is None:
-            yield [run_one(plant, asked) for plant in here]
-        else:
-            yield [_record(plant, one) for plant, one in zip(here, found, strict=True)]
-
-
-def run_one(plant: Plant, asked: Asked) -> Record:
-    """The record of one plant; a plant that cannot be used has a fault and no figures."""
-    try:
-        if plant.fault:
-            raise FileRefused(plant.fault)
-        return _record(plant, figures_of(scenario_of(plant, asked.book, asked.sets), plant.cells, asked.samples))
-    except InputFaults as several:
-        said = InputFaults([_in_table(one, plant) for one in several.faults]).sentences
-        shown = all_but_many(len(said), SHOWN_FAULTS)
-        fault = " ".join(said[:shown])
-        if (more := len(said) - shown) > 0:
-            fault += f" And {more} more: kilncase review names all."
-    except KilncaseError as odd:
-        fault = str(odd)
-    except OSError as machine:  # a full disk is no fault of the plant, and must not be remembered as one
-        raise FileRefused(
-            f"{plant.place} was not run: the system said: {machine}; start again to go on"
-        ) from machine
-    except Exception as ours:  # one odd plant must not stop ten thousand others; the text says whose fault
-        fault = f"an error of kilncase, please report it: {type(ours).__name__}: {ours}"
-    return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
-
-
-def _in_table(fault: InputFault, plant: Plant) -> InputFault:
-    """The error of a table's cell under its column; its row stands beside it, and may differ for equal rows."""
-    key = fault.where.removeprefix("--set ")
-    return InputFault(f"column {key}", fault.wrong, fault.do, fault.name) if key in (plant.cells or {}) else fault
-
-
-def _record(plant: Plant, found: Record) -> Record:
-    """The record of a plant that could be used, with what a tonne costs of the grant that it needs."""
-    figures = found["figures"]
-    for name, tonnes in (
-        ("grant_per_t_p", (figures["p_t_per_year"] or 0.0) * figures["study_years"]),
-        ("grant_per_t_net_co2e", figures["project_net_study_t_co2e"] or 0.0),
-    ):
-        figures[name] = figures["grant_needed"] / tonnes if figures["grant_needed"] and tonnes > 0 else None
-    return {"key": plant.key, "fault": "", **found}
-
-
-def scenario_of(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Scenario:
-    """The scenario of a workbook's bytes, or of a row put over the base workbook."""
-    if isinstance(plant.content, bytes):
-        with tempfile.TemporaryDirectory(prefix="kilncase-") as folder:
-            return read_scenario(named_temporary(folder, plant.place, plant.content), sets)
-    assert book is not None
-    texts = [*sets, *(f"{key}={value}" for key, value in plant.content.items())]
-    typed, cautions = put_over(book.rows, texts)
-    return build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
-
-
-@cache
-def version_of_model() -> str:
-    """Version of the package, and a hash of its code and tables: whatever can change a figure changes it."""
-    digest = hashlib.sha256()
-    for path, content in sorted(_parts(files("econ"), "")):
-        digest.update(f"{path} {len(content)}\n".encode() + content)
-    try:
-        number = version("kilncase")
-    except PackageNotFoundError:
-        number = "unknown"
-    return f"{number}+{digest.hexdigest()[:12]}"
-
-
-def _parts(folder: Traversable, start: str) -> list[tuple[str, bytes]]:
-    found = []
-    for item in folder.iterdir():
-        if item.is_dir():
-            found += _parts(item, f"{start}{item.name}/")
-        elif item.name.endswith((".py", ".csv", ".toml")):
-            found.append((start + item.name, item.read_bytes()))
-    return found
-
+from econ.many.plant_records import run_chunk
+from econ.many.plants import Plant, Source, has, need
+from econ.workbook.places import kind_of
 
 ROWS_A_CHUNK = 20_000
 """Rows that are worked out together by one process: the more, the less each costs, and the more are held."""
@@ -145,8 +43,122 @@ WORKERS_A_CORE = 4
 LOOK_SECONDS = 0.5
 """How often a worker process looks whether the process that started it still lives."""
 
+CONNECT_SECONDS = 4
+SCHEMES = ("tcp", "tls")
+EXPECTED = "Give the address of a running scheduler, such as tls://10.0.0.5:8786"
+
+
+@dataclass(frozen=True, slots=True)
+class Access:
+    """How a cluster is reached: the files of TLS, and the person's word for a connection without it."""
+
+    ca: Path | None = None
+    certificate: Path | None = None
+    key: Path | None = None
+    is_trusted: bool = False
+
+    @property
+    def files(self) -> dict[str, Path]:
+        """The TLS files given, by the option that names them."""
+        named = {"--tls-ca": self.ca, "--tls-cert": self.certificate, "--tls-key": self.key}
+        return {option: path for option, path in named.items() if path is not None}
+
+
+OPEN = Access()
+"""No TLS files, no word of trust: good for a scheduler on this machine."""
+
+
+@contextlib.contextmanager
+def connected(address: str, access: Access, version: Callable[[], str]) -> Iterator[None]:
+    """A connection to the scheduler at `address`, closed in the end.
+
+    Raises InputFault for an address that cannot be one, does not answer in CONNECT_SECONDS, asks for trust that
+    was not given, or has workers of another version; FileRefused where it breaks off on the way.
+    """
+    check_address(address, access)
+    distributed = need("distributed", f"--cluster {address}")
+    logging.getLogger("distributed").setLevel(
+        logging.CRITICAL
+    )  # what it says of a lost scheduler we say in a line
+    try:
+        client = distributed.Client(address, timeout=CONNECT_SECONDS, security=_security(distributed, access))
+    except (OSError, ValueError, TypeError) as odd:
+        said = one_line(odd, 120)
+        raise InputFault("--cluster", f"no answer at {one_line(address, 80)!r} ({said})", EXPECTED) from odd
+    try:
+        _same_version(client, version)
+        yield
+    except (OSError, RuntimeError, distributed.CancelledError) as odd:
+        raise FileRefused(
+            f"the cluster at {one_line(address, 80)} broke off ({type(odd).__name__}); finished plants are kept,"
+            " start again to go on"
+        ) from odd
+    finally:
+        with contextlib.suppress(Exception):
+            client.close(timeout=CONNECT_SECONDS)
+
+
+def check_address(address: str, access: Access) -> None:
+    """Refuse an address that no scheduler has, TLS files that are not there, and trust not given."""
+    shown = one_line(address, 80)
+    try:
+        found = urlsplit(address)
+        host, port = found.hostname, found.port
+    except ValueError:
+        raise InputFault("--cluster", f"the address {shown!r}", EXPECTED) from None
+    if found.scheme not in SCHEMES:
+        raise InputFault("--cluster", f"the scheme {found.scheme!r} in {shown!r}", f"Use tcp or tls. {EXPECTED}")
+    if not host or not port:
+        raise InputFault("--cluster", f"no host or no port in {shown!r}", EXPECTED)
+    for option, path in access.files.items():
+        if kind_of(path) != "file":
+            raise InputFault(option, f"no file {one_line(path, 80)!r}", "Name a file of TLS settings")
+    if found.scheme == "tcp" and not _is_here(host) and not access.is_trusted:
+        raise InputFault(
+            "--cluster", f"{shown!r}, which is neither encrypted nor this machine",
+            "Use tls://, or --trust-cluster: whoever can join that scheduler can run code on this machine",
+        )  # fmt: skip
+
+
+def _is_here(host: str) -> bool:
+    """Whether a host is this machine by its very name: nothing is looked up."""
+    with contextlib.suppress(ValueError):
+        return ipaddress.ip_address(host).is_loopback
+    return host == "localhost"
+
+
+def _security(distributed: Any, access: Access) -> Any:
+    """TLS settings as the engine takes them; None where none were given, so that its own configuration counts."""
+    if not access.files:
+        return None
+    return distributed.Security(
+        tls_ca_file=str(access.ca) if access.ca else None,
+        tls_client_cert=str(access.certificate) if access.certificate else None,
+        tls_client_key=str(access.key) if access.key else None,
+        require_encryption=True,
+    )
+
+
+def _same_version(client: Any, version: Callable[[], str]) -> None:
+    """Refuse workers that would find other figures than this machine."""
+    own = version()
+    others = {one_line(found, 60) for found in client.run(version).values()} - {own}
+    if others:
+        found = f"workers with kilncase {', '.join(sorted(others))}"
+        raise InputFault("--cluster", found, f"Install the version of this machine, {own}, on every worker")
+
+
+@cache
+def version_of_model() -> str:
+    """Version of the package, and a hash of its code and tables: whatever can change a figure changes it."""
+    digest, root = hashlib.sha256(), Path(__file__).parents[1]
+    for path in sorted(path for path in root.rglob("*") if path.suffix in {".py", ".csv", ".toml"}):
+        content = path.read_bytes()
+        digest.update(f"{path.relative_to(root).as_posix()} {len(content)}\n".encode() + content)
+    return f"{version()}+{digest.hexdigest()[:12]}"
+
+
 Progress = Callable[[int], None]
-Chunks = Iterator[list[Plant]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,14 +198,14 @@ def work_through(
     size = min(size, -(-count // (CHUNKS_OF_A_CLUSTER if place.cluster else place.workers)))
     place = replace(place, workers=min(place.workers, -(-count // size)))
     told, changed = 0, list[str]()
-    with _mapping(source, place) as mapped:
-        for records in mapped(_chunks(_pending(source, journal, done, recompute), size)):
-            changed += journal.append(records)
-            done.run_now += len(records)
-            if progress is not None:
-                so_far = done.run_now + done.found_finished
-                progress(so_far - told)
-                told = so_far
+    waiting = _pending(source, journal, done, recompute)
+    for records in _found(source, place, iter(lambda: list(islice(waiting, size)), [])):
+        changed += journal.append(records)
+        done.run_now += len(records)
+        if progress is not None:
+            so_far = done.run_now + done.found_finished
+            progress(so_far - told)
+            told = so_far
     columns = journal.columns
     if not columns.settle(hides_names) or columns.count("listed") < count:
         raise FileRefused(  # an engine that lost its scheduler may end as if it had finished
@@ -208,51 +220,36 @@ def work_through(
 def _pending(source: Source, journal: Journal, done: Done, recompute: bool) -> Iterator[Plant]:
     """The plants still to run, each content once; all are listed on the way."""
     for plant in source:
-        if journal.columns.enter(Listed(plant.name, one_line(plant.place), plant.key, dict(plant.carried))):
+        if journal.columns.enter(plant.key, plant.name, one_line(plant.place), plant.carried):
             if plant.key in journal and not recompute:
                 done.found_finished += 1
             else:
                 yield plant
 
 
-def _chunks(plants: Iterator[Plant], size: int) -> Chunks:
-    while chunk := list(islice(plants, size)):
-        yield chunk
+def _found(source: Source, place: Place, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:
+    """Chunks of records out of chunks of plants, in whatever order they are finished."""
+    if place.workers == 1 and not place.cluster:
+        for chunk in chunks:
+            yield from run_chunk(chunk, source)
+        return
+    joblib = need("joblib", f"--cluster {place.cluster}" if place.cluster else f"--workers {place.workers}")
+    with contextlib.ExitStack() as open_now:
+        if place.cluster:
+            open_now.enter_context(connected(place.cluster, place.access, version_of_model))
+            open_now.enter_context(joblib.parallel_config(backend="dask"))
+        many, parent = (-1, 0) if place.cluster else (place.workers, os.getpid())
+        pool = joblib.Parallel(
+            n_jobs=many, return_as="generator_unordered", batch_size=1, pre_dispatch="2*n_jobs", max_nbytes=None
+        )
+        yield from pool(joblib.delayed(run_chunk_of)(parent, chunk, source) for chunk in chunks)
 
 
-def _mapping(source: Source, place: Place) -> AbstractContextManager[Callable[[Chunks], Iterable[list[Record]]]]:
-    """What carries chunks of plants to chunks of records, in whatever order they are finished."""
-    if place.cluster:
-        return _on_cluster(source, place)
-    if place.workers == 1:
-        return nullcontext(lambda chunks: (part for chunk in chunks for part in run_chunk(chunk, source.asked)))
-    joblib = need("joblib", f"--workers {place.workers}")
-    parent = os.getpid()
-    return nullcontext(lambda chunks: _parallel(joblib, source, chunks, place.workers, parent))
-
-
-@contextmanager
-def _on_cluster(source: Source, place: Place) -> Iterator[Callable[[Chunks], Iterable[list[Record]]]]:
-    joblib = need("joblib", f"--cluster {place.cluster}")
-    with connected(place.cluster, place.access, version_of_model), joblib.parallel_config(backend="dask"):
-        yield lambda chunks: _parallel(joblib, source, chunks, -1, 0)
-
-
-def _parallel(joblib: Any, source: Source, chunks: Chunks, workers: int, parent: int) -> Iterable[list[Record]]:
-    pool = joblib.Parallel(
-        n_jobs=workers, return_as="generator_unordered", batch_size=1, pre_dispatch="2*n_jobs", max_nbytes=None
-    )
-    found: Iterable[list[Record]] = pool(
-        joblib.delayed(run_chunk_of)(parent, chunk, source.asked) for chunk in chunks
-    )
-    return found
-
-
-def run_chunk_of(parent: int, plants: Sequence[Plant], asked: Asked) -> list[Record]:
+def run_chunk_of(parent: int, plants: Sequence[Plant], source: Source) -> list[Record]:
     """As `run_chunk`, in a worker process that ends when the process `parent` does, however that ends."""
     if parent and os.getppid() == parent:
         _end_with(parent)
-    return [record for part in run_chunk(plants, asked) for record in part]
+    return [record for part in run_chunk(plants, source) for record in part]
 
 
 @cache

@@ -8,8 +8,8 @@ from reading import is_sentence, is_usable, name_their_places, names_its_place
 from small_books import small_books
 
 from econ.errors import FileRefused, InputFault, InputFaults
+from econ.many.plant_records import scenario_of
 from econ.many.plants import Source
-from econ.many.run import scenario_of
 
 ROWS = 3
 """As many rows as are run: what a table can do shows in its first ones."""

@@ -10,9 +10,9 @@ import pytest
 from many_plants import BASE, HEADINGS, command, environment, fill_folder, plant_rows, read_results, write_table
 
 from econ.errors import InputFault
-from econ.many import cluster, run, table_rows
-from econ.many.cluster import Access, check_address
+from econ.many import plants, run
 from econ.many.folder import Task, run_folder
+from econ.many.run import Access, check_address
 
 
 def test_a_real_local_cluster_gives_the_same_bytes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -65,7 +65,7 @@ def test_without_the_extras_csv_and_one_process_work(tmp_path: Path, monkeypatch
     def missing(name: str) -> object:
         raise ImportError(name)
 
-    monkeypatch.setattr(table_rows, "import_module", missing)
+    monkeypatch.setattr(plants, "import_module", missing)
     monkeypatch.setattr(run, "has", lambda name: False)
     table = write_table(tmp_path / "t.csv", plant_rows(2))
     assert run_folder(Task(table, base=BASE, samples=0)).summary.used == 2
@@ -82,7 +82,7 @@ def test_without_the_extras_csv_and_one_process_work(tmp_path: Path, monkeypatch
 def test_a_cluster_that_does_not_answer_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("joblib")
     pytest.importorskip("distributed")
-    monkeypatch.setattr(cluster, "CONNECT_SECONDS", 1)
+    monkeypatch.setattr(run, "CONNECT_SECONDS", 1)
     table = write_table(tmp_path / "t.csv", plant_rows(1))
     with pytest.raises(InputFault, match="no answer at"):
         run_folder(Task(table, base=BASE, cluster="tcp://127.0.0.1:1", samples=0))

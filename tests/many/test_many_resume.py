@@ -17,7 +17,7 @@ import pytest
 from many_plants import BASE, command, environment, fill_folder, plant_rows, read_results, write_table
 
 from econ.errors import FileRefused
-from econ.many import figures, run
+from econ.many import plant_records
 from econ.many.folder import Task, run_folder
 from econ.many.journal import Journal
 
@@ -164,18 +164,18 @@ def test_our_own_fault_in_one_plant_is_named_and_the_others_run(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     table = write_table(tmp_path / "t.csv", [("30000",), ("20000",)], ("kiln.price",))
-    true_case = figures.base_case
+    true_case = plant_records.base_case
 
     def odd(scenario: object) -> object:
         if scenario["kiln.price"].number == 30000:  # type: ignore[index]
             raise ZeroDivisionError("a slip")
         return true_case(scenario)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(figures, "base_case", odd)
+    monkeypatch.setattr(plant_records, "base_case", odd)
     outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
-    ((_, place, text),) = outcome.summary.faults
-    assert place == "row 2"
-    assert text == "an error of kilncase, please report it: ZeroDivisionError: a slip"
+    (fault,) = outcome.summary.faults
+    assert fault["place"] == "row 2"
+    assert fault["text"] == "an error of kilncase, please report it: ZeroDivisionError: a slip"
     assert outcome.summary.used == 1
 
 
@@ -189,7 +189,7 @@ def test_a_full_disk_is_not_remembered_as_a_fault_of_the_plant(
         raise OSError(errno.ENOSPC, "No space left on device")
 
     with monkeypatch.context() as broken:
-        broken.setattr(run, "named_temporary", full)
+        broken.setattr(plant_records, "named_temporary", full)
         with pytest.raises(FileRefused, match="No space left on device; start again"):
             run_folder(Task(folder, workers=1, samples=0))
     assert run_folder(Task(folder, workers=1, samples=0)).summary.used == 1

@@ -18,9 +18,9 @@ from typer.testing import CliRunner
 
 from econ.cli import app
 from econ.many.book import screen
-from econ.many.columns import FIGURES, WORDS, Columns, Listed
+from econ.many.columns import FIGURES, WORDS, Columns
 from econ.many.folder import Outcome, Task, run_folder
-from econ.many.summary import Total, bins, rank_correlation, summarise
+from econ.many.summary import bins, rank_correlation, summarise
 
 COUNT = 24
 runner = CliRunner()
@@ -57,42 +57,44 @@ def test_how_many_pay(outcome: Outcome, lines: list[dict[str, str]]) -> None:
 
 
 def test_totals_are_sums_of_the_rows(outcome: Outcome, lines: list[dict[str, str]]) -> None:
-    names = {total.name for total in outcome.summary.totals}
+    names = {total["name"] for total in outcome.summary.totals}
     assert {"bones_t_per_year", "p_t_per_year", "removal_t_co2e_per_year", "process_t_co2e_per_year",
             "avoided_t_co2e_per_year", "credits_lost_t_co2e_per_year"} <= names  # fmt: skip
     for total in outcome.summary.totals:
-        known = [float(row[total.name]) for row in lines if row[total.name]]
-        assert total.total == (pytest.approx(math.fsum(known), rel=1e-12) if known else None)
-        assert (total.plants, total.withheld) == (len(known), COUNT - len(known))
+        known = [float(row[total["name"]]) for row in lines if row[total["name"]]]
+        assert total["total"] == (pytest.approx(math.fsum(known), rel=1e-12) if known else None)
+        assert (total["plants"], total["withheld"]) == (len(known), COUNT - len(known))
 
 
 def test_spread_of_net_cost(outcome: Outcome, lines: list[dict[str, str]]) -> None:
     found = outcome.summary.spreads[0]
     costs = [float(row["net_cost_per_t_bones"]) for row in lines]
-    assert (found.name, found.unit, found.plants) == ("net_cost_per_t_bones", "USD per t", COUNT)
-    assert found.percentiles["p50"] == pytest.approx(median(costs), rel=1e-12)
-    assert (found.percentiles["p0"], found.percentiles["p100"]) == (min(costs), max(costs))
+    assert (found["name"], found["unit"], found["plants"]) == ("net_cost_per_t_bones", "USD per t", COUNT)
+    assert found["percentiles"]["p50"] == pytest.approx(median(costs), rel=1e-12)
+    assert (found["percentiles"]["p0"], found["percentiles"]["p100"]) == (min(costs), max(costs))
 
 
 def test_links_are_spearman_by_scipy(outcome: Outcome, lines: list[dict[str, str]]) -> None:
     stats = pytest.importorskip("scipy.stats")
-    links = [link for link in outcome.summary.links if link.answer == "net_cost_per_t_bones"]
-    assert {link.key for link in links} == set(HEADINGS) - {"plant"}
-    assert [abs(link.correlation) for link in links] == sorted((abs(x.correlation) for x in links), reverse=True)
+    links = [link for link in outcome.summary.links if link["answer"] == "net_cost_per_t_bones"]
+    assert {link["key"] for link in links} == set(HEADINGS) - {"plant"}
+    assert [abs(link["correlation"]) for link in links] == sorted(
+        (abs(x["correlation"]) for x in links), reverse=True
+    )
     for link in links:
-        columns = [[float(row[name]) for row in lines] for name in (link.key, link.answer)]
-        assert link.correlation == pytest.approx(stats.spearmanr(*columns).statistic, abs=1e-12)
-        assert link.beyond_chance == (abs(link.correlation) > 1.96 / math.sqrt(COUNT - 1))
-    assert links[0].key == "bones.1.mass"
+        columns = [[float(row[name]) for row in lines] for name in (link["key"], link["answer"])]
+        assert link["correlation"] == pytest.approx(stats.spearmanr(*columns).statistic, abs=1e-12)
+        assert link["beyond_chance"] == (abs(link["correlation"]) > 1.96 / math.sqrt(COUNT - 1))
+    assert links[0]["key"] == "bones.1.mass"
 
 
 def test_choices_are_groups(outcome: Outcome, lines: list[dict[str, str]]) -> None:
-    groups = [group for group in outcome.summary.groups if group.key == "current.option"]
-    assert [group.plants for group in groups] == [COUNT // 2, COUNT // 2]
+    groups = [group for group in outcome.summary.groups if group["key"] == "current.option"]
+    assert [group["plants"] for group in groups] == [COUNT // 2, COUNT // 2]
     for group, slug in zip(groups, sorted({row["current.option"] for row in lines}), strict=True):
         mine = [row for row in lines if row["current.option"] == slug]
-        assert group.pay == sum(float(row["npv"]) >= 0 for row in mine)
-        assert group.median_net_cost_per_t_bones == pytest.approx(
+        assert group["pay"] == sum(float(row["npv"]) >= 0 for row in mine)
+        assert group["median_net_cost_per_t_bones"] == pytest.approx(
             median(float(row["net_cost_per_t_bones"]) for row in mine), rel=1e-12
         )
 
@@ -142,7 +144,7 @@ def test_where_a_plant_stands_is_carried_through(outcome: Outcome, lines: list[d
 def test_degrees_that_are_none_are_an_error_of_their_row(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("91", "30000"), ("-90", "30000")], ("latitude", "kiln.price"))
     outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
-    assert [fault[1:] for fault in outcome.summary.faults] == [
+    assert [(fault["place"], fault["text"]) for fault in outcome.summary.faults] == [
         ("row 2", "latitude: '91'. Enter degrees from -90 to 90.")
     ]
 
@@ -159,8 +161,8 @@ def test_a_table_of_six_faults_and_two_of_one_name_says_so(tmp_path: Path) -> No
     assert "more" not in text.partition("Not used:")[2]
     assert "several plants have the same name: Able." in text
     assert "pays in 0 of 1 plant;" in text or "pays in 1 of 1 plant;" in text
-    none = Total("avoided_t_co2e_per_year", "Avoided emissions", "t CO2e per year", None, 0, 1)
-    said = screen(replace(outcome, summary=replace(outcome.summary, totals=(none,))))
+    none = {"label": "Avoided emissions", "unit": "t CO2e per year", "total": None, "withheld": 1}
+    said = screen(replace(outcome, summary=replace(outcome.summary, totals=[none])))
     assert [line.split() for line in said.splitlines() if line.startswith("Avoided")] == [
         ["Avoided", "emissions", "not", "reported"]
     ]
@@ -170,7 +172,7 @@ def test_names_can_be_withheld(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("Able & Sons", "30000"), ("Baker", "x")], ("plant", "kiln.price"))
     outcome = run_folder(Task(table, base=BASE, workers=1, samples=0, hides_names=True))
     assert [row["plant"] for row in read_results(outcome.target)] == ["plant 1", "plant 2"]
-    assert "Able" not in outcome.target.read_text() + str(outcome.summary.to_json()) + screen(outcome)
+    assert "Able" not in outcome.target.read_text() + str(outcome.summary) + screen(outcome)
 
 
 @given(st.lists(st.tuples(st.integers(-4, 4), st.floats(-1e6, 1e6)), min_size=3, max_size=30))
@@ -203,15 +205,15 @@ def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
         figures["net_cost_per_t_bones"] = float(at)
         figures["currency"] = "USD" if at < 9 else "CAD"
         figures |= dict.fromkeys(WORDS - {"currency"}, "")
-        columns.enter(Listed(f"p{at}", "", f"k{at}", {}))
+        columns.enter(f"k{at}", f"p{at}", "", {})
         columns.put([({"key": f"k{at}", "fault": "", "figures": figures, "inputs": {"kiln.price": float(at)}}, 0)])
     assert columns.settle()
     summary = summarise(columns)
     assert summary.currencies == {"USD": 9, "CAD": 3}
-    assert {(x.unit, x.plants) for x in summary.spreads if x.name == "npv"} == {("USD", 9), ("CAD", 3)}
-    links = {link.answer: (link.correlation, link.plants) for link in summary.links}
+    assert {(x["unit"], x["plants"]) for x in summary.spreads if x["name"] == "npv"} == {("USD", 9), ("CAD", 3)}
+    links = {link["answer"]: (link["correlation"], link["plants"]) for link in summary.links}
     assert links["npv"] == (pytest.approx(-1.0), 9)
-    assert summary.totals[0].total == 12.0
+    assert summary.totals[0]["total"] == 12.0
 
 
 def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
@@ -223,8 +225,10 @@ def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
     assert len(book["What explains it"]._charts) == 3
     cells = {row[0]: row for row in book["Summary"].iter_rows(values_only=True) if row[0]}
     assert cells["The kiln pays"][1] == outcome.summary.pay
-    assert cells["Bones processed"][1] == pytest.approx(outcome.summary.totals[0].total)
-    assert cells["Net cost per tonne of bones"][1] == pytest.approx(outcome.summary.spreads[0].percentiles["p0"])
+    assert cells["Bones processed"][1] == pytest.approx(outcome.summary.totals[0]["total"])
+    assert cells["Net cost per tonne of bones"][1] == pytest.approx(
+        outcome.summary.spreads[0]["percentiles"]["p0"]
+    )
     plants = [row for row in book["Plants"].iter_rows(values_only=True) if str(row[0]).startswith("county")]
     assert len(plants) == COUNT + 1
     assert [row[0] for row in book["Not used"].iter_rows(values_only=True)][-1] == "county 0"

@@ -10,8 +10,8 @@ from many_plants import BASE, write_table
 
 from econ.answer.appraisal import appraise
 from econ.inputs.lanes import Lanes, asked, each_way, exists, summed
+from econ.many.plant_records import run_chunk, run_one, scenario_of
 from econ.many.plants import Plant, Source
-from econ.many.run import run_chunk, run_one, scenario_of
 from econ.questions.latin import Sampling
 
 ROWS, ALONE = 600, 30
@@ -56,13 +56,13 @@ def plants(tmp_path_factory: pytest.TempPathFactory) -> tuple[Source, list[Plant
 
 def test_random_rows_good_and_bad_equal_themselves_alone(plants: tuple[Source, list[Plant]]) -> None:
     source, listed = plants
-    together = {record["key"]: record for part in run_chunk(listed, source.asked) for record in part}
+    together = {record["key"]: record for part in run_chunk(listed, source) for record in part}
     assert together.keys() == {plant.key for plant in listed}
     bad = [plant for plant in listed if together[plant.key]["fault"]]
     assert len(bad) > ROWS // 50
     chosen = random.Random(1).sample(listed, ALONE)
     for plant in [*chosen, *bad[: ALONE // 4]]:
-        assert together[plant.key] == run_one(plant, source.asked), plant.content
+        assert together[plant.key] == run_one(plant, source), plant.content
 
 
 def test_what_a_column_is_asked_parts_the_plants_and_nothing_else() -> None:
@@ -105,9 +105,9 @@ def test_questions_that_do_not_touch_each_other_part_the_plants_for_themselves_a
 def test_the_finding_of_a_plant_among_many_is_that_of_its_run(plants: tuple[Source, list[Plant]]) -> None:
     """The same samples, the same rule: verdict, missing facts, mean, quantiles and place to the last bit."""
     source, listed = plants
-    asked = replace(source.asked, samples=200)
+    sampled = replace(source, samples=200)
     good = listed[:12]
-    found = {record["key"]: record["figures"] for part in run_chunk(good, asked) for record in part}
+    found = {record["key"]: record["figures"] for part in run_chunk(good, sampled) for record in part}
     for plant in good[:: len(good) // 3]:
         if not found[plant.key]:
             continue

@@ -1,0 +1,156 @@
+"""What is kept of each of many plants: figures, what the samples say, cautions by id, inputs; or its fault."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+
+from econ.answer.base_case import base_case
+from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
+from econ.harmless import one_line
+from econ.inputs.as_typed import Reading
+from econ.inputs.build import build
+from econ.inputs.lanes import plants_now
+from econ.inputs.put_over import put_over
+from econ.inputs.records import Scenario
+from econ.inputs.together import by_plant, together
+from econ.many.columns import WORDS, Record
+from econ.many.plants import Plant, Source, all_but_many
+from econ.model.derived import clean, tonnes
+from econ.workbook.read import TypedBook, read_scenario
+
+SHOWN_FAULTS = 3
+LONGEST_FAULT = 3_000
+
+
+def run_chunk(plants: Sequence[Plant], source: Source) -> Iterator[list[Record]]:
+    """The records of some plants, some at a time; what one plant does never stops another."""
+    if (book := source.book) is None:
+        yield [run_one(plant, source) for plant in plants]
+        return
+    typed, said = put_over(book.rows, source.sets)
+
+    def walk(texts: Mapping[str, str], readings: Mapping[str, Reading]) -> dict[str, Any]:
+        given = [f"{key}={text}" for key, text in texts.items()]
+        whole, cautions = put_over(typed, given, readings)
+        scenario = build(whole, warnings=(*book.warnings, *said, *cautions), tables=book.tables)
+        return figures_of(scenario, texts, source.samples)
+
+    if odd := [plant for plant in plants if plant.fault]:
+        yield [run_one(plant, source) for plant in odd]
+    good = [plant for plant in plants if not plant.fault]
+    for places, found in together([plant.cells or {} for plant in good], walk):
+        here = [good[at] for at in places]
+        if found is None:
+            yield [run_one(plant, source) for plant in here]
+        else:
+            yield [_record(plant, one) for plant, one in zip(here, found, strict=True)]
+
+
+def run_one(plant: Plant, source: Source) -> Record:
+    """The record of one plant; a plant that cannot be used has a fault and no figures."""
+    try:
+        if plant.fault:
+            raise FileRefused(plant.fault)
+        return _record(
+            plant, figures_of(scenario_of(plant, source.book, source.sets), plant.cells, source.samples)
+        )
+    except InputFaults as several:
+        said = InputFaults([_in_table(one, plant) for one in several.faults]).sentences
+        shown = all_but_many(len(said), SHOWN_FAULTS)
+        fault = " ".join(said[:shown])
+        if (more := len(said) - shown) > 0:
+            fault += f" And {more} more: kilncase review names all."
+    except KilncaseError as odd:
+        fault = str(odd)
+    except OSError as machine:  # a full disk is no fault of the plant, and must not be remembered as one
+        raise FileRefused(
+            f"{plant.place} was not run: the system said: {machine}; start again to go on"
+        ) from machine
+    except Exception as ours:  # one odd plant must not stop ten thousand others; the text says whose fault
+        fault = f"an error of kilncase, please report it: {type(ours).__name__}: {ours}"
+    return {"key": plant.key, "fault": one_line(fault, LONGEST_FAULT), "figures": {}, "inputs": {}}
+
+
+def _in_table(fault: InputFault, plant: Plant) -> InputFault:
+    """The error of a table's cell under its column; its row stands beside it, and may differ for equal rows."""
+    key = fault.where.removeprefix("--set ")
+    return InputFault(f"column {key}", fault.wrong, fault.do, fault.name) if key in (plant.cells or {}) else fault
+
+
+def _record(plant: Plant, found: Record) -> Record:
+    """The record of a plant that could be used, with what a tonne costs of the grant that it needs."""
+    figures = found["figures"]
+    for name, over in (
+        ("grant_per_t_p", (figures["p_t_per_year"] or 0.0) * figures["study_years"]),
+        ("grant_per_t_net_co2e", figures["project_net_study_t_co2e"] or 0.0),
+    ):
+        figures[name] = figures["grant_needed"] / over if figures["grant_needed"] and over > 0 else None
+    return {"key": plant.key, "fault": "", **found}
+
+
+def scenario_of(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Scenario:
+    """The scenario of a workbook's bytes, or of a row put over the base workbook."""
+    if isinstance(plant.content, bytes):
+        with tempfile.TemporaryDirectory(prefix="kilncase-") as folder:
+            return read_scenario(named_temporary(folder, plant.place, plant.content), sets)
+    assert book is not None
+    texts = [*sets, *(f"{key}={value}" for key, value in plant.content.items())]
+    typed, cautions = put_over(book.rows, texts)
+    return build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
+
+
+def named_temporary(folder: str, name: str, content: bytes) -> Path:
+    """A workbook's bytes put under its own name in `folder`, so that faults name it as the person does."""
+    path = Path(folder, os.path.basename(name))
+    path.write_bytes(content)
+    return path
+
+
+BLOCKS = {
+    "process_t_co2e_per_year": "process_kg_co2e",
+    "avoided_t_co2e_per_year": "avoided_kg_co2e",
+    "credits_lost_t_co2e_per_year": "credits_lost_kg_co2e",
+    "difference_t_co2e_per_year": "difference_kg_co2e",
+    "project_net_study_t_co2e": "project_net_study_kg_co2e",
+}
+"""Carbon figures beside those of the contract, by the figure they come from."""
+
+LEANS = "unverified-factors"
+"""The caution that closes every list; its text asks questions of the model, so only its id stands here."""
+
+
+def figures_of(scenario: Scenario, cells: Mapping[str, str] | None, samples: int) -> Record:
+    """Figures of the contract and carbon blocks [t, money], ids of the cautions, inputs in canonical units.
+
+    With `samples` also what so many samples say (`questions/each_plant.py`), else nothing of it. Of a table only
+    its own columns are kept as inputs: the rest is the same for every row. Where many plants are worked out
+    together figures are columns.
+    """
+    from econ.answer.report import contract
+    from econ.questions.each_plant import OfPlant, of_each
+    from econ.questions.latin import Sampling
+
+    base = base_case(scenario)
+    figures: dict[str, Any] = contract(base.scenario, base.figures)
+    figures |= {name: tonnes(clean(base.figures[line])) for name, line in BLOCKS.items()}
+    npv: float = base.figures["npv"]
+    figures |= {"grant_needed": (abs(npv) - npv) / 2, "study_years": float(base.plan.years)}
+    figures["warnings"] = by_plant(base.cautions(), lambda found: " ".join([*(one.id for one in found), LEANS]))
+    names = [one.name for one in fields(OfPlant)]
+    if not samples:
+        figures |= {name: "" if name in WORDS else None for name in names}
+    else:
+        plants = of_each(base.scenario, base.plan, Sampling(samples), npv)
+        said = {name: [getattr(one, name) for one in plants] for name in names}
+        figures |= said if plants_now() is not None else {name: column[0] for name, column in said.items()}
+    entries = base.scenario.entries
+    kept = [entries[key] for key in (entries if cells is None else cells) if key in entries]
+    return {
+        "figures": figures,
+        "inputs": {one.row.key: one.value for one in kept if one.value is not None and one.row.kind != "text"},
+    }
