@@ -75,11 +75,6 @@ def same_cases(**given: FloatArray) -> None:
     _same("cases", {name: array.shape[-1] for name, array in given.items() if array.shape[-1] != 1})
 
 
-def same_years(**given: FloatArray) -> None:
-    """Raise FinanceError unless all flows have the same number of years."""
-    _same("years", {name: array.shape[0] for name, array in given.items()}, "; fill up with zeros")
-
-
 def _same(of: str, counts: dict[str, int], do: str = "") -> None:
     if len(set(counts.values())) > 1:
         said = ", ".join(f"{name} has {count}" for name, count in counts.items())
@@ -239,7 +234,7 @@ def _ratio(rate: ArrayLike, **over_under: ArrayLike) -> tuple[FloatArray, bool]:
     above, plain_above = yearly(top_name, top)
     below, plain_below = yearly(bottom_name, bottom)
     rates, plain_rate = rate_per_case("rate", rate)
-    same_years(**{top_name: above, bottom_name: below})
+    _same("years", {top_name: len(above), bottom_name: len(below)}, "; fill up with zeros")
     same_cases(**{"rate": rates, top_name: above, bottom_name: below})
     worth_above, worth_below = np.broadcast_arrays(worth(rates, above), worth(rates, below))
     unknown = np.full(worth_below.shape, np.nan)

@@ -31,7 +31,15 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     """
     soil_c, place = p["carbon.soil_temperature"], p["carbon.persistence_position"]
     covers = 1.0 if plan.soil_is_mineral else np.nan
-    found = _soil_rows(soil_c, covers)
+    found = _soil_rows(soil_c)
+    found["hc_soil_weight"] = found["hc_soil_weight"] * covers
+    table, to_p90 = curves.persistence_by_hc(), evidence.factor("sd_to_p90").value
+    found |= {
+        "hc_limit": evidence.factor("hc_lim").value,
+        "hc_half_range": interp(table.soil_c, table.one_char_sd, soil_c) * to_p90,
+        "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
+        "h_corg_if_blank": np.nan,
+    }
     methods = {
         "class": class_persistence(p["kiln.peak_temperature"], soil_c),
         "inventory": inventory_persistence(p["kiln.peak_temperature"]),
@@ -46,35 +54,18 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     return found
 
 
-def _soil_rows(soil_c: Quantity, covers: float) -> dict[str, Quantity]:
-    """What live formulas need of the soil table: rows below and above, and weight, nan where none applies."""
+def _soil_rows(soil_c: Quantity) -> dict[str, Quantity]:
+    """The rows of the soil table below and above a soil temperature [°C], and the weight of the one above."""
     table = curves.persistence_by_hc()
-    c_below, c_above = beside(table.intercept_c, soil_c)
-    m_below, m_above = beside(table.slope_m, soil_c)
-    return {
-        "hc_soil_weight": soil_weight(soil_c) * covers,
-        "hc_c_below": c_below,
-        "hc_m_below": m_below,
-        "hc_c_above": c_above,
-        "hc_m_above": m_above,
-        "hc_limit": evidence.factor("hc_lim").value,
-        "hc_half_range": interp(table.soil_c, table.one_char_sd, soil_c) * evidence.factor("sd_to_p90").value,
-        "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
-        "h_corg_if_blank": np.nan,
+    columns = {"soil": table.soil_c, "hc_c": table.intercept_c, "hc_m": table.slope_m}
+    found = {
+        f"{name}_{end}": step(table.soil_c[1:-1], column[part], soil_c)
+        for end, part in (("below", slice(None, -1)), ("above", slice(1, None)))
+        for name, column in columns.items()
     }
-
-
-def beside(column: Column, soil_c: Quantity) -> tuple[Quantity, Quantity]:
-    """A column of the soil table [its unit] in the rows below and above a soil temperature [°C]. Definition."""
-    inner = curves.persistence_by_hc().soil_c[1:-1]
-    return step(inner, column[:-1], soil_c), step(inner, column[1:], soil_c)
-
-
-def soil_weight(soil_c: Quantity) -> Quantity:
-    """Weight [1] of the row above a soil temperature [°C]; nan outside the table. Definition: straight between."""
-    rows = curves.persistence_by_hc().soil_c
-    below, above = beside(rows, soil_c)
-    return (soil_c - below) / (above - below) * _inside(rows, soil_c)
+    below, above = found.pop("soil_below"), found.pop("soil_above")
+    weight = (soil_c - below) / (above - below) * _inside(table.soil_c, soil_c)
+    return {"hc_soil_weight": weight, **found}
 
 
 def _inside(rows: Column, soil_c: Quantity) -> Quantity:
@@ -122,12 +113,12 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
     0.7 or soil outside 5 to 25 °C. The range is that of one char about the line, not of the line. Source:
     persistence_hc.csv.
     """
-    table = curves.persistence_by_hc()
-    lines = zip(beside(table.intercept_c, soil_c), beside(table.slope_m, soil_c), strict=True)
+    table, rows = curves.persistence_by_hc(), _soil_rows(soil_c)
+    lines = ((rows[f"hc_c_{end}"], rows[f"hc_m_{end}"]) for end in ("below", "above"))
     low, high = (np.minimum(np.maximum(c - m * h_corg, 0), 1) for c, m in lines)
     applies = step((evidence.factor("hc_lim").value,), (1.0, np.nan), h_corg)
     scatter = interp(table.soil_c, table.one_char_sd, soil_c) * evidence.factor("sd_to_p90").value
-    return (low + (high - low) * soil_weight(soil_c)) * applies, scatter
+    return (low + (high - low) * rows["hc_soil_weight"]) * applies, scatter
 
 
 def corrected(b: Book, plan: Plan) -> None:
