@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 
 import ironcalc
+import openpyxl
 from openpyxl.utils.cell import coordinate_to_tuple
 
 CELL = re.compile(r'<c r="([A-Z]+\d+)"[^>]*?(?: t="(\w+)")?><f>(.*?)</f><v>(.*?)</v></c>', re.S)
@@ -71,6 +72,17 @@ class Iron:
     def all(self) -> dict[str, object]:
         """What every formula now shows."""
         return {at: self.value(at) for at in kept(self.path)}
+
+
+def calculated(path: Path) -> openpyxl.Workbook:
+    """A workbook written by any library, with what IronCalc finds in place of every formula."""
+    found, book = Iron(path), openpyxl.load_workbook(path)
+    for sheet in book.worksheets:
+        for cell in (cell for row in sheet.iter_rows() for cell in row if cell.data_type == "f"):
+            value = found.value(f"{sheet.title}!{cell.coordinate}")
+            assert not str(value).startswith("#"), f"{sheet.title}!{cell.coordinate}: {value}"
+            cell.value = None if value == "" else value
+    return book
 
 
 def differences(path: Path, nil: float = 1e-9) -> list[str]:

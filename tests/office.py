@@ -49,7 +49,11 @@ def convert(paths: list[Path], kind: str, work: Path) -> list[Path]:
 @cache
 def cells(path: Path) -> dict[str, object]:
     """Every cell with a value as {"Sheet!A1": value}."""
-    book = openpyxl.load_workbook(path, data_only=True)
+    return values(openpyxl.load_workbook(path, data_only=True))
+
+
+def values(book: openpyxl.Workbook) -> dict[str, object]:
+    """The same of a workbook that is open."""
     return {
         f"{sheet.title}!{cell.coordinate}": cell.value
         for sheet in book.worksheets
