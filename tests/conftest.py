@@ -23,23 +23,28 @@ settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
 SLOW = """
-test_bad_input test_contract test_compare test_corpus test_values test_many_cluster test_many_equal
-test_many_resume test_many_summary test_carbon_note test_worth_of_more test_deep test_knowing test_second_hand
-test_money_live test_kiln_book test_recalculation test_after_pages test_carbon_page test_flow_page test_guards
-test_links_and_cached_values test_looks test_question_pages test_reproducible test_safe_write
-test_schema_valid test_strangers test_table_sheets test_user_text test_whole_files test_options_page
-test_run_samples test_deep_by_bayes test_plant_properties test_in_other_hands test_taken_back test_editions
-test_door test_year
+test_in_other_hands test_values test_whole_files test_user_text test_strangers test_deep test_looks test_contract
+test_page test_print_set test_many_resume test_many_summary test_many_equal test_many_cluster test_many_together
+test_recalculation test_same_numbers test_guards test_readme_lines test_carbon_note test_compare test_after_pages
+test_inputs_matter test_carbon_blocks test_schema_valid test_safe_write test_places test_failing_calls
+test_outside_corpus test_words test_own_units test_rule test_chances test_plans test_leaning test_knowing
+test_year test_editions test_door test_bad_input test_corpus test_worth_of_more test_money_live test_kiln_book
+test_carbon_page test_flow_page test_links_and_cached_values test_question_pages test_reproducible
+test_table_sheets test_options_page test_run_samples test_deep_by_bayes test_plant_properties test_taken_back
+test_first_sheet test_variance test_together test_second_look test_lender_page test_in_words test_trace
+test_system test_one_question_in_money
 """
-"""Files that read, write or recalculate whole workbooks, draw many samples or start programs of their own."""
+"""Files that read, write or recalculate whole workbooks, draw many samples or start programs of their own, the
+dearest first: so they are begun first, and no worker is left alone with one at the end."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark the tests of SLOW files, so that `pytest -m "not slow"` leaves them out."""
-    slow = set(SLOW.split())
+    """Mark the tests of SLOW files, so that `pytest -m "not slow"` leaves them out, and run them first."""
+    order = {name: at for at, name in enumerate(SLOW.split())}
     for item in items:
-        if item.path.stem in slow:
+        if item.path.stem in order:
             item.add_marker("slow")
+    items.sort(key=lambda item: order.get(item.path.stem, len(order)))
 
 
 def pytest_collection_finish() -> None:
