@@ -347,11 +347,11 @@ def held(scenario: Scenario, free: str) -> Scenario:
 # -- 10 to 12: lives, growth, US tax
 
 
-def npv_at(life: float, years: int) -> float:
-    return figures({
+def of_life(life: float, years: int) -> Rows:
+    return {
         "kiln.price": usd(30_000), "kiln.life": (life, "years"), "current.saving": a_year(7000),
         "money.study_years": (years, "years"), "money.inflation": (0, "%"),
-    })["npv"]  # fmt: skip
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(("life", "years"), [(10, 10), (10, 12), (11.9, 12), (12, 12), (6, 12), (5.999, 12)])
@@ -363,14 +363,16 @@ def test_unused_life_comes_back_straight_line(life: float, years: int) -> None:
     run = years / life - math.floor(years / life)
     ended = math.floor(years / life) > math.floor((years - 1) / life)
     flows[years] += -30_000 * run if ended else 30_000 * (1 - run)
-    assert npv_at(life, years) == pytest.approx(float(npf.npv(0.1, flows)), rel=1e-9)
+    assert figures(of_life(life, years))["npv"] == pytest.approx(float(npf.npv(0.1, flows)), rel=1e-9)
 
 
 def test_the_answer_does_not_jump_with_the_life_of_the_kiln() -> None:
     """Each hundredth of a year of life moves the NPV by less than a year's interest on a kiln at that date."""
-    at = [npv_at(life / 100, 12) for life in range(900, 1301)]
-    steps = [abs(b - a) for a, b in pairwise(at)]
-    assert max(steps) < 30_000 * 0.1 / 1.1**9
+    scenario = plant(of_life(10, 12))
+    lives = np.arange(900, 1301) / 100
+    at = evaluate({**scenario.numbers(), "kiln.life": lives}, Plan.of(scenario), frozenset({"npv"})).lines["npv"]
+    assert np.shape(at) == np.shape(lives)
+    assert max(np.abs(np.diff(at))) < 30_000 * 0.1 / 1.1**9
 
 
 @pytest.mark.parametrize("name", ["thistle-flat", "low-sedge"])
