@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -64,6 +64,16 @@ def plant(name: str = "thistle-flat", **sets: str) -> Scenario:
     start = example(name)
     typed, cautions = put_over(start.rows, [f"{key.replace('__', '.')}={value}" for key, value in sets.items()])
     return build(typed, start.system, cautions)
+
+
+@pytest.fixture(scope="module")
+def remembering() -> Iterator[None]:
+    """For tests that appraise the same plants again and again, where the answer is not the point."""
+    from remembered import remember
+
+    with pytest.MonkeyPatch.context() as patch:
+        remember(patch)
+        yield
 
 
 @pytest.fixture(scope="session")

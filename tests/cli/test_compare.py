@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 from econ.cli import app
 
 RUN = CliRunner()
+pytestmark = pytest.mark.usefixtures("remembering")
 
 
 @pytest.fixture(scope="module")

@@ -32,6 +32,7 @@ KEYS = [
 """The contract: these keys in this order, for ever."""
 
 runner = CliRunner()
+pytestmark = pytest.mark.usefixtures("remembering")
 
 
 def run(*words: str) -> tuple[int, str, str]:
