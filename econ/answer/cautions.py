@@ -75,7 +75,9 @@ def scope_of(scenario: Scenario, plan: Plan, figures: Figures) -> Speech:
         "known": figures.__contains__, "exists": exists, "few": few,
         "cent": CENT, "coverage_asked": COVERAGE_ASKED, "fuel_verdict": fuel_verdict(plan, figures),
         "usual": lambda: " to ".join(f"{end:.0%}" for end in usual_efficiency(plan)),
-        "full_months": lambda: _full_months(plan, figures), "task_hours": lambda: _task_hours(scenario, plan),
+        "full_months": lambda: _full_months(plan, figures), "task_hours": lambda: summed(
+            scenario[f"task.{n}.hours"].number * scenario.number_or(f"task.{n}.people", 1.0) for n in plan.tasks
+        ),
         "most_char_kg": lambda: _most_char_kg(plan, figures),
         "bones_move": any(
             entry.row.key.startswith("bones.") and entry.row.key.endswith((".mass", ".heads"))
@@ -104,12 +106,6 @@ def _full_months(plan: Plan, figures: Figures) -> str:
         if plan.by_month and figures[f"month_{m}_passed_on_kg"] > 1e-6
     ]
     return f" ({', '.join(months)})" if 0 < len(months) < len(MONTHS) else ""
-
-
-def _task_hours(scenario: Scenario, plan: Plan) -> float:
-    """Labour hours of a batch by the tasks [h]."""
-    numbers = scenario.numbers()
-    return summed(numbers[f"task.{n}.hours"] * numbers.get(f"task.{n}.people", 1.0) for n in plan.tasks)
 
 
 def _most_char_kg(plan: Plan, figures: Figures) -> float:

@@ -132,7 +132,10 @@ def _inputs(found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> list[
     differing = []
     for key, row in rows().items():
         entries = [results.scenario.entries.get(key) for results in found]
-        if key == "plant.name" or len({_identity(entry) for entry in entries}) == 1:
+        if (
+            key == "plant.name"
+            or len({(one.value, one.low, one.high) if one else (None,) * 3 for one in entries}) == 1
+        ):
             continue
         values = tuple(None if entry is None else entry.value for entry in entries)
         shown = tuple(_shown(entry) for entry in entries)
@@ -172,10 +175,6 @@ def _npv_change(
         except KilncaseError:
             return None, at
     return max(changes, key=lambda change: abs(change[0]))
-
-
-def _identity(entry: Entry | None) -> tuple[object, ...]:
-    return (None, None, None) if entry is None else (entry.value, entry.low, entry.high)
 
 
 def _shown(entry: Entry | None) -> str:

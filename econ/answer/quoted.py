@@ -44,7 +44,9 @@ def quoted(results: Results) -> tuple[Quoted, ...]:
         if entry is not None and entry.value is not None:
             found.append(Quoted(key, entry.row.label, value_words(entry), how_known(entry), beside.get(key, "")))
         elif key == "carbon.organic_share":
-            found.append(_by_balance(results, beside.get(key, "")))
+            share = results.figures["organic_c_kg"] / max(results.figures["char_kg"], 1e-9)
+            how = "computed from the material balance, not measured"
+            found.append(Quoted(key, "Organic carbon of the dry char", f"{share:.1%}", how, beside.get(key, "")))
     return tuple(found)
 
 
@@ -92,12 +94,6 @@ def _beside(one: Standing) -> str:
     if one.is_used:
         return "" if other.value is None else f"typed before: {value_words(other)} ({how_known(other)})"
     return f"measured and not switched on: {value_words(other)}, n = {one.sample.n} (sheet {sheet})"
-
-
-def _by_balance(results: Results, beside: str) -> Quoted:
-    share = results.figures["organic_c_kg"] / max(results.figures["char_kg"], 1e-9)
-    how = "computed from the material balance, not measured"
-    return Quoted("carbon.organic_share", "Organic carbon of the dry char", f"{share:.1%}", how, beside)
 
 
 def organic_words(results: Results) -> str:

@@ -164,13 +164,9 @@ def _worth(results: Results) -> list[str]:
         return []
     head = f"Value of more information before you sign, upper bound [{results.scenario.currency}]:"
     useful = sorted((o for o in results.deep.offers if o.limit.gain > 0), key=lambda o: -o.limit.gain)
-    found = ["", head, *(_line_of(o.purchase.label, f"{o.limit.gain:,.0f}") for o in useful)]
+    found = ["", head, *(f"  {o.purchase.label:<60} {o.limit.gain:>14,.0f}" for o in useful)]
     idle = [o.purchase.label for o in results.deep.offers if not o.limit.gain > 0]
     return [*found, _fold(f"nothing: {'; '.join(idle)}", "  ", "  ")] if idle else found
-
-
-def _line_of(label: str, value: str) -> str:
-    return f"  {label:<60} {value:>14}"
 
 
 def _measured(results: Results) -> list[str]:
