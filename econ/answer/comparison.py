@@ -132,10 +132,8 @@ def _inputs(found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> list[
     differing = []
     for key, row in rows().items():
         entries = [results.scenario.entries.get(key) for results in found]
-        if (
-            key == "plant.name"
-            or len({(one.value, one.low, one.high) if one else (None,) * 3 for one in entries}) == 1
-        ):
+        ends = {(one.value, one.low, one.high) if one else (None,) * 3 for one in entries}
+        if key == "plant.name" or len(ends) == 1:
             continue
         values = tuple(None if entry is None else entry.value for entry in entries)
         shown = tuple(_shown(entry) for entry in entries)
