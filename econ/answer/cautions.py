@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
 from itertools import accumulate
 from pathlib import Path
 from typing import Any
@@ -88,7 +89,8 @@ def scope_of(scenario: Scenario, plan: Plan, figures: Figures) -> Speech:
             at for at, origin in zip(table.peak_c, table.origins, strict=True) if origin.rung in READ
         ),
         "is_edited": edition() != shipped_edition(), "edition": in_words(), "floored": label_statement.floored,
-        "tag": label_statement.label_of(scenario, figures), "own_assay": lambda: own_assay(scenario, plan.streams),
+        "tag": partial(label_statement.label_of, scenario, figures),
+        "own_assay": partial(own_assay, scenario, plan.streams),
     }  # fmt: skip
     if plan.estimate_class in SHARE_OF_CLASS:
         accuracy = factor(factors_of_class(plan.estimate_class)[1])
