@@ -16,10 +16,9 @@ from econ.questions.chances import Progress, chances
 from econ.questions.deciding import deciding, headline
 from econ.questions.deep import deep as ask_deep
 from econ.questions.effects import caution as leaning_caution
-from econ.questions.effects import effects, leaning, stress, two_way
+from econ.questions.effects import effects, leaning, measuring, stress, two_way
 from econ.questions.found_rule import Limits, finding
 from econ.questions.latin import Sampling
-from econ.questions.measuring import measuring
 from econ.questions.plans import plans
 
 

@@ -19,11 +19,10 @@ from econ.answer.quoted import digits
 from econ.answer.sentences import Speech
 from econ.answer.year import Statement, samples_of
 from econ.inputs.records import TableData
-from econ.measured.calibration import Kept, calibration, next_range
 from econ.measured.readings import read_assay, read_log
 from econ.measured.record import lines_of, missing_months
 from econ.measured.sample import Sample, sample
-from econ.measured.use import TARGETS
+from econ.measured.use import TARGETS, Kept, calibration, next_range
 from econ.units import Unit, shown_unit
 
 Cell = str | float | None

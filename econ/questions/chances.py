@@ -46,8 +46,8 @@ PARTS = (8, 4, 2, 1)
 def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None = None) -> Chances:
     """The chances of a scenario; `progress` is told how many samples each chunk brought.
 
-    Memory: one chunk through the model, and a few figures of every sample. Raises InputFaults for a
-    number of samples out of bounds, or inputs that cannot move together as typed.
+    Memory: a chunk through the model, and a few figures of every sample. Raises InputFaults for a number of
+    samples out of bounds, or inputs that cannot move together as typed.
     """
     samples = sampling.checked().samples
     inputs = inputs_drawn(scenario)
@@ -78,9 +78,10 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
         net_source=float(np.mean(net[known] < 0)) if np.any(known) else math.nan,
         so_far=tuple((samples // part, float(np.mean(npv[: samples // part] < 0))) for part in PARTS),
         bars=tuple(bars(ordered)),
-        quantiles=tuple(_quantiles(ordered)),
+        quantiles=tuple((float(ordered[round((samples - 1) * i / QUANTILES)]), i / QUANTILES)
+                        for i in range(QUANTILES + 1)),
         kept=kept,
-    )
+    )  # fmt: skip
 
 
 def debt(kept: Mapping[str, Numbers]) -> DebtChances:
@@ -89,29 +90,18 @@ def debt(kept: Mapping[str, Numbers]) -> DebtChances:
     def below(name: str, limit: float) -> float:
         return float(np.mean(kept[name] < limit)) if name in kept else math.nan
 
-    return DebtChances(
-        coverage_below_asked=below("lowest_coverage", COVERAGE_ASKED),
-        coverage_below_one=below("lowest_coverage", 1.0),
-        balance_below_zero=below("lowest_balance", -CENT),
-        balance_below_zero_with_award=below("lowest_balance_awarded", -CENT),
-        lowest_balance_p10=float(np.percentile(kept["lowest_balance"], 10)),
-    )
+    coverage = below("lowest_coverage", COVERAGE_ASKED), below("lowest_coverage", 1.0)
+    balance = below("lowest_balance", -CENT), below("lowest_balance_awarded", -CENT)
+    return DebtChances(*coverage, *balance, float(np.percentile(kept["lowest_balance"], 10)))
 
 
 def spread(figure: Numbers) -> Spread:
     """Mean and percentiles of the samples in which a figure of shape (samples,) exists."""
     known = figure[np.isfinite(figure)]
-    withheld = 1 - len(known) / len(figure)
-    if not len(known):
-        return Spread(math.nan, dict.fromkeys(PERCENTILES, math.nan), withheld)
-    places = np.percentile(known, PERCENTILES)
-    return Spread(float(np.mean(known)), dict(zip(PERCENTILES, map(float, places), strict=True)), withheld)
-
-
-def _quantiles(ordered: Numbers) -> Iterator[tuple[float, float]]:
-    last = len(ordered) - 1
-    for i in range(QUANTILES + 1):
-        yield float(ordered[round(last * i / QUANTILES)]), i / QUANTILES
+    mean, places = math.nan, [math.nan] * len(PERCENTILES)
+    if len(known):
+        mean, places = float(np.mean(known)), np.percentile(known, PERCENTILES).tolist()
+    return Spread(mean, dict(zip(PERCENTILES, places, strict=True)), 1 - len(known) / len(figure))
 
 
 def bars(ordered: Numbers) -> Iterator[Bar]:
@@ -124,9 +114,9 @@ def bars(ordered: Numbers) -> Iterator[Bar]:
     width = round_width((high - low) / (MOST_BARS - 2) or abs(low) / 10 or 1.0)
     first, end = math.floor(low / width), math.floor(high / width) + 1
     edges = [width * i for i in range(first, end + 1)]
-    below = [0, *(int(np.searchsorted(ordered, edge)) for edge in edges[1:-1]), len(ordered)]
-    for i in range(len(edges) - 1):
-        yield Bar(edges[i], edges[i + 1], (below[i + 1] - below[i]) / len(ordered))
+    below = [0, *np.searchsorted(ordered, edges[1:-1]).tolist(), len(ordered)]
+    for start, stop, under, upto in zip(edges, edges[1:], below, below[1:], strict=False):
+        yield Bar(start, stop, (upto - under) / len(ordered))
 
 
 def round_width(least: float) -> float:

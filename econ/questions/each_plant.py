@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -91,16 +90,9 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
         missing = " ".join(one.fact.slug for one in facts.missing)
         near = "yes" if _is_near(limits[at], facts.look, float(errors[at]), npv.shape[-1]) else "no"
         widest = max(facts.standings, key=lambda one: one.swing)
-        yield OfPlant(
-            said,
-            missing,
-            widest.fact.slug if widest.swing else "",
-            near,
-            facts.look.mean,
-            facts.look.loss,
-            *(float(one[at]) for one in told),
-            *(float(one[at]) if math.isfinite(one[at]) else None for one in best),
-        )
+        plans = (float(one[at]) if math.isfinite(one[at]) else None for one in best)
+        yield OfPlant(said, missing, widest.fact.slug if widest.swing else "", near, facts.look.mean,
+                      facts.look.loss, *(float(one[at]) for one in told), *plans)  # fmt: skip
 
 
 def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple[Numbers, ...]:
@@ -125,13 +117,12 @@ def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple
 
 
 def _each(value: float, count: int) -> list[float]:
-    found: Any = np.broadcast_to(np.ravel(beside(value)), (count,))
-    return [float(one) for one in found]
+    found: list[float] = np.broadcast_to(np.ravel(beside(value)), (count,)).tolist()
+    return found
 
 
 def _is_near(limits: Limits, look: Look, error: float, samples: int) -> bool:
     """Whether the mean or the probability of a loss lies within ERRORS standard errors of its limit."""
     of_share = math.sqrt(limits.buy_at * (1 - limits.buy_at) / samples)
-    gaps = ((abs(look.mean - limits.least_npv), error), (abs(look.sober_mean - limits.least_npv), error),
-            (abs(look.sober_loss - limits.buy_at), of_share))  # fmt: skip
-    return any(gap < ERRORS * one for gap, one in gaps)
+    gap = min(abs(look.mean - limits.least_npv), abs(look.sober_mean - limits.least_npv))
+    return gap < ERRORS * error or abs(look.sober_loss - limits.buy_at) < ERRORS * of_share

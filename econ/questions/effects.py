@@ -1,4 +1,4 @@
-"""What moves the answer: each input alone, two together, what a lender tries, and facts that nobody read.
+"""What moves the answer: each input alone, two together, a lender's trials, facts that nobody read, measurements.
 
 Each is one call of the model with an array of cases.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from econ.evidence.facts import RUNGS
 from econ.evidence.used import Used
 from econ.inputs.ranges import drawable, table_choice
 from econ.inputs.records import Caution, Entry, Scenario
+from econ.measured.use import Gain, Measured, Readings, View, overrides
 from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
@@ -32,6 +34,7 @@ from econ.questions.found import (
     Stress,
     TwoWay,
 )
+from econ.questions.samples import drawn
 
 BONES = re.compile(r"bones\.\d+\.(mass|heads)")
 
@@ -207,3 +210,46 @@ def _of_entry(entry: Entry, known: Mapping[str, Used]) -> tuple[str, str, str, s
         fact = next((one for one in of_bones if key.endswith(f"{one.id.split(':')[2]}_share")), None)
     rung = fact.rung if fact else "assumed"
     return key, entry.row.label, rung, fact.mark if fact else RUNGS[rung]
+
+
+VIEWED = ("npv", "removal_kg_co2e")
+POINTS = 200
+"""Equal shares of the range at which the NPV is looked at."""
+
+
+def measuring(typed: Scenario, used: Scenario, readings: Readings) -> Measured:
+    """The gains of every measured input, whether switched on or not.
+
+    `typed` is the scenario as it stands in the workbook, `used` with the measured values that are switched
+    on. Each input is looked at alone, the others as in `used`.
+    """
+    gains = tuple(
+        Gain(one, *(_view(used, one.target.key, overrides(typed, one, measured)) for measured in (False, True)))
+        for one in readings.standings
+    )
+    return Measured(readings, gains, float(_answers(typed, typed.numbers(), 1)[0][0]))
+
+
+def _answers(scenario: Scenario, numbers: Mapping[str, Quantity], cases: int) -> list[NDArray[np.float64]]:
+    """NPV and removal, each of shape (cases,)."""
+    found = evaluate(numbers, Plan.of(scenario), frozenset(VIEWED)).lines
+    return [np.broadcast_to(np.asarray(found[name], dtype=float), (cases,)) for name in VIEWED]
+
+
+def _view(scenario: Scenario, key: str, entries: Mapping[str, Entry]) -> View:
+    changed, entry = replace(scenario, entries={**scenario.entries, **entries}), entries[key]
+    numbers: dict[str, Quantity] = dict(changed.numbers())
+    if entry.has_range:
+        even = drawn(entry, "triangular").inverse((np.arange(POINTS) + 0.5) / POINTS)
+        numbers[key] = np.array([entry.number, entry.low, entry.high, *even])
+    npv, removal = _answers(changed, numbers, 3 + POINTS if entry.has_range else 1)
+    kept = float(removal[0]) if np.isfinite(removal[0]) else None
+    if not entry.has_range:
+        return View(float(npv[0]), kept, None, None, 0.0)
+    return View(float(npv[0]), kept, float(npv[1]), float(npv[2]), worth_of_knowing(npv[3:]))
+
+
+def worth_of_knowing(npv: NDArray[np.float64]) -> float:
+    """Mean of the better of buying and not in each case, less the better blind [currency]; never below 0."""
+    informed = float(np.mean(np.maximum(npv, 0.0)))
+    return max(informed - max(float(np.mean(npv)), 0.0), 0.0)

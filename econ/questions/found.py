@@ -60,8 +60,8 @@ MUCH = 0.1
 class Effect:
     """One input moved to its low and its high: the answers there, by measure; nan where withheld.
 
-    `edges` are the class edges inside the range, in the canonical unit of the input: the answer jumps
-    there, so low and high do not say what lies between. `bill_stays`: bones move, the typed saving does not.
+    `edges`: the class edges inside the range [canonical unit]: the answer jumps there, so low and high do not say
+    what lies between. `bill_stays`: bones move, the typed saving does not.
     """
 
     entry: Entry
@@ -106,24 +106,20 @@ class TwoWay:
 
         Straight between two rows of the grid.
         """
-        return [_first_zero(self.down_steps, self.npv[:, j]) for j in range(len(self.across_steps))]
-
-
-def _first_zero(at: Numbers, npv: Numbers) -> float:
-    for i in range(len(at) - 1):
-        if (npv[i] < 0) != (npv[i + 1] < 0):
-            part = npv[i] / (npv[i] - npv[i + 1])
-            return float(at[i] + part * (at[i + 1] - at[i]))
-    return float("nan")
+        at, found = self.down_steps, []
+        for npv in self.npv.T:
+            turns = np.flatnonzero((npv[:-1] < 0) != (npv[1:] < 0))
+            zeros = (at[i] + npv[i] / (npv[i] - npv[i + 1]) * (at[i + 1] - at[i]) for i in turns.tolist())
+            found.append(float(next(zeros, math.nan)))
+        return found
 
 
 @dataclass(frozen=True, slots=True)
 class BreakEven:
     """Where an answer turns when one lever moves from `lowest` to `highest`.
 
-    `values` are all the turns, ascending, in `unit` ("$" is the currency); `jumps` says of each whether the
-    answer jumps across there instead of passing through. `value` is the lever's own value. `words` says it
-    in a sentence: none in range, one, or several.
+    `values`: all the turns, ascending, in `unit` ("$" is the currency); `jumps`: of each whether the answer jumps
+    across there instead of passing through; `value`: the lever's own; `words`: none in range, one, or several.
     """
 
     name: str
@@ -203,12 +199,11 @@ class DebtChances:
 class Chances:
     """What all ranges together say. Chances are shares of all samples, 0 to 1.
 
-    `loss`: NPV against today's way below nought. `never_pays_back`: no payback within the study.
-    `decisive`: the line that the rule weighs, NPV against the best other option. `char_is_cheapest`:
-    that line is not below nought; `char_is_dearer`: it is. `net_source`: the kiln emits more than the
-    char stores, out of the samples in which that figure exists (nan where there are none). `so_far`: the
-    chance of a loss after the first samples, as (samples, chance). `quantiles`: (NPV, share of samples
-    up to it). `kept`: the answers of every sample, by name, in the order of the samples.
+    `loss`: NPV against current practice below zero. `never_pays_back`: no payback within the study. `decisive`:
+    the line that the rule weighs, NPV against the best other option; `char_is_cheapest`: it is not below zero,
+    `char_is_dearer`: it is. `net_source`: the kiln emits more than the char stores, out of the samples in which
+    that figure exists (nan: none). `so_far`: the chance of a loss after the first samples, as (samples, chance).
+    `quantiles`: (NPV, share of samples up to it). `kept`: the answers of every sample by name, in order.
     """
 
     sampling: Sampling
@@ -278,11 +273,8 @@ class Leaning:
 
     def most(self, measure: str) -> list[Mover]:
         """Everything that moves an answer, the most first."""
-        found = [
-            mover
-            for mover in self.movers
-            if mover.swing(measure) > 1e-9 * max(abs(mover.at_low[measure]), abs(mover.at_high[measure]))
-        ]
+        sizes = ((one, max(abs(one.at_low[measure]), abs(one.at_high[measure]))) for one in self.movers)
+        found = [one for one, size in sizes if one.swing(measure) > 1e-9 * size]
         return sorted(found, key=lambda mover: -mover.swing(measure))
 
     @property

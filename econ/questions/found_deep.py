@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -55,23 +55,14 @@ def fuel_figures(fuels: Sequence[int]) -> dict[str, str]:
 def shown_by_trials(
     inputs: Mapping[str, Numbers], figures: Mapping[str, Numbers], fuels: Sequence[int]
 ) -> dict[str, Numbers]:
-    """What weighed firings show, by name, each of shape (samples,); what never varies is left out."""
-    return {name: values for name, values in _of_firings(inputs, figures, fuels) if float(np.ptp(values)) > 0}
-
-
-def _of_firings(
-    inputs: Mapping[str, Numbers], figures: Mapping[str, Numbers], fuels: Sequence[int]
-) -> Iterator[tuple[str, Numbers]]:
-    yield "yield", figures["char_kg"] / np.maximum(figures["bones_fired_kg"], TINY)
-    for key, figure in fuel_figures(fuels).items():
-        if key in inputs:
-            yield f"fuel_{key.split('.')[1]}", inputs[key]
-        elif figure in figures:
-            yield f"fuel_{key.split('.')[1]}", figures[figure]
-    if "labour.hours_per_batch" in inputs:
-        yield "hours", inputs["labour.hours_per_batch"]
-    elif "hours_per_firing" in figures:
-        yield "hours", figures["hours_per_firing"]
+    """What weighed batches show, by name, each of shape (samples,); what never varies is left out."""
+    found = {"yield": figures["char_kg"] / np.maximum(figures["bones_fired_kg"], TINY)}
+    rows = {f"fuel_{key.split('.')[1]}": (key, figure) for key, figure in fuel_figures(fuels).items()}
+    rows["hours"] = "labour.hours_per_batch", "hours_per_firing"
+    for name, (key, figure) in rows.items():
+        if key in inputs or figure in figures:
+            found[name] = inputs[key] if key in inputs else figures[figure]
+    return {name: values for name, values in found.items() if float(np.ptp(values)) > 0}
 
 
 VARIED = ("npv", "net_cost_per_kg_bones", "project_net_kg_co2e")
@@ -87,10 +78,10 @@ WORTH_NAMING = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """Expected gain of learning before choosing [currency], never below 0, with its standard error.
+    """Expected gain of learning before choosing [currency], with its standard error.
 
-    `raw` is the estimate before it is cut off at 0: learning can be worth nothing, never less, so a negative
-    one is chance. `with_hindsight` errs high where `gain` errs low.
+    `raw` is the estimate before it is cut off at 0: learning is never worth less, so a negative one is chance.
+    `with_hindsight` errs high where `gain` errs low.
     """
 
     raw: float
@@ -183,10 +174,9 @@ class Offer:
 class Deep:
     """All that a deep run adds.
 
-    `means`: mean worth of each way by name, the kiln as "char", today's way 0; `now`: the best of them.
-    `ahead`: mean of the kiln less the best other; `behind`: share of samples in which it is below that.
-    `inputs`: worth of knowing each input alone, by key. `spreads`: scatter of firings as a share of the
-    value, by name.
+    `means`: mean worth of each way by name, the kiln as "char", current practice 0; `now`: the best of them.
+    `ahead`: mean of the kiln less the best other; `behind`: share of samples in which it is below that. `inputs`:
+    worth of knowing each input alone, by key. `spreads`: scatter of batches as a share of the value, by name.
     """
 
     sampling: Sampling

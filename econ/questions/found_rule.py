@@ -56,8 +56,8 @@ class Limits:
 class Look:
     """What the rule sees of a set of samples: mean NPV [currency] and share of samples below zero.
 
-    `sober_mean` and `sober_loss` are the same with the gains of lopsided ranges left out. Each is an array
-    (plants,) where many plants are looked at together.
+    `sober_mean` and `sober_loss`: the same with the gains of lopsided ranges left out. Of many plants each is an
+    array (plants,).
     """
 
     mean: float
@@ -123,16 +123,15 @@ class Deciding:
     @property
     def missing(self) -> tuple[Standing, ...]:
         """The facts that can turn the verdict and are not settled, the largest effect on the NPV first."""
-        found = [one for one in self.standings if one.can_turn]
-        return tuple(sorted(found, key=lambda one: -one.swing))
+        return tuple(sorted((one for one in self.standings if one.can_turn), key=lambda one: -one.swing))
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """What the rule says, and what it leaned on.
 
-    `mean_npv` and `loss` are those of the NPV that the rule weighs, over all samples of the run; `evidence`
-    names what a deep run found worth having first, the best first.
+    `mean_npv` and `loss`: of the NPV that the rule weighs, over all samples; `evidence`: what a deep run found
+    worth having first, the best first.
     """
 
     verdict: Verdict
@@ -183,14 +182,9 @@ def ruled(limits: Limits, look: Look) -> Verdict:
 
 
 def verdict(
-    limits: Limits,
-    look: Look,
-    *,
-    missing: int,
-    best_mean: float,
-    is_blank: bool = False,
+    limits: Limits, look: Look, *, missing: int, best_mean: float, is_blank: bool = False,
     evidence: Sequence[str] = (),
-) -> Verdict:
+) -> Verdict:  # fmt: skip
     """The whole rule.
 
     `missing`: deciding facts that are not settled and can turn; `best_mean`: the mean NPV with all of them at
@@ -205,23 +199,16 @@ def verdict(
 
 
 def finding(limits: Limits, drawn: Chances, facts: Deciding, deep: Deep | None = None) -> Finding:
-    """The finding by the rule (`rule.py`)."""
+    """The finding by the rule."""
     evidence = () if deep is None else worth_having(deep)
-    found = verdict(
-        limits,
-        facts.look,
-        missing=len(facts.missing),
-        best_mean=facts.best_mean,
-        is_blank=bool(facts.blank),
-        evidence=evidence,
-    )
+    found = verdict(limits, facts.look, missing=len(facts.missing), best_mean=facts.best_mean,
+                    is_blank=bool(facts.blank), evidence=evidence)  # fmt: skip
     return Finding(found, drawn.decisive_mean, drawn.char_is_dearer, facts, limits, evidence)
 
 
 def worth_having(deep: Deep) -> tuple[str, ...]:
     """Names of the evidence that may bring enough after its price, the best first."""
     nets = {offer.purchase.slug: offer.net for offer in deep.offers}
-    if deep.best_count is not None:
-        nets[TRIALS] = deep.best_count.net
+    nets |= {TRIALS: deep.best_count.net} if deep.best_count is not None else {}
     enough = [slug for slug, net in nets.items() if net > 0 and net >= deep.least_gain]
     return tuple(sorted(enough, key=lambda slug: -nets[slug]))

@@ -71,11 +71,14 @@ def drawn(entry: Entry, shape: str, stream: str = "") -> Drawn:
     if not low < high or shape == "fixed":
         held = beside(value)
         return Drawn(entry, "fixed", lambda share: np.zeros_like(share) + held, stream)
-    made = _later(shape, low, value, high)
+    made, whole = _later(shape, low, value, high), entry.row.kind == "whole"
     lowest, highest = map(beside, bounds(entry))
-    if entry.row.kind == "whole":
-        return Drawn(entry, shape, lambda share: np.clip(np.rint(made(share)), lowest, highest), stream)
-    return Drawn(entry, shape, lambda share: np.clip(made(share), lowest, highest), stream)
+
+    def inverse(share: Numbers) -> Numbers:
+        found = made(share)
+        return np.clip(np.rint(found) if whole else found, lowest, highest)
+
+    return Drawn(entry, shape, inverse, stream)
 
 
 def _later(shape: str, low: float, value: float, high: float) -> Inverse:
@@ -122,10 +125,8 @@ def triangle_ends(low: float, value: float, high: float) -> tuple[float, float]:
     for _ in range(HALVINGS):
         p = (least + most) / 2
         q = 1 - p
-        if (p - math.sqrt(BEYOND * p)) * above < (q - math.sqrt(BEYOND * q)) * below:
-            least = p
-        else:
-            most = p
+        is_low = (p - math.sqrt(BEYOND * p)) * above < (q - math.sqrt(BEYOND * q)) * below
+        least, most = (p, most) if is_low else (least, p)
     p = (least + most) / 2
     q = 1 - p
     width = (below + above) / (1 - math.sqrt(BEYOND * p) - math.sqrt(BEYOND * q))
@@ -139,9 +140,8 @@ def triangular(low: float, value: float, high: float) -> Inverse:
     turn = below / span
 
     def found(share: Numbers) -> Numbers:
-        rising = start + np.sqrt(share * span * below)
         falling = end - np.sqrt((1 - share) * span * above)
-        return np.where(share < turn, rising, falling)
+        return np.where(share < turn, start + np.sqrt(share * span * below), falling)
 
     return found
 
@@ -157,10 +157,8 @@ def pert(low: float, value: float, high: float) -> Inverse:
     for _ in range(30):
         peak = (least + most) / 2
         p10, p90 = _pert(peak, CELLS // 8)(ends)
-        if (peak - p10) * (high - value) < (p90 - peak) * (value - low):
-            least = peak
-        else:
-            most = peak
+        is_low = (peak - p10) * (high - value) < (p90 - peak) * (value - low)
+        least, most = (peak, most) if is_low else (least, peak)
     standard = _pert((least + most) / 2, CELLS)
     p10, p90 = standard(ends)
     scale = (high - low) / (p90 - p10)
@@ -179,8 +177,7 @@ def _pert(peak: float, cells: int) -> Inverse:
     first, second = (
         latin.exp((2 * left + 1) * sine) * latin.exp((2 * right + 1) * cosine) for sine, cosine in points
     )
-    mass = first + second
-    below = np.concatenate(([0.0], np.cumsum(mass)))
+    below = np.concatenate(([0.0], np.cumsum(first + second)))
     below /= below[-1]
 
     def found(share: Numbers) -> Numbers:
@@ -222,10 +219,7 @@ def lognormal(low: float, value: float, high: float) -> Inverse:
 
 
 SHAPES: dict[str, Callable[[float, float, float], Inverse]] = {
-    "triangular": triangular,
-    "pert": pert,
-    "uniform": uniform,
-    "lognormal": lognormal,
+    one.__name__: one for one in (triangular, pert, uniform, lognormal)
 }
 """The inverse distribution of each shape from low, value and high."""
 

@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from econ.measured.sample import LEAST_ALONE, LEAST_FOR_OUTLIER, sample, trends
-from econ.questions.measuring import worth_of_knowing
+from econ.questions.effects import worth_of_knowing
 
 stats = importlib.import_module("scipy.stats")
 

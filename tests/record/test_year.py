@@ -27,10 +27,10 @@ from econ.cli.program import app
 from econ.inputs.build import build
 from econ.inputs.examples import example, tables_of
 from econ.inputs.records import Scenario
-from econ.measured.calibration import Kept, calibration, next_range
 from econ.measured.exact import at_most
 from econ.measured.record import Period, read_record
 from econ.measured.sample import sample
+from econ.measured.use import Kept, calibration, next_range
 from econ.model.persistence import class_persistence
 from econ.note.year_note import targets, write_year, year_note
 from econ.questions.draws import draws, inputs_drawn
