@@ -14,7 +14,7 @@ from typing import Any
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
 from xlsxwriter.worksheet import CellRichStringTuple, CellStringTuple
 
-from econ.workbook.style import CLAY, Styles, pixels
+from econ.workbook.style import CLAY, ROW, Styles, pixels
 
 CHANGED, FIXED_CHANGED, AS_RUN = "inputs_changed", "fixed_inputs_changed", "as_run"
 """Workbook names: how many inputs differ from the run, how many of them are fixed here, the words of a mark."""
@@ -48,6 +48,8 @@ class Page:
         self.labels: dict[tuple[int, int], str] = {}
         self.merged: set[int] = set()
         self._widths: dict[int, float] = {}
+        self.heights: dict[int, float] = {}
+        """Points of the rows that are not as high as most; 0 where folded."""
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self.sheet, name)
@@ -56,6 +58,11 @@ class Page:
         """A width, remembered."""
         self._widths |= dict.fromkeys(range(first, last + 1), width or 8.43)
         self.sheet.set_column(first, last, width, *more)
+
+    def set_row(self, row: int, height: float | None, shape: Any = None, options: Any = None) -> None:
+        """A height, remembered."""
+        self.heights[row] = 0.0 if (options or {}).get("hidden") else height or ROW
+        self.sheet.set_row(row, height, shape, options or {})
 
     def write_number(self, row: int, column: int, number: float, shape: Any = None) -> None:
         """A number as found by the run, unless it heads a row or a column."""

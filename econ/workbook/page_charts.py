@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from econ.workbook.page_plan import plans
 from econ.workbook.style import COLOURS, FACE, LEGEND, NO_LEGEND, axis, title
 
 Area = Callable[[Mapping[str, Any], str], Any]
@@ -25,6 +26,15 @@ def merged(one: Mapping[str, Any], other: Mapping[str, Any]) -> dict[str, Any]:
         else:
             found[key] = value
     return found
+
+
+def description(block: Mapping[str, Any], page_name: str, values: Mapping[Any, Any]) -> tuple[str, dict[str, Any]]:
+    """The page that describes a chart, and the chart with what its own block and module lay over that."""
+    own = merged(block.get("draw", {}), values.get(f"{block['chart']}_draw", {}))
+    if "of" not in block:
+        return page_name, own
+    kept = (one for one in plans()[block["of"]].block if one.get("chart") == block["chart"] and "of" not in one)
+    return block["of"], merged(next(kept)["draw"], own)
 
 
 def chart_of(book: Any, plan: Mapping[str, Any], area: Area, say: Callable[[str], str]) -> Any:

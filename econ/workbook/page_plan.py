@@ -6,15 +6,16 @@ A page module finds rows and values by name (`Found`); the description says wher
 
 from __future__ import annotations
 
+import math
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeAlias
 
 from econ.workbook.live import Printed
-from econ.workbook.style import LOOKS, NUMBERS, RIGHT
+from econ.workbook.style import LOOKS, NUMBERS, RIGHT, ROW
 
 FOLDER = Path(__file__).parent / "pages"
 BLOCK = """heading band text texts look table heads head looks spans fill column note note_look empty figures
@@ -105,6 +106,27 @@ def plans() -> Mapping[str, Plan]:
         plan = Plan(**{**whole, "widths": tuple(whole["widths"]), "block": tuple(whole.get("block", ()))})
         found[plan.name] = plan
     return found
+
+
+def page_breaks(
+    heights: Mapping[int, float], tables: Mapping[int, int], breaks: Collection[int], end: int, room: float
+) -> tuple[list[int], list[int]]:
+    """Rows that begin a page, so that a table stands whole on one where it can; first rows of those that cannot.
+
+    `heights` of the rows [points] that are not ROW; last rows of `tables` by their first; `breaks` as described.
+    """
+    found, long, used = list(breaks), [], 0.0
+    for row in range(end):
+        tall = math.fsum(heights.get(one, ROW) for one in range(row, tables.get(row, row) + 1))
+        used = 0.0 if row in breaks else used
+        if used and used + tall > room:
+            if row in tables and tall <= room:
+                found.append(row)
+            used = used if tall > room else 0.0
+        if tall > room - used:
+            long.append(row)
+        used = (used + heights.get(row, ROW)) % room
+    return sorted(found), long
 
 
 @cache

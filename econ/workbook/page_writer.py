@@ -10,16 +10,16 @@ from typing import Any
 from econ.model.lines import line as words_of
 from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
 from econ.workbook.live import Printed
-from econ.workbook.page_charts import chart_of, merged
-from econ.workbook.page_plan import Figure, Found, Row, Slot, head_look, plans, split_look
-from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_format, page, row_height
+from econ.workbook.page_charts import chart_of, description
+from econ.workbook.page_plan import Figure, Found, Row, Slot, head_look, page_breaks, plans, split_look
+from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_format, page, room_of_page, row_height
 
 TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
 PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
-LONG = 70.0
-"""Points from which on a text may take a line more in another face."""
+LONG, SAFE = 70.0, 0.97
+"""For another face: points from which on a text may take a line more; the share of a page that is filled."""
 LOUD = {
     "bold": {"label": "bold_wrap", "plain": "bold", "right": "bold_right"},
     "total": {"label": "total", "plain": "total", "faint": "total_faint", "right": "total_right", "bold": "total"},
@@ -57,6 +57,8 @@ class _Writer:
         self.values: dict[Any, Any] = {**always, **self.plan.words, **found}
         self.printed: int | None = None
         self.breaks: list[int] = []
+        self.tables: dict[int, int] = {}
+        self.heads: dict[int, int] = {}  # first rows of tables to their last, and to the row of their heads
 
     def say(self, text: Any) -> Any:
         """A text of the description with the values of the run; all else as it is."""
@@ -94,8 +96,7 @@ class _Writer:
                 charts.append((at, block))
             if block.get("break"):
                 self.breaks.append(at)
-            if block.get("unprinted") and self.printed is None:
-                self.printed = at
+            self.printed = self.printed or (at if block.get("unprinted") else None)
             start, end = at, max(end, after) if block.get("beside") else after
         for at, block in charts:
             self._draw(at, block)
@@ -111,6 +112,12 @@ class _Writer:
             nil = {"type": "cell", "criteria": "between", "minimum": -NOISE, "maximum": NOISE}
             shape = self.desk.styles.laid_over(num_format="0;0;0")
             self.sheet.conditional_format(4, 1, 400, 60, {**nil, "format": shape})
+        if not self.plan.high and end > self.plan.one_page_rows:
+            room = room_of_page(self.widths[: self.across], self.plan.landscape, self.desk.currency in LETTER)
+            last, given = self.printed or end, self.breaks
+            self.breaks, long = page_breaks(self.sheet.heights, self.tables, given, last, SAFE * room)
+            if repeated := [self.heads[row] for row in long if row in self.heads][-1:]:
+                self.sheet.repeat_rows(*repeated)
         if self.breaks:
             self.sheet.set_h_pagebreaks(self.breaks)
 
@@ -121,12 +128,17 @@ class _Writer:
         rows = list(self._listing(block) if "figures" in block else self.values.get(block.get("table"), ()))
         if "table" in block and not rows and "empty" not in block:
             return at
+        top = at
         if "heading" in block:
             at = self._line(at, block, Row((self.say(block["heading"]),), "heading"))
         texts = self.values[block["texts"]] if "texts" in block else [self.say(block.get("text", ""))]
         texts = texts if rows or "table" not in block else [*texts, self.say(block["empty"])]
         at = self._texts(at, block, texts, block.get("look", "wrap"))
-        at = self._table(at, block, rows) if rows else at
+        if rows:
+            heads, at = at, self._table(at, block, rows)
+            self.tables[top] = at - 1
+            if "repeat" not in block and ("heads" in block or f"{block['table']}_heads" in self.values):
+                self.heads[top] = heads
         at = self._texts(at, block, [self.say(block.get("note", ""))], block.get("note_look", "faint_wrap"))
         at += self.values.get(f"{block.get('chart')}_rows") or block.get("rows", 0)
         if "source" in block:  # a small line below the chart
@@ -144,8 +156,7 @@ class _Writer:
         """Heads and rows; what the heads are for (a frozen top, a filter) goes with them."""
         heads: Sequence[Any] = self.values.get(f"{block['table']}_heads") or block.get("heads", ())
         if heads:
-            if block.get("fill"):
-                heads = (*heads, *[""] * (len(self.widths) - len(heads)))
+            heads = (*heads, *[""] * (len(self.widths) - len(heads)) * bool(block.get("fill")))
             first = block.get("column", 0) == 0
             looks = [
                 block.get("head") or head_look(first and not i, look)
@@ -210,9 +221,8 @@ class _Writer:
     def _slots(self, block: Block, row: Row) -> Iterator[Slot]:
         """The cells of a row, each with its look and width."""
         if row.loud == "heading":
-            yield from (
-                Slot(text, "heading", 1) for text in (*row.cells, *[""] * (block.get("band", self.across) - 1))
-            )
+            texts = (*row.cells, *[""] * (block.get("band", self.across) - 1))
+            yield from (Slot(text, "heading", 1) for text in texts)
             return
         looks, spans = self._looks(block, len(row.cells)), block.get("spans", ())
         is_total = row.loud == "total"
@@ -250,8 +260,7 @@ class _Writer:
         shape = desk.styles(look, number or size, slot.edges)
         if slot.link:  # the cell leads there, whatever is written into it below
             sheet.write_url(at, column, f"internal:{slot.link}", shape, "", slot.tip or None)
-        is_merged = (slot.span, slot.tall) != (1, 1)
-        if is_merged:
+        if is_merged := (slot.span, slot.tall) != (1, 1):
             text = content if isinstance(content, str) and not slot.leads else ""
             sheet.merge_range(at, column, at + slot.tall - 1, column + slot.span - 1, text, shape)
         value = content.value if isinstance(content, Printed) else content
@@ -276,12 +285,7 @@ class _Writer:
 
     def _draw(self, at: int, block: Block) -> None:
         """Draw a chart with its corner in a row; one that another page describes as well is laid over that."""
-        page_name = block.get("of", self.plan.name)
-        own = merged(block.get("draw", {}), self.values.get(f"{block['chart']}_draw", {}))
-        if "of" in block:
-            blocks = plans()[page_name].block
-            there = next(one for one in blocks if one.get("chart") == block["chart"] and "of" not in one)
-            own = merged(there["draw"], own)
+        page_name, own = description(block, self.plan.name, self.values)
 
         def area(one: Mapping[str, Any], which: str) -> Any:
             if isinstance(one[which], str):

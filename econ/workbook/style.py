@@ -7,7 +7,10 @@ for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHR
 from __future__ import annotations
 
 import math
+import tomllib
+from collections.abc import Iterable
 from functools import cache, lru_cache
+from importlib.resources import files
 from typing import Any, TypeAlias
 
 WIDTHS = {
@@ -39,8 +42,12 @@ ROUNDING = 1.04
 """Screens round each letter to whole pixels, and a program may put another face in."""
 BOLD = 1.07
 """How much wider bold runs: give the size times this."""
-MARGIN = 0.4
-"""Inches to the left and right of what is printed."""
+MARGIN, TOP_MARGIN, BOTTOM_MARGIN = 0.4, 0.4, 0.7
+"""Inches around what is printed, left and right alike."""
+ROW = 15.0
+"""Points of a row that says nothing else."""
+PAPER = {True: (8.5, 11.0), False: (8.27, 11.69)}
+"""Inches of Letter and A4, by whether it is Letter."""
 INDENT = 10
 """Pixels of one step of indent, and of the padding of a cell."""
 
@@ -100,20 +107,12 @@ Book: TypeAlias = Any
 """An xlsxwriter Workbook."""
 Format: TypeAlias = Any
 
-INK = "#22313A"
-CLAY = "#B5532A"
-OCHRE = "#DDA63A"
-SLATE = "#4F6D7A"
-MIST = "#AFC2CB"
-BONE = "#F5F0E6"
-PALE = "#E4EBEE"
-FAINT = "#7A868C"
-WHITE = "#FFFFFF"
-
-COLOURS = {"ink": INK, "clay": CLAY, "ochre": OCHRE, "slate": SLATE, "mist": MIST, "white": WHITE}
-"""Colours by the names that descriptions of charts use."""
-
-GRID = "#DDE3E6"
+COLOURS = {
+    "ink": "#22313A", "clay": "#B5532A", "ochre": "#DDA63A", "slate": "#4F6D7A", "mist": "#AFC2CB",
+    "white": "#FFFFFF", "bone": "#F5F0E6", "pale": "#E4EBEE", "faint": "#7A868C", "grid": "#DDE3E6",
+}  # fmt: skip
+"""Colours by the names that looks and charts use."""
+INK, CLAY, OCHRE, SLATE, MIST, WHITE, *_ = COLOURS.values()
 
 FONT = "Arial"
 """A face that every office program has or replaces with one of the same widths."""
@@ -126,85 +125,13 @@ BOOK: dict[str, Any] = {
 }  # fmt: skip
 """How every workbook is made; its first format gives the unit of column widths, so it is the face in use."""
 
+_KEPT = tomllib.loads((files("econ.workbook") / "style.toml").read_text(encoding="utf-8"))
 LOOKS: dict[str, dict[str, Any]] = {
-    "plain": {},
-    "wrap": {"text_wrap": True},
-    "wrapmid": {"text_wrap": True},
-    "title": {"font_size": 18, "bold": True},
-    "title_wrap": {"font_size": 13, "bold": True, "text_wrap": True},
-    "intro": {"font_size": 11, "font_color": SLATE},
-    "scenario": {"font_size": 11, "font_color": SLATE, "text_wrap": True},
-    "intro_wrap": {"font_size": 11, "font_color": SLATE, "text_wrap": True},
-    "key": {"font_size": 7, "font_color": FAINT, "indent": 1},
-    "heading": {"bold": True, "font_size": 11, "font_color": WHITE, "bg_color": SLATE},
-    "column": {"bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE},
-    "column_right": {
-        "bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE, "align": "right",
-    },
-    "column_word": {
-        "bold": True, "bottom": 1, "bottom_color": INK, "text_wrap": True, "bg_color": PALE, "indent": 1,
-    },
-    "word": {"indent": 1},
-    "word_bold": {"indent": 1, "bold": True},
-    "label": {"text_wrap": True},
-    "bold": {"bold": True},
-    "bold_wrap": {"bold": True, "text_wrap": True},
-    "bold_right": {"bold": True, "align": "right"},
-    "mark": {"bold": True, "font_size": 10, "text_wrap": True, "indent": 1},
-    "as_run": {"bold": True, "font_size": 10, "font_color": CLAY},
-    "left": {"align": "left"},
-    "right": {"align": "right"},
-    "beside": {"font_color": FAINT, "font_size": 10, "indent": 1},
-    "column_beside": {"bold": True, "bottom": 1, "bottom_color": INK, "bg_color": PALE, "indent": 1},
-    "loss": {"bg_color": "#F0D9CC", "border": 1, "border_color": WHITE},
-    "gain": {"bg_color": PALE, "border": 1, "border_color": WHITE},
-    "total_right": {"bold": True, "top": 1, "top_color": INK, "align": "right"},
-    "total": {"bold": True, "top": 1, "top_color": INK},
-    "total_faint": {"top": 1, "top_color": INK, "font_color": FAINT, "font_size": 10, "indent": 1},
-    "faint": {"font_color": FAINT, "font_size": 10, "indent": 1},
-    "faint_wrap": {"font_color": FAINT, "font_size": 10, "text_wrap": True, "indent": 1},
-    "reason": {"font_color": FAINT, "font_size": 10, "text_wrap": True, "indent": 1},
-    "stop": {"italic": True, "font_color": SLATE, "indent": 1},
-    "input": {"bg_color": BONE, "border": 1, "border_color": MIST},
-    "choice": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True},
-    "choice_required": {
-        "bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True, "left": 5, "left_color": CLAY,
-    },
-    "input_required": {"bg_color": BONE, "border": 1, "border_color": MIST, "left": 5, "left_color": CLAY},
-    "input_text": {"bg_color": BONE, "border": 1, "border_color": MIST, "text_wrap": True, "indent": 1},
-    "big": {"font_size": 22, "bold": True, "align": "left"},
-    "finding": {
-        "font_size": 13, "bold": True, "text_wrap": True, "bg_color": BONE, "border": 1, "border_color": CLAY,
-    },
-    "caution": {"text_wrap": True, "left": 5, "left_color": CLAY, "align": "left", "indent": 1},
-    "question": {"bold": True, "font_size": 12, "text_wrap": True, "top": 1, "top_color": MIST},
-    "figure": {"font_size": 16, "bold": True, "shrink": True, "align": "left", "top": 1, "top_color": MIST},
-    "figure_label": {"font_size": 10, "font_color": SLATE, "text_wrap": True, "valign": "top"},
-    "link_plain": {"font_color": INK},
-    "link": {"font_color": SLATE, "underline": 1},
-}  # fmt: skip
-
-NUMBERS: dict[str, str] = {
-    "general": "General",
-    "typed": "[>=1000]#,##0;General",
-    "n0": "#,##0",
-    "n1": "#,##0.0;-#,##0.0;0",
-    "n2": "#,##0.00;-#,##0.00;0",
-    "n3": "#,##0.000;-#,##0.000;0",
-    "sig": "#,##0.####;-#,##0.####;0",
-    "tiny": "0.0E+00",
-    "pct0": "0 %",
-    "pct1": "0.0 %;-0.0 %;0 %",
-    "pct2": "0.00 %;-0.00 %;0 %",
-    "money0": "#,##0;-#,##0;0",
-    "year": "0",
-    "rate": "General",
-    "changed": '"changed";;',
-    "unlimited": '[>=1E+10]"no limit";#,##0.###',
-    "text": "@",
-    "date": "yyyy-mm-dd",
+    name: {word: COLOURS.get(value, value) for word, value in look.items()}
+    for name, look in _KEPT["looks"].items()
 }
-
+NUMBERS: dict[str, str] = _KEPT["numbers"]
+"""Looks and number formats by their names."""
 
 RIGHT = {"plain": "right", "bold": "bold_right", "total": "total_right"}
 """What a word looks like where a number would stand."""
@@ -266,12 +193,20 @@ def page(
         sheet.set_landscape()
     sheet.set_paper(1 if is_letter else 9)
     sheet.fit_to_pages(1, 0)
-    sheet.set_margins(left=MARGIN, right=MARGIN, top=0.4, bottom=0.7)
+    sheet.set_margins(MARGIN, MARGIN, TOP_MARGIN, BOTTOM_MARGIN)
     sheet.set_footer(f"&L&10{said}: &A&R&10Page &P of &N")
     if repeat is not None:
         sheet.repeat_rows(repeat)
     sheet.hide_gridlines(2)
     sheet.set_zoom(100)
+
+
+def room_of_page(widths: Iterable[float], landscape: bool, is_letter: bool) -> float:
+    """Points of rows that one page takes when columns of these widths fill it, at most at their size."""
+    across, down = sorted(PAPER[is_letter], reverse=landscape)
+    need = math.fsum(COLUMN_UNIT * width + 5 for width in widths) / PIXELS_PER_POINT
+    scale = min(1.0, (across - 2 * MARGIN) * 72 / need)
+    return (down - TOP_MARGIN - BOTTOM_MARGIN) * 72 / scale
 
 
 FACE = {"name": FONT, "color": INK}
@@ -290,6 +225,6 @@ def axis(name: str, number: str | None = None, has_grid: bool = False) -> dict[s
         "name": name,
         "name_font": {**FACE, "size": 10, "bold": False},
         "num_font": {**FACE, "size": 10},
-        "major_gridlines": {"visible": has_grid, "line": {"color": GRID}},
+        "major_gridlines": {"visible": has_grid, "line": {"color": COLOURS["grid"]}},
     }
     return found | ({"num_format": number} if number else {})

@@ -8,6 +8,7 @@ import re
 import sys
 from collections.abc import Iterator
 from functools import cache
+from itertools import dropwhile
 from pathlib import Path
 
 import openpyxl
@@ -34,6 +35,7 @@ from econ.workbook import results_book
 from econ.workbook.desk import PRINT_SET
 from econ.workbook.results_book import results_bytes
 from econ.workbook.safe_write import sealed
+from econ.workbook.style import COLOURS
 
 PDF = b"%PDF-1.7 in place of what LibreOffice makes\n"
 
@@ -159,6 +161,46 @@ def test_every_page_says_plant_version_inputs_date_and_page(printed: dict[str, l
                          page.text), (name, at)  # fmt: skip
     assert "Rich & Long Plant" in printed["rich"][0].text
     assert not any("Annex" in page.text for _, _, page in of_the_plants(printed))
+
+
+@pytest.mark.office
+def test_a_table_that_breaks_over_sheets_of_paper_repeats_its_heads(tmp_path: Path) -> None:
+    """All pages of both plants, the tracing ones too: what is left of a table stands under its heads again."""
+    for name in NAMES[:2]:
+        (tmp_path / f"{name}.xlsx").write_bytes(results_bytes(base_and_more(name)))
+    broken = 0
+    for path in convert(sorted(tmp_path.glob("*.xlsx")), "pdf", tmp_path):
+        pages = [bare(page.text) for page in pages_of(path)]
+        for sheet, head, labels in tables_of(tmp_path / f"{path.stem}.xlsx"):
+            mine = [text for text in pages if bare(f"{sheet}Page") in text]
+            mine = list(dropwhile(lambda text, head=head: head not in text, mine))  # a chart may say rows before
+            on = [text for text in mine if any(label in text for label in labels)]
+            broken += len(on) > 1
+            assert all(head in text for text in on), (path.stem, sheet, head)
+    assert broken >= 4  # inputs, months, figures: there is something to repeat
+
+
+def tables_of(path: Path) -> Iterator[tuple[str, str, list[str]]]:
+    """Sheet, first head and first cells of each table, which nothing else says; heads have their own fill."""
+    book = openpyxl.load_workbook(path, data_only=True)
+    for sheet in book.worksheets:
+        tables: list[tuple[str, list[str]]] = []
+        said: list[tuple[int, str]] = []
+        number, merged = 0, {area.min_row for area in sheet.merged_cells.ranges if area.min_col == 1}
+        for row in sheet.iter_rows():
+            at, text = row[0].row, bare(str(row[0].value or ""))
+            if row[0].fill.fgColor.rgb == f"FF{COLOURS['pale'][1:]}":
+                tables.append((text, []))
+                number = len(tables)
+                continue
+            if at in merged or row[0].fill.fill_type or not any(cell.value for cell in row):
+                number = 0
+            if number and not sheet.row_dimensions[at].hidden:
+                tables[number - 1][1].append(text)
+            said += [(number, bare(str(cell.value))) for cell in row if cell.value]
+        for number, (head, labels) in enumerate(tables, start=1):
+            others = " ".join(text for where, text in said if where != number)
+            yield sheet.title, head, [label for label in labels if len(label) > 9 and label not in others]
 
 
 @pytest.mark.parametrize("name", NAMES)
