@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import cycle
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +14,10 @@ from xlsxwriter.exceptions import FileCreateError
 
 from econ.answer.comparison import Comparison
 from econ.errors import FileRefused
+from econ.workbook.page_charts import chart_of
 from econ.workbook.page_plan import Slot
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
-from econ.workbook.style import CLAY, FONT, INK, OCHRE, SLATE, Styles, number_format, page, row_height
+from econ.workbook.style import CLAY, SLATE, Styles, number_format, page, row_height
 from econ.workbook.template import FIXED_TIME
 
 LONGEST = 32_767
@@ -145,43 +147,29 @@ def _write_row(styles: Styles, sheet: Any, at: int, plan: Sheet, table: Table, r
 
 def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[int, int]) -> int:
     """Put the chart to the right of its table; returns the rows it takes."""
-    plan = table.chart
+    plan, (top, bottom) = table.chart, span
     assert plan is not None
-    top, bottom = span
-    kind = {"type": plan.kind, "subtype": "stacked"} if len(plan.series) > 1 else {"type": plan.kind}
-    chart = book.add_chart(kind)
-    face = {"name": FONT, "color": INK, "bold": False}
-    for at, column in enumerate(plan.series):
-        chart.add_series({
-            "name": [name, top, column],
-            "categories": [name, top + 1, plan.categories, bottom, plan.categories],
-            "values": [name, top + 1, column, bottom, column],
-            "fill": {"color": (SLATE, OCHRE)[at % 2]},
-            "gap": 30,
-        })  # fmt: skip
-    chart.set_title({"name": plan.title, "name_font": {**face, "size": 12}, "overlay": False})
-    values: dict[str, Any] = {
-        "name": plan.up,
-        "name_font": face,
-        "num_font": face,
-        "major_gridlines": {"visible": False},
-    }
-    names: dict[str, Any] = {"name": plan.across, "name_font": face, "num_font": face, "label_position": "low"}
-    if plan.kind == "line":  # numbers across as well as up
-        for axis in (names, values):
-            axis["num_format"] = "#,##0"
-    if plan.kind == "bar":  # lies on its side: the categories stand upright, the first on top
-        chart.set_y_axis({**names, "reverse": True, "crossing": "max"})
-        chart.set_x_axis(values)
-    else:
-        chart.set_x_axis(names)
-        chart.set_y_axis(values)
-    chart.set_legend({"position": "bottom"} if len(plan.series) > 1 else {"none": True})
-    rows = max(18, bottom - top + 2) if plan.kind == "bar" else 18
-    chart.set_size({"width": 620, "height": 20 * rows})
-    sheet.insert_chart(
-        top, len(table.columns) + 1, chart, {"description": f"{plan.title}: {plan.up} by {plan.across}"}
-    )
+    is_bar, number = plan.kind == "bar", {"num_format": "#,##0"} if plan.kind == "line" else {}
+    names: dict[str, Any] = {"name": plan.across, "label_position": "low", **number}
+    values = {"name": plan.up, **number}
+    if is_bar:  # lies on its side: the categories stand upright, the first on top
+        names |= {"reverse": True, "crossing": "max"}
+    rows = max(18, bottom - top + 2) if is_bar else 18
+    series = [{"name": table.columns[column].heading, "at": column, "colour": colour, "gap": 30}
+              for column, colour in zip(plan.series, cycle(("slate", "ochre")))]  # fmt: skip
+    described = {
+        "type": f"{plan.kind} stacked" if len(series) > 1 else plan.kind, "title": plan.title, "series": series,
+        "x": values if is_bar else names, "y": names if is_bar else values,
+        "legend": len(series) > 1, "size": (620, 20 * rows),
+    }  # fmt: skip
+
+    def area(one: Mapping[str, Any], cells: str) -> list[Any]:
+        column = plan.categories if cells == "category" else one["at"]
+        return [name, top + 1, column, bottom, column]
+
+    chart = chart_of(book, described, area, str)
+    said = {"description": f"{plan.title}: {plan.up} by {plan.across}"}
+    sheet.insert_chart(top, len(table.columns) + 1, chart, said)
     return rows
 
 
