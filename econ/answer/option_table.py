@@ -19,7 +19,7 @@ from econ.units import shown_unit
 
 MIX = "mix"
 PUBLISHED = "published"
-"""Composting at a published cost: no quote for this plant, so that no ranking and no finding counts it."""
+"""Composting at a published cost: no quote for this plant, so that no finding and no ranking by cost counts it."""
 NO_RIVAL = frozenset({GATE_FEE, MIX, PUBLISHED})
 SCALE = {"cost_per_t_bones": KG_PER_T, "removal_t_co2e": 1e-3, "emissions_t_co2e": 1e-3, "avoided_t_co2e": 1e-3,
          "credits_t_co2e": 1e-3, "left_over_t": 1e-3}  # fmt: skip
@@ -130,16 +130,17 @@ def best_other(results: Results) -> str | None:
 
 def sentence(results: Results) -> str:
     """Which way is cheapest, which keeps the P, which emits least, and the kiln against the best other."""
-    found = compared(results)
-    ways = {way.name: way for way in found if way.kind not in NO_RIVAL}
-    published = next((way for way in found if way.kind == PUBLISHED), None)
+    ways = {way.name: way for way in compared(results) if way.kind not in NO_RIVAL - {PUBLISHED}}
+    published, price = ways.get(PUBLISHED), factor("price_compost")
+    yearly = published.yearly_cost if published else None
+    low, high = (yearly * (end or 0.0) / price.value if yearly else None for end in (price.low, price.high))
     best = best_other(results)
     speech = Speech(results.scenario.entries, results.figures, {
         "plan": results.plan, "currency": results.scenario.currency, "count": len(ways),
         "best": [f"{words}: {_best(ways.values(), column, sign)}" for words, column, sign in BEST],
         "best_label": ways[best].label if best else None,
         "published_price": _published_price(results.scenario.system) if published else None,
-        "published_yearly": published.yearly_cost if published else None,
+        "published_low": low, "published_high": high,
     })  # fmt: skip
     turns = [
         speech.say("turn", values=" and ".join(f"{value:,.2f}" for value in one.values), unit=one.unit.replace(

@@ -239,14 +239,21 @@ def test_the_sentence_names_the_best_by_its_own_table() -> None:
     assert f"cheapest for the bones: {least.label}" in found["sentence"]
 
 
-def test_composting_at_a_published_cost_stands_beside_but_ranks_nowhere() -> None:
+def test_composting_at_a_published_cost_ranks_by_what_is_computed_and_never_by_its_cost() -> None:
     """9,435 kg of carcasses a year cost 1,012 USD in open static piles (abstract of a case study, 2012)."""
     plant = example("thistle-flat")
     found = appraise(build(plant.rows, plant.system), Sampling(128))
     (way,) = (one for one in compared(found) if one.kind == PUBLISHED)
     assert way.yearly_cost == pytest.approx(1012 / 9.435 * found.figures["bones_fired_kg"] / 1000, rel=0.003)
     assert way.npv_against_today is None
-    assert "published cost" in sentence(found)
+    assert "published cost, not yours" in sentence(found)
+    assert f"keeps most P for soil: {way.label}" in sentence(found).replace("kiln: char and ", "")
+    assert f"cheapest for the bones: {way.label}" not in sentence(found)
+    low, high = (end * found.figures["bones_fired_kg"] / 1000 for end in (50, 150))
+    assert f"{low:,.0f} to {high:,.0f} USD a year" in sentence(found)
+    other = example("low-sedge")
+    euros = appraise(build(other.rows, other.system), Sampling(128))
+    assert "not compared" in sentence(euros)
     own = Typed("composting on site", where="Options!B9")
     typed = appraise(build({**plant.rows, "option.1.kind": own}, plant.system), Sampling(128))
     assert not [one for one in compared(typed) if one.kind == PUBLISHED]
