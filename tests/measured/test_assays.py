@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from measured_plants import assay, with_data
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.errors import InputFaults
 from econ.evidence import stoichiometry
 from econ.measured.readings import compared

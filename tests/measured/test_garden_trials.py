@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 import pytest
 from measured_plants import table, with_data
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.trial_words import doubts, many, may_not_say, may_say, needed
 from econ.errors import InputFaults
 from econ.inputs.records import TypedTable

@@ -9,8 +9,8 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from measured_plants import assay, log, with_data
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.inputs.examples import example

@@ -9,8 +9,8 @@ import pytest
 from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.answer.finding import carbon_finding
 from econ.model.carbon import out_share

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 from conftest import plant
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.inputs.records import Scenario
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from conftest import plant
 from plants import plant as bare
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 
 LOAN = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "7 years", "loan__grace_months": "0"}

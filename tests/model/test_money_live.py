@@ -9,10 +9,8 @@ import pytest
 from iron import Iron, differences, is_mark, kept
 from office import same, with_inputs
 from plants import plant
+from remembered import appraise, results_bytes
 from test_money_hand import scenario_rows
-
-from econ.answer.appraisal import appraise
-from econ.workbook.results_book import results_bytes
 
 Rows = dict[str, tuple[object, str | None]]
 

@@ -11,8 +11,8 @@ import openpyxl
 import pytest
 from conftest import plant
 from plants import plant as bare
+from remembered import appraise, results_bytes
 
-from econ.answer.appraisal import appraise
 from econ.answer.carbon_account import METHOD_WORDS, paragraph
 from econ.answer.carbon_case import baselines, boundary, permanence
 from econ.answer.quoted import NET, NPV, doubts, heaviest, organic_words, quoted
@@ -28,7 +28,6 @@ from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
 from econ.units import shown_unit
-from econ.workbook.results_book import results_bytes
 
 DATE = "2026-11-25"
 PLANTS = ("thistle-flat", "low-sedge")

@@ -8,8 +8,8 @@ import pytest
 from conftest import plant
 from iron import differences, kept
 from office import cells
+from remembered import appraise, results_bytes
 
-from econ.answer.appraisal import appraise
 from econ.answer.finding import finding_sentence
 from econ.answer.option_table import NO_RIVAL, compared, sentence
 from econ.answer.results import Results
@@ -18,7 +18,6 @@ from econ.units import shown_unit
 from econ.workbook.desk import OPTIONS
 from econ.workbook.page_plan import plans
 from econ.workbook.pages.options_page import TOP
-from econ.workbook.results_book import results_bytes
 
 
 @pytest.fixture(scope="module")

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from chromium import browser, violations
 from conftest import plant
+from remembered import appraise
 from typer.testing import CliRunner
 
-from econ.answer.appraisal import appraise
 from econ.cli import app
 from econ.page.document import REMARK, document
 from econ.page.markup import money, plain

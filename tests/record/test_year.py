@@ -17,8 +17,8 @@ import pytest
 from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.finding import plans_sentence
 from econ.answer.results import Results
 from econ.answer.year import Statement, promised, statement

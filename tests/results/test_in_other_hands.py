@@ -22,13 +22,12 @@ from conftest import plant
 from firings import FULL
 from iron import Iron, defined, kept
 from office import convert
+from remembered import appraise, results_bytes
 
 from econ import finance
-from econ.answer.appraisal import appraise
 from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.units import Unit
-from econ.workbook.results_book import results_bytes
 from econ.workbook.what_if import WhatIf, what_if
 
 RICH = {

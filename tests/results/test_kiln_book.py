@@ -9,9 +9,7 @@ from conftest import plant
 from firings import FULL
 from iron import Iron, differences, is_mark, kept
 from office import same, with_inputs
-
-from econ.answer.appraisal import appraise
-from econ.workbook.results_book import results_bytes
+from remembered import appraise, results_bytes
 
 NIL = 1e-6
 """Masses, heats and amounts nearer to nil than this count as nil."""

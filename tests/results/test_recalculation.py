@@ -15,11 +15,10 @@ import xlsxwriter
 from conftest import plant
 from iron import differences, is_mark, kept
 from office import cells, formulas, recalculate, same, with_inputs
+from remembered import appraise, results_bytes
 
-from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.workbook.pages.cash_rows import UNSURE
-from econ.workbook.results_book import results_bytes
 
 pytestmark = pytest.mark.office
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.results import Results
 from econ.answer.second_look import second_look
 from econ.inputs.build import build

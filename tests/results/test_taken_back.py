@@ -15,6 +15,7 @@ from econ.cli import app
 from econ.workbook.read import read_scenario
 
 runner = CliRunner()
+pytestmark = pytest.mark.usefixtures("remembering")
 
 
 def run(*words: object) -> tuple[int, str, str]:

@@ -10,8 +10,8 @@ from typing import Any
 import openpyxl
 import pytest
 from conftest import plant
+from remembered import appraise, results_bytes
 
-from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.inputs.build import build
 from econ.inputs.examples import example
@@ -19,7 +19,6 @@ from econ.inputs.records import Scenario
 from econ.workbook.blank import shipped
 from econ.workbook.desk import LABEL, PLANTING, TRIALS
 from econ.workbook.read import read_scenario
-from econ.workbook.results_book import results_bytes
 
 ASKED = (LABEL, PLANTING, TRIALS)
 

@@ -8,8 +8,8 @@ import openpyxl
 import pytest
 from conftest import plant
 from iron import differences, kept
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.workbook.results_book import write_results
 
 RICH = {

@@ -7,11 +7,10 @@ import io
 import openpyxl
 import pytest
 from conftest import plant
+from remembered import appraise, results_bytes
 
-from econ.answer.appraisal import appraise
 from econ.workbook.desk import FLOW
 from econ.workbook.pages.flow_page import BANDS, GAP_KG
-from econ.workbook.results_book import results_bytes
 
 RICH = {
     "kiln__fat_drip_share": "30 %",

@@ -7,10 +7,9 @@ import io
 import openpyxl
 import pytest
 from conftest import plant
+from remembered import appraise, results_bytes
 
-from econ.answer.appraisal import appraise
 from econ.questions.latin import Sampling
-from econ.workbook.results_book import results_bytes
 
 LOAN = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "14 years"}
 

@@ -12,9 +12,9 @@ from typing import Any
 
 import pytest
 from conftest import plant
+from remembered import appraise
 from written import NAMES, SCENARIOS, results, shown, told
 
-from econ.answer.appraisal import appraise
 from econ.units import said, shown_label, shown_unit
 
 METRIC = re.compile(r"(?<![\w/])(kg|g|t|tonnes?|L|m³|m²|m|km|MJ|°C|ha|litres?|metres?)(?![\w])")

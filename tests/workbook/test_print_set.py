@@ -21,9 +21,9 @@ from books import book
 from conftest import plant
 from office import convert
 from printed import Page, pages_of
+from remembered import appraise, results_bytes
 from typer.testing import CliRunner
 
-from econ.answer.appraisal import appraise
 from econ.answer.results import Results
 from econ.cli import app
 from econ.inputs.build import build
@@ -33,7 +33,6 @@ from econ.inputs.schema import sheets
 from econ.page.readme_pictures import drawn
 from econ.workbook import results_book
 from econ.workbook.desk import PRINT_SET
-from econ.workbook.results_book import results_bytes
 from econ.workbook.safe_write import sealed
 from econ.workbook.style import COLOURS
 

@@ -9,14 +9,13 @@ from functools import cache
 
 import openpyxl
 import pytest
+from remembered import appraise, results_bytes
 
-from econ.answer.appraisal import appraise
 from econ.answer.results import Results
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Typed
 from econ.questions.latin import Sampling
-from econ.workbook.results_book import results_bytes
 
 
 @cache

@@ -11,9 +11,9 @@ import pytest
 from books import filled as plant_book
 from books import put_in
 from conftest import plant
+from remembered import appraise, results_bytes
 from typer.testing import CliRunner
 
-from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.cli import app
 from econ.errors import InputFaults
@@ -23,7 +23,6 @@ from econ.inputs.schema import table_plans
 from econ.workbook.blank import blank_bytes
 from econ.workbook.desk import ASSAY, LOG, TRIALS
 from econ.workbook.read import read_scenario, read_typed
-from econ.workbook.results_book import results_bytes
 
 FIRST = 7
 """The first line of a table, under title, sentence, headings, units and keys."""

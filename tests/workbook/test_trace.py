@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from conftest import plant
 from plants import plant as bare
+from remembered import appraise
 
-from econ.answer.appraisal import appraise
 from econ.answer.results import Results
 from econ.errors import InputFault
 from econ.questions.latin import Sampling

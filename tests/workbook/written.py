@@ -8,9 +8,9 @@ from functools import cache
 from html.parser import HTMLParser
 
 import openpyxl
+from remembered import appraise, results_bytes
 from shipping import SHIPPED, now
 
-from econ.answer.appraisal import appraise
 from econ.answer.report import Appraisal
 from econ.answer.screen import screen
 from econ.inputs.build import build
@@ -19,7 +19,6 @@ from econ.note.content import note
 from econ.note.write import markdown
 from econ.page.document import document
 from econ.questions.latin import Sampling
-from econ.workbook.results_book import results_bytes
 
 DEEP = "thistle-flat, deep"
 """With the two pages of a deep run, from few samples; all other pages are those of a plain run."""
