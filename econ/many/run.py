@@ -69,30 +69,29 @@ OPEN = Access()
 
 
 @contextlib.contextmanager
-def connected(address: str, access: Access, version: Callable[[], str]) -> Iterator[None]:
-    """A connection to the scheduler at `address`, closed in the end.
+def connected(address: str, access: Access, version: Callable[[], str]) -> Iterator[Any]:
+    """A client of the scheduler at `address`, closed in the end.
 
     Raises InputFault for an address that cannot be one, does not answer in CONNECT_SECONDS, asks for trust that
     was not given, or has workers of another version; FileRefused where it breaks off on the way.
     """
     check_address(address, access)
-    distributed = need("distributed", f"--cluster {address}")
-    logging.getLogger("distributed").setLevel(
-        logging.CRITICAL
-    )  # what it says of a lost scheduler we say in a line
+    distributed, shown = need("distributed", f"--cluster {address}"), one_line(address, 80)
+    for name in [name for name in logging.root.manager.loggerDict if name.startswith("distributed")]:
+        logging.getLogger(name).setLevel(logging.CRITICAL)  # what it says of a lost scheduler we say in a line
     try:
         client = distributed.Client(address, timeout=CONNECT_SECONDS, security=_security(distributed, access))
     except (OSError, ValueError, TypeError) as odd:
-        said = one_line(odd, 120)
-        raise InputFault("--cluster", f"no answer at {one_line(address, 80)!r} ({said})", EXPECTED) from odd
+        raise InputFault("--cluster", f"no answer at {shown!r} ({one_line(odd, 120)})", EXPECTED) from odd
     try:
-        _same_version(client, version)
-        yield
+        own = version()
+        if others := {one_line(found, 60) for found in client.run(version).values()} - {own}:
+            found = f"workers with kilncase {', '.join(sorted(others))}"
+            raise InputFault("--cluster", found, f"Install the version of this machine, {own}, on every worker")
+        yield client
     except (OSError, RuntimeError, distributed.CancelledError) as odd:
-        raise FileRefused(
-            f"the cluster at {one_line(address, 80)} broke off ({type(odd).__name__}); finished plants are kept,"
-            " start again to go on"
-        ) from odd
+        kept = "finished plants are kept, start again to go on"
+        raise FileRefused(f"the cluster at {shown} broke off ({type(odd).__name__}); {kept}") from odd
     finally:
         with contextlib.suppress(Exception):
             client.close(timeout=CONNECT_SECONDS)
@@ -137,15 +136,6 @@ def _security(distributed: Any, access: Access) -> Any:
         tls_client_key=str(access.key) if access.key else None,
         require_encryption=True,
     )
-
-
-def _same_version(client: Any, version: Callable[[], str]) -> None:
-    """Refuse workers that would find other figures than this machine."""
-    own = version()
-    others = {one_line(found, 60) for found in client.run(version).values()} - {own}
-    if others:
-        found = f"workers with kilncase {', '.join(sorted(others))}"
-        raise InputFault("--cluster", found, f"Install the version of this machine, {own}, on every worker")
 
 
 @cache
@@ -229,20 +219,30 @@ def _pending(source: Source, journal: Journal, done: Done, recompute: bool) -> I
 
 def _found(source: Source, place: Place, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:
     """Chunks of records out of chunks of plants, in whatever order they are finished."""
-    if place.workers == 1 and not place.cluster:
+    if place.cluster:
+        with connected(place.cluster, place.access, version_of_model) as client:
+            yield from _of_cluster(client, source, chunks)
+    elif place.workers == 1:
         for chunk in chunks:
             yield from run_chunk(chunk, source)
-        return
-    joblib = need("joblib", f"--cluster {place.cluster}" if place.cluster else f"--workers {place.workers}")
-    with contextlib.ExitStack() as open_now:
-        if place.cluster:
-            open_now.enter_context(connected(place.cluster, place.access, version_of_model))
-            open_now.enter_context(joblib.parallel_config(backend="dask"))
-        many, parent = (-1, 0) if place.cluster else (place.workers, os.getpid())
+    else:
+        joblib = need("joblib", f"--workers {place.workers}")
         pool = joblib.Parallel(
-            n_jobs=many, return_as="generator_unordered", batch_size=1, pre_dispatch="2*n_jobs", max_nbytes=None
+            n_jobs=place.workers, return_as="generator_unordered", batch_size=1, max_nbytes=None
         )
-        yield from pool(joblib.delayed(run_chunk_of)(parent, chunk, source) for chunk in chunks)
+        yield from pool(joblib.delayed(run_chunk_of)(os.getpid(), chunk, source) for chunk in chunks)
+
+
+def _of_cluster(client: Any, source: Source, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:
+    """The same by the workers of a cluster, each with a chunk in hand and one waiting."""
+    running = need("distributed", "--cluster").as_completed()
+    most = 2 * max(sum(client.nthreads().values()), 1)
+    for chunk in islice(chunks, most):
+        running.add(client.submit(run_chunk_of, 0, chunk, source, pure=False))
+    for future in running:
+        yield future.result()  # raises where the scheduler is lost
+        for chunk in islice(chunks, 1):
+            running.add(client.submit(run_chunk_of, 0, chunk, source, pure=False))
 
 
 def run_chunk_of(parent: int, plants: Sequence[Plant], source: Source) -> list[Record]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
@@ -126,7 +128,7 @@ def grids_of(path: Path, wanted: Collection[str]) -> tuple[dict[str, Grid], list
 
 
 def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, Grid], list[str], list[str]]:
-    with opening(path) as data:
+    with opening(path) as data, _choices_passed_over():
         import openpyxl
 
         book = openpyxl.load_workbook(data, read_only=True, data_only=values, keep_links=False)
@@ -136,6 +138,19 @@ def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, 
             for sheet in ours
         }
         return grids, [sheet.title for sheet in ours if sheet.sheet_state != "visible"], list(book.sheetnames)
+
+
+@contextmanager
+def _choices_passed_over() -> Iterator[None]:
+    """No lists of choices are made of the sheets: there are 1,800 and nobody asks for them."""
+    from openpyxl.worksheet import _reader
+
+    kept = _reader.DataValidationList
+    _reader.DataValidationList = SimpleNamespace(from_tree=lambda _: None)
+    try:
+        yield
+    finally:
+        _reader.DataValidationList = kept
 
 
 def _content(cell: Any, values: bool) -> Any:

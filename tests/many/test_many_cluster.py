@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import subprocess
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from many_plants import BASE, HEADINGS, command, environment, fill_folder, plant_rows, read_results, write_table
 
-from econ.errors import InputFault
+from econ.errors import FileRefused, InputFault
 from econ.many import plants, run
 from econ.many.folder import Task, run_folder
 from econ.many.run import Access, check_address
@@ -32,6 +33,11 @@ def test_a_real_local_cluster_gives_the_same_bytes(tmp_path: Path, monkeypatch: 
         with distributed.Client(address) as client:
             ran = client.run(lambda dask_worker: dask_worker.state.transition_counter)
         run_folder(Task(folder, tmp_path / "folder-cluster.csv", cluster=address, samples=0))
+        late = Task(table, tmp_path / "late.csv", BASE, cluster=address, samples=0)
+        with pytest.raises(FileRefused, match=r"broke off .* start again to go on"):
+            run_folder(late, lambda _: lambda _: here.close())  # after the first plant
+    assert run_folder(replace(late, cluster="", workers=1)).done.found_finished > 0
+    assert late.target.read_bytes() == (tmp_path / "alone.csv").read_bytes()
     assert outcome.done.run_now == 20
     assert len(ran) == 2
     assert sum(ran.values()) > 0
@@ -73,7 +79,7 @@ def test_without_the_extras_csv_and_one_process_work(tmp_path: Path, monkeypatch
     for task, install in (
         (Task(table, tmp_path / "a.csv", BASE, workers=2, samples=0), r"kilncase\[folder\]"),
         (Task(table, tmp_path / "b.parquet", BASE, samples=0), r"kilncase\[folder\]"),
-        (Task(table, tmp_path / "c.csv", BASE, cluster="tcp://127.0.0.1:1", samples=0), r"kilncase\[folder\]"),
+        (Task(table, tmp_path / "c.csv", BASE, cluster="tcp://127.0.0.1:1", samples=0), r"kilncase\[cluster\]"),
     ):
         with pytest.raises(InputFault, match=install):
             run_folder(task)
