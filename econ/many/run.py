@@ -12,6 +12,7 @@ import contextlib
 import hashlib
 import ipaddress
 import logging
+import math
 import os
 import threading
 import time
@@ -236,7 +237,7 @@ def _found(source: Source, place: Place, chunks: Iterator[list[Plant]]) -> Itera
 def _of_cluster(client: Any, source: Source, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:
     """The same by the workers of a cluster, each with a chunk in hand and one waiting."""
     running = need("distributed", "--cluster").as_completed()
-    most = 2 * max(sum(client.nthreads().values()), 1)
+    most = 2 * max(int(math.fsum(client.nthreads().values())), 1)
     for chunk in islice(chunks, most):
         running.add(client.submit(run_chunk_of, 0, chunk, source, pure=False))
     for future in running:
