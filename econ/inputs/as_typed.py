@@ -28,7 +28,7 @@ TIMES = {"k": 1e3, "thousand": 1e3, "million": 1e6, "mio": 1e6}
 _ABOUT = re.compile(r"^(about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|est\.?|~|≈)\s*", re.I)
 _FIGURE = r"[0-9][0-9.,'’ \u00a0\u202f]*[0-9]|[0-9]|[.,][0-9]+"
 _NUMBER = rf"(?:(?:[0-9]+ )?[0-9]+ ?/ ?[0-9]+|{_FIGURE})(?:[eE][+-]?[0-9]{{1,3}})?"
-_TIMES = r"\s*(?:(?i:k|thousand|mio|million(?! btu))\b)"
+_TIMES = r"(?:K|\s*(?:k|(?i:thousand|mio|million(?! btu))))\b"  # 900 K is a temperature
 _DIGITS = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 _WHOLE = re.compile(
     rf"^(?P<minus>[-−–])?\s*(?P<sign>[$€£₹]|[A-Z]{{3}}\b)?\s*(?P<minus2>[-−–])?(?P<first>{_NUMBER})(?P<k>{_TIMES})?"

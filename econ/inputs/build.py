@@ -49,7 +49,11 @@ def build(
     resolve_defaults(entries)
     keep_in_proportion(entries)
     fill_ranges(entries)
-    data = build_tables(tables, system, currency, faults, said)
+    data = {
+        name: _table(plan, tables[name], system, currency, faults, said)
+        for name, plan in table_plans().items()
+        if name in tables and tables[name].lines
+    }
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries, data) if fault.where not in seen]
     if faults:
@@ -133,7 +137,8 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
     row = blank.row
     if row.or_words and isinstance(typed.value, str) and plain(typed.value) == row.or_words:
         return replace(blank, unit=row.start_unit(manner.system, manner.currency), said=row.or_words)
-    unit = cells.row_unit(row, typed, manner.system, manner.currency)
+    own, one_unit = row.start_unit(manner.system, manner.currency), len(row.units) == 1
+    unit = cells.unit_of(row, typed.unit, own, manner.currency, typed.is_blank or one_unit, typed.at("unit"))
     if is_empty(typed.value):
         if row.required or _needs_value(row, typed):
             raise InputFault(typed.at("value"), "blank", _must(row))
@@ -187,17 +192,6 @@ def _needs_value(row: Row, typed: Typed) -> bool:
 FIRST_DATE, LAST_DATE = dt.date(1980, 1, 1), dt.date(2100, 12, 31)
 
 
-def build_tables(
-    typed: Mapping[str, TypedTable], system: str, currency: str, faults: list[InputFault], said: list[Caution]
-) -> dict[str, TableData]:
-    """The tables that hold at least one line, by name; errors found go to `faults`, what was read to `said`."""
-    found = {}
-    for name, plan in table_plans().items():
-        if name in typed and typed[name].lines:
-            found[name] = _table(plan, typed[name], system, currency, faults, said)
-    return found
-
-
 def _table(
     plan: TablePlan, typed: TypedTable, system: str, currency: str, faults: list[InputFault], said: list[Caution]
 ) -> TableData:
@@ -245,7 +239,12 @@ def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[
         return cells.choice(column, item, where)
     if column.kind == "text":
         return cells.text(item)
-    return cells.number(column, _number_said(column, item, unit, where, said), unit, where)
+    reading = read_number(item) if isinstance(item, str) and not isinstance(item, ErrorCell) else None
+    if reading is not None and not reading.ends:
+        own = cells.unit_behind(column, reading, unit, "", where)
+        said += cells.said_back(column, str(item), reading, own or unit, where)
+        item = cells.carried(reading.value, own, unit)
+    return cells.number(column, item, unit, where)
 
 
 def _date(item: object, where: str) -> str:
@@ -263,13 +262,3 @@ def _date(item: object, where: str) -> str:
     if found is None or not FIRST_DATE <= found <= LAST_DATE:
         raise InputFault(where, cells.say(item), f"Enter a date from {FIRST_DATE} to {LAST_DATE}, as 2026-03-14")
     return found.isoformat()
-
-
-def _number_said(row: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> object:
-    """A cell of a table: the number its text says, in the unit above the column; else the cell as it is."""
-    reading = read_number(item) if isinstance(item, str) and not isinstance(item, ErrorCell) else None
-    if reading is None or reading.ends:
-        return item
-    own = cells.unit_behind(row, reading, unit, "", where)
-    said += cells.said_back(row, str(item), reading, own or unit, where)
-    return cells.carried(reading.value, own, unit)

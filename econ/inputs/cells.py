@@ -128,20 +128,13 @@ def _hint(row: Row, unit: Unit | None, item: float, value: float) -> str:
     return ""
 
 
-def row_unit(row: Row, typed: Typed, system: str, currency: str) -> Unit | None:
-    """The unit of a row as typed, or raise InputFault.
-
-    An empty unit cell is a fault for a temperature, whose meaning changes with it, and for any row that
-    holds a value: the template always fills it in.
-    """
-    may_be_empty = typed.is_blank or len(row.units) == 1
-    return unit_of(row, typed.unit, row.start_unit(system, currency), currency, may_be_empty, typed.at("unit"))
-
-
 def unit_of(
     row: Row, item: object, own: Unit | None, currency: str, may_be_empty: bool, where: str, name: str = ""
 ) -> Unit | None:
-    """The unit that a cell names, `own` where it may be empty; raises InputFault for any other."""
+    """The unit that a cell names, `own` where it may be empty; raises InputFault for any other.
+
+    It may be empty where nothing is typed beside it, or one unit alone is allowed: a template always fills it in.
+    """
     if own is None or (is_empty(item) and may_be_empty):
         return own
     allowed = row.unit_choices(currency)

@@ -213,13 +213,6 @@ def _turns(rule: Rule, scope: Scope) -> Iterator[None]:
             yield None
 
 
-def _holds(rule: Rule, scope: Scope) -> bool:
-    try:
-        return rule.when is None or bool(rule.when.code(scope))
-    except Blank:
-        return False
-
-
 def _place(rule: Rule, scope: Scope) -> str:
     """The key of the row, or its cell; `first(...)` finds the row."""
     name = rule.where.removeprefix("@")
@@ -255,7 +248,10 @@ def _said(rule: Rule, scope: Scope, told: set[tuple[str, str, str]] | None) -> I
     """What one rule says, in a scope, of each thing that it is asked of."""
     told = set() if told is None else told
     for _ in _turns(rule, scope):
-        if not _holds(rule, scope):
+        try:
+            if rule.when is not None and not rule.when.code(scope):
+                continue
+        except Blank:
             continue
         where, text = _place(rule, scope), rule.text.filled(scope)
         if (rule.id, where, text) in told:

@@ -23,19 +23,12 @@ Entries = Mapping[str, Entry]
 Tables = Mapping[str, TableData]
 
 TABLE = Path(__file__).parent / "checks.csv"
-HOUSE = {
-    "carbon.persistence_position",
-    "bones.ash_p_share",
-    "bones.ash_ca_share",
-    "kiln.residue_ratio",
-    "kiln.steel_per_load",
-    "kiln.fat_drip_share",
-    "finish.dust_share",
-    "product.soluble_share",
-}
-"""Defaults that few plants can better; the count of unverified factors speaks for them."""
-OF_OTHERS = ("handling.", "haul.", "carbon.displaced", "kiln.efficiency")
-"""Rows on what others do with bones, and on hauling: no plant is asked for them."""
+NOT_ASKED = re.compile(
+    r"carbon\.persistence_position|bones\.ash_(p|ca)_share|kiln\.(residue_ratio|steel_per_load|fat_drip_share)"
+    r"|finish\.dust_share|product\.soluble_share|bones\.\d+\.(water|fat|protein|ash)_share"
+    r"|(handling|haul)\..*|carbon\.displaced.*|kiln\.efficiency.*"
+)
+"""Defaults that few plants can better, what the kind of bone tells, and rows on what others do with bones."""
 CLAIMS = re.compile(r"\b(offset\w*|carbon[ -]negative|carbon[ -]neutral\w*|net[ -]zero)\b", re.IGNORECASE)
 LIKE_A_DOLLAR = frozenset({"USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF"})
 """Currencies within about a factor of two of the dollar, for which spans in dollars say something."""
@@ -140,12 +133,7 @@ def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
     blank = [
         entry.row.label
         for entry in entries.values()
-        if entry.is_default
-        and entry.has_range
-        and not entry.row.fixed
-        and entry.row.key not in HOUSE
-        and not entry.row.key.startswith(OF_OTHERS)
-        and entry.row.key.removesuffix("_share").rpartition(".")[2] not in defaults.CONSTITUENTS
+        if entry.is_default and entry.has_range and not entry.row.fixed and not NOT_ASKED.fullmatch(entry.row.key)
     ]
     if blank:
         yield Caution(

@@ -59,6 +59,7 @@ SAYS = [
     ("3½", 3.5, None, ""),
     ("12K", 12000, None, ""),
     ("$12 k", 12000, None, ""),
+    ("900 K", 900, None, "K"),
     ("38 thousand", 38000, None, ""),
     ("1.2 million", 1.2e6, None, ""),
     ("5 million Btu", 5, None, "million Btu"),

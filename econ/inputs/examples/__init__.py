@@ -53,20 +53,18 @@ def tables_of(read: Mapping[str, Any]) -> dict[str, TypedTable]:
 
     Raises FactorError for a table or column that the schema does not have.
     """
-    return {name: _table(name, table) for name, table in read.items()}
-
-
-def _table(name: str, read: Mapping[str, Any]) -> TypedTable:
-    plan = table_plans().get(name)
-    keys = [f"{name}.{word}" for word in read["columns"]]
-    unknown = [key for key in keys if plan is None or key not in plan.by_key]
-    if plan is None or unknown:
-        raise FactorError(f"no table or column {', '.join(unknown) or name}")
-    lines = tuple(
-        TypedLine(dict(zip(keys, values, strict=True)), dict.fromkeys(plan.by_key, f"{plan.sheet}, line {number}"))
-        for number, values in enumerate(read["lines"], start=1)
-    )
-    return TypedTable({f"{name}.{word}": unit for word, unit in read["units"].items()}, lines)
+    found = {}
+    for name, table in read.items():
+        plan = table_plans().get(name)
+        keys = [f"{name}.{word}" for word in table["columns"]]
+        unknown = [key for key in keys if plan is None or key not in plan.by_key]
+        if plan is None or unknown:
+            raise FactorError(f"no table or column {', '.join(unknown) or name}")
+        places = [dict.fromkeys(plan.by_key, f"{plan.sheet}, line {n + 1}") for n in range(len(table["lines"]))]
+        lines = (dict(zip(keys, values, strict=True)) for values in table["lines"])
+        units = {f"{name}.{word}": unit for word, unit in table["units"].items()}
+        found[name] = TypedTable(units, tuple(map(TypedLine, lines, places)))
+    return found
 
 
 def in_units(plant: Example, system: str, currency: str, digits: int | None = 3) -> Example:
