@@ -92,10 +92,10 @@ def loss_words(results: Results) -> str:
 
 
 def short_name(results: Results, key: str) -> str:
-    """An input in one to four words."""
-    label = results.scenario[key].row.label.partition(" (")[0]
+    """An input as a sentence names it: its own short words, else its label up to a bracket or comma."""
     named = (name for pattern, name in described("tables")["short"].items() if re.fullmatch(pattern, key))
-    return next(named, " ".join(label.split()[:4]).lower())
+    label = re.split(r" \(|, ", results.scenario[key].row.label)[0]
+    return next(named, label[0].lower() + label[1:] if label[1:2].islower() else label)
 
 
 def best_rival(results: Results) -> str:
