@@ -1,9 +1,8 @@
-"""The work at the kiln put together: fuel and its verdict, tasks, hours, months."""
+"""The work at the kiln in words: the verdict on its fuel, names of tasks, measures of fuels."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from econ import evidence
 from econ.inputs.records import Scenario
@@ -37,26 +36,9 @@ def usual_efficiency(plan: Plan) -> tuple[float, float]:
     return usual.low / 100, usual.high / 100
 
 
-def tasks(scenario: Scenario, plan: Plan, figures: Figures) -> list[dict[str, Any]]:
-    """Each task: its name, hours of people in one firing, whether it is idle watching."""
-    return [
-        {
-            "name": task_name(scenario, n),
-            "hours_per_firing": figures[f"task_{n}_people_hours"],
-            "is_watching": n in plan.watching,
-        }
-        for n in (plan.tasks if plan.hours_by_task else ())
-    ]
-
-
 def task_name(scenario: Scenario, n: int) -> str:
     """The name of task n: typed, or that of the list."""
     return str(scenario[f"task.{n}.name"].value or blocks()["task"].names[n - 1])
-
-
-def people_hours(plan: Plan, scenario: Scenario, figures: Figures) -> float:
-    """Hours of people in one firing, typed or the sum of the tasks."""
-    return figures["hours_per_firing"] if plan.hours_by_task else scenario["labour.hours_per_batch"].number
 
 
 def own_measure(kind: str) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from econ import evidence
+from econ.answer.filled import described
 from econ.inputs.records import Scenario
 from econ.measured.readings import AssayReading, Compared, compared, read_assay
 
@@ -18,10 +19,8 @@ ROUNDING = 1e-9
 RULES = "aapfco_suip25"
 """The set of metal limits shown on the label's page: the model rule of US control officials."""
 
-GUARANTEES = {
-    "available": ("Available phosphate (P2O5)", "available", "p2o5", "product.available_p2o5_share"),
-    "p2o5": ("Total phosphate (P2O5)", "p2o5", "p2o5", "product.total_p2o5_share"),
-    "ca": ("Calcium (Ca), elemental", "ca", "calcium", "product.ca_share"),
+GUARANTEES: dict[str, tuple[str, str, str, str]] = {
+    word: tuple(found) for word, found in described("tables")["guarantee"].items()
 }
 """By the word of the figure: words, the sample of the assay, the nutrient of the tolerance, the row."""
 

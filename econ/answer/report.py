@@ -10,7 +10,7 @@ from econ.answer.carbon_account import calendar, lasting_share, measures, method
 from econ.answer.filled import contract as names
 from econ.answer.filled import filled, plain
 from econ.answer.finding import must_be_true, say
-from econ.answer.kiln_work import fuel_verdict, people_hours, tasks
+from econ.answer.kiln_work import fuel_verdict, task_name
 from econ.answer.label_statement import label_of
 from econ.answer.option_table import options_json
 from econ.answer.planting_cautions import said_of
@@ -25,11 +25,6 @@ from econ.model.derived import clean, kg_per_t_bones, months, per_tonne, tonnes
 from econ.model.money import STOPPED
 
 PLACED = "planting_"
-DETAILS = (
-    "money", "lender", "breakeven", "evidence", "effects", "two_way", "chances", "finding", "headline",
-    "must_be_true", "kiln", "carbon", "plans", "log", "assay", "label", "trials", "deep",
-)  # fmt: skip
-"""The details that the contract describes; others use their parts or are made here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +76,7 @@ def _matter(results: Results) -> dict[str, Any]:
 
 def _details(results: Results) -> dict[str, Any]:
     scenario, years = results.scenario, range(results.plan.years + 1)
-    made = {name: filled(names()[name], results, FUNCTIONS) for name in DETAILS}
+    made = {name: filled(names()[name], results, FUNCTIONS) for name in names()["details"]}
     made["money"] |= _money(results)
     made["lender"] |= _lender(results)
     for table in ("log", "assay"):
@@ -185,8 +180,19 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "share_at_peak": lambda results: (
         1.0 if (share := results.scenario["kiln.core_share"].value) is None else share
     ),
-    "people_hours": lambda results: people_hours(results.plan, results.scenario, results.figures),
-    "tasks": lambda results: tasks(results.scenario, results.plan, results.figures),
+    "people_hours": lambda results: (
+        results.figures["hours_per_firing"]
+        if results.plan.hours_by_task
+        else results.scenario["labour.hours_per_batch"].number
+    ),
+    "tasks": lambda results: [
+        {
+            "name": task_name(results.scenario, n),
+            "hours_per_firing": results.figures[f"task_{n}_people_hours"],
+            "is_watching": n in results.plan.watching,
+        }
+        for n in (results.plan.tasks if results.plan.hours_by_task else ())
+    ],
     "months": lambda results: months(results.plan, results.figures),
     "pace": lambda results: (
         None

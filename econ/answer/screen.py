@@ -16,7 +16,7 @@ from econ.answer.finding import (
     plans_sentence,
     terms,
 )
-from econ.answer.kiln_work import own_measure, people_hours
+from econ.answer.kiln_work import own_measure
 from econ.answer.option_table import sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
@@ -115,7 +115,6 @@ def _figures(results: Results) -> Speech:
         "exists": math.isfinite, "irr_reason": results.reasons.get("irr", "")[:26], "pays_twice": once != for_good,
         "has_invoice": found["current_cost_per_t_bones"] is not None, "metric": metric, "span": span,
         "loss": chance(results.chances.loss, results.chances.sampling.samples),
-        "hours": people_hours(results.plan, scenario, results.figures),
         "weight": lambda kg: said(kg / KG_PER_T, "t", scenario.system, 2),
     })  # fmt: skip
     return speech

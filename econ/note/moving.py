@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterable, Mapping
 
 import numpy as np
 
+from econ.answer.filled import described
 from econ.answer.quoted import Quoted, digits
 from econ.answer.results import Results
 from econ.evidence.factors import held
@@ -21,27 +22,14 @@ from econ.questions.draws import kept_whole
 from econ.questions.effects import WITHOUT_FACTOR
 from econ.units import shown_unit
 
-PRINTED = (
-    "bones_fired_kg", "char_kg", "organic_c_kg", "char_in_scope_kg", "removal_kg_co2e", "removal_by_class_kg_co2e",
-    "removal_by_inventory_kg_co2e", "removal_by_hc_kg_co2e", "removal_outward_kg_co2e", "process_kg_co2e",
-    "fuel_kg_co2e", "stack_ch4_kg_co2e", "stack_n2o_kg_co2e", "avoided_kg_co2e", "credits_lost_kg_co2e",
-    "project_net_kg_co2e", "difference_kg_co2e", "difference_with_credits_kg_co2e", "p_kg", "p2o5_kg",
-    "available_p2o5_kg", "npv", "kiln_cost_per_year", "capital_total_today",
-)  # fmt: skip
+PRINTED: tuple[str, ...] = tuple(described("note", "econ.note")["printed"])
 """Lines behind the figures that the note prints."""
 STEP = 1.01
 LARGEST = 5
 """So many causes of uncertainty are named."""
 EDGES = frozenset({"hc_lim"})
 """Limits of a method: edges cannot be moved in an array."""
-
-
-BEHIND = {
-    "bones_": ("retention", "bones:"), "drying_water": ("steam",), "after_water": ("steam",),
-    "persist_by_class": ("persistence_by_soil",), "persist_by_inventory": ("persistence_classes",),
-    "persist_by_hc": ("persistence_by_hc",), "hc_": ("persistence_by_hc",), "gwp_ch4": ("gwp:ch4",),
-    "gwp_n2o": ("gwp:n2o",), "fuel_": ("fuel:",),
-}  # fmt: skip
+BEHIND: dict[str, list[str]] = described("note", "econ.note")["behind"]
 """Tables and wide rows by the beginning of the coefficients that they give; they cannot be moved as one number."""
 
 
