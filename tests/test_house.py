@@ -12,9 +12,8 @@ from pathlib import Path
 
 import pytest
 from office import cells
-from shipping import SHIPPED, now
+from shipping import SHIPPED, made, now
 
-from econ.workbook.blank import shipped
 from econ.workbook.ship import readme_with_screen
 
 ROOMS = {
@@ -200,7 +199,7 @@ def test_shipped_files_are_fresh(name: str, root: Path, tmp_path: Path) -> None:
 
 
 def test_all_scenario_workbooks_are_shipped() -> None:
-    assert sorted(shipped()) == list(SHIPPED)
+    assert sorted(made()) == list(SHIPPED)
 
 
 def test_modules_stay_small(root: Path) -> None:

@@ -8,16 +8,16 @@ import sys
 from pathlib import Path
 
 import pytest
+from conftest import ROOT
 from typer.testing import CliRunner
 
 from econ.cli import app
-from econ.workbook.blank import shipped
 
 
 @pytest.fixture
 def scenario(tmp_path: Path) -> Path:
     path = tmp_path / "plant.xlsx"
-    path.write_bytes(shipped()["scenarios/thistle-flat.xlsx"])
+    path.write_bytes((ROOT / "scenarios" / "thistle-flat.xlsx").read_bytes())
     return path
 
 

@@ -9,14 +9,13 @@ from typing import Any
 
 import openpyxl
 import pytest
-from conftest import plant
+from conftest import ROOT, plant
 from remembered import appraise, results_bytes
 
 from econ.answer.base_case import base_case
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario
-from econ.workbook.blank import shipped
 from econ.workbook.desk import LABEL, PLANTING, TRIALS
 from econ.workbook.read import read_scenario
 
@@ -133,7 +132,7 @@ def test_the_verdicts_stand_on_the_page() -> None:
 
 def test_a_workbook_from_before_these_sheets_still_opens(tmp_path: Path) -> None:
     path = tmp_path / "older.xlsx"
-    path.write_bytes(shipped()["scenarios/low-sedge.xlsx"])
+    path.write_bytes((ROOT / "scenarios" / "low-sedge.xlsx").read_bytes())
     whole = read_scenario(path)
     found = openpyxl.load_workbook(path)
     for name in ("Options", "Label and planting", "Garden trials"):
