@@ -85,7 +85,7 @@ def test_knowing_everything_is_the_mean_gain_of_the_better_way() -> None:
 
 
 def test_firings_are_worth_no_more_than_what_they_show() -> None:
-    one = found(8_000, **EVEN)
+    one = found(4_000, **EVEN)
     limit = next(offer.limit for offer in one.offers if offer.purchase.slug == "trials")
     assert limit.gain > 0
     for count in one.counts:
@@ -95,8 +95,8 @@ def test_firings_are_worth_no_more_than_what_they_show() -> None:
 
 
 def test_scatter_between_firings_lowers_what_few_of_them_tell() -> None:
-    calm = found(8_000, **EVEN, measure__batch_spread_share="1 %")
-    wild = found(8_000, **EVEN, measure__batch_spread_share="80 %")
+    calm = found(4_000, **EVEN, measure__batch_spread_share="1 %")
+    wild = found(4_000, **EVEN, measure__batch_spread_share="80 %")
     assert wild.counts[0].worth.gain < 0.5 * calm.counts[0].worth.gain
     assert wild.counts[-1].worth.gain > wild.counts[0].worth.gain
 
@@ -157,7 +157,7 @@ def test_shares_stand_for_what_moves_together_as_one() -> None:
 
 
 def test_shares_alone_make_no_more_than_the_whole() -> None:
-    for answer, one in found(8_000).shares.by_measure.items():
+    for answer, one in found(4_000).shares.by_measure.items():
         assert one is not None, answer
         error = 3 * float(np.sqrt(np.sum(one.first_error**2)))
         assert float(np.sum(one.first)) <= 1 + error, answer
