@@ -32,7 +32,7 @@ def texts(cells: list[tuple[object, ...]]) -> str:
 def test_the_lowest_coverage_says_which_year_makes_it(rows: dict[str, list[tuple[object, ...]]]) -> None:
     said = texts(rows["For the lender"])
     assert "The lowest DSCR is that of year 10: what is left of the loan of 14 years" in said
-    assert "In the other years the lowest is" in said
+    assert "In the other years the lowest DSCR is" in said
     assert "The resale of the kiln is not typed: collateral counts it as zero" in said
 
 
