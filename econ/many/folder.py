@@ -16,16 +16,7 @@ from econ.many.book import TITLE, write_summary_book
 from econ.many.columns import FIGURES, OPENING, is_word
 from econ.many.journal import Journal
 from econ.many.plants import Source, need
-from econ.many.run import (
-    OPEN,
-    Access,
-    Place,
-    Progress,
-    check_workers,
-    version_of_model,
-    work_through,
-    workers_by_default,
-)
+from econ.many.run import OPEN, Access, Place, Progress, version_of_model, work_through
 from econ.many.summary import Outcome, Summary, summarise
 from econ.questions.latin import Sampling
 from econ.workbook.guards import parts_of
@@ -82,7 +73,7 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
     """
     target = task.target
     check_goal(target, *ENDINGS)
-    check_workers(task.workers)
+    place = Place(task.workers, task.cluster, task.access)
     if task.samples:
         Sampling(task.samples).checked()
     if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
@@ -93,7 +84,6 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
     with Journal(task.journal, FIGURES) as journal:
         check_target(target, journal, task.overwrite)
         progress = bar(len(source)) if bar is not None else None
-        place = Place(task.workers or workers_by_default(), task.cluster, task.access)
         done = work_through(source, journal, place, progress, task.recompute, task.hides_names)
         return Outcome(_write(target, journal), target, done)
 

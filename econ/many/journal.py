@@ -132,7 +132,13 @@ class Journal:
         lines = [_ENCODE(item).encode() + b"\n" for item in items]
         with in_words(self.path):
             try:
-                self._append(b"".join(lines))
+                with open(
+                    self.path, "ab", buffering=0
+                ) as end:  # past any buffer: what is refused is not tried again
+                    left = memoryview(b"".join(lines))
+                    while left:
+                        left = left[end.write(left) :]
+                    os.fsync(end.fileno())
             except OSError:
                 with contextlib.suppress(OSError):
                     self._handle.truncate(at)
@@ -140,14 +146,6 @@ class Journal:
         self._note(zip(items, accumulate(map(len, lines), initial=at), strict=False))
         if self.path not in WRITTEN and len(self):
             WRITTEN.append(self.path)
-
-    def _append(self, data: bytes) -> None:
-        """Write past any buffer, so that what the disk refused is not tried again on closing."""
-        with open(self.path, "ab", buffering=0) as end:
-            left = memoryview(data)
-            while left:
-                left = left[end.write(left) :]
-            os.fsync(end.fileno())
 
     def _note(self, items: Iterable[tuple[dict[str, Any], int]]) -> None:
         """Take in what lines hold, each with the place where it begins."""
@@ -179,7 +177,7 @@ class Journal:
                 if line and item != HEADER and not first.startswith(line):
                     raise FileRefused(f"{self.path.name} is no journal of kilncase; name another place with --to")
             elif line.endswith(b"\n"):
-                if item is not None and (_is_written(item) or fits(item, self._needs)):
+                if item is not None and fits(item, self._needs):
                     yield item, self._whole
                 else:
                     self.odd_lines.append(number)
@@ -197,13 +195,13 @@ def _parsed(line: bytes) -> dict[str, Any] | None:
     return None
 
 
-def _is_written(item: dict[str, Any]) -> bool:
-    """Whether an item says that a results file was written."""
-    return item.keys() == {"wrote", "sha256"} and _is_text(item["wrote"]) and _is_text(item["sha256"])
-
-
 def fits(item: dict[str, Any], needs: Collection[str] = ()) -> bool:
-    """Whether an item is the record of a plant: names, types, finite numbers, texts that steer nothing."""
+    """Whether an item is the record of a plant, or says that a results file was written.
+
+    Names, types, finite numbers, texts that steer nothing; a figure that is needed is a word where words stand.
+    """
+    if item.keys() == {"wrote", "sha256"}:
+        return _is_text(item["wrote"]) and _is_text(item["sha256"])
     if item.keys() != {"key", "fault", "figures", "inputs"}:
         return False
     if not (isinstance(item["key"], str) and KEY.fullmatch(item["key"]) and _is_text(item["fault"])):
@@ -214,13 +212,8 @@ def fits(item: dict[str, Any], needs: Collection[str] = ()) -> bool:
     if not item["fault"] and not figures.keys() >= set(needs):
         return False
     values = [*figures.items(), *inputs.items()]
-    are_figures = all(_fits(name, figures[name]) for name in set(needs) & figures.keys())
+    are_figures = all(isinstance(figures[name], str) == (name in WORDS) for name in set(needs) & figures.keys())
     return are_figures and all(NAME.fullmatch(name) and _is_value(value) for name, value in values)
-
-
-def _fits(name: str, value: object) -> bool:
-    """Whether a figure that is needed is of its kind: a word where words stand, otherwise a number or none."""
-    return isinstance(value, str) == (name in WORDS)
 
 
 def _is_value(value: object) -> bool:

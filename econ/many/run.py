@@ -154,18 +154,17 @@ Progress = Callable[[int], None]
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where the work is done: so many processes of this machine, or a cluster by its scheduler's address."""
+    """Where the work is done: so many processes of this machine (0: one a core), or a cluster by its address."""
 
     workers: int = 1
     cluster: str = ""
     access: Access = OPEN
 
-
-def check_workers(workers: int) -> None:
-    """Refuse a number of processes that cannot be meant; raises InputFault."""
-    most = WORKERS_A_CORE * (os.cpu_count() or 1)
-    if not 0 <= workers <= most:
-        raise InputFault("--workers", str(workers), f"Give 1 to {most}, or 0 for all cores of this machine")
+    def __post_init__(self) -> None:
+        most = WORKERS_A_CORE * (os.cpu_count() or 1)
+        if not 0 <= self.workers <= most:
+            given = str(self.workers)
+            raise InputFault("--workers", given, f"Give 1 to {most}, or 0 for all cores of this machine")
 
 
 def work_through(
@@ -185,9 +184,12 @@ def work_through(
     size = WORKBOOKS_A_CHUNK if source.base is None else size
     if place.workers > 1:
         need("joblib", f"--workers {place.workers}")
-    count = len(source)
-    size = min(size, -(-count // (CHUNKS_OF_A_CLUSTER if place.cluster else place.workers)))
-    place = replace(place, workers=min(place.workers, -(-count // size)))
+    count, workers = (
+        len(source),
+        place.workers or (need("joblib", "--workers").cpu_count() if has("joblib") else 1),
+    )
+    size = min(size, -(-count // (CHUNKS_OF_A_CLUSTER if place.cluster else workers)))
+    place = replace(place, workers=min(workers, -(-count // size)))
     told, changed = 0, list[str]()
     waiting = _pending(source, journal, done, recompute)
     for records in _found(source, place, iter(lambda: list(islice(waiting, size)), [])):
@@ -261,8 +263,3 @@ def _end_with(parent: int) -> None:
         os._exit(1)
 
     threading.Thread(target=look, daemon=True).start()
-
-
-def workers_by_default() -> int:
-    """As many processes as the machine has cores where joblib is installed, otherwise one."""
-    return int(need("joblib", "--workers").cpu_count()) if has("joblib") else 1
