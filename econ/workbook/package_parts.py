@@ -75,10 +75,6 @@ class XmlPart:
         """The formula tags of a sheet, each with its text."""
         return _FORMULA.findall(self.text)
 
-    def run_work(self) -> int:
-        """Sum of squares of the long runs [bytes squared], texts of cells aside."""
-        return sum(len(run) ** 2 for run in self.long_runs if not run.startswith(_CELL_TEXTS))
-
 
 def xml_parts(parts: Mapping[str, bytes]) -> dict[str, XmlPart]:
     """Pick the parts an XML parser could take for XML, whatever their names say."""
@@ -116,7 +112,9 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
         if "chartsheet" in link.get("Type", ""):
             raise Unfit(f"it has a chart on a sheet of its own; move the chart into a worksheet, then {RESAVE}")
         if link.get("TargetMode") != "External":
-            links.append((link.get("Id", ""), _resolved(link.get("Target", ""))))
+            target = link.get("Target", "")
+            inside = target[1:] if target.startswith("/") else posixpath.normpath(posixpath.join("xl", target))
+            links.append((link.get("Id", ""), inside))
     used = [(tag, attributes.get("name", ""), _local(attributes, "id"))
             for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]  # fmt: skip
     named_once = (
@@ -129,10 +127,6 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
         raise Unfit(f"two of its sheets are the same part, which damaged files do; {RESAVE}")
     target_of = dict(links)
     return {name: target_of[link] for tag, name, link in used if tag == "sheet" and link in target_of}
-
-
-def _resolved(target: str) -> str:
-    return target[1:] if target.startswith("/") else posixpath.normpath(posixpath.join("xl", target))
 
 
 def _local(attributes: Mapping[str, str], name: str) -> str:
@@ -225,7 +219,8 @@ def _check_types(found: Mapping[str, XmlPart]) -> None:
 
 
 def _check_work(part: XmlPart, limit: int) -> None:
-    if part.run_work() > limit:
+    # squares of the long runs, texts of cells aside
+    if sum(len(run) ** 2 for run in part.long_runs if not run.startswith(_CELL_TEXTS)) > limit:
         raise Unfit(f"part {shown(part.name)} has rules or names that are far too long; {RESAVE}")
 
 

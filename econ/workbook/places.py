@@ -55,7 +55,8 @@ def in_words(path: Path) -> Iterator[None]:
         reason = _NOT_WRITTEN.get(number, f"the system said: {odd}")
         if reason == _NOT_ALLOWED and (program := holder(path, odd)):
             reason = f"{program} has it open; close it there, or {_TO}"
-        if number in (errno.ENOSPC, errno.EDQUOT) and _is_temporary(getattr(odd, "filename", None)):
+        where = str(getattr(odd, "filename", None))
+        if number in (errno.ENOSPC, errno.EDQUOT) and where.startswith(tempfile.gettempdir()):
             reason = f"the folder for temporary files, {shown(tempfile.gettempdir())}, is full; make room there"
         raise FileRefused(f"{shown(path.name or str(path))} was not written: {reason}") from odd
 
@@ -78,10 +79,6 @@ def why_not_read(odd: OSError | ValueError) -> str:
     reason = getattr(odd, "strerror", None) or odd
     said = f"it cannot be read ({reason}); check the name and your permission"
     return _NOT_READ.get(getattr(odd, "errno", None) or 0, said)
-
-
-def _is_temporary(name: object) -> bool:
-    return isinstance(name, str) and name.startswith(tempfile.gettempdir())
 
 
 def real(path: Path) -> Path:

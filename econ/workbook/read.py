@@ -17,7 +17,6 @@ from econ.harmless import one_line
 from econ.inputs.build import build
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
-from econ.inputs.rows import Row
 from econ.inputs.schema import (
     EDITION,
     RETIRED,
@@ -195,32 +194,15 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
 def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
     """Key and typed row of every line of a sheet that has a key."""
     columns, first = _heading(sheet, grid)
-    for at in range(first, len(grid)):
-        row = grid[at]
-
-        def cell(name: str, row: tuple[Any, ...] = row) -> Any:
-            place = columns.get(name)
-            return row[place] if place is not None and place < len(row) else None
-
-        key = cell("key")
+    for at, row in enumerate(grid[first:], start=first + 1):
+        cells = {name: row[place] for name, place in columns.items() if place < len(row)}
+        key = cells.pop("key", None)
         if not isinstance(key, str) or not key.strip():
             continue
-        addresses = {name: f"{sheet}!{xl_col_to_name(place)}{at + 1}" for name, place in columns.items()}
-        schema_row = rows().get(key.strip())
-        typed = Typed(
-            **{name: cell(name) for name in ("value", "low", "high", "unit", "known", "source", "remark")},
-            where=addresses["value"],
-            cells=addresses,
-        )
-        yield key.strip(), _as_shown(typed, schema_row)
-
-
-def _as_shown(typed: Typed, row: Row | None) -> Typed:
-    """Numbers in percentage cells as a person sees them, where the row is in per cent."""
-    value, low, high = (
-        as_shown(item, typed.unit if row is not None else None) for item in (typed.value, typed.low, typed.high)
-    )
-    return replace(typed, value=value, low=low, high=high)
+        addresses = {name: f"{sheet}!{xl_col_to_name(place)}{at}" for name, place in columns.items()}
+        unit = cells.get("unit") if key.strip() in rows() else None  # a percentage as a person sees it
+        cells |= {name: as_shown(cells.get(name), unit) for name in ("value", "low", "high")}
+        yield key.strip(), Typed(**cells, where=addresses["value"], cells=addresses)
 
 
 def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:

@@ -50,9 +50,14 @@ def replacing(path: Path) -> Iterator[Path]:
         goal, mode = _goal_of(path)
         temporary = goal.with_name(f".kilncase-{secrets.token_hex(8)}.tmp")
         try:
-            _make(temporary, mode)
+            with open(temporary, "xb"):
+                if mode is not None:  # nobody may read it who may not read the old one
+                    temporary.chmod(mode | stat.S_IWUSR)
             yield temporary
-            _to_disk(temporary, mode)
+            with open(temporary, "r+b") as handle:
+                os.fsync(handle.fileno())
+            if mode is not None:
+                temporary.chmod(mode)
             os.replace(temporary, goal)
         except BaseException:
             with contextlib.suppress(OSError):
@@ -170,18 +175,3 @@ def _goal_of(path: Path) -> tuple[Path, int | None]:
         return goal, stat.S_IMODE(goal.stat().st_mode)
     except FileNotFoundError:
         return goal, None
-
-
-def _make(temporary: Path, mode: int | None) -> None:
-    """A new empty file that nobody may read who may not read the old one."""
-    with open(temporary, "xb"):
-        if mode is not None:
-            temporary.chmod(mode | stat.S_IWUSR)
-
-
-def _to_disk(temporary: Path, mode: int | None) -> None:
-    """Wait until the disk has the file."""
-    with open(temporary, "r+b") as handle:
-        os.fsync(handle.fileno())
-    if mode is not None:
-        temporary.chmod(mode)

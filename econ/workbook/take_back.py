@@ -66,15 +66,14 @@ def _typed(grid: Grid) -> tuple[dict[str, Typed], list[str]]:
         differs = rows()[key].kind != "text" and not _same(now, kept)
         if differs:
             changed.append(key)
-        elif str(typed.known).startswith("default") or _is_default_choice(key, typed):
+        elif str(typed.known).startswith("default") or (
+            rows()[key].kind == "choice"
+            and (option := rows()[key].option(str(typed.value)))
+            and option.slug == rows()[key].default
+        ):
             continue
         found[key] = _tidy(typed, differs)
     return found, changed
-
-
-def _is_default_choice(key: str, typed: Typed) -> bool:
-    found = rows()[key].option(str(typed.value)) if rows()[key].kind == "choice" else None
-    return found is not None and found.slug == rows()[key].default
 
 
 def _tidy(typed: Typed, differs: bool) -> Typed:
