@@ -132,9 +132,9 @@ def run(
 
 @app.command()
 def review(path: Book, sets: Sets = None) -> None:
-    """List every fault and caution of a workbook.
+    """List every error and caution of a workbook.
 
-    The exit code is 2 where there are faults.
+    The exit code is 2 where there are errors.
 
     Example: kilncase review my-plant.xlsx
     """
@@ -147,7 +147,8 @@ def review(path: Book, sets: Sets = None) -> None:
         with steps(quiet=False) as now:
             now(f"Working out {path.name}")
             results = appraise(read_scenario(path, sets or ()), Sampling(samples=LEAST))
-        say(f"No errors. {len(results.cautions)} caution(s):")
+        count = len(results.cautions)
+        say(f"No errors. {count} caution{'' if count == 1 else 's'}:")
         for caution in results.cautions:
             place = f"  [{place_words(caution.where)}]" if caution.where else ""
             say(f"- {caution.text}{place}")

@@ -21,7 +21,7 @@ from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
 from econ.model.plan_parts import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
-from econ.page.markup import BLOCKS
+from econ.page.markup import WORDS
 from econ.questions import samples
 from econ.questions.deciding import SAMPLES, WETNESS
 from econ.questions.draws import inputs_drawn, is_share, kept_whole
@@ -32,7 +32,8 @@ from econ.questions.samples import Drawn
 SLIDERS = 8
 FIGURES = (
     "npv", "payback_years", "char_kg", "p2o5_kg", "removal_kg_co2e", "project_net_kg_co2e",
-    "customers_per_year", "lowest_coverage", AGAINST_BEST, *BLOCKS[1:],
+    "customers_per_year", "lowest_coverage", AGAINST_BEST,
+    *(name for _, name, _ in WORDS["blocks"][1:]),
 )  # fmt: skip
 """What the page shows of a walk, where the model writes it."""
 MINERAL = "driver.mineral"

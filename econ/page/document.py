@@ -13,34 +13,17 @@ import numpy as np
 
 from econ.answer.finding import plans_sentence
 from econ.answer.results import Results, inputs_code, version
-from econ.answer.safety import advice
 from econ.page import sections
 from econ.page.computed import Program, program
-from econ.page.markup import BLOCKS, Html, joined, tag
-from econ.page.sliders import MISSING, NONE, VERDICTS, answer_rows, answers, as_run
+from econ.page.markup import WORDS, Html, joined, tag
+from econ.page.moving_answers import SCRIPT, answer_rows, answers, as_run, keep, sliders
 from econ.workbook.places import check_goal
 from econ.workbook.safe_write import write_sealed
 
-OPEN_LIVE = (
-    "This is the answer as it was run. To move the inputs, save this file and open it in a web browser: previews "
-    "in mail and file programs do not run it."
-)
-OTHERS = "Other plans, as run: {}"
 FEW = 2000
 """Simulation runs by which the page finds its own numbers equal to those of the program."""
-SETTLE = "Before you order, and after"
 START = "'use strict';\nconst DATA=JSON.parse(document.getElementById('data').textContent);"
-WORDS = {
-    "typed": "at your values",
-    "below": "probability that NPV is below zero",
-    "none": NONE,
-    "missing": MISSING,
-    "spread": sections.SPREAD,
-    "cash": sections.CASH,
-    "outside": "Outside the range from low to high. Change the range in the workbook and run again.",
-    "differs": "This browser computes other numbers than the program. The sliders stay off; the answer is as run.",
-    "verdicts": VERDICTS,
-}
+REMARK = "<!-- {} -->"
 
 
 def document(results: Results) -> str:
@@ -58,67 +41,48 @@ def document(results: Results) -> str:
             tag("meta", http_equiv="Content-Security-Policy", content=Html(policy.replace('"', "&quot;"))),
             tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
             tag("meta", name="color-scheme", content="light dark"),
-            tag("title", f"{results.scenario.name or 'A plant'}: bones to char"),
+            tag("title", WORDS["title"].format(results.scenario.name or "A plant")),
             Html(f"<style>{style}</style>"),
         ]
     )
     data = _json(_data(results, made))
-    body = joined(
-        [
-            _body(results, made),
-            Html(f'<script type="application/json" id="data">{data}</script><script>{script}</script>'),
-        ]
-    )
+    scripts = Html(f'<script type="application/json" id="data">{data}</script><script>{script}</script>')
+    body = joined([_body(results, made), scripts])
     return f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body>{body}</body></html>\n'
 
 
 def _body(results: Results, made: Program) -> Html:
-    drawn = sections.pictures(results, made.data)
-    first = tag("div", sections.heading(results), sections.must_be_true(results), drawn["spread"], class_="first")
-    notes = (
-        tag("p", OPEN_LIVE, class_="no-script"),
-        tag("p", "", id="trouble", role="alert", hidden=True),
-        tag("p", "", id="spoken", class_="unseen", role="status"),
-    )
-    others = plans_sentence(results)
+    drawn, run = sections.pictures(results, made.data), as_run(results)
     main = tag(
         "main",
-        first,
-        *notes,
-        sections.sliders(made.data),
+        tag("div", sections.heading(results), sections.must_be_true(results), drawn.pop("spread"), class_="first"),
+        tag("p", WORDS["open_live"], class_="no-script"),
+        tag("p", "", id="trouble", role="alert", hidden=True),
+        tag("p", "", id="spoken", class_="unseen", role="status"),
+        sliders(made.data),
         tag(
             "section",
-            tag("h2", "The answer"),
+            tag("h2", WORDS["answer"]),
             answers(results),
-            tag("p", OTHERS.format(others)),
+            tag("p", WORDS["others"].format(plans_sentence(results))),
+            tag("p", WORDS["stale"], id="others-stale", class_="said", hidden=True),
             class_="answered",
         ),
-        tag(
-            "section",
-            tag("h2", "Pictures"),
-            drawn["cash"],
-            drawn["moves"],
-            drawn["carbon"],
-            drawn["options"],
-            class_="pictures",
-        ),
-        sections.keep(),
+        tag("section", tag("h2", "Pictures"), *drawn.values(), class_="pictures"),
+        keep(),
         sections.cautions(results),
         sections.before_the_first_batch(),
         sections.main_inputs(results, made.data),
-        sections.fold("To settle", sections.wide(("Who", "What", "By when"), advice("settle"), SETTLE)),
+        sections.to_settle(),
         sections.how(results),
         sections.sources(results),
         sections.all_inputs(results),
     )
-    run = as_run(results)
     said = (("strong", "verdict", run["verdict"]), ("span", "npv", f"NPV {run['npv']}"),
-            ("span", "loss", f"{run['loss']} {WORDS['below']}"))  # fmt: skip
+            ("span", "loss", f"{run['loss']} {SCRIPT['below']}"))  # fmt: skip
     parts = (tag(name, text, id=f"bar-{part}") for name, part, text in said)
     bar = tag("div", *parts, class_="bar needs-script", hidden=True, aria_hidden="true")
-    made_by = (
-        f"Made by kilncase {version()}. Inputs code {inputs_code(results.scenario)}. An estimate, not advice."
-    )
+    made_by = WORDS["made_by"].format(version(), inputs_code(results.scenario))
     return joined([main, tag("footer", tag("p", made_by)), bar])
 
 
@@ -126,10 +90,10 @@ def _data(results: Results, made: Program) -> dict[str, Any]:
     return {
         **made.data,
         "currency": results.scenario.currency,
-        "words": WORDS,
-        "rows": [[row.name, row.kind, row.missing] for row in answer_rows(results)],
-        "blocks": list(zip(sections.BLOCK_WORDS, BLOCKS, sections.SIGNS, strict=True)),
-        "ton": sections.ton_of(results)[0],
+        "words": SCRIPT,
+        "rows": [[name, kind, missing] for name, _, kind, missing in answer_rows(results)],
+        "blocks": WORDS["blocks"],
+        "ton": WORDS["ton"][results.scenario.system][0],
         "run": {
             "npv": results.figures["npv"],
             "irr": as_run(results)["irr"],
@@ -150,9 +114,6 @@ def _digest(text: str) -> str:
 
 def _text(name: str) -> str:
     return (files("econ.page") / name).read_text(encoding="utf-8")
-
-
-REMARK = "<!-- {} -->"
 
 
 def write_page(results: Results, path: Path, overwrite: bool = False) -> Path:

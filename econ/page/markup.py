@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from html import escape
+from importlib.resources import files
+from typing import Any
 
 from econ.harmless import one_line
 
 MINUS = "\u2212"
 THREE = Context(prec=3, rounding=ROUND_HALF_UP)
 VOID = frozenset({"input", "meta", "br"})
+WORDS: Mapping[str, Any] = tomllib.loads((files("econ.page") / "page.toml").read_text(encoding="utf-8"))
+"""Every word of the page by its name."""
 LONGEST = 2000
 """Characters of one text that a page shows."""
 
@@ -75,8 +80,6 @@ def money(value: float, currency: str) -> str:
     return f"{plain(value)} {currency}"
 
 
-BLOCKS = ("removal_kg_co2e", "process_kg_co2e", "avoided_kg_co2e", "credits_lost_kg_co2e")
-"""The four carbon blocks, never added up."""
 WIDE = 360
 BARS_END = 226
 """Where lying bars end; their figures stand right of it."""

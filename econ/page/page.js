@@ -146,7 +146,7 @@ const show = (found) => {
   put('bar-npv', `NPV ${cell.npv}`);
   put('bar-loss', `${cell.loss} ${DATA.words.below}`);
   document.body.classList.toggle('moved', some);
-  $('as-run').hidden = !some;
+  for (const id of ['as-run', 'others-stale']) $(id).hidden = !some;
   put('title-spread', DATA.words.spread.replace('{loss}', cell.loss).replace('{n}', found.count.toLocaleString('en-US')));
   const later = found.cash.slice(1);
   put('said-cash', DATA.words.cash.replace('{first}', money(found.cash[0]))

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from econ.model.lines import Line, line
 from econ.workbook.live import Printed
 from econ.workbook.style import LOOKS, NUMBERS, RIGHT, ROW
 
@@ -65,6 +67,22 @@ class Row:
     loud: str = ""
     options: Mapping[str, Any] = field(default_factory=dict)
     height: float | None = None
+
+
+def sectioned(names: Iterable[str], row: Callable[[str, Line], Any]) -> Iterator[Any]:
+    """A row for each figure in the order of the model, below the heading of its section."""
+    section = ""
+    for name in sorted(names, key=lambda name: line(name).order):
+        if (found := line(name)).section != section:
+            section = found.section
+            yield Row((section,), "heading")
+        yield row(name, found)
+
+
+def paired(cells: Sequence[Sequence[Any]]) -> list[tuple[Any, ...]]:
+    """Label and figure, two beside each other: the second half right of the first."""
+    half = -(-len(cells) // 2)
+    return [(*one, *other) for one, other in zip_longest(cells[:half], cells[half:], fillvalue=(None, None))]
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,17 +18,14 @@ from econ.workbook.in_words import labels_of, labels_of_years, words_of
 from econ.workbook.marks import Page, count_strings
 from econ.workbook.page_writer import write_page
 from econ.workbook.pages.answer_page import answer, before_batch, to_settle
+from econ.workbook.pages.bones_pages import flow, options
 from econ.workbook.pages.carbon_page import carbon, carbon_figures
-from econ.workbook.pages.cash_page import cash, cash_flow
+from econ.workbook.pages.char_pages import assay, label, log
 from econ.workbook.pages.deep_pages import found_plans, variance, worth
-from econ.workbook.pages.flow_page import flow
 from econ.workbook.pages.garden_pages import planting, trial_design, trials
 from econ.workbook.pages.inputs_page import inputs, sources
 from econ.workbook.pages.kiln_page import checks, kiln, matter, year_months
-from econ.workbook.pages.label_page import label
-from econ.workbook.pages.lender_page import by_month, lender
-from econ.workbook.pages.measured_page import assay, log
-from econ.workbook.pages.options_page import options
+from econ.workbook.pages.money_pages import by_month, cash, cash_flow, lender
 from econ.workbook.pages.risk_pages import break_even, chances, effects
 from econ.workbook.places import check_goal
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed

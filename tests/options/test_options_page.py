@@ -17,7 +17,7 @@ from econ.answer.screen import screen
 from econ.units import shown_unit
 from econ.workbook.desk import OPTIONS
 from econ.workbook.page_plan import plans
-from econ.workbook.pages.options_page import TOP
+from econ.workbook.pages.bones_pages import TOP
 
 
 @pytest.fixture(scope="module")

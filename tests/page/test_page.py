@@ -154,6 +154,7 @@ def test_keys_move_a_slider_and_the_answer_with_it(chrome: Any, made: dict[str, 
     assert sets.startswith(f'--set {key}="')
     assert tab.evaluate("location.hash").startswith(f"#{key}=")
     assert tab.locator("#as-run").is_visible()
+    assert tab.locator("#others-stale").is_visible()
     after = tab.locator("#now-npv").inner_text()
     again = chrome.new_context(viewport=PHONE).new_page()
     again.goto(tab.url)

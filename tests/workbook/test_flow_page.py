@@ -10,7 +10,7 @@ from conftest import plant
 from remembered import appraise, results_bytes
 
 from econ.workbook.desk import FLOW
-from econ.workbook.pages.flow_page import BANDS, GAP_KG
+from econ.workbook.pages.bones_pages import BANDS, GAP_KG
 
 RICH = {
     "kiln__fat_drip_share": "30 %",

@@ -13,16 +13,16 @@ from typing import Any
 import pytest
 from conftest import plant
 from remembered import appraise
-from written import NAMES, SCENARIOS, results, shown, told
+from written import NAMES, SCENARIOS, behind, results, shown, told
 
 from econ.units import said, shown_label, shown_unit
 
-METRIC = re.compile(r"(?<![\w/])(kg|g|t|tonnes?|L|m³|m²|m|km|MJ|°C|ha|litres?|metres?)(?![\w])")
+METRIC = re.compile(r"(?<!\w)(kg|g|t|tonnes?|L|m³|m²|m|km|MJ|°C|ha|litres?|metres?)(?![\w])")
 US = re.compile(r"(?<!\w)(lb|oz|tons?|gal|cu ft|sq ft|ft|acres?|Btu|°F)(?!\w)")
 LEFT_OUT = re.compile(
     r"Student's t|± t s"
     r"|t CO2e/\(kg m\)|\S*\b(?:kg|t) CO2e?\S*(?: bones| char| N)?|\bt C\b|[Mm]etric tons?\b"
-    r"|\b(?:kg|g)(?:/| per )kg\b|\bkg per (?:t|kWh)\b|kilogram \(kg\) per tonne|USD per tonne"
+    r"|\b(?:kg|g|mg|ng TEQ)(?:/| per )kg\b|\bkg per (?:t|kWh)\b|kilogram \(kg\) per tonne|USD per tonne"
     r"|(?:US EPA|Label of a retail bone char|default: |EN 1993).*"
     r"|\([^)]*\)"
 )
@@ -48,6 +48,7 @@ def texts(name: str) -> Iterator[tuple[str, str]]:
                     continue
                 if sheet.title != "Inputs used" or cell.column_letter != "G":
                     yield f"{sheet.title}!{cell.coordinate}", cell.value
+    yield from behind(name)
 
 
 def wrong(name: str, units: re.Pattern[str]) -> list[str]:
@@ -60,7 +61,7 @@ def test_a_workbook_shows_one_system(name: str) -> None:
     assert not wrong(name, METRIC if is_us else US)
 
 
-@pytest.mark.parametrize("kind", ["screen", "note", "page", "cautions"])
+@pytest.mark.parametrize("kind", ["screen", "note", "page", "year", "cautions"])
 @pytest.mark.parametrize("name", NAMES)
 def test_screen_note_page_and_cautions_show_the_system_of_the_plant(name: str, kind: str) -> None:
     pattern = METRIC if results(name).scenario.system == "us" else US

@@ -11,6 +11,7 @@ from econ.answer.finding import (
     finding_sentence,
     headline_sentence,
     loss_words,
+    money,
     must_be_true,
     plans_sentence,
     terms,
@@ -19,81 +20,56 @@ from econ.answer.safety import advice
 from econ.answer.sentences import amount
 from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
 from econ.workbook.live import Printed, defined_name
-from econ.workbook.page_plan import Found, Row, Slot, plans
+from econ.workbook.page_plan import Found, Row, Slot, paired, plans
 from econ.workbook.pages.cash_rows import chart_ranges
 from econ.workbook.pages.risk_pages import bars
 
-CAUTIONS_SHOWN = 3
-EFFECTS_SHOWN = 5
-MUSTS_SHOWN = 5
+CAUTIONS_SHOWN, EFFECTS_SHOWN, MUSTS_SHOWN = 3, 5, 5
+FIRM = (headline_sentence, carbon_finding, deep_sentence, plans_sentence)
+"""Sentences below the numbers."""
 
 
 def answer(desk: Desk) -> Found:
     """What a narrow screen shows first is the finding and its three numbers; one printed page holds the rest."""
     results, words = desk.results, plans()[ANSWER].words
-    cautions = results.cautions
-    firm = (
-        headline_sentence(results),
-        carbon_finding(results),
-        deep_sentence(results),
-        plans_sentence(results),
-        f"All NPV {terms(results)}.",
-    )
-    more = len(cautions) - CAUTIONS_SHOWN
+    cautions, more = results.cautions, len(results.cautions) - CAUTIONS_SHOWN
+    firm = *(say(results) for say in FIRM), f"All NPV {terms(results)}."
     return {
         "finding": finding_sentence(results),
         "firm": " ".join(filter(None, firm)),
         "numbers": list(_numbers(desk, words)),
-        "glance": list(_glance(desk, words["glance"])),
+        "glance": paired([_glance(desk, name, plan) for name, plan in words["glance"].items()]),
         "must": list(_must(desk, words)),
         "effects_draw": bars(desk, EFFECTS_SHOWN, 1.7) if results.effects else {},
         "cautions": [caution.text for caution in cautions[:CAUTIONS_SHOWN]],
-        "more": words["read_on"].format(more) if more > 0 else "Read on",
+        "more": words["read_on"].format(more) if more > 0 else "Contents",
         "set": _links(desk, PRINT_SET[1:], 4, lambda name: name),
         "tracing": _links(desk, TRACING, 2, lambda name: f"{name}: {plans()[name].link}"),
         **chart_ranges(desk),
     }
 
 
-def _few(value: float) -> str:
-    """Money with three figures that matter."""
-    step = 10.0 ** max(len(f"{abs(value):.0f}") - 3, 0)
-    return f"{round(value / step) * step:,.0f}"
-
-
 def _numbers(desk: Desk, words: Mapping[str, Any]) -> Iterator[Row]:
     """Three large numbers with their labels below; each leads to where it is computed."""
     found, where = desk.results.headline, desk.names["the_npv"]
     npv = Slot(Printed("the_npv", found.typed), "figure money0", link=where, tip=f"to {where}")
-    texts = (f"{_few(found.p10)} to {_few(found.p90)}", loss_words(desk.results))
+    low, high = (money(desk.results, end).partition(" ")[0] for end in (found.p10, found.p90))
+    texts = (f"{low} to {high}", loss_words(desk.results))
     yield Row((npv, *texts), height=27)
     said = {"years": desk.results.plan.years, "currency": desk.currency}
     labels = [words[name].format(**said) for name in ("npv", "range", "loss")]
     yield Row([Slot(label, "figure_label") for label in labels], height=28)
 
 
-def _glance(desk: Desk, figures: Mapping[str, Mapping[str, Any]]) -> Iterator[tuple[Any, ...]]:
-    """The other figures of the answer, two beside each other, live."""
-    cells = []
-    for name, plan in figures.items():
-        formula, value, unit = desk.amount(name, plan.get("unit", ""), plan.get("scale", 1.0))
-        label = plan["label"].format(currency=desk.currency)
-        where = desk.names.get(defined_name(name), f"'{plan['page']}'!A1")
-        shown = plan.get("none", "not reported") if value != value else value
-        is_live = value == value or "none" in plan
-        cells.append(
-            (
-                f"{label} [{unit}]" if "unit" in plan else label,
-                Slot(
-                    Printed(formula[1:], shown) if is_live else shown,
-                    plan.get("number", "") if value == value else "right",
-                    link=where,
-                ),
-            )
-        )
-    half = -(-len(cells) // 2)
-    for one, other in zip(cells[:half], cells[half:], strict=False):
-        yield (*one, *other)
+def _glance(desk: Desk, name: str, plan: Mapping[str, Any]) -> tuple[Any, ...]:
+    """Another figure of the answer, live."""
+    formula, value, unit = desk.amount(name, plan.get("unit", ""), plan.get("scale", 1.0))
+    label = plan["label"].format(currency=desk.currency)
+    where = desk.names.get(defined_name(name), f"'{plan['page']}'!A1")
+    shown = value if value == value else plan.get("none", "not reported")
+    content = Printed(formula[1:], shown) if value == value or "none" in plan else shown
+    look = plan.get("number", "") if value == value else "right"
+    return f"{label} [{unit}]" if "unit" in plan else label, Slot(content, look, link=where)
 
 
 def _must(desk: Desk, words: Mapping[str, Any]) -> Iterator[tuple[str, ...]]:

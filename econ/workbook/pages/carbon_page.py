@@ -30,9 +30,13 @@ from econ.workbook.page_plan import Found, Row, Slot, plans
 def carbon(desk: Desk) -> Found:
     """What may be said about carbon, on two printed pages."""
     results, figures, words = desk.results, desk.results.figures, plans()[CARBON].words
+    net, (store, source) = figures["project_net_kg_co2e"], (words["store"], words["source"])
+    verdict = Printed(f'IF(project_net_kg_co2e<0,"{source}","{store}")', source if net < 0 else store)
+    if math.isnan(net):
+        verdict = words["none"].format(results.reasons["removal_t_co2e_per_year"])
     return {
         "per_t": desk.shown_unit("kg CO2e/t")[0],
-        "verdict": [(_verdict(desk),)],
+        "verdict": [(verdict,)],
         "blocks": [
             *(_measures(desk, label, name) for label, name in words["blocks"]),
             *(Row(_measures(desk, label, name), "bold") for label, name in words["nets"]),
@@ -75,14 +79,6 @@ def _chart_says(desk: Desk) -> str:
         return str(words["unknown"])
     is_more = emitted > stored
     return str(words["more" if is_more else "less"].format(emitted / stored if is_more else stored / emitted))
-
-
-def _verdict(desk: Desk) -> Any:
-    words, net = plans()[CARBON].words, desk.results.figures["project_net_kg_co2e"]
-    if math.isnan(net):
-        return words["none"].format(desk.results.reasons["removal_t_co2e_per_year"])
-    shown = words["source" if net < 0 else "store"]
-    return Printed(f'IF(project_net_kg_co2e<0,"{words["source"]}","{words["store"]}")', shown)
 
 
 def _measures(desk: Desk, label: str, name: str) -> tuple[Any, ...]:
@@ -128,12 +124,8 @@ def _ways(desk: Desk) -> Iterator[tuple[Any, ...]]:
         is_least = name == least or (is_today and least == TODAY and "with_credits" not in name)
         marks = "; ".join([words["current"]] * is_today + [words["conservative"]] * is_least)
         per_t = figures[name] / bones * scale if bones else math.nan
-        yield (
-            Slot(label, "bold_wrap" if marks else ""),
-            Printed(f"{name}/1000", figures[name] / 1000),
-            Printed(f"{name}/bones_fired_kg*{scale!r}", per_t),
-            Slot(f"   {marks}", "plain"),
-        )
+        cells = (Printed(f"{name}/1000", figures[name] / 1000), Printed(f"{name}/bones_fired_kg*{scale!r}", per_t))
+        yield Slot(label, "bold_wrap" if marks else ""), *cells, Slot(f"   {marks}", "plain")
 
 
 def _cancels(desk: Desk) -> Iterator[tuple[Any, ...]]:

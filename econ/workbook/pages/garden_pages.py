@@ -10,15 +10,16 @@ from econ import evidence
 from econ.answer.planting_cautions import ONCE, name_of, said_of
 from econ.answer.trial_words import LABELS, doubts, many, may_not_say, may_say, needed, title
 from econ.evidence import curves
-from econ.inputs.records import Line, TableData
+from econ.inputs.records import Line as Typed
+from econ.inputs.records import TableData
 from econ.measured.garden_trials import SHOWN, Comparison, Design, Germination, Means, design_of, mean
-from econ.model.lines import line
+from econ.model.lines import Line, line
 from econ.model.plan_parts import Ground
 from econ.units import Unit
 from econ.workbook.desk import DESIGN, PLANTING, TRIALS, Desk
 from econ.workbook.live import Printed
-from econ.workbook.page_plan import Figure, Found, Row, Slot, plans
-from econ.workbook.pages.measured_page import plain_unit
+from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, sectioned
+from econ.workbook.pages.char_pages import plain_unit
 
 BLOCK, LEAST_BLOCKS = 22.0, 3
 LEAST_P = 0.0001
@@ -90,20 +91,18 @@ def _card(desk: Desk, grounds: Grounds, count: int) -> Iterator[Row]:
 
 def _blocks(desk: Desk, grounds: Grounds, count: int) -> Iterator[Row]:
     """Every figure of the blocks, live."""
-    lines, section = desk.sheets.lines, ""
-    words: dict[str, str] = {}
-    for ground in grounds:
-        start = f"planting_{ground.number}_"
-        words |= {name.removeprefix(start): name for name in lines if name.startswith(start)}
-    for word, name in sorted(words.items(), key=lambda pair: line(pair[1]).order):
-        found = line(name)
-        if found.section != section:
-            section = found.section
-            yield Row((section,), "heading")
+    lines = desk.sheets.lines
+    names = {re.sub(r"planting_\d+_", "", name): name for ground in reversed(grounds) for name in lines
+             if name.startswith(f"planting_{ground.number}_")}  # fmt: skip
+
+    def row(name: str, found: Line) -> Row:
+        word = re.sub(r"planting_\d+_", "", name)
         keys = [f"planting_{ground.number}_{word}" for ground in grounds]
         unit = "" if found.unit == "flag" else desk.shown(found)[0]
         cells = [Figure(key) if key in lines else None for key in keys]
-        yield _keyed(found.label, unit, cells, count, f"planting_n_{word}", found.label.isupper())
+        return _keyed(found.label, unit, cells, count, f"planting_n_{word}", found.label.isupper())
+
+    return sectioned(names.values(), row)
 
 
 def _together(desk: Desk, count: int) -> Iterator[Row]:
@@ -174,7 +173,7 @@ def _means(found: Means, unit: str, scale: float) -> tuple[Any, ...]:
     return label, unit, *values, f"{low:+.3g} to {high:+.3g}"
 
 
-def _tray(data: TableData, line: Line) -> tuple[Any, ...]:
+def _tray(data: TableData, line: Typed) -> tuple[Any, ...]:
     """One tray or bed as typed."""
     treatment = line.text("trials.detail") or line.text("trials.treatment").replace("-", " ")
     cells: list[Any] = []

@@ -146,11 +146,8 @@ def _number(desk: Desk, entry: Entry, known: tuple[Any, str]) -> tuple[Any, ...]
     model = None
     if key in desk.case.numbers:
         number = desk.case.numbers[key]
-        size = (
-            "unlimited"
-            if entry.row.key.endswith(".market_limit") and number == entry.row.neutral
-            else number_format(number, "")
-        )
+        is_free = key.endswith(".market_limit") and number == entry.row.neutral
+        size = "unlimited" if is_free else number_format(number, "")
         model = Slot(Printed(canonical_formula(unit, desk.unread.get(key, "")), number), size, name=key)
     shown = None if value is None and entry.value is not None else Slot(
         value, f"{'plain' if state == FIXED else 'input'} typed")  # fmt: skip
@@ -188,15 +185,5 @@ def _coefficients(desk: Desk) -> Iterator[Any]:
         unit, factor = desk.shown_unit(own)
         is_shown = scenario.system == "us" and value == value
         shown = (Printed(f"H{{row}}*{factor!r}", value * factor), unit) if is_shown else (None, None)
-        yield (
-            shown_label(label, scenario.system),
-            *shown,
-            None,
-            None,
-            None,
-            None,
-            Slot(value, "plain", name=name),
-            own,
-            "value",
-            name,
-        )
+        kept = (Slot(value, "plain", name=name), own, "value", name)
+        yield shown_label(label, scenario.system), *shown, *[None] * 4, *kept

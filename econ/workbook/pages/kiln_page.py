@@ -40,13 +40,8 @@ def kiln(desk: Desk) -> Found:
         idle = words["idle"] if n in plan.watching else ""
         labels[f"task_{n}_people_hours"] = words["task"].format(task_name(desk.results.scenario, n), n, idle)
     verdict = fuel_verdict(plan, desk.results.figures)
-    if verdict == LOW and desk.results.figures["typed_efficiency"] > 1:
-        verdict = "impossible"
-    return {
-        "heat": heat,
-        "verdict": words["verdicts"][verdict],
-        "labels": labels,
-    }
+    is_odd = verdict == LOW and desk.results.figures["typed_efficiency"] > 1
+    return {"heat": heat, "verdict": words["verdicts"]["impossible" if is_odd else verdict], "labels": labels}
 
 
 def year_months(desk: Desk) -> Found:
@@ -58,21 +53,14 @@ def year_months(desk: Desk) -> Found:
     heads = ["Month", *(f"{line(f'month_1_{key}').label} [{mass}]" for key in MONTHLY), "Batches"]
     heads += [words["left_over"].format(mass), *(line(f"month_1_{key}").label for key in extra)]
     values = months(results.plan, results.figures)
-    rows = []
+    main, rows = (*MONTHLY, "firings"), []
     for m, name in enumerate(CALENDAR.values(), start=1):
-        cells = {
-            key: _cell(desk, m, key, values[m - 1].get(key, 0.0), factor) for key in (*MONTHLY, "firings", *extra)
-        }
+        cells = [_cell(desk, m, key, values[m - 1].get(key, 0.0), factor) for key in (*main, *extra)]
         left = Slot(Printed("ROUND(B{row}-C{row}-D{row}-E{row},6)", 0.0), "n0")
-        rows.append((name, *(cells[key] for key in (*MONTHLY, "firings")), left, *(cells[key] for key in extra)))
-    whole = [
-        math.fsum(month[key] for month in values) * (1.0 if key == "firings" else factor)
-        for key in (*MONTHLY, "firings")
-    ]
-    sums = (
-        Printed(f"SUM({name}{FIRST}:{name}{LAST})", value)
-        for name, value in zip(map(xl_col_to_name, range(1, 9)), whole, strict=False)
-    )
+        rows.append((name, *cells[: len(main)], left, *cells[len(main) :]))
+    whole = [math.fsum(month[key] for month in values) * (1.0 if key == "firings" else factor) for key in main]
+    sums = (Printed(f"SUM({name}{FIRST}:{name}{LAST})", value)
+            for name, value in zip(map(xl_col_to_name, range(1, 9)), whole, strict=False))  # fmt: skip
     return {
         "widths": plans()[MONTHS].widths[: max(len(heads), 8)],
         "months": rows,
@@ -106,8 +94,15 @@ def _format(key: str, value: float | str) -> str:
 
 def checks(desk: Desk) -> Found:
     """Live checks of the workbook's own arithmetic, then the cautions with their places."""
+    again = plans()[CHECKS].words["again"]
     return {
-        "checks": [*_live(desk), *_again(desk)],
+        "checks": [
+            *_live(desk),
+            *(
+                (label, "ok" if holds else "look", "ok", again.format(by))
+                for label, holds, by in second_look(desk.results)
+            ),
+        ],
         "cautions": [(caution.text, _where(desk, caution.where)) for caution in desk.results.cautions],
     }
 
@@ -121,11 +116,6 @@ def _live(desk: Desk) -> Iterator[tuple[Any, ...]]:
         if where == where and one.get("unless") not in figures:
             formula = words["small"].format(one["is"], one["of"]) if "of" in one else months_add_up
             yield one["label"], Printed(formula, "ok"), "ok", one.get("remark", "")
-
-
-def _again(desk: Desk) -> Iterator[tuple[str, ...]]:
-    for label, holds, by in second_look(desk.results):
-        yield label, "ok" if holds else "look", "ok", plans()[CHECKS].words["again"].format(by)
 
 
 def _where(desk: Desk, where: str) -> Slot:

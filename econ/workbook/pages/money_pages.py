@@ -1,4 +1,4 @@
-"""What a lender reads: sources and uses, security, cash and coverage by year, trials; cash by month."""
+"""Cash by year and by month, every figure of it as live formulas, and what a lender reads."""
 
 from __future__ import annotations
 
@@ -6,11 +6,94 @@ from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 from typing import Any
 
+from xlsxwriter.utility import xl_range
+
 from econ.answer.quoted import how_known, value_words
-from econ.model.lines import line
-from econ.workbook.desk import LENDER, MONTHLY, Desk, figure_format, month_columns
-from econ.workbook.page_plan import Found, Row, Slot, plans
-from econ.workbook.pages.cash_rows import fact, yearly
+from econ.model.lines import Line, line
+from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, LENDER, MONTHLY, YEARS, Desk, figure_format, month_columns
+from econ.workbook.live import Printed
+from econ.workbook.page_plan import Figure, Found, Row, Slot, paired, plans, sectioned
+from econ.workbook.pages.cash_rows import chart_ranges, fact, write_rate, yearly
+
+YEAR_WIDTH = 12.5
+LOUD = frozenset({"running_cost", "operating_cash", "net_cash", "npv_so_far"})
+AT_ONCE = 11
+"""Columns of years on the page to hand over; a longer study ends in the sum of what is left."""
+
+
+def cash(desk: Desk) -> Found:
+    """Figures on top, years below, and the chart of cash by year with its running sum; keys last."""
+    rows, plan = desk.year_rows, plans()[CASH]
+    years = [Slot(t, "column_right year") for t in range(desk.results.plan.years + 1)]
+    key = Slot("Key", "column_beside")
+    return {
+        "widths": (*plan.widths, *[YEAR_WIDTH] * len(years)),
+        "has_keys": True,
+        "basis": plan.words["real" if desk.results.plan.is_real else "nominal"],
+        "figures": _figures(desk, rows),
+        "figures_heads": ("Figure", "Unit", "Value, or\nyear 0", *years[1:], key),
+        "by_year": _years(desk, rows),
+        "by_year_heads": ("Year", "Unit", *years, key),
+        **chart_ranges(desk),
+    }
+
+
+def _figures(desk: Desk, rows: Mapping[str, int]) -> list[Row]:
+    """Every figure of money by section; why one is not there stands beside it."""
+    results, years = desk.results, desk.results.plan.years
+    flows = xl_range(rows["net_cash"], FIRST_YEAR_COLUMN, rows["net_cash"], FIRST_YEAR_COLUMN + years)
+    mirr = results.figures["mirr"]
+    rate = "money_discount_rate"
+    special = {
+        "irr": write_rate(desk, desk.pages[CASH], rows["net_cash"], max(rows.values()) + 2),
+        "mirr": Printed(
+            f'IF(MAX({flows})<=0,"none",IFERROR(MIRR({flows},{rate},{rate}),"none"))',
+            "none" if mirr != mirr else mirr,
+        ),
+    }
+
+    def row(name: str, words: Line) -> Row:
+        printed = special.get(name)
+        label = Slot(desk.label(words.label), leads=(printed or desk.sheets.lines[name]).formula or "")
+        reason = Slot(results.reasons.get(name), span=min(2, years))
+        cells = (label, desk.shown(words)[0], Figure(name, printed), reason, *[None] * (years - 2),
+                 Slot(name, "beside"))  # fmt: skip
+        return Row(cells, "bold" if name == "npv" else "", desk.fold(name))
+
+    return list(sectioned([name for name in results.figures if line(name).page == "money"], row))
+
+
+def _years(desk: Desk, rows: Mapping[str, int]) -> list[Row]:
+    """Every yearly row by section."""
+
+    def row(name: str, words: Line) -> Row:
+        printed = desk.sheets.years[name]
+        number = figure_format(words, max(abs(value) for value in desk.results.years[name].values()))
+        cells = (Slot(printed[t], number) if t in printed else None for t in range(desk.results.plan.years + 1))
+        options = {"level": 1} if words.section == "Supporting calculations" else desk.fold(name)
+        shown = (words.label, desk.shown(words)[0], *cells, Slot(name, "beside"))
+        return Row(shown, "total" if name in LOUD else "", options)
+
+    return list(sectioned(rows, row))
+
+
+def cash_flow(desk: Desk) -> Found:
+    """The years as a person reads them: what comes in, what goes out, what is left."""
+    results, words, last = desk.results, plans()[YEARS].words, desk.results.plan.years
+    is_long = last >= AT_ONCE
+    years, rest = (
+        range(AT_ONCE - 1 if is_long else last + 1),
+        range(AT_ONCE - 1, last + 1) if is_long else range(0),
+    )
+    heads = [words["year"].format(t) for t in years] + [words["years"].format(AT_ONCE - 1, last)] * is_long
+    return {
+        "basis": plans()[CASH].words["real" if results.plan.is_real else "nominal"],
+        "facts": paired([fact(desk, *one) for one in words["facts"].items() if one[0] in results.figures]),
+        "yearly": list(yearly(desk, words["yearly"], years, rest)),
+        "yearly_heads": (desk.currency, *(Slot(head, "column_right") for head in heads)),
+        "rest_says": words["rest"] if is_long else "",
+    }
+
 
 FEWEST, MOST = 5, 8
 """Years of the table by year: those of the loan, within these."""
@@ -20,20 +103,20 @@ LABEL, ROOM = 42.0, 76.0
 
 def by_month(desk: Desk) -> Found:
     """The first 24 months; below them the single figures that are read off them."""
-    results, columns = desk.results, month_columns(desk.results)
+    results, columns, words = desk.results, month_columns(desk.results), plans()[LENDER].words
+    keys = [key for key in desk.sheets.lines if line(key).page == "lender"]
     shown = len([name for name in columns if "lowest" not in name])
     return {
-        "basis": plans()[LENDER].words["real" if results.plan.is_real else "nominal"],
+        "basis": words["real" if results.plan.is_real else "nominal"],
         "widths": (6, 11, *[70 / shown] * len(columns)),
-        "balance_says": plans()[LENDER]
-        .words["lowest"]
-        .format(results.figures["lowest_balance"], desk.currency, results.figures["lowest_balance_month"]),
+        "balance_says": words["lowest"].format(
+            results.figures["lowest_balance"], desk.currency, results.figures["lowest_balance_month"]),
         "balance_draw": {"series": [{"value": columns["month_balance"]}]},
         "across": 2 + shown,
         "months": list(_months(desk, columns)),
         "months_heads": ("Month", "", *(line(name).label for name in columns)),
         "has_keys": True,
-        "figures": list(_figures(desk, len(columns))),
+        "figures": list(sectioned(keys, lambda key, _: _figure(desk, len(columns), key))),
         "figures_heads": (*plans()[MONTHLY].words["heads"], *[Slot(None, "plain")] * (len(columns) - 4),
                           Slot("Key", "column_beside")),
     }  # fmt: skip
@@ -46,25 +129,17 @@ def _months(desk: Desk, columns: dict[str, int]) -> Iterator[tuple[Any, ...]]:
         largest = max(abs(value) for value in desk.results.months[name].values())
         numbers[name] = "n0" if "month_of" in name else figure_format(line(name), max(largest, 1000.0))
     for m in range(max(max(found) for found in months.values()) + 1):
-        month = words["month_names"][(desk.results.plan.first_month + m - 2) % 12]
-        yield (
-            Slot(m, "left year"),
-            month if m else words["start"],
-            *(Slot(months[name][m], numbers[name]) if m in months[name] else None for name in columns),
-        )
+        month = words["month_names"][(desk.results.plan.first_month + m - 2) % 12] if m else words["start"]
+        cells = (Slot(months[name][m], numbers[name]) if m in months[name] else None for name in columns)
+        yield Slot(m, "left year"), month, *cells
 
 
-def _figures(desk: Desk, columns: int) -> Iterator[Any]:
-    """Every single figure of cash by month, by section, with its key in the last column."""
-    section = ""
-    for key in sorted((k for k in desk.sheets.lines if line(k).page == "lender"), key=lambda k: line(k).order):
-        found, printed = line(key), desk.sheets.lines[key]
-        if found.section != section:
-            section = found.section
-            yield Row((section,), "heading")
-        number = "n0" if found.unit == "month" else figure_format(found, printed.value)
-        cells = (found.label, Slot(printed, number, name=key), desk.shown(found)[0])
-        yield *cells, *[None] * (columns - 4), Slot(key, "beside")
+def _figure(desk: Desk, columns: int, key: str) -> tuple[Any, ...]:
+    """A single figure of cash by month, with its key in the last column."""
+    found, printed = line(key), desk.sheets.lines[key]
+    number = "n0" if found.unit == "month" else figure_format(found, printed.value)
+    cells = (found.label, Slot(printed, number, name=key), desk.shown(found)[0])
+    return *cells, *[None] * (columns - 4), Slot(key, "beside")
 
 
 def lender(desk: Desk) -> Found:

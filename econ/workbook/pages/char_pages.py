@@ -1,17 +1,21 @@
-"""The pages of measured data, to print: the kiln log, the lab assay, and what each changes in the answer."""
+"""What is known of the char, to print: kiln log, lab assay, what each changes in the answer, and the label."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from econ.answer.label_statement import GUARANTEES, Guarantee, Label, label_of
 from econ.inputs.records import Entry, Line, TableData
 from econ.measured.readings import ABOVE, FUELS, SHARES, TRACES, AssayReading, Compared, compared, dry_char_kg
 from econ.measured.sample import Sample, Trend
 from econ.measured.use import Gain, View
+from econ.model.planting import HA_M2
 from econ.units import Unit, unit
-from econ.workbook.desk import ASSAY, LOG, Desk
-from econ.workbook.page_plan import Found, Slot, plans
+from econ.units import said as in_units
+from econ.workbook.desk import ASSAY, LABEL, LOG, Desk
+from econ.workbook.live import Printed
+from econ.workbook.page_plan import Found, Row, Slot, plans
 
 SHOWN_SAMPLES = 5
 """The latest samples are printed one by one; all of them count."""
@@ -41,15 +45,10 @@ def log(desk: Desk) -> Found:
     }
 
 
-def _mass(data: TableData) -> tuple[Unit, Unit]:
-    """The unit of masses, and the large one that rates are given for: a short ton beside pounds, else a tonne."""
-    own = data.units.get("log.bones_in") or unit("kg")
-    return own, unit("short_ton") if own.short in {"lb", "short_ton"} else unit("tonne")
-
-
 def _shown(data: TableData, name: str) -> tuple[str, str, float, float]:
     """Label, unit, and slope and offset from the canonical number to the number shown."""
-    mass, big = _mass(data)
+    mass = data.units.get("log.bones_in") or unit("kg")
+    big = unit("short_ton" if mass.short in {"lb", "short_ton"} else "tonne")  # rates are given for it
     per_big, words = big.factor / 1000, plans()[LOG].words
     peak = data.units.get("log.peak") or unit("degC")
     found = {
@@ -86,12 +85,10 @@ def trend_sentence(data: TableData, trend: Trend) -> str:
     step = 100.0 if trend.over == "load" else 10.0
     slope, low, high = (value * of_slope / over_slope * step for value in (trend.slope, trend.low, trend.high))
     points = "points" if of_unit == "%" else of_unit
-    text = words["trend" if trend.is_told else "no_trend"]
-    way = words["rises" if slope > 0 else "falls"]
-    beside = words["beside"].get(trend.beside, words["beside"]["peak"])
-    return str(
-        text.format(label, over.lower(), trend.n, low, high, points, step, over_unit, beside, way, abs(slope))
-    )
+    said = (label, over.lower(), trend.n, low, high, points, step, over_unit,
+            words["beside"].get(trend.beside, words["beside"]["peak"]),
+            words["rises" if slope > 0 else "falls"], abs(slope))  # fmt: skip
+    return str(words["trend" if trend.is_told else "no_trend"].format(*said))
 
 
 def _batch(data: TableData, number: int, line: Line, keys: list[str]) -> tuple[Any, ...]:
@@ -113,7 +110,7 @@ def assay(desk: Desk) -> Found:
             for name in (*SHARES, "h_corg", "ca_per_p", "ph", "moisture", *TRACES) if name in reading.samples
         ],
         "figures_heads": ["", "Unit", "Samples", "Mean", "Standard\nerror", "Mean,\n95 % from", "to", *samples],
-        "origins": [_sample_origin(number, line) for number, line in enumerate(reading.data.lines, start=1)],
+        "origins": [_origin_of(number, line) for number, line in enumerate(reading.data.lines, start=1)],
         "doubts": [words["doubt"].format(one.text, one.where) for one in reading.cautions] or [words["no_doubt"]],
         **_change(desk, "assay"),
         "limits": list(_limits(compared(reading))),
@@ -134,7 +131,7 @@ def _figure(reading: AssayReading, name: str, first: int) -> tuple[Any, ...]:
     return label, unit_name, found.n, found.mean * scale, *(None if one is None else one * scale for one in rest)
 
 
-def _sample_origin(number: int, line: Line) -> str:
+def _origin_of(number: int, line: Line) -> str:
     words = (line.text(f"assay.{word}") for word in ("date", "sample", "remark"))
     basis = line.text("assay.basis").replace("-", " ")
     return str(plans()[ASSAY].words["basis"].format(number, "; ".join(filter(None, words)), basis))
@@ -190,13 +187,79 @@ def swing(view: View) -> float | None:
 
 def worth_sentence(gain: Gain, currency: str) -> str:
     """What knowing the input exactly was worth before measuring, and still is."""
-    label = gain.standing.typed.row.label
-    if gain.typed.at_low is None:
-        return (
-            f"{label}: no range was typed, so the worth of measuring it cannot be said; with the measured range "
-            f"knowing it exactly is still worth at most {gain.measured.worth:,.0f} {currency}."
-        )
-    return (
-        f"{label}: with the typed range, knowing it exactly before buying was worth at most "
-        f"{gain.typed.worth:,.0f} {currency}; with the measured range it is {gain.measured.worth:,.0f} {currency}."
-    )
+    text = plans()[LOG].words["no_range" if gain.typed.at_low is None else "worth"]
+    typed, measured = (f"{view.worth:,.0f} {currency}" for view in (gain.typed, gain.measured))
+    return str(text.format(gain.standing.typed.row.label, typed, measured))
+
+
+def label(desk: Desk) -> Found:
+    """The label and its worksheet."""
+    results, said = desk.results, plans()[LABEL].words
+    found = label_of(results.scenario, results.figures)
+    assert found is not None
+    low = [] if found.low is None or found.available.n else [said["low"].format(found.low)]
+    total = [said["not_total"]] if found.total is None else []
+    return {
+        "front": list(_front(desk, found, said)),
+        "analysis": [_guarantee(desk, one, said) for one in found.guarantees],
+        "made_of": said["made_of"].get(results.plan.matter.charged, ""),
+        "said": [said["moisture"].format(found.moisture), *total, *low],
+        "directions": list(_directions(desk, said)),
+        "how": [text.format_map(_quoted(desk, found)) for text in said["how"]],
+        "metals": [
+            (one.limit.substance, one.allowed, one.highest,
+             Slot(one.verdict, "word_bold" * (one.verdict == ABOVE)))
+            for one in found.metals
+        ],
+        "own": [one.text for one in results.cautions if one.id.startswith("label-")],
+    }  # fmt: skip
+
+
+def _front(desk: Desk, found: Label, said: Mapping[str, Any]) -> Iterator[Row]:
+    """Name, grade, weight, and who answers for it."""
+    scenario, kg = desk.results.scenario, found.net_weight_kg
+    yield Row((Slot(found.product, span=5),), height=32)
+    weight = said["no_weight"] if kg is None else said["weight"].format(kg / unit("lb").factor, kg)
+    grade = f'"0-"&100*{found.available.formula}&"-0"'
+    yield Row((Printed(grade, found.grade), Slot(weight, "bold", 4)), height=30)
+    yield Row((Slot(str(scenario["label.maker"].value or said["no_maker"]), "plain", 5),))
+    if place := scenario["label.place"].value:
+        yield Row((Slot(said["place"].format(place), "plain", 5),))
+
+
+def _guarantee(desk: Desk, one: Guarantee, said: Mapping[str, Any]) -> tuple[Any, ...]:
+    """One guarantee beside what it is made of, as sold and of the dry char."""
+    words, _, _, key = GUARANTEES[one.word]
+    dry = one.dry if one.n else Printed(f"char_{one.word}_share", one.dry)
+    entry = desk.results.scenario[key]
+    typed = "; ".join(text for text in (entry.known, entry.source) if text) or said["unsaid"]
+    origin = said["sampled"].format(one.n, one.tolerance) if one.n else (
+        typed if entry.value is not None else said["modelled"])  # fmt: skip
+    return words, Printed(one.formula, one.stated), Printed(one.sold, one.as_sold), dry, origin
+
+
+def _directions(desk: Desk, said: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
+    """The rate of the label and the rate allowed in three units, and the phosphate it brings."""
+    figures = {**desk.results.figures, "market_label_rate": desk.results.scenario["market.label_rate"].number}
+    for label, rate, *share in said["rows"]:
+        cells = []
+        for own in map(unit, said["rates"]):
+            value = own.from_canonical(figures[rate]) * (figures[share[0]] if share else 1.0)
+            formula = "*".join((f"{rate}/{own.factor!r}", *share))
+            cells.append(Slot(Printed(formula, value), "n2" if value < 10 else "n0"))
+        yield label, *cells
+
+
+def _quoted(desk: Desk, found: Label) -> Mapping[str, str]:
+    """What the sentences of the directions quote: interval, crop P removal, and the ground of one bag."""
+    figures, system = desk.results.figures, desk.results.scenario.system
+    covers = "not reported: no net weight is entered"
+    if found.net_weight_kg is not None:
+        covers = in_units(found.net_weight_kg / figures["label_allowed_kg_per_m2"], "m²", system)
+    years = figures["label_interval_years"]
+    removal = figures["label_ceiling_removal_kg_per_ha"] / years
+    return {
+        "years": f"{years:.0f} year{'' if years == 1 else 's'}", "covers": covers,
+        "removal": in_units(removal, "kg/ha", system),
+        "beds": in_units(figures["ground_covered_m2"] / HA_M2, "ha", system, 1),
+    }  # fmt: skip
