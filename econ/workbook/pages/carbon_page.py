@@ -45,7 +45,7 @@ def carbon(desk: Desk) -> Found:
         "methods": list(_methods(desk)),
         "reasons": [f"{METHOD_WORDS[one]}: {why}" for one in METHODS if (why := reason(results, one))],
         "ways": list(_ways(desk)),
-        "permanence": permanence(results),
+        "permanence": " ".join(permanence(results)),
         "figures": figures,
         "horizon": HORIZON_YEARS,
         "half": factor("hc_mean_half").value,
