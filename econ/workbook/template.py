@@ -204,7 +204,7 @@ class _Sheet:
 
     def _section(self, section: Section) -> bool:
         """A heading and its rows, folded unless needed, spare repeats always; returns whether it is open."""
-        filled = {(row.block, row.number) for row in section.rows if self._is_filled(row)}
+        filled = {(row.block, row.number) for row in section.rows if not self.fill.get(row.key, Typed()).is_blank}
         is_open = self.first or section.open or bool(filled)
         is_open = is_open or asked_for(self.shown, self.plan.name, section.heading)
         spare = [
@@ -230,9 +230,6 @@ class _Sheet:
             self.sheet.set_row(self.line, 6)
             self.line += 1
         return is_open
-
-    def _is_filled(self, row: Row) -> bool:
-        return row.key in self.fill and not self.fill[row.key].is_blank
 
     def _row(self, row: Row) -> None:
         typed = self.fill.get(row.key, Typed(self.currency if row.key == "plant.currency" else None))
