@@ -95,7 +95,7 @@ def step(edges: Column, values: Column, x: Quantity) -> Quantity:
     """The class of x: values[i] for edges[i - 1] < x <= edges[i]; nan is above all. A cell brings its own."""
     if (own := getattr(x, "step", None)) is not None:
         return own(edges, values)
-    return np.asarray(values)[np.searchsorted(edges, np.asarray(x, float), side="left")]
+    return np.take(values, np.searchsorted(edges, np.asarray(x, float), side="left"))
 
 
 def above(x: Quantity, y: Quantity) -> Quantity:
