@@ -302,7 +302,7 @@ def test_every_value_of_the_run_has_the_look_of_one_while_inputs_differ_and_its_
             assert "=as_run" in {sheet["A3"].value, sheet["B3"].value}, sheet.title
 
 
-MODELLED = {"What comes out", "Cash by year", "Cash by month", "Kiln and hours"}
+MODELLED = {"What comes out", "Options", "Cash by year", "Cash by month", "Kiln and hours"}
 """Pages whose figures the model prints itself: a constant there is one that no input moves."""
 
 
