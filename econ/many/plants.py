@@ -219,6 +219,8 @@ def _lines(path: Path) -> Iterator[Iterator[str]]:
             if path.stat().st_size > MAX_TABLE_BYTES:
                 raise FileRefused(f"{name} is larger than {MAX_TABLE_BYTES // 2**20} MB; {SPLIT}")
             yield _bounded(handle, name)
+    except FileRefused:  # an OSError too, with its own sentence
+        raise
     except UnicodeDecodeError:
         raise FileRefused(f"{name} is not written in UTF-8; save it again as 'CSV UTF-8'") from None
     except csv.Error as odd:
