@@ -13,13 +13,12 @@ const plain = (value) => {
 };
 const money = (value) => `${plain(value)} ${DATA.currency}`;
 // Halves go to the even digit, as the program rounds them.
-const fixed = (x, places) => (places === 1 && x % 1 === 0.25 ? x - 0.05 :
-  places === 0 && x % 1 === 0.5 ? 2 * Math.round(x / 2) : x).toFixed(places);
-const probability = (share, samples) => {
-  const least = 300 / samples, places = least < 1 ? 2 : 0;
-  if (share <= 0) return `under ${fixed(least, places)}%`;
-  if (share >= 1) return `over ${fixed(100 - least, places)}%`;
-  return `${fixed(share * 100, share < 0.0005 || share > 0.9995 ? 2 : share < 0.1 || share > 0.9 ? 1 : 0)}%`;
+const whole = (x) => (x % 1 === 0.5 ? 2 * Math.round(x / 2) : x).toFixed(0);
+const probability = (share, samples) => { // whole per cent, and no certainty that so many runs cannot give
+  const least = Math.max(300 / samples, 1);
+  if (share < 0.01) return `less than ${whole(share <= 0 ? least : 1)}%`;
+  if (share > 0.99) return `more than ${whole(share >= 1 ? 100 - least : 99)}%`;
+  return `${whole(share * 100)}%`;
 };
 const range = (low, high) => `${money(low)} to ${money(high)}`;
 const SHOWN = {
