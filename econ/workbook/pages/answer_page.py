@@ -40,7 +40,7 @@ def answer(desk: Desk) -> Found:
         "numbers": list(_numbers(desk, words)),
         "glance": paired([_glance(desk, name, plan) for name, plan in words["glance"].items()]),
         "must": list(_must(desk, words)),
-        "effects_draw": bars(desk, EFFECTS_SHOWN, 1.7) if results.effects else {},
+        "effects_draw": bars(desk, EFFECTS_SHOWN, 2.2) if results.effects else {},
         "cautions": [caution.text for caution in cautions[:CAUTIONS_SHOWN]],
         "more": words["read_on"].format(more) if more > 0 else "Contents",
         "set": _links(desk, PRINT_SET[1:], 4, lambda name: name),
