@@ -307,7 +307,7 @@ def test_twenty_years_by_hand(appraised: dict[str, Results]) -> None:
 
 def test_note_and_page_hold_the_same_of_permanence(appraised: dict[str, Results], notes: dict[str, Note]) -> None:
     book = openpyxl.load_workbook(io.BytesIO(results_bytes(appraised["thistle-flat"])))
-    cells = {cell.value for row in book["Carbon"].iter_rows() for cell in row}
+    cells = "\n".join(str(cell.value) for row in book["Carbon"].iter_rows() for cell in row)
     for text in permanence(appraised["thistle-flat"]):
         assert text in cells
         assert text in text_of(notes["thistle-flat"])
