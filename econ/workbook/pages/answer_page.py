@@ -54,7 +54,8 @@ def _numbers(desk: Desk, words: Mapping[str, Any]) -> Iterator[Row]:
     found, where = desk.results.headline, desk.names["the_npv"]
     npv = Slot(Printed("the_npv", found.typed), "figure money0", link=where, tip=f"to {where}")
     low, high = (money(desk.results, end).partition(" ")[0] for end in (found.p10, found.p90))
-    texts = (f"{low} to {high}", loss_words(desk.results))
+    loss = loss_words(desk.results).replace("more than ", "> ").replace("less than ", "< ")
+    texts = (f"{low} to {high}", loss)
     yield Row((npv, *texts), height=27)
     said = {"years": desk.results.plan.years, "currency": desk.currency}
     labels = [words[name].format(**said) for name in ("npv", "range", "loss")]
