@@ -33,7 +33,7 @@ test_carbon_page test_flow_page test_links_and_cached_values test_question_pages
 test_table_sheets test_options_page test_run_samples test_deep_by_bayes test_plant_properties test_taken_back
 test_first_sheet test_variance test_together test_second_look test_lender_page test_in_words test_trace
 test_system test_one_question_in_money test_measured_use test_assays test_found test_journal test_golden
-test_entrance
+test_entrance test_capacity test_fold test_heat test_firing_rows test_hours test_matter_properties
 """
 """Files that read, write or recalculate whole workbooks, draw many samples or start programs of their own, the
 dearest first: so they are begun first, and no worker is left alone with one at the end."""
