@@ -21,7 +21,7 @@ from econ.many.summary import Outcome, Summary, summarise
 from econ.questions.latin import Sampling
 from econ.workbook.guards import parts_of
 from econ.workbook.places import check_goal, is_read_only, is_taken, kind_of, real
-from econ.workbook.safe_write import replacing
+from econ.workbook.safe_write import clear_abandoned, replacing
 
 ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000
@@ -83,6 +83,7 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
         raise FileRefused(f"{task.path.name} holds no scenario workbooks and no rows")
     with Journal(task.journal, FIGURES) as journal:
         check_target(target, journal, task.overwrite)
+        clear_abandoned(target)
         progress = bar(len(source)) if bar is not None else None
         done = work_through(source, journal, place, progress, task.recompute, task.hides_names)
         return Outcome(_write(target, journal), target, done)

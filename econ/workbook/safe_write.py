@@ -44,11 +44,11 @@ def replacing(path: Path) -> Iterator[Path]:
 
     A link is followed, permissions of an old file are kept. Raises FileRefused with a plain sentence where the
     system refuses; the old file is then untouched and nothing is left behind, as after any error inside. (A
-    process killed on the way leaves a hidden .kilncase-*.tmp, which may be deleted.)
+    process killed on the way leaves a hidden .kilncase-*.tmp, which may be deleted: `clear_abandoned`.)
     """
     with in_words(path):
         goal, mode = _goal_of(path)
-        temporary = goal.with_name(f".kilncase-{secrets.token_hex(8)}.tmp")
+        temporary = goal.with_name(f"{_hidden(goal)}{secrets.token_hex(8)}.tmp")
         try:
             with open(temporary, "xb"):
                 if mode is not None:  # nobody may read it who may not read the old one
@@ -65,6 +65,19 @@ def replacing(path: Path) -> Iterator[Path]:
             raise
         WRITTEN.append(path)
         sync_folder(goal.parent)
+
+
+def clear_abandoned(path: Path) -> None:
+    """Delete what killed processes left of `path`; only for who holds a lock that keeps others from writing it."""
+    goal = real(path)
+    for left in goal.parent.glob(f"{_hidden(goal)}*.tmp"):
+        with contextlib.suppress(OSError):
+            left.unlink()
+
+
+def _hidden(goal: Path) -> str:
+    """How the hidden names of the files that are to become `goal` begin."""
+    return f".kilncase-{hashlib.sha256(os.fsencode(goal.name)).hexdigest()[:8]}-"
 
 
 def write_atomically(path: Path, data: bytes) -> None:

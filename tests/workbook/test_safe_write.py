@@ -134,6 +134,17 @@ def test_a_killed_run_leaves_a_whole_file(step: str, kept: bytes, target: Path):
     assert target.read_bytes() == NEW
 
 
+def test_what_a_killed_run_left_of_a_file_goes_and_nothing_else(tmp_path: Path):
+    one, other = tmp_path / "a.csv", tmp_path / "b.csv"
+    with safe_write.replacing(one) as temporary:
+        left = temporary.with_name(f"{temporary.stem}0.tmp")  # as a kill inside a write leaves it
+        left.write_bytes(b"half")
+    with safe_write.replacing(other) as temporary:
+        assert left.exists()
+        safe_write.clear_abandoned(one)
+        assert sorted(left_in(tmp_path)) == sorted([temporary.name, one.name])
+
+
 ENDLESS = """
 import sys
 from pathlib import Path
