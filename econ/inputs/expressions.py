@@ -7,30 +7,32 @@ of the scope, a text in quotes a text. Nothing else of Python can be said.
 from __future__ import annotations
 
 import ast
+import operator
 import re
 import string
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 from econ.errors import FactorError
 
 Scope = Mapping[str, Any]
+Code = Callable[[Scope], Any]
 
 _KEY = re.compile(r"""("[^"]*"|'[^']*')|\b([a-z]\w*(?:\.\w+)+)""")
-_HELD = (
-    ast.Constant, ast.Name, ast.Load, ast.Tuple, ast.Call, ast.IfExp, ast.Compare, ast.cmpop, ast.BoolOp,
-    ast.boolop, ast.BinOp, ast.Add, ast.Sub, ast.Mult, ast.Div, ast.UnaryOp, ast.USub, ast.Not,
-)  # fmt: skip
-"""All that the language holds: no attribute, no index, no name but those of the scope."""
+_OPERATORS: Mapping[type[ast.AST], Callable[..., Any]] = {
+    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv,
+    ast.USub: operator.neg, ast.Not: operator.not_, ast.Lt: operator.lt, ast.LtE: operator.le,
+    ast.Gt: operator.gt, ast.GtE: operator.ge, ast.Eq: operator.eq, ast.NotEq: operator.ne,
+    ast.In: lambda one, many: one in many, ast.NotIn: lambda one, many: one not in many,
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Expression:
     """An expression ready to be asked in a scope, the names in it and the texts."""
 
-    code: Callable[[Scope], Any]
+    code: Code
     names: frozenset[str]
     texts: frozenset[str]
 
@@ -39,19 +41,64 @@ def expression(text: str, at: str) -> Expression:
     """The expression of a text; FactorError, with the place `at`, for what the language does not hold."""
     try:
         tree = ast.parse(_KEY.sub(lambda found: found[1] or f'row("{found[2]}")', text).strip(), mode="eval")
-        nodes = list(ast.walk(tree.body))
-        for node in nodes:
-            if not isinstance(node, _HELD) or getattr(node, "keywords", None):
-                raise SyntaxError(type(node).__name__)
+        nodes = list(ast.walk(tree))
         return Expression(
-            partial(eval, compile(tree, at, "eval"), {"__builtins__": {}}),
+            _code(tree.body),
             frozenset(node.id for node in nodes if isinstance(node, ast.Name)),
             frozenset(
                 node.value for node in nodes if isinstance(node, ast.Constant) and isinstance(node.value, str)
             ),
         )
-    except SyntaxError as odd:
-        raise FactorError(f"{at}: {text!r} is no expression ({odd.msg})") from None
+    except (SyntaxError, KeyError) as odd:
+        raise FactorError(f"{at}: {text!r} is no expression ({odd})") from None
+
+
+def _code(node: ast.AST) -> Code:
+    """A function of the scope for a node of the tree; KeyError for one that the language does not hold."""
+    match node:
+        case ast.Constant(value=value):
+            return lambda scope: value
+        case ast.Name(id=name):
+            return lambda scope: scope[name]
+        case ast.Tuple(elts=parts):
+            each = [_code(part) for part in parts]
+            return lambda scope: tuple(one(scope) for one in each)
+        case ast.BinOp(left=left, op=op, right=right):
+            a, b, how = _code(left), _code(right), _OPERATORS[type(op)]
+            return lambda scope: how(a(scope), b(scope))
+        case ast.UnaryOp(op=op, operand=operand):
+            a, how = _code(operand), _OPERATORS[type(op)]
+            return lambda scope: how(a(scope))
+        case ast.BoolOp(op=op, values=values):
+            each, stops = [_code(value) for value in values], isinstance(op, ast.Or)
+            return lambda scope: _chosen(each, stops, scope)
+        case ast.IfExp(test=test, body=body, orelse=other):
+            asked, yes, no = _code(test), _code(body), _code(other)
+            return lambda scope: yes(scope) if asked(scope) else no(scope)
+        case ast.Compare(left=left, ops=ops, comparators=others):
+            a, b, how = _code(left), _code(others[0]), _OPERATORS[type(ops[0])]
+            if len(ops) == 1:
+                return lambda scope: how(a(scope), b(scope))
+            sides, hows = [a, *map(_code, others)], [_OPERATORS[type(op)] for op in ops]
+            return lambda scope: _compared([side(scope) for side in sides], hows)
+        case ast.Call(func=ast.Name(id=name), args=args, keywords=[]):
+            each = [_code(one) for one in args]
+            return lambda scope: scope[name](*(one(scope) for one in each))
+    raise KeyError(type(node).__name__)
+
+
+def _chosen(each: list[Code], stops: bool, scope: Scope) -> Any:
+    """The first value that settles an `or` (`stops` is True) or an `and`, else the last."""
+    value: Any = None
+    for one in each:
+        value = one(scope)
+        if bool(value) == stops:
+            return value
+    return value
+
+
+def _compared(values: list[Any], hows: list[Callable[..., Any]]) -> bool:
+    return all(how(a, b) for how, a, b in zip(hows, values, values[1:], strict=False))
 
 
 @dataclass(frozen=True, slots=True)
