@@ -25,9 +25,8 @@ from econ.inputs.lanes import exists, summed
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.rows import MONTHS
-from econ.model.cashflow import TINY
 from econ.model.coefficients import SHARE_OF_CLASS, factors_of_class
-from econ.model.ledger import Arrays, Book
+from econ.model.ledger import TINY, Arrays, Book
 from econ.model.money import sales_ramp
 from econ.model.plan import Plan
 from econ.model.plan_parts import own_assay

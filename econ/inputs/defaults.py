@@ -15,7 +15,7 @@ from econ import evidence
 from econ.errors import InputFault
 from econ.evidence.default_ranges import default_range, how_known
 from econ.inputs.lanes import summed
-from econ.inputs.records import Caution, Entry, system_of
+from econ.inputs.records import Caution, Entry, by_age, instances, system_of
 from econ.inputs.rows import Row
 from econ.units import in_system, unit
 
@@ -97,18 +97,13 @@ def _hanging(entries: Entries) -> Iterator[tuple[str, Filling]]:
     streams = _streams(entries)
     for stream in streams:
         yield from _stream(entries, stream, str(entries[f"{stream}.kind"].value))
-    by_age = any(
-        entries[f"{stream}.older_share"].value is not None and entries[f"{stream}.excluded_share"].is_default
-        for stream in streams
-    )
     yield from _sales(entries)
     charge = str(entries["finish.charge"].value)
-    planted = any(key.startswith("planting.") and key.endswith(".count") and entry.value is not None
-                  for key, entry in entries.items())  # fmt: skip
+    planted = bool(instances(entries, "planting", "count"))
     electric = "_electric" if entries["fuel.1.kind"].value == "electricity" else ""
     dry = "" if entries["handling.compost_basis"].value == "wet" else "_dry"
     for key, name, asked in (
-        ("excluded.risk_part", "risk_bone", by_age),
+        ("excluded.risk_part", "risk_bone", any(by_age(entries, stream) for stream in streams)),
         ("finish.charge_water_share", CHARGE_WATER.get(charge, ""), charge in CHARGE_WATER),
         ("kiln.efficiency", f"eff_kiln{electric}", True),
         ("kiln.steel_per_load", "steel_per_load", entries["kiln.steel_mass"].value is None),

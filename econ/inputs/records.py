@@ -273,3 +273,8 @@ def instances(entries: Mapping[str, Entry], block: str, *words: str) -> list[int
             if entry.row.block == block and entry.value is not None and key.rpartition(".")[2] in words
         }
     )
+
+
+def by_age(entries: Mapping[str, Entry], stream: str) -> bool:
+    """Whether the share kept out of a stream ("bones.1") follows from the age of the cattle."""
+    return entries[f"{stream}.older_share"].value is not None and entries[f"{stream}.excluded_share"].is_default

@@ -17,11 +17,10 @@ import numpy as np
 
 from econ import evidence
 from econ.evidence import stoichiometry
-from econ.model.ledger import Book, Quantity, given
+from econ.model.ledger import TINY, Book, Quantity, given
 from econ.model.plan import Plan
 
 Values = Mapping[str, Quantity]
-TINY = 1e-9
 METHODS = ("class", "inventory", "hc")
 CHOSEN = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}
 """The method behind each choice of the row."""

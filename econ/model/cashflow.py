@@ -11,11 +11,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity, at_least, there
+from econ.model.ledger import TINY, Book, Quantity, at_least, there
 from econ.model.plan import Plan
-
-TINY = 1e-9
-"""Smallest divisor, in currency or years."""
 
 Yearly = dict[int, Quantity]
 

@@ -42,7 +42,8 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     }
     if plan.matter.soil_by_ph:
         found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
-    parts = {n: stream(p, n) for n in plan.streams}
+    kept = retention_at(p["kiln.peak_temperature"], p["kiln.residue_ratio"])
+    parts = {n: stream(p, n, kept) for n in plan.streams}
     found |= {f"bones_{n}_{name}": value for n, part in parts.items() for name, value in part.items()}
     if plan.larger:  # the six-tenths rule of chemical engineering: price goes with size to the power 0.6
         ratio = p["kiln.larger_load"] / p["kiln.batch_load"]
@@ -122,11 +123,10 @@ def carried(part: Values, kept: Retention, ash_co2: float, residue_n: float) -> 
     }
 
 
-def stream(p: Values, n: int) -> dict[str, Quantity]:
+def stream(p: Values, n: int, kept: Retention) -> dict[str, Quantity]:
     """What 1 kg of bones of stream n turns into [kg/kg], shares scaled to add up to 1. Source: `retention_at`."""
     parts = {name: p[f"bones.{n}.{name}_share"] for name in ("water", "fat", "protein", "ash")}
     whole = total(parts.values())
-    kept = retention_at(p["kiln.peak_temperature"], p["kiln.residue_ratio"])
     shares = {name: part / whole for name, part in parts.items()}
     return carried(shares, kept, ash_co2=factor("ash_co2") / 100, residue_n=factor("residue_n") / 100)
 

@@ -15,6 +15,8 @@ Quantity: TypeAlias = Any
 """A float, an array of shape (cases,), or a cell: anything with numpy operators."""
 WHOLE = 1e-9
 """Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""
+TINY = 1e-9
+"""The smallest divisor: what is nothing is divided by this."""
 FEW_PARTS = 3
 
 np.empty(4_000_000)

@@ -16,9 +16,9 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.assets import Asset, life_left, rows_of
-from econ.model.cashflow import TINY, Added, Project, View, Yearly, income_tax, view
+from econ.model.cashflow import Added, Project, View, Yearly, income_tax, view
 from econ.model.coefficients import MONTHS
-from econ.model.ledger import Book, Quantity, above, there, total
+from econ.model.ledger import TINY, Book, Quantity, above, there, total
 from econ.model.money import STOPPED
 from econ.model.plan import Plan
 

@@ -15,8 +15,8 @@ from functools import reduce
 import numpy as np
 
 from econ.model.assets import Equipment, capital
-from econ.model.cashflow import TINY, Project, taxed
-from econ.model.ledger import Book, Quantity, there, total
+from econ.model.cashflow import Project, taxed
+from econ.model.ledger import TINY, Book, Quantity, there, total
 from econ.model.plan import Plan
 
 GROWING = {

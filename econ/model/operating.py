@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ledger import Book, Quantity, given, product, summed, there, times, total
+from econ.model.ledger import TINY, Book, Quantity, given, product, summed, there, times, total
 from econ.model.plan import Plan
 
-TINY = 1e-9
 EVEN_SPRING = 0.25
 """Share of a year's sales that three months take when sales are even."""
 TASKS = 8

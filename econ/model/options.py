@@ -19,8 +19,8 @@ from functools import reduce
 import numpy as np
 
 from econ.model.assets import Asset, end_value, life_left, rows_of
-from econ.model.cashflow import TINY, Added, Project, View, Yearly, present_value, taxed, view
-from econ.model.ledger import Book, Quantity, summed, there, times, total
+from econ.model.cashflow import Added, Project, View, Yearly, present_value, taxed, view
+from econ.model.ledger import TINY, Book, Quantity, summed, there, times, total
 from econ.model.plan import Plan
 from econ.model.plan_parts import GATE_FEE, Way
 

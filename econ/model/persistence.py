@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from econ import evidence
 from econ.evidence import curves, stoichiometry
-from econ.model.ledger import Book, Column, Quantity, at_least, interp, step, total
+from econ.model.ledger import TINY, Book, Column, Quantity, at_least, interp, step, total
 from econ.model.plan import Plan
 
 Values = Mapping[str, Quantity]
@@ -33,24 +33,22 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
     covers = 1.0 if plan.soil_is_mineral else np.nan
     found = _soil_rows(soil_c)
     found["hc_soil_weight"] = found["hc_soil_weight"] * covers
-    table, to_p90 = curves.persistence_by_hc(), evidence.factor("sd_to_p90").value
-    found |= {
-        "hc_limit": evidence.factor("hc_lim").value,
-        "hc_half_range": interp(table.soil_c, table.one_char_sd, soil_c) * to_p90,
-        "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
-        "h_corg_if_blank": np.nan,
-    }
     methods = {
         "class": class_persistence(p["kiln.peak_temperature"], soil_c),
         "inventory": inventory_persistence(p["kiln.peak_temperature"]),
         "hc": hc_persistence(p.get("carbon.h_corg", np.nan), soil_c),
     }
+    found |= {
+        "hc_limit": evidence.factor("hc_lim").value,
+        "hc_half_range": methods["hc"][1],
+        "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
+        "h_corg_if_blank": np.nan,
+    }
     for name, (middle, half) in methods.items():
         found[f"persist_by_{name}_frac"] = middle * covers
         low = found[f"persist_by_{name}_low_frac"] = np.maximum(middle - half, 0) * covers
         high = found[f"persist_by_{name}_high_frac"] = np.minimum(middle + half, 1) * covers
-        moved = np.maximum(place, 0) * (high - middle) + np.minimum(place, 0) * (middle - low)
-        found[f"persist_by_{name}_used_frac"] = (middle + moved) * covers
+        found[f"persist_by_{name}_used_frac"] = _moved(middle, low, high, place) * covers
     return found
 
 
@@ -76,7 +74,7 @@ def _inside(rows: Column, soil_c: Quantity) -> Quantity:
 def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity:
     """H/C_org [mol/mol] that apatite shows over organic carbon [both kg/kg char]. Source: atomic weights."""
     hydrogen_mol = mineral_share * stoichiometry.H_IN_HYDROXYAPATITE / stoichiometry.H_G_PER_MOL
-    return hydrogen_mol * stoichiometry.C_G_PER_MOL / np.maximum(organic_share, 1e-9)
+    return hydrogen_mol * stoichiometry.C_G_PER_MOL / np.maximum(organic_share, TINY)
 
 
 def class_persistence(peak_c: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
@@ -124,9 +122,9 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
 def corrected(b: Book, plan: Plan) -> None:
     """H/C_org share less the mineral's hydrogen [kg/kg], nan above its limit; `outward_share` may be quoted."""
     kept = b["mineral_kg"] - b["mineral_gas_kg"]
-    mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_kg"], 1e-9))
-    organic = b.line("organic_share_of_char", b["organic_c_kg"] / np.maximum(b["char_kg"], 1e-9))
-    shows = mineral * b["hydrogen_per_mineral"] / np.maximum(organic, 1e-9)
+    mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_kg"], TINY))
+    organic = b.line("organic_share_of_char", b["organic_c_kg"] / np.maximum(b["char_kg"], TINY))
+    shows = mineral * b["hydrogen_per_mineral"] / np.maximum(organic, TINY)
     part = b.line("hc_of_mineral", 0.0 if plan.lab_corrected_hc else shows)
     lab = b["carbon.h_corg"] if plan.has_hc else b["h_corg_if_blank"]
     ratio = b.line("hc_less_mineral", np.maximum(lab - part, 0))

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, fields
 from typing import Any, TypeVar
 
-from econ.inputs.records import Scenario
+from econ.inputs.records import Scenario, by_age
 
 Kind = TypeVar("Kind")
 
@@ -52,7 +52,7 @@ class MatterPlan:
     """
 
     by_head: tuple[int, ...] = read(lambda s: tuple(n for n in streams(s) if not s.has(f"bones.{n}.mass")))
-    by_age: tuple[int, ...] = read(lambda s: tuple(n for n in streams(s) if by_age(s, n)))
+    by_age: tuple[int, ...] = read(lambda s: tuple(n for n in streams(s) if by_age(s.entries, f"bones.{n}")))
     same_lot: bool = read(lambda s: s.choice("bones.assay_of_weighed_load") == "yes" and own_assay(s, streams(s)))
     measured_phosphate: bool = has("product.total_p2o5_share")
     measured_calcium: bool = has("product.ca_share")
@@ -81,11 +81,6 @@ class MatterPlan:
 def streams(scenario: Scenario) -> tuple[int, ...]:
     """The numbers of the streams that hold a mass, or heads to compute it from."""
     return tuple(sorted({*scenario.active("bones", "mass"), *scenario.active("bones", "heads")}))
-
-
-def by_age(scenario: Scenario, n: int) -> bool:
-    """Whether the share kept out of stream n follows from the age of the cattle."""
-    return scenario.has(f"bones.{n}.older_share") and scenario[f"bones.{n}.excluded_share"].is_default
 
 
 def own_assay(scenario: Scenario, numbers: tuple[int, ...]) -> bool:

@@ -113,13 +113,11 @@ class Js(np.lib.mixins.NDArrayOperatorsMixin):
 class Pages(Arrays):
     """The ledger of the page: keeps quantities by name as that of numbers does."""
 
-    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
-        """Keep `value`, or nan for never."""
-        return self.line(name, where(found, value))
-
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
-        """Keep `value`, or nan where it is not reported."""
+        """Keep `value`, or nan where it is never reached or not reported."""
         return self.line(name, where(allowed, value))
+
+    value_or_never = value_or_withheld
 
 
 def where(found: Quantity, value: Quantity) -> Quantity:
