@@ -225,10 +225,8 @@ def compared(reading: AssayReading) -> tuple[Compared, ...]:
     def allowed(limit: Limit) -> float | None:
         if limit.basis == "product":
             return limit.value
-        if limit.basis == "p2o5_kg":
-            return limit.value * content["p2o5"] if "p2o5" in content else None
-        least = limit.min_p2o5_pct
-        return limit.value * max(content["available"] * 100, least) if "available" in content else None
+        found = content.get("p2o5" if limit.basis == "p2o5_kg" else "available")
+        return None if found is None else limit.mg_per_kg(found * 100)
 
     return tuple(
         Compared(limit, allowed(limit), highest.get(limit.substance.lower())) for limit in evidence.limits()

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from econ import evidence
 from econ.answer.carbon_account import METHOD_WORDS, favourable, quoted_rule
 from econ.answer.carbon_case import (
     additionality,
@@ -166,10 +167,11 @@ def _horizons(results: Results) -> Table:
     """The 100-year and the 20-year view side by side."""
     figures, gwp_set = results.figures, results.plan.gwp_set
     short = twenty_years(figures, results.coefficients, gwp_set)
+    methane = evidence.factor(f"gwp20_ch4_{gwp_set.lower()}")
     return table("horizons", (
         (words, number(figures[line] / KG_PER_T), number(short[name] / KG_PER_T))
         for name, (words, line) in PLAN["horizons"].items()
-    ), gwp_set=gwp_set)  # fmt: skip
+    ), gwp_set=gwp_set, methane=f"{methane.value:g} ({methane.mark})")  # fmt: skip
 
 
 def _measures(found: dict[str, Any], bones_t: float = 0.0) -> tuple[str, str, str, str]:
