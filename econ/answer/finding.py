@@ -16,6 +16,7 @@ from econ.answer.quoted import worst_words
 from econ.answer.results import Results
 from econ.answer.sentences import Speech, amount, few
 from econ.inputs.as_typed import plain_figure
+from econ.inputs.records import instances
 from econ.inputs.schema import place_words
 from econ.model.plan_parts import CHAR, TODAY
 from econ.questions.found import BreakEven
@@ -92,10 +93,17 @@ def loss_words(results: Results) -> str:
 
 
 def short_name(results: Results, key: str) -> str:
-    """An input as a sentence names it: its own short words, else its label up to a bracket or comma."""
+    """An input as a sentence names it: its own short words, else its label up to a bracket or comma.
+
+    Its place ("tier 2") follows where the plant fills another row of the kind.
+    """
+    row = results.scenario[key].row
     named = (name for pattern, name in described("tables")["short"].items() if re.fullmatch(pattern, key))
-    label = re.split(r" \(|, ", results.scenario[key].row.label)[0]
-    return next(named, label[0].lower() + label[1:] if label[1:2].islower() else label)
+    label = re.split(r" \(|, ", row.label)[0]
+    name = next(named, label[0].lower() + label[1:] if label[1:2].islower() else label)
+    place = re.search(r" \(\w+ \d+\)$", row.label)
+    several = len(instances(results.scenario.entries, row.block, key.rpartition(".")[2])) > 1
+    return name + place[0] if place and several else name
 
 
 def best_rival(results: Results) -> str:

@@ -103,13 +103,13 @@ def deep(
         limit = of_learning(values, learnt)
         return Offer(purchase, tuple(told), limit, scenario.number_or(purchase.price_key, None), explains)
 
-    best_rival = values[1:][int(np.argmax(np.mean(values[1:], axis=1)))]
+    best_rival = values[1:][best_now(values[1:])]
     return Deep(
         sampling=sampling,
         means=dict(zip(names, map(float, np.mean(values, axis=1)), strict=True)),
         now=names[best_now(values)],
         ahead=float(np.mean(values[0]) - np.mean(best_rival)),
-        behind=float(np.mean(values[0] < best_rival)),
+        behind=float(np.mean(figures["npv"] < best_rival)),
         total=of_everything(values),
         inputs={key: of_learning(values, [column]) for key, column in inputs.items()},
         offers=tuple(map(offer, PURCHASES)),

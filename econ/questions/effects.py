@@ -180,7 +180,9 @@ def caution(found: Leaning, currency: str) -> Caution:
         f"{found.in_use} facts are in use; {found.unverified} of them were not checked in a source or are assumed "
         f"(sheet Sources)"
     )
-    named = f"Of these matter most, so check them first: {'; '.join(words)}" if words else "None moves the answer"
+    named = "None moves the answer"
+    if words:
+        named = f"Of all that is not checked or assumed these matter most, so check them first: {'; '.join(words)}"
     return Caution("unverified-factors", f"{text}. {named}.")
 
 
