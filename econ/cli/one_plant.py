@@ -64,7 +64,8 @@ def blank(
         if source is None:
             say(f"Wrote {path}. Fill the sheet 'Start here', then: kilncase run {path}")
             return
-        said = f" {len(changed)} were changed there: {'; '.join(changed)}." if changed else ""
+        count = "1 was" if len(changed) == 1 else f"{len(changed)} were"
+        said = f" {count} changed there: {'; '.join(changed)}." if changed else ""
         say(f"Wrote {path} with the inputs of {source}.{said}")
         say("Tables (kiln log, lab assay, trials, record) come along from a scenario, not from results.")
 

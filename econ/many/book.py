@@ -55,7 +55,8 @@ def _made(plan: Mapping[str, Any], rows: Mapping[str, Records], words: Mapping[s
 
 def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
     """The rows of every table by its name in the plan."""
-    counted = [("Used", summary.used), ("Not used (sheet Not used)", summary.not_used)]
+    not_used = "Not used (sheet Not used)" if summary.faults else "Not used"
+    counted = [("Used", summary.used), (not_used, summary.not_used)]
     counted += [(f"Finding: {name}", count) for name, count in summary.findings.items()]
     counted += [("The kiln pays", summary.pay), ("The kiln does not pay", summary.used - summary.pay)]
     if summary.pay_by_mean is not None:
@@ -81,12 +82,16 @@ def _classes(summary: Summary, columns: Columns) -> Records:
     return [{"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no} for low, high, yes, no in found]
 
 
+def _findings(summary: Summary) -> str:
+    return ", ".join(f"{name} {count:,}" for name, count in summary.findings.items() if count)
+
+
 def how_many(summary: Summary) -> str:
     """The one sentence on top: what the samples say, and what the values as typed say beside it."""
     typed = f"the kiln pays in {summary.pay:,} of {summary.used:,} plants"
     if not summary.findings:
         return f"{typed[0].upper()}{typed[1:]}"
-    counts = ", ".join(f"{name} {count:,}" for name, count in summary.findings.items() if count)
+    counts = _findings(summary)
     by_mean = f"by the mean of the samples in {summary.pay_by_mean:,}"
     return f"{counts[:1].upper()}{counts[1:]}; as typed {typed}, {by_mean}"
 
@@ -142,8 +147,7 @@ def _lines(outcome: Outcome) -> Iterator[str]:
     not_used = f"{summary.not_used:,} could not be used"
     yield f"The kiln pays in {summary.pay:,} of {_plants_said(summary.used)}; {not_used}."
     if summary.findings:
-        counts = ", ".join(f"{name} {count:,}" for name, count in summary.findings.items() if count)
-        yield f"Finding: {counts or 'none'}."
+        yield f"Finding: {_findings(summary) or 'none'}."
         near = f"; {summary.near_limit:,} are near a limit" if summary.near_limit else ""
         yield f"By the mean of the samples it pays in {summary.pay_by_mean:,}{near}."
     for found in [one for one in summary.facts if one["can_turn"]][:1]:

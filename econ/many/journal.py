@@ -206,13 +206,13 @@ def fits(item: dict[str, Any], needs: Collection[str] = ()) -> bool:
         return False
     if not (isinstance(item["key"], str) and KEY.fullmatch(item["key"]) and _is_text(item["fault"])):
         return False
-    figures, inputs = item["figures"], item["inputs"]
+    figures, inputs, needed = item["figures"], item["inputs"], frozenset(needs)
     if not (isinstance(figures, dict) and isinstance(inputs, dict)):
         return False
-    if not item["fault"] and not figures.keys() >= set(needs):
+    if not item["fault"] and not figures.keys() >= needed:
         return False
     values = [*figures.items(), *inputs.items()]
-    are_figures = all(isinstance(figures[name], str) == (name in WORDS) for name in set(needs) & figures.keys())
+    are_figures = all(isinstance(figures[name], str) == (name in WORDS) for name in needed & figures.keys())
     return are_figures and all(NAME.fullmatch(name) and _is_value(value) for name, value in values)
 
 

@@ -70,7 +70,7 @@ OPEN = Access()
 
 
 @contextlib.contextmanager
-def connected(address: str, access: Access, version: Callable[[], str]) -> Iterator[Any]:
+def connected(address: str, access: Access) -> Iterator[Any]:
     """A client of the scheduler at `address`, closed in the end.
 
     Raises InputFault for an address that cannot be one, does not answer in CONNECT_SECONDS, asks for trust that
@@ -85,8 +85,8 @@ def connected(address: str, access: Access, version: Callable[[], str]) -> Itera
     except (OSError, ValueError, TypeError) as odd:
         raise InputFault("--cluster", f"no answer at {shown!r} ({one_line(odd, 120)})", EXPECTED) from odd
     try:
-        own = version()
-        if others := {one_line(found, 60) for found in client.run(version).values()} - {own}:
+        own = version_of_model()
+        if others := {one_line(found, 60) for found in client.run(version_of_model).values()} - {own}:
             found = f"workers with kilncase {', '.join(sorted(others))}"
             raise InputFault("--cluster", found, f"Install the version of this machine, {own}, on every worker")
         yield client
@@ -223,7 +223,7 @@ def _pending(source: Source, journal: Journal, done: Done, recompute: bool) -> I
 def _found(source: Source, place: Place, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:
     """Chunks of records out of chunks of plants, in whatever order they are finished."""
     if place.cluster:
-        with connected(place.cluster, place.access, version_of_model) as client:
+        with connected(place.cluster, place.access) as client:
             yield from _of_cluster(client, source, chunks)
     elif place.workers == 1:
         for chunk in chunks:
@@ -240,12 +240,15 @@ def _of_cluster(client: Any, source: Source, chunks: Iterator[list[Plant]]) -> I
     """The same by the workers of a cluster, each with a chunk in hand and one waiting."""
     running = need("distributed", "--cluster").as_completed()
     most = 2 * max(int(math.fsum(client.nthreads().values())), 1)
-    for chunk in islice(chunks, most):
-        running.add(client.submit(run_chunk_of, 0, chunk, source, pure=False))
+
+    def send(at_most: int) -> None:
+        for chunk in islice(chunks, at_most):
+            running.add(client.submit(run_chunk_of, 0, chunk, source, pure=False))
+
+    send(most)
     for future in running:
         yield future.result()  # raises where the scheduler is lost
-        for chunk in islice(chunks, 1):
-            running.add(client.submit(run_chunk_of, 0, chunk, source, pure=False))
+        send(1)
 
 
 def run_chunk_of(parent: int, plants: Sequence[Plant], source: Source) -> list[Record]:

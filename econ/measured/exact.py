@@ -150,6 +150,12 @@ def _rejects(n: int, alpha: float) -> npt.NDArray[np.bool_]:
 
 
 @lru_cache(maxsize=256)
+def seeds_to_show(base: float, asked: float, alpha: float = ALPHA) -> int | None:
+    """Seeds a side that show the difference asked [0..1]: upward where there is room, else downward."""
+    other = base + asked if base + asked <= 1 + 1e-9 else base - asked
+    return seeds_needed(base, min(max(other, 0.0), 1.0), alpha)
+
+
 def seeds_needed(share_1: float, share_2: float, alpha: float = ALPHA) -> int | None:
     """The least seeds a side that show this difference at `alpha` four times in five, by the exact test.
 

@@ -194,8 +194,7 @@ def _germination(lines: list[Line], others: list[Line], asked: float) -> Germina
     counts, base = (ours.sprouted, ours.sown, theirs.sprouted, theirs.sown), theirs.share
     shares = [[sprouted / sown for sown, sprouted in side.trays] for side in sides]
     tray_p = shuffled_p(*shares) if least_p(*map(len, shares)) < ALPHA else None
-    other = base + asked if base + asked <= 1 + 1e-9 else base - asked
-    seeds = exact.seeds_needed(base, min(max(other, 0.0), 1.0))
+    seeds = exact.seeds_to_show(base, asked)
     p, between = exact.two_sided_p(*counts), exact.difference_range(*counts)
     return Germination(ours, theirs, p, tray_p, between, asked, seeds)
 
@@ -279,9 +278,8 @@ def design_of(scenario: Scenario, reading: TrialsReading | None) -> Design | Non
     alpha = ALPHA / (comparisons := int(scenario.number_or("trials.comparisons", 1)))
     base = scenario.number_or("trials.germination_base", evidence.factor("germination_base").value / 100)
     asked = scenario.number_or("trials.germination_difference", GERMINATION_FRAC)
-    other = base + asked if base + asked <= 1 + 1e-9 else max(base - asked, 0.0)
     per_tray = int(scenario.number_or("trials.seeds_per_tray", SEEDS_PER_TRAY))
-    seeds = exact.seeds_needed(base, min(other, 1.0), alpha)
+    seeds = exact.seeds_to_show(base, asked, alpha)
     trays = None if seeds is None else max(math.ceil(seeds / per_tray), exact.sides_needed())
     harvests = [found for one in (reading.comparisons if reading else ()) for found in one.means]
     seen = [found.scatter / mean(found.without) for found in harvests if found.of == "harvest" and found.scatter]

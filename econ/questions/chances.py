@@ -28,6 +28,7 @@ from econ.questions.found import (
     Chances,
     DebtChances,
     Spread,
+    round_width,
 )
 from econ.questions.latin import Sampling
 from econ.questions.samples import bound
@@ -117,9 +118,3 @@ def bars(ordered: Numbers) -> Iterator[Bar]:
     below = [0, *np.searchsorted(ordered, edges[1:-1]).tolist(), len(ordered)]
     for start, stop, under, upto in zip(edges, edges[1:], below, below[1:], strict=False):
         yield Bar(start, stop, (upto - under) / len(ordered))
-
-
-def round_width(least: float) -> float:
-    """The smallest of 1, 2, 2.5, 5 or 10 times a power of ten not below `least` [unit of `least`, above 0]."""
-    power = 10.0 ** math.floor(math.log10(least))
-    return next(step * power for step in (1, 2, 2.5, 5, 10, 20) if step * power >= least)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -282,3 +282,9 @@ class Leaning:
         """By measure, what moves it most of all that nobody read."""
         found = {measure: [one for one in self.most(measure) if not one.is_read] for measure in DOUBTED}
         return {measure: unread[0] for measure, unread in found.items() if unread}
+
+
+def round_width(least: float, steps: Sequence[float] = (1, 2, 2.5, 5, 10, 20)) -> float:
+    """The smallest of the steps times a power of ten that is not below `least` [unit of `least`, above 0]."""
+    power: float = 10.0 ** math.floor(math.log10(least))
+    return next(step * power for step in steps if step * power >= least)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -87,7 +88,7 @@ class Desk:
         """The currency code."""
         return self.results.scenario.currency
 
-    @property
+    @cached_property
     def footer(self) -> str:
         """What every printed page says of itself: version, code of the inputs, date and plant."""
         scenario = self.results.scenario
@@ -188,14 +189,14 @@ class Desk:
         return shown_unit(metric.replace("$", self.currency), self.results.scenario.system)
 
     def amount(self, name: str, metric: str, scale: float = 1.0) -> tuple[str, float, str]:
-        """A figure times `scale` as a live formula, its value, and the unit it is shown in.
+        """A figure times `scale` as a live formula without its "=", its value, and the unit it is shown in.
 
         `metric` is the unit that figure × scale has, such as "t/year" of a mass in kg with 0.001.
         """
         shown, factor = self.shown_unit(metric)
         found = self.results.figures[name]
         factor *= scale
-        return f"={defined_name(name)}" + (f"*{factor!r}" if factor != 1.0 else ""), found * factor, shown
+        return defined_name(name) + (f"*{factor!r}" if factor != 1.0 else ""), found * factor, shown
 
     def label(self, text: str) -> str:
         """A label with its units in the workbook's own."""

@@ -45,7 +45,6 @@ class Slot:
     """A look and a number format ("bold", "pct1", "bold pct1"); that of the column where empty."""
     span: int = 0
     """Columns that it takes; as many as its column says where 0."""
-    tall: int = 1
     word: str = ""
     """What stands where the number is none."""
     link: str = ""

@@ -240,8 +240,6 @@ class _Writer:
         name = split_look(slot.look)[0]
         look = LOOKS[name or "plain"]
         size = look.get("font_size", 10) * (BOLD if look.get("bold") else 1)
-        if slot.tall > 1:
-            return 0.0
         if not isinstance(slot.content, str) or not look.get("text_wrap"):
             return 1.4 * size if size > 12 else 0.0
         width = sum(self.widths[column : column + slot.span]) - 1.5 * look.get("indent", 0)
@@ -260,9 +258,9 @@ class _Writer:
         shape = desk.styles(look, number or size, slot.edges)
         if slot.link:  # the cell leads there, whatever is written into it below
             sheet.write_url(at, column, f"internal:{slot.link}", shape, "", slot.tip or None)
-        if is_merged := (slot.span, slot.tall) != (1, 1):
+        if is_merged := slot.span != 1:
             text = content if isinstance(content, str) and not slot.leads else ""
-            sheet.merge_range(at, column, at + slot.tall - 1, column + slot.span - 1, text, shape)
+            sheet.merge_range(at, column, at, column + slot.span - 1, text, shape)
         value = content.value if isinstance(content, Printed) else content
         if value != value:
             shape = desk.styles(RIGHT["total"] if "total" in look else "right")

@@ -219,12 +219,11 @@ def title(text: str) -> dict[str, Any]:
     return {"name": text, "name_font": {**FACE, "size": 11, "bold": True}, "overlay": False}
 
 
-def axis(name: str, number: str | None = None, has_grid: bool = False) -> dict[str, Any]:
-    """An axis with its title, which names the unit; `number` is the number format of its labels."""
-    found: dict[str, Any] = {
+def axis(name: str, has_grid: bool = False) -> dict[str, Any]:
+    """An axis with its title, which names the unit."""
+    return {
         "name": name,
         "name_font": {**FACE, "size": 10, "bold": False},
         "num_font": {**FACE, "size": 10},
         "major_gridlines": {"visible": has_grid, "line": {"color": COLOURS["grid"]}},
     }
-    return found | ({"num_format": number} if number else {})

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -28,7 +29,7 @@ NAMES = re.compile(r"[a-z][a-z0-9_]+")
 Numbers = dict[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WhatIf:
     """The results with the parts that this plant does not have, all at zero; what blank rows are the same as."""
 
@@ -38,7 +39,7 @@ class WhatIf:
     added: frozenset[str]
     """Names of the figures of absent parts."""
 
-    @property
+    @cached_property
     def numbers(self) -> Numbers:
         """Every number that the file holds, in canonical units."""
         return self.results.scenario.numbers() | self.absent

@@ -68,7 +68,7 @@ def _glance(desk: Desk, name: str, plan: Mapping[str, Any]) -> tuple[Any, ...]:
     label = plan["label"].format(currency=desk.currency)
     where = desk.names.get(defined_name(name), f"'{plan['page']}'!A1")
     shown = value if value == value else plan.get("none", "not reported")
-    content = Printed(formula[1:], shown) if value == value or "none" in plan else shown
+    content = Printed(formula, shown) if value == value or "none" in plan else shown
     look = plan.get("number", "") if value == value else "right"
     return f"{label} [{unit}]" if "unit" in plan else label, Slot(content, look, link=where)
 

@@ -130,9 +130,7 @@ def _ways(desk: Desk) -> Iterator[tuple[Any, ...]]:
 
 def _cancels(desk: Desk) -> Iterator[tuple[Any, ...]]:
     for label, name, metric in plans()[CARBON_FIGURES].words["cancels"]:
-        unit, factor = desk.shown_unit(metric) if metric else ("", 1.0)
-        value = desk.results.figures[name] * factor
-        formula = f"{name}*{factor!r}" if factor != 1.0 else name
+        formula, value, unit = desk.amount(name, metric)
         yield label.format(unit), Slot(Printed(formula, value), "" if metric else "pct2")
 
 

@@ -171,7 +171,7 @@ def fact(desk: Desk, name: str, label: str) -> tuple[str, Slot]:
     label, _, metric = label.removesuffix("]").partition(" [")
     if metric:
         formula, value, unit = desk.amount(name, metric, 1000.0)
-        return f"{label} [{unit}]", Slot(Printed(formula[1:], value), "money0")
+        return f"{label} [{unit}]", Slot(Printed(formula, value), "money0")
     value, unit = desk.results.figures[name], desk.shown(line(name))[0]
     number = "n0" if line(name).unit == "month" else figure_format(line(name), value)
     named = label if unit in {"share", "%", "month", "index", ""} else f"{label} [{unit}]"

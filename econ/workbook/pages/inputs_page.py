@@ -144,8 +144,7 @@ def _number(desk: Desk, entry: Entry, known: tuple[Any, str]) -> tuple[Any, ...]
     ends = (entry.low, entry.high) if entry.has_range else (None, None)
     value, low, high = (entry.shown(one) if isinstance(one, float) else None for one in (entry.value, *ends))
     model = None
-    if key in desk.case.numbers:
-        number = desk.case.numbers[key]
+    if (number := desk.case.numbers.get(key)) is not None:
         is_free = key.endswith(".market_limit") and number == entry.row.neutral
         size = "unlimited" if is_free else number_format(number, "")
         model = Slot(Printed(canonical_formula(unit, desk.unread.get(key, "")), number), size, name=key)

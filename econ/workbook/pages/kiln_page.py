@@ -35,7 +35,7 @@ def kiln(desk: Desk) -> Found:
     heat, labels = [], {}
     for name, label in words["tiles"].items():
         formula, value, unit = desk.amount(name, "MJ/batch")
-        heat.append((f"{label} [{unit}]", Slot(Printed(formula[1:], value), number_format(value, unit))))
+        heat.append((f"{label} [{unit}]", Slot(Printed(formula, value), number_format(value, unit))))
     for n in plan.tasks:
         idle = words["idle"] if n in plan.watching else ""
         labels[f"task_{n}_people_hours"] = words["task"].format(task_name(desk.results.scenario, n), n, idle)

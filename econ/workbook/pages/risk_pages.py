@@ -10,7 +10,7 @@ from typing import Any
 from econ.answer.finding import chance, finding_sentence, headline_sentence, short_name, wider_sentence
 from econ.inputs.records import Entry
 from econ.inputs.schema import rows
-from econ.questions.found import CARBON, CARBON_PAIR, MONEY_PAIR, BreakEven, Chances, Effect, TwoWay
+from econ.questions.found import CARBON, CARBON_PAIR, MONEY_PAIR, BreakEven, Chances, Effect, TwoWay, round_width
 from econ.workbook.desk import CHANCES, EFFECTS, Desk
 from econ.workbook.page_plan import Found, Row, Slot, plans
 from econ.workbook.style import FACE, number_format
@@ -19,6 +19,9 @@ CHARTED = 12
 NUMBER_WIDTH = 13
 SIDES = ("at low", "at high")
 Measure = tuple[str, str, str, float]
+
+REACHES = (1, 1.2, 1.6, 2, 2.4, 3, 4, 5, 6, 8, 10, 20)
+"""Where the axis of effects may end, times a power of ten."""
 
 
 def measures(desk: Desk) -> list[Measure]:
@@ -104,7 +107,8 @@ def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
         labels = [{"value": f"{end:,.0f}"} if end != base else {"delete": True} for end in ends]
         said = {"value": True, "custom": labels, "position": "outside_end", "font": {**FACE, "size": 10}}
         series.append({"most": most, "category": 13 + 2 * (len(measures(desk)) - 2), "data_labels": said})
-    reach = _reach(margin * max(abs(end - base) for ends in sides for end in ends))
+    least = margin * max(abs(end - base) for ends in sides for end in ends)
+    reach = round_width(least, REACHES) if least > 0 else 1.0
     first, *more = dict.fromkeys(_short(desk, effect) for effect in effects[:2])
     says = " and ".join((first, *(name[0].lower() + name[1:] for name in more)))
     return {
@@ -112,14 +116,6 @@ def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
         "series": series,
         "x": {"min": -reach, "max": reach, "major_unit": reach / 2},
     }
-
-
-def _reach(least: float) -> float:
-    """A round figure of at least so much."""
-    if not least > 0:
-        return 1.0
-    power = 10.0 ** math.floor(math.log10(least))
-    return next(step * power for step in (1, 1.2, 1.6, 2, 2.4, 3, 4, 5, 6, 8, 10, 20) if step * power >= least)
 
 
 def two_way(table: TwoWay) -> Iterator[Any]:
