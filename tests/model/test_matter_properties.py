@@ -12,7 +12,6 @@ from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 
 BASE = scenario()
-PLAN, NUMBERS = Plan.of(BASE), BASE.numbers()
 WEIGHED = scenario(kiln__char_yield=(30, "%"))
 SIZES = st.floats(0.01, 1.0)
 PEAKS = st.floats(150.0, 1200.0)
@@ -26,8 +25,8 @@ def shares(parts):
     return {f"bones.1.{name}_share": part / whole for name, part in zip(names, parts, strict=True)}
 
 
-def lines(plan=PLAN, numbers=NUMBERS, **more):
-    return evaluate({**numbers, **more}, plan).lines
+def lines(of=BASE, **more):
+    return evaluate({**of.numbers(), **more}, Plan.of(of)).lines
 
 
 @given(st.tuples(SIZES, SIZES, SIZES, SIZES), PEAKS, DRIPS)
@@ -73,7 +72,7 @@ def test_hotter_never_makes_more_char(parts):
 
 @given(st.floats(0.05, 0.6))
 def test_a_weighed_yield_is_met_and_closes(weighed):
-    found = lines(Plan.of(WEIGHED), WEIGHED.numbers(), **{"kiln.char_yield": weighed})
+    found = lines(WEIGHED, **{"kiln.char_yield": weighed})
     assert found["char_kg"] == pytest.approx(1000 * weighed, rel=1e-12)
     assert abs(found["mass_residual_kg"]) < 1e-9
     parts = ("water_kg", "fat_kg", "protein_kg", "mineral_kg")
@@ -92,7 +91,7 @@ def test_more_dripping_never_makes_more_gas(one, other):
 def test_less_acid_soil_never_makes_phosphate_work_better(one, other):
     limed = scenario(fertiliser__soil_ph=(6.0, None))
     low, high = sorted((one, other))
-    at = [lines(Plan.of(limed), limed.numbers(), **{"fertiliser.soil_ph": ph}) for ph in (low, high)]
+    at = [lines(limed, **{"fertiliser.soil_ph": ph}) for ph in (low, high)]
     assert at[1]["working_p2o5_kg"] <= at[0]["working_p2o5_kg"]
 
 

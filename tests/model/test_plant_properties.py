@@ -16,7 +16,6 @@ from econ.model.ledger import Arrays
 from econ.model.plan import Plan
 
 BASE = plant()
-PLAN = Plan.of(BASE)
 
 
 def answers(scenario: Scenario = BASE, **moved: object) -> Arrays:
@@ -131,7 +130,7 @@ def test_a_case_alone_equals_the_same_case_inside_an_array_exactly() -> None:
 def test_npv_is_that_of_the_yearly_flows(basis: str, losses: str) -> None:
     scenario = plant(money__basis=basis, money__tax_losses=losses, money__tax_rate="30 %", kiln__life="4 years")
     found = answers(scenario)
-    flows = [float(found.years["net_cash"][t]) for t in range(PLAN.years + 1)]
+    flows = [float(found.years["net_cash"][t]) for t in range(Plan.of(scenario).years + 1)]
     rate = scenario["money.discount_rate"].number
     assert float(found.lines["npv"]) == pytest.approx(finance.npv(rate, flows), rel=1e-12)
     simple = finance.payback_years([*flows[:-1], float(found.lines["no_end_cash_last_year"])])
@@ -167,7 +166,7 @@ def test_above_the_market_limit_char_goes_to_the_last_tier_or_to_stock() -> None
 
 def test_carbonate_carbon_moves_no_carbon_figure() -> None:
     numbers = BASE.numbers()
-    found = coefficients(numbers, PLAN)
+    found = coefficients(numbers, Plan.of(BASE))
     assert found["bones_1_carbonate_c_frac"] > 0
     plan = Plan.of(plant(carbon__organic_share=""))
     base = evaluate(numbers, plan).lines
