@@ -16,8 +16,8 @@ from econ.answer.kiln_work import fuel_verdict, usual_efficiency
 from econ.answer.sentences import Speech, few
 from econ.errors import InputFault
 from econ.evidence import curves, factor
-from econ.evidence.edition import edition, in_words, shipped_edition
 from econ.evidence.facts import READ
+from econ.evidence.used import edition, in_words, shipped_edition
 from econ.inputs import checks
 from econ.inputs.cells import READ_BACK
 from econ.inputs.check_rules import Blank, Check, rules, walk

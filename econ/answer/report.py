@@ -16,7 +16,7 @@ from econ.answer.option_table import options_json
 from econ.answer.planting_cautions import said_of
 from econ.answer.quoted import heaviest
 from econ.answer.results import Results, inputs_code
-from econ.evidence.agronomy import sieve_for
+from econ.evidence.substances import sieve_for
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import design_of
 from econ.measured.readings import compared

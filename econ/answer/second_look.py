@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 
 from econ import finance
 from econ.answer.results import Results
-from econ.evidence.edition import edition, in_words, shipped_edition
+from econ.evidence.used import edition, in_words, shipped_edition
 from econ.finance.returns import NOT_A_NUMBER, NOT_REACHED
 from econ.model.plan import Plan
 

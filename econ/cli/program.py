@@ -34,7 +34,7 @@ def _versions() -> str:
 
     from econ.answer.results import version
     from econ.evidence import factors as facts
-    from econ.evidence.edition import in_words
+    from econ.evidence.used import in_words
     from econ.inputs.schema import EDITION
 
     return (

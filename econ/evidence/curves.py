@@ -172,37 +172,20 @@ def load(kind: type[Kind], path: Path) -> Kind:
     return kind(**made, origins=tuple(row.origin(shipped_sources()) for row in rows))
 
 
-@cache
-def retention() -> Retention:
-    """Return the char model that ships: 300 to 900 °C."""
-    return load(Retention, FOLDER / "retention.csv")
+def _shipped(kind: type[Kind], file: str) -> Callable[[], Kind]:
+    """What reads a curve that ships, once."""
+    return cache(lambda: load(kind, FOLDER / file))
 
 
-@cache
-def persistence_classes() -> PersistenceClasses:
-    """Classes none, low, medium and high of the inventory guidance; it has no row for bone."""
-    return load(PersistenceClasses, FOLDER / "persistence_class.csv")
-
-
-@cache
-def persistence_by_soil() -> PersistenceBySoil:
-    """Return means of the chars of three classes for soil of 5 to 25 °C; none of them is bone."""
-    return load(PersistenceBySoil, FOLDER / "persistence_soil.csv")
-
-
-@cache
-def persistence_by_hc() -> PersistenceByHc:
-    """Return intercepts and slopes for soil of 5 to 25 °C."""
-    return load(PersistenceByHc, FOLDER / "persistence_hc.csv")
-
-
-@cache
-def steam() -> Steam:
-    """Heat of steam at one atmosphere, from water of 20 °C: 100 to 1000 °C."""
-    return load(Steam, FOLDER / "steam.csv")
-
-
-@cache
-def soil_factors() -> SoilFactors:
-    """Soil factors by soil pH, 0 in the base above 6.1."""
-    return load(SoilFactors, FOLDER / "soil_factor.csv")
+retention = _shipped(Retention, "retention.csv")
+"""The char model: 300 to 900 °C."""
+persistence_classes = _shipped(PersistenceClasses, "persistence_class.csv")
+"""Classes none, low, medium and high of the inventory guidance; it has no row for bone."""
+persistence_by_soil = _shipped(PersistenceBySoil, "persistence_soil.csv")
+"""Means of the chars of three classes for soil of 5 to 25 °C; none of them is bone."""
+persistence_by_hc = _shipped(PersistenceByHc, "persistence_hc.csv")
+"""Intercepts and slopes for soil of 5 to 25 °C."""
+steam = _shipped(Steam, "steam.csv")
+"""Heat of steam at one atmosphere, from water of 20 °C: 100 to 1000 °C."""
+soil_factors = _shipped(SoilFactors, "soil_factor.csv")
+"""Soil factors by soil pH, 0 in the base above 6.1."""

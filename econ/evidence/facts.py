@@ -9,8 +9,8 @@ import csv
 import difflib
 import math
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, fields
 from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, Generic, TypeVar
@@ -77,12 +77,9 @@ class Ranged:
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class Share(Ranged):
     """A share of fresh mass [kg/kg]: normalised value, range if known, and the figure as printed."""
 
-    value: float
-    low: float | None
-    high: float | None
     raw: float
 
 
@@ -101,6 +98,10 @@ class Row:
 
     where: str
     cells: Mapping[str, str]
+
+    def any(self, column: str) -> str:
+        """Return a cell that may be empty."""
+        return self.cells[column]
 
     def text(self, column: str) -> str:
         """Return a cell that must not be empty."""
@@ -192,21 +193,9 @@ def read_rows(path: Path, columns: Sequence[str]) -> list[Row]:
     return rows
 
 
-def keyed(pairs: Iterable[tuple[Row, str, T]]) -> dict[str, T]:
-    """Items by their key, in file order; a key that stands twice is refused."""
-    found: dict[str, T] = {}
-    for row, key, item in pairs:
-        if key in found:
-            raise FactorError(f"{row.where}: {key!r} stands twice")
-        found[key] = item
-    return found
-
-
 Cell = Callable[[Row, str], Any]
 ENDS = {"Ranged": ("", "_low", "_high"), "Share": ("_frac", "_low", "_high")}
 """The three columns of a range, behind the name of its field."""
-
-
 BY_TYPE: Mapping[str, Cell] = {
     "str": Row.text,
     "float": Row.number,
@@ -217,44 +206,61 @@ BY_TYPE: Mapping[str, Cell] = {
 """How a cell is read by the type of its field."""
 
 
-def as_it_is(row: Row, column: str) -> str:
-    """A cell that may be empty."""
-    return row.cells[column]
-
-
 def one_of(*words: str) -> Cell:
     """A cell that holds one of these words."""
     return lambda row, column: row.choice(column, words)
 
 
+def columns_of(kind: type) -> tuple[str, ...]:
+    """The columns that make a record; those of its origin come last."""
+    own = [one for one in fields(kind) if one.name not in ORIGIN]
+    columns = [one.name + end for one in own for end in ENDS.get(str(one.type), ("",))]
+    return (*columns, *(ORIGIN if issubclass(kind, Sourced) else ()))
+
+
+def read_as(
+    path: Path, kind: type[T], cells: Mapping[str, Cell], known: Mapping[str, Source] | None = None
+) -> Iterator[tuple[Row, T]]:
+    """Each row of a table with the record it makes: cells read as `cells` says, else by the type of the field."""
+    own = [one for one in fields(kind) if one.name not in ORIGIN]  # type: ignore[arg-type]
+    how = {one.name: cells.get(one.name) or BY_TYPE[str(one.type)] for one in own}
+    for row in read_rows(path, columns_of(kind)):
+        origin = {} if known is None else vars(row.origin(known))
+        yield row, kind(**{name: cell(row, name) for name, cell in how.items()}, **origin)
+
+
+def keyed(read: Iterable[tuple[Row, T]], key: Callable[[T], str]) -> dict[str, T]:
+    """Records by their key, in file order; a key that stands twice is refused."""
+    found: dict[str, T] = {}
+    for row, one in read:
+        if found.setdefault(key(one), one) is not one:
+            raise FactorError(f"{row.where}: {key(one)!r} stands twice")
+    return found
+
+
+@dataclass(eq=False)
 class Table(Generic[T]):
     """A csv table of facts: records of one `kind` by key, in file order; the one that ships loads at first use.
 
-    Cells are read by the types of the fields, or as `cells` says; `finish` refuses or mends a record.
+    `cells` as in `read_as`; `finish` refuses or mends a record.
     """
 
-    def __init__(
-        self,
-        file: str,
-        kind: type[T],
-        key: Callable[[T], str],
-        what: str = "",
-        cells: Mapping[str, Cell] | None = None,
-        finish: Callable[[Row, T], T] = lambda row, one: one,
-    ) -> None:
-        self.file, self.kind, self.key, self.what, self.finish = file, kind, key, what, finish
-        own = [one for one in fields(kind) if one.name not in ORIGIN]  # type: ignore[arg-type]
-        self.columns = (*(one.name + end for one in own for end in ENDS.get(str(one.type), ("",))), *ORIGIN)
-        self.cells = {one.name: BY_TYPE[str(one.type)] for one in own} | dict(cells or {})
+    file: str
+    kind: type[T]
+    key: Callable[[T], str]
+    what: str = ""
+    cells: Mapping[str, Cell] = field(default_factory=dict)
+    finish: Callable[[Row, T], T] = lambda row, one: one
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The header of the table."""
+        return columns_of(self.kind)
 
     def load(self, path: Path, known: Mapping[str, Source]) -> dict[str, T]:
         """The records of a table with `columns`; FactorError names the line of a bad row."""
-        read = []
-        for row in read_rows(path, self.columns):
-            values = {name: cell(row, name) for name, cell in self.cells.items()}
-            one = self.finish(row, self.kind(**values, **vars(row.origin(known))))
-            read.append((row, self.key(one), one))
-        return keyed(read)
+        read = read_as(path, self.kind, self.cells, known)
+        return keyed(((row, self.finish(row, one)) for row, one in read), self.key)
 
     @cached_property
     def shipped(self) -> dict[str, T]:
@@ -282,11 +288,7 @@ def pick(items: Mapping[str, T], key: str, what: str) -> T:
 
 def load_sources(path: Path) -> dict[str, Source]:
     """Return sources by key, from a table key, text, year, url."""
-    read = [
-        (row, Source(row.slug("key"), row.text("text"), row.text("year"), row.cells["url"]))
-        for row in read_rows(path, ("key", "text", "year", "url"))
-    ]
-    return keyed((row, one.key, one) for row, one in read)
+    return keyed(read_as(path, Source, {"key": Row.slug, "url": Row.any}), lambda one: one.key)
 
 
 @cache

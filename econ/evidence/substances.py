@@ -1,13 +1,51 @@
-"""What raw bones are made of, by kind; warming potentials; what burning a unit of fuel gives in heat and gases."""
+"""Substances: atomic weights and ratios, raw bones, gases, fuels, limits, crops, soil tests, labels and sieves.
+
+Weights are the abridged IUPAC standard values [g/mol], recalled from the table of the Commission on Isotopic
+Abundances and Atomic Weights and tested against an independent package. Carbon reporting uses whole-number ratios
+instead; those names end in REPORTING.
+"""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from econ.errors import FactorError
-from econ.evidence.facts import Ranged, Row, Share, Sourced, Table, check_range, one_of
+from econ.evidence.facts import Ranged, Row, Share, Sourced, Table, check_range, one_of, pick
+
+H_G_PER_MOL = 1.008
+C_G_PER_MOL = 12.011
+N_G_PER_MOL = 14.007
+O_G_PER_MOL = 15.999
+P_G_PER_MOL = 30.97376
+CA_G_PER_MOL = 40.078
+
+P2O5_G_PER_MOL = 2 * P_G_PER_MOL + 5 * O_G_PER_MOL
+CO2_G_PER_MOL = C_G_PER_MOL + 2 * O_G_PER_MOL
+PHOSPHATE_G_PER_MOL = P_G_PER_MOL + 4 * O_G_PER_MOL
+HYDROXYAPATITE_G_PER_MOL = 10 * CA_G_PER_MOL + 6 * PHOSPHATE_G_PER_MOL + 2 * (O_G_PER_MOL + H_G_PER_MOL)
+"""Ca10(PO4)6(OH)2."""
+TRICALCIUM_PHOSPHATE_G_PER_MOL = 3 * CA_G_PER_MOL + 2 * PHOSPHATE_G_PER_MOL
+"""Ca3(PO4)2."""
+
+P_PER_P2O5 = 2 * P_G_PER_MOL / P2O5_G_PER_MOL
+P2O5_PER_P = 1 / P_PER_P2O5
+CAO_PER_CA = (CA_G_PER_MOL + O_G_PER_MOL) / CA_G_PER_MOL
+CO2_PER_C = CO2_G_PER_MOL / C_G_PER_MOL
+
+P_IN_HYDROXYAPATITE = 6 * P_G_PER_MOL / HYDROXYAPATITE_G_PER_MOL
+"""No bone mineral holds more phosphorus [kg/kg]: a higher entry is P2O5."""
+P2O5_IN_HYDROXYAPATITE = P_IN_HYDROXYAPATITE * P2O5_PER_P
+CA_IN_HYDROXYAPATITE = 10 * CA_G_PER_MOL / HYDROXYAPATITE_G_PER_MOL
+H_IN_HYDROXYAPATITE = 2 * H_G_PER_MOL / HYDROXYAPATITE_G_PER_MOL
+P_IN_TRICALCIUM_PHOSPHATE = 2 * P_G_PER_MOL / TRICALCIUM_PHOSPHATE_G_PER_MOL
+P2O5_IN_TRICALCIUM_PHOSPHATE = P_IN_TRICALCIUM_PHOSPHATE * P2O5_PER_P
+
+CO2_PER_C_REPORTING = 44 / 12
+CH4_PER_C_REPORTING = 16 / 12
+N2O_PER_N_REPORTING = 44 / 28
 
 SUM_SLACK_FRAC = 0.03
 """How far printed shares may miss a sum of 1 [kg/kg] before the row is refused."""
@@ -27,11 +65,6 @@ class Composition(Sourced):
     def components(self) -> dict[str, Share]:
         """Return the four shares by name, in the order in which they add up to 1."""
         return {"water": self.water, "fat": self.fat, "protein": self.protein, "ash": self.ash}
-
-    @property
-    def is_normalised(self) -> bool:
-        """Whether the printed shares had to be scaled to add up to 1."""
-        return any(abs(share.value - share.raw) > 1e-9 for share in self.components().values())
 
 
 def _normalised(row: Row, one: Composition) -> Composition:
@@ -104,23 +137,139 @@ def _burnable(row: Row, one: Fuel) -> Fuel:
     return one
 
 
-KIND = {"kind": Row.slug}
-BONES = Table("composition.csv", Composition, lambda one: one.kind, "kind of bone", KIND, _normalised)
+@dataclass(frozen=True)
+class Limit(Sourced):
+    """Most of a substance that a rule allows.
+
+    `basis` says what `value` is counted on: the product, each per cent of its P2O5, or a kg of P2O5.
+    Below `min_p2o5_pct` a rule per per cent counts that many per cent.
+    """
+
+    regime: str
+    substance: str
+    value: float
+    unit: str
+    basis: str
+    min_p2o5_pct: float
+
+    def mg_per_kg(self, p2o5_pct: float) -> float:
+        """Return the limit [mg/kg product] for a product of this P2O5 content [%], on the rule's basis."""
+        if not 0 <= p2o5_pct <= 100:
+            raise FactorError(f"{self.regime} {self.substance}: P2O5 of {p2o5_pct:g} % is no percentage")
+        if self.basis == "p2o5_pct":
+            return self.value * max(p2o5_pct, self.min_p2o5_pct)
+        return self.value * p2o5_pct / 100 if self.basis == "p2o5_kg" else self.value
+
+
+@dataclass(frozen=True)
+class CropRemoval(Sourced):
+    """Phosphorus in a harvested crop [lb P/short ton of fruit] and its range if known."""
+
+    crop: str
+    label: str
+    p_lb_per_short_ton: float
+    low: float | None
+    high: float | None
+
+    @property
+    def p_kg_per_t(self) -> float:
+        """The same in metric measure [kg P/t of fruit]: a pound a short ton is 1/2000."""
+        return self.p_lb_per_short_ton / 2
+
+
+@dataclass(frozen=True)
+class SoilReading(Sourced):
+    """What a soil test means between two edges [unit]; the upper edge belongs to the class."""
+
+    test: str
+    above: float
+    up_to: float
+    unit: str
+    reading: str
+
+
+@dataclass(frozen=True)
+class Tolerance(Sourced):
+    """How far an analysis may fall short of a guarantee before an inspector calls it deficient [% of product]."""
+
+    nutrient: str
+    guarantee_pct: float
+    allowance_pct: float
+
+
+@dataclass(frozen=True)
+class Sieve(Sourced):
+    """A sieve of ASTM E11: its number or size, and its opening [mm]."""
+
+    name: str
+    opening_mm: float
+
+
+BONES = Table(
+    "composition.csv", Composition, lambda one: one.kind, "kind of bone", {"kind": Row.slug}, _normalised
+)
 GWPS = Table("gwp.csv", Gwp, lambda one: one.set, "set of warming potentials", {"set": Row.slug})
-MEASURE = {"measure": one_of("L", "m3", "kg", "kWh")}
-FUELS = Table("fuels.csv", Fuel, lambda one: one.kind, "fuel", KIND | MEASURE, _burnable)
+FUELS = Table("fuels.csv", Fuel, lambda one: one.kind, "fuel", {
+    "kind": Row.slug, "measure": one_of("L", "m3", "kg", "kWh"),
+}, _burnable)  # fmt: skip
+LIMITS = Table("limits.csv", Limit, lambda one: f"{one.regime} {one.substance}", cells={
+    "regime": Row.slug, "basis": one_of("product", "p2o5_pct", "p2o5_kg"),
+    "min_p2o5_pct": lambda row, column: row.optional(column) or 0.0,
+})  # fmt: skip
+CROPS = Table("crop_removal.csv", CropRemoval, lambda one: one.crop, "crop", {
+    "crop": Row.slug, "p_lb_per_short_ton": lambda row, column: row.ranged("", column, "low", "high")[0],
+})  # fmt: skip
+SOIL = Table("soil_test.csv", SoilReading, lambda one: f"{one.test} {one.reading}", cells={
+    "test": Row.slug, "above": lambda row, _: row.between("above", "up_to")[0],
+    "up_to": lambda row, _: row.between("above", "up_to")[1],
+})  # fmt: skip
+TOLERANCES = Table("tolerances.csv", Tolerance, lambda one: f"{one.nutrient} {one.guarantee_pct}",
+                   cells={"nutrient": Row.slug})  # fmt: skip
+SIEVES = Table("sieves.csv", Sieve, lambda one: one.name)
+
+composition, gwp, fuel, crop_removal = BONES.pick, GWPS.pick, FUELS.pick, CROPS.pick
+"""A kind of bone, warming potentials ("ar6"), a fuel, a crop by name; FactorError if unknown."""
+crop_removals = CROPS.all
+"""Every crop, in file order."""
 
 
-def composition(kind: str) -> Composition:
-    """Return what a kind of bone is made of, such as "beef_mixed" or "beef-mixed"; FactorError if unknown."""
-    return BONES.pick(kind)
+def limits(regime: str = "") -> tuple[Limit, ...]:
+    """Return the limits of one set of rules, such as "aapfco_suip25", or all; FactorError if unknown."""
+    named = regime and pick({one.regime: one.regime for one in LIMITS.all()}, regime, "set of limits")
+    return tuple(one for one in LIMITS.all() if named in ("", one.regime))
 
 
-def gwp(edition: str) -> Gwp:
-    """Warming potentials of "ar4", "ar5" or "ar6"; FactorError for another name."""
-    return GWPS.pick(edition)
+def soil_readings(test: str = "") -> tuple[SoilReading, ...]:
+    """Return the classes of one soil test, such as "mehlich3", or of all; a blank edge is infinite."""
+    named = test and pick({one.test: one.test for one in SOIL.all()}, test, "soil test")
+    return tuple(one for one in SOIL.all() if named in ("", one.test))
 
 
-def fuel(kind: str) -> Fuel:
-    """Return a fuel by kind, such as "natural_gas" or "natural-gas"; FactorError if unknown."""
-    return FUELS.pick(kind)
+def soil_reading(test: str, value: float) -> SoilReading | None:
+    """Return the class that a soil test value [unit of the test] falls in, or None between classes."""
+    return next((one for one in soil_readings(test) if one.above < value <= one.up_to), None)
+
+
+def allowance(nutrient: str, guarantee: float) -> float:
+    """The tolerance of a guarantee [kg/kg of product], read straight between its rows, flat beyond them."""
+    rows = [one for one in TOLERANCES.all() if one.nutrient == nutrient]
+    below = max((one for one in rows if one.guarantee_pct <= guarantee * 100), default=rows[0],
+                key=lambda one: one.guarantee_pct)  # fmt: skip
+    above = next((one for one in rows if one.guarantee_pct > below.guarantee_pct), below)
+    span = above.guarantee_pct - below.guarantee_pct
+    part = max(guarantee * 100 - below.guarantee_pct, 0) / span if span else 0.0
+    return (below.allowance_pct + part * (above.allowance_pct - below.allowance_pct)) / 100
+
+
+@cache
+def sieves() -> tuple[Sieve, ...]:
+    """Every sieve, the widest first."""
+    openings = [sieve.opening_mm for sieve in SIEVES.all()]
+    if openings != sorted(openings, reverse=True) or min(openings) <= 0:
+        raise FactorError("sieves.csv: opening_mm does not fall from row to row")
+    return SIEVES.all()
+
+
+def sieve_for(size_mm: float) -> Sieve | None:
+    """The narrowest sieve that grains of this size [mm] still pass; None above the widest."""
+    return next((sieve for sieve in reversed(sieves()) if sieve.opening_mm >= size_mm * (1 - 1e-9)), None)

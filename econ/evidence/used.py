@@ -1,12 +1,19 @@
-"""Facts ready to print: a factor, a share of a kind of bone, a warming potential, a fuel, a whole curve."""
+"""Facts ready to print: a factor, a share of a kind of bone, a warming potential, a fuel, a whole curve.
+
+And the edition of the data: a short code that changes with any figure, source or word of any table inside. Beside
+it the code of the tables as they shipped, so that a table edited in an installed copy is noticed.
+"""
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from importlib.resources.abc import Traversable
 
-from econ.evidence.default_ranges import RANGES
-from econ.evidence.factors import factor
+from econ.evidence.factors import RANGES, factor
 from econ.evidence.facts import RUNGS, Marked, Sourced
 from econ.evidence.substances import composition, fuel, gwp
 
@@ -99,3 +106,39 @@ def of_curve(name: str) -> Used:
     sources = dict.fromkeys(origin.source.text for origin in origins)
     return Used(name, CURVES[name], None, None, None, "", "", "; ".join(sources), f"table of {len(origins)} rows",
                 worst.rung, worst.read, (), worst.note)  # fmt: skip
+
+
+LENGTH = 8
+ENDINGS = (".csv", ".toml")
+SHIPPED = "evidence/edition.txt"
+PAGES = "pages"
+"""How pages look is no data."""
+
+
+@cache
+def edition() -> str:
+    """Eight hexadecimal digits over the name and text of every table; ends of lines do not count."""
+    digest = hashlib.sha256()
+    for name, table in sorted(_tables(files("econ"), "")):
+        content = table.read_bytes().replace(b"\r\n", b"\n")
+        digest.update(f"{name} {len(content)}\n".encode() + content)
+    return digest.hexdigest()[:LENGTH]
+
+
+def _tables(folder: Traversable, within: str) -> Iterator[tuple[str, Traversable]]:
+    for item in folder.iterdir():
+        if item.is_dir() and item.name != PAGES:
+            yield from _tables(item, f"{within}{item.name}/")
+        elif item.name.endswith(ENDINGS):
+            yield f"{within}{item.name}", item
+
+
+def shipped_edition() -> str:
+    """The code of the tables as they left the makers."""
+    return files("econ").joinpath(SHIPPED).read_text(encoding="utf-8").strip()
+
+
+def in_words() -> str:
+    """The edition, and whether the tables are those that shipped."""
+    own, theirs = edition(), shipped_edition()
+    return own if own == theirs else f"{own} (edited here: this version shipped with {theirs})"

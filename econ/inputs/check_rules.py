@@ -24,8 +24,8 @@ from typing import Any
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.evidence import stoichiometry
-from econ.evidence.default_ranges import how_known
+from econ.evidence import substances
+from econ.evidence.factors import how_known
 from econ.evidence.facts import read_rows
 from econ.inputs.defaults import C_PER_CACO3
 from econ.inputs.expressions import Expression, Sentence, expression
@@ -40,7 +40,7 @@ Entries = Mapping[str, Entry]
 Found = Caution | InputFault
 Check = Callable[..., Iterable[Found]]
 
-CONSTANTS = {name: value for name, value in vars(stoichiometry).items() if isinstance(value, float)}
+CONSTANTS = {name: value for name, value in vars(substances).items() if isinstance(value, float)}
 
 
 class Blank(Exception):

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.evidence.default_ranges import SPANS, Span
+from econ.evidence.factors import SPANS, Span
 from econ.inputs import defaults, ranges
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.check_rules import Check, Scope, rules, walk

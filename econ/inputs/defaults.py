@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from econ import evidence
 from econ.errors import InputFault
-from econ.evidence.default_ranges import default_range, how_known
+from econ.evidence.factors import default_range, how_known
 from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry, by_age, instances, system_of
 from econ.inputs.rows import Row

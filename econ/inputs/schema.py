@@ -17,9 +17,9 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from econ.errors import FactorError
-from econ.evidence.agronomy import crop_removals
 from econ.evidence.factors import FACTORS
 from econ.evidence.facts import read_rows
+from econ.evidence.substances import crop_removals
 from econ.inputs.records import Caution
 from econ.inputs.rows import MONTHS, Block, Option, Row, Section, SheetPlan, TablePlan, contradictions
 

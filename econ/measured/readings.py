@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from econ import evidence
-from econ.evidence import stoichiometry
-from econ.evidence.agronomy import Limit
+from econ.evidence import substances
+from econ.evidence.substances import Limit
 from econ.inputs.records import RECEIVED, Caution, Line, TableData
 from econ.inputs.schema import table_plans
 from econ.measured.sample import Sample, Trend, sample, trends
@@ -128,9 +128,9 @@ def dry_values(line: Line) -> dict[str, float]:
     found = {name: value / part for name, part in parts.items()
              if (value := line.number(f"assay.{name}")) is not None}  # fmt: skip
     if found.get("c_org") and "h" in found:
-        found["h_corg"] = (found["h"] / stoichiometry.H_G_PER_MOL) / (found["c_org"] / stoichiometry.C_G_PER_MOL)
+        found["h_corg"] = (found["h"] / substances.H_G_PER_MOL) / (found["c_org"] / substances.C_G_PER_MOL)
     if found.get("p2o5") and "ca" in found:
-        found["ca_per_p"] = found["ca"] / (found["p2o5"] * stoichiometry.P_PER_P2O5)
+        found["ca_per_p"] = found["ca"] / (found["p2o5"] * substances.P_PER_P2O5)
     return found
 
 
@@ -140,7 +140,7 @@ def _looks_wrong(line: Line, dry: Mapping[str, float]) -> Iterator[Caution]:
         dry.get(name, math.nan)
         for name in ("p2o5", "available", "ca", "ca_per_p", "c_org", "c_total", "h_corg", "pah8")
     )
-    limit, pure = evidence.factor("hc_lim").value, stoichiometry
+    limit, pure = evidence.factor("hc_lim").value, substances
     lime = dry.get("ca", 0.0) * pure.CAO_PER_CA
     parts = dry.get("p2o5", 0.0) + lime + math.fsum(dry.get(name, 0.0) for name in ("c_org", "h", "n"))
     for is_wrong, word, key, text in (

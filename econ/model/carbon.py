@@ -16,7 +16,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ import evidence
-from econ.evidence import stoichiometry
+from econ.evidence import substances
 from econ.model.ledger import TINY, Book, Quantity, given
 from econ.model.plan import Plan
 
@@ -157,7 +157,7 @@ def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
         "pit_methane_correction": evidence.factor("lf_mcf_pit").value,
         "chips_ch4_per_kg": (evidence.factor("cmp_ch4").low or 0.0) / 1000,
         "chips_n2o_per_kg": (evidence.factor("cmp_n2o").low or 0.0) / 1000,
-        "ch4_per_c": stoichiometry.CH4_PER_C_REPORTING,
+        "ch4_per_c": substances.CH4_PER_C_REPORTING,
     }
     percent = {"meal_fat": "rend_meal_fat", "meal_water": "rend_meal_water", "soy_protein": "soy_protein"}
     found |= {name: evidence.factor(of).value / 100 for name, of in percent.items()}

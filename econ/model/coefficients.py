@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ import evidence, finance
-from econ.evidence import curves, stoichiometry
+from econ.evidence import curves, substances
 from econ.model.carbon import handling
 from econ.model.ledger import Quantity, interp, power, step, total
 from econ.model.persistence import persistence
@@ -31,9 +31,9 @@ SHARE_OF_CLASS = {"class-5": "high", "class-4": "high", "class-3": "value", "cla
 def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     """Every coefficient by name [units: workbook/coefficients.csv; source: factors.csv]; `p` may be (cases,)."""
     found: dict[str, Quantity] = {
-        "p2o5_per_p": stoichiometry.P2O5_PER_P,
-        "co2_per_c": stoichiometry.CO2_PER_C_REPORTING,
-        "n2o_per_n": stoichiometry.N2O_PER_N_REPORTING,
+        "p2o5_per_p": substances.P2O5_PER_P,
+        "co2_per_c": substances.CO2_PER_C_REPORTING,
+        "n2o_per_n": substances.N2O_PER_N_REPORTING,
         "protein_n": factor("coll_n") / 100,
         "protein_c": factor("prot_c") / 100,
         "fat_c": factor("fat_c") / 100,
@@ -108,7 +108,7 @@ def carried(part: Values, kept: Retention, ash_co2: float, residue_n: float) -> 
     """
     mineral = part["ash"] * kept.mineral_kept
     residue = part["protein"] * kept.residue
-    carbonate_c = part["ash"] * ash_co2 / stoichiometry.CO2_PER_C
+    carbonate_c = part["ash"] * ash_co2 / substances.CO2_PER_C
     return {
         "char_frac": mineral + residue,
         "solids_frac": part["ash"] + part["protein"],

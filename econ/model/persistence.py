@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ import evidence
-from econ.evidence import curves, stoichiometry
+from econ.evidence import curves, substances
 from econ.model.ledger import TINY, Book, Column, Quantity, at_least, interp, step, total
 from econ.model.plan import Plan
 
@@ -73,8 +73,8 @@ def _inside(rows: Column, soil_c: Quantity) -> Quantity:
 
 def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity:
     """H/C_org [mol/mol] that apatite shows over organic carbon [both kg/kg char]. Source: atomic weights."""
-    hydrogen_mol = mineral_share * stoichiometry.H_IN_HYDROXYAPATITE / stoichiometry.H_G_PER_MOL
-    return hydrogen_mol * stoichiometry.C_G_PER_MOL / np.maximum(organic_share, TINY)
+    hydrogen_mol = mineral_share * substances.H_IN_HYDROXYAPATITE / substances.H_G_PER_MOL
+    return hydrogen_mol * substances.C_G_PER_MOL / np.maximum(organic_share, TINY)
 
 
 def class_persistence(peak_c: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:

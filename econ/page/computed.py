@@ -13,7 +13,7 @@ import numpy as np
 
 from econ.answer.option_table import compared
 from econ.answer.results import Results
-from econ.evidence.default_ranges import default_range
+from econ.evidence.factors import default_range
 from econ.inputs.defaults import CONSTITUENTS
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Entry, Scenario

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.evidence.default_ranges import how_known
+from econ.evidence.factors import how_known
 from econ.inputs.lanes import beside, plants_now
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate

@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
 from econ.evidence import curves, factor
-from econ.evidence.default_ranges import default_range
+from econ.evidence.factors import default_range
 from econ.inputs.defaults import CONSTITUENTS
 from econ.inputs.lanes import beside, summed
 from econ.inputs.ranges import pairs, shapes

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from econ.answer.appraisal import appraise
 from econ.answer.screen import screen
-from econ.evidence.edition import SHIPPED, edition
+from econ.evidence.used import SHIPPED, edition
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.workbook.blank import shipped

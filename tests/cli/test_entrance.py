@@ -19,7 +19,7 @@ from econ.answer.appraisal import appraise
 from econ.answer.second_look import second_look
 from econ.cli import app, with_command
 from econ.evidence import factors
-from econ.evidence.edition import edition, shipped_edition
+from econ.evidence.used import edition, shipped_edition
 from econ.inputs.schema import EDITION
 from econ.questions.latin import Sampling
 
@@ -67,7 +67,7 @@ def own_tables(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Path
         copy.write_bytes(table.read_bytes().replace(b"\n", b"\r\n"))
     (tmp_path / "evidence" / "edition.txt").write_text(shipped_edition())
     (tmp_path / "remarks.txt").write_text("no table")
-    monkeypatch.setattr("econ.evidence.edition.files", lambda _: tmp_path)
+    monkeypatch.setattr("econ.evidence.used.files", lambda _: tmp_path)
     edition.cache_clear()
     yield tmp_path
     monkeypatch.undo()

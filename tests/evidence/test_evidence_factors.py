@@ -10,11 +10,9 @@ import pytest
 
 from econ import evidence
 from econ.evidence import curves
-from econ.evidence.agronomy import TOLERANCES
-from econ.evidence.default_ranges import RANGES
-from econ.evidence.factors import held
+from econ.evidence.factors import RANGES, held
 from econ.evidence.facts import RUNGS, shipped_sources
-from econ.evidence.substances import BONES, FUELS, GWPS
+from econ.evidence.substances import BONES, FUELS, GWPS, TOLERANCES
 
 ALL = evidence.factors()
 OWN_SOURCES = {"house", "common_practice", "memory"}

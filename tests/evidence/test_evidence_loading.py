@@ -7,10 +7,9 @@ import pytest
 from econ import evidence
 from econ.errors import FactorError
 from econ.evidence import curves
-from econ.evidence.agronomy import CROPS, LIMITS, SOIL
 from econ.evidence.factors import FACTORS
 from econ.evidence.facts import ORIGIN, Source, load_sources
-from econ.evidence.substances import BONES, FUELS, GWPS
+from econ.evidence.substances import BONES, CROPS, FUELS, GWPS, LIMITS, SOIL
 
 KNOWN = {"plain_book": Source("plain_book", "A plain book", "1999", "")}
 TAIL = "plain_book,p. 1,primary,2026-11,,"

@@ -6,7 +6,7 @@ import periodictable
 import pytest
 
 from econ import evidence
-from econ.evidence import stoichiometry as s
+from econ.evidence import substances as s
 
 
 @pytest.mark.parametrize(
@@ -29,7 +29,6 @@ def test_atomic_weight_agrees_with_periodictable(ours, symbol):
     [
         (s.P2O5_G_PER_MOL, "P2O5"),
         (s.CO2_G_PER_MOL, "CO2"),
-        (s.CACO3_G_PER_MOL, "CaCO3"),
         (s.HYDROXYAPATITE_G_PER_MOL, "Ca10(PO4)6(OH)2"),
         (s.TRICALCIUM_PHOSPHATE_G_PER_MOL, "Ca3(PO4)2"),
     ],
@@ -45,10 +44,7 @@ def test_molar_mass_agrees_with_periodictable(ours, formula):
         (s.CA_IN_HYDROXYAPATITE, "Ca10(PO4)6(OH)2", "Ca"),
         (s.H_IN_HYDROXYAPATITE, "Ca10(PO4)6(OH)2", "H"),
         (s.P_IN_TRICALCIUM_PHOSPHATE, "Ca3(PO4)2", "P"),
-        (s.CA_IN_TRICALCIUM_PHOSPHATE, "Ca3(PO4)2", "Ca"),
         (s.P_PER_P2O5, "P2O5", "P"),
-        (s.C_IN_CACO3, "CaCO3", "C"),
-        (s.C_PER_CO2, "CO2", "C"),
     ],
 )
 def test_mass_share_agrees_with_periodictable(ours, formula, symbol):
@@ -64,17 +60,13 @@ def test_mass_share_agrees_with_periodictable(ours, formula, symbol):
         pytest.param(s.P_IN_HYDROXYAPATITE, 0.1850, 5e-5, id="P limit 18.50 %"),
         pytest.param(s.P2O5_IN_HYDROXYAPATITE, 0.4239, 5e-5, id="P2O5 limit 42.39 %"),
         pytest.param(s.CA_IN_HYDROXYAPATITE, 0.3989, 5e-5, id="Ca limit 39.89 %"),
-        pytest.param(s.CA_PER_P_IN_HYDROXYAPATITE, 2.157, 5e-4, id="Ca/P by mass"),
-        pytest.param(s.CA_PER_P_IN_HYDROXYAPATITE_MOL, 1.667, 5e-4, id="Ca/P by mole"),
+        pytest.param(s.CA_IN_HYDROXYAPATITE / s.P_IN_HYDROXYAPATITE, 2.157, 5e-4, id="Ca/P by mass"),
         pytest.param(s.P2O5_PER_P, 2.29133, 5e-6, id="P to P2O5"),
         pytest.param(s.P_PER_P2O5, 0.43643, 5e-6, id="P2O5 to P"),
         pytest.param(s.CAO_PER_CA, 1.39920, 5e-6, id="Ca to CaO"),
         pytest.param(s.CO2_PER_C, 3.6641, 5e-5, id="C to CO2 by weights"),
-        pytest.param(s.C_IN_CACO3, 0.1200, 5e-5, id="C in CaCO3"),
-        pytest.param(s.CO2_IN_CACO3, 0.4397, 5e-5, id="CO2 in CaCO3"),
         pytest.param(s.P_IN_TRICALCIUM_PHOSPHATE, 0.1997, 5e-5, id="P in tricalcium phosphate"),
         pytest.param(s.P2O5_IN_TRICALCIUM_PHOSPHATE, 0.4576, 5e-5, id="P2O5 in tricalcium phosphate"),
-        pytest.param(s.CA_IN_TRICALCIUM_PHOSPHATE, 0.3876, 5e-5, id="Ca in tricalcium phosphate"),
         pytest.param(s.H_IN_HYDROXYAPATITE, 0.002007, 5e-7, id="H in hydroxyapatite"),
     ],
 )
@@ -88,8 +80,8 @@ def test_ratio_by_hand(ours, printed, slack):
         ("hap_p", s.P_IN_HYDROXYAPATITE, 100),
         ("hap_p2o5", s.P2O5_IN_HYDROXYAPATITE, 100),
         ("hap_ca", s.CA_IN_HYDROXYAPATITE, 100),
-        ("hap_ca_p_mass", s.CA_PER_P_IN_HYDROXYAPATITE, 1),
-        ("hap_ca_p_mol", s.CA_PER_P_IN_HYDROXYAPATITE_MOL, 1),
+        ("hap_ca_p_mass", s.CA_IN_HYDROXYAPATITE / s.P_IN_HYDROXYAPATITE, 1),
+        ("hap_ca_p_mol", 10 / 6, 1),
         ("f_p_p2o5", s.P2O5_PER_P, 1),
         ("f_p2o5_p", s.P_PER_P2O5, 1),
         ("f_ca_cao", s.CAO_PER_CA, 1),

@@ -8,7 +8,7 @@ import pytest
 from conftest import plant
 
 from econ.errors import InputFaults
-from econ.evidence.default_ranges import RANGES, default_range, how_known
+from econ.evidence.factors import RANGES, default_range, how_known
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.inputs.records import Entry, Typed

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from test_as_typed import plant
 
-from econ.evidence.default_ranges import SPANS
+from econ.evidence.factors import SPANS
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example, in_units
 from econ.inputs.records import Typed

@@ -11,7 +11,7 @@ from measured_plants import assay, with_data
 from remembered import appraise
 
 from econ.errors import InputFaults
-from econ.evidence import stoichiometry
+from econ.evidence import substances
 from econ.measured.readings import compared
 from econ.measured.use import read
 
@@ -81,7 +81,7 @@ def test_what_looks_wrong(change: dict[str, float], caution: str | None) -> None
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"p2o5": 37 * stoichiometry.P2O5_PER_P}, "Was P2O5 entered as P"),
+        ({"p2o5": 37 * substances.P2O5_PER_P}, "Was P2O5 entered as P"),
         ({"c_org": 75.0}, "Wood char"),
         ({"basis": "as received", "moisture": None}, "the moisture of the sample"),
         ({"basis": None}, ": blank. Choose one of"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from matter_plants import CASES, figures, of_bone
 
-from econ.evidence import stoichiometry
+from econ.evidence import substances
 from econ.evidence.substances import BONES
 from econ.model.coefficients import Retention, carried, retention_at
 
@@ -29,7 +29,7 @@ def balance(percent, kept):
         "char": 1000 * found["char_frac"],
         "off": 1000 * (found["fat_frac"] + found["protein_gas_frac"] + found["mineral_lost_frac"]),
         "p": p,
-        "p2o5": p * stoichiometry.P2O5_PER_P,
+        "p2o5": p * substances.P2O5_PER_P,
         "ca": 1000 * part["ash"] * 0.37,
         "organic": 1000 * found["organic_c_frac"],
         "carbonate": 1000 * found["carbonate_c_frac"],
@@ -165,8 +165,8 @@ def test_sugar_house_char():
 def test_no_char_beats_pure_mineral(made_of, peak_c):
     """Atomic weights: hydroxyapatite holds 18.50 % P and 39.89 % Ca, tricalcium phosphate 19.97 % P."""
     found = figures(bones__1__kind=made_of.kind, kiln__peak_temperature=(peak_c, "degC"))
-    assert found["char_p_share"] < stoichiometry.P_IN_HYDROXYAPATITE < stoichiometry.P_IN_TRICALCIUM_PHOSPHATE
-    assert found["char_ca_share"] < stoichiometry.CA_IN_HYDROXYAPATITE
+    assert found["char_p_share"] < substances.P_IN_HYDROXYAPATITE < substances.P_IN_TRICALCIUM_PHOSPHATE
+    assert found["char_ca_share"] < substances.CA_IN_HYDROXYAPATITE
     assert 1.9 < found["ca_kg"] / found["p_kg"] < 2.4
 
 

@@ -13,8 +13,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.option_table import MIX, PUBLISHED, Compared, compared, sentence
 from econ.answer.results import inputs_code
-from econ.evidence.agronomy import sieve_for
 from econ.evidence.factors import factor
+from econ.evidence.substances import sieve_for
 from econ.model.plan_parts import CHAR, TODAY
 from econ.workbook.desk import FLOW, OPTIONS, Desk
 from econ.workbook.live import Printed, defined_name
