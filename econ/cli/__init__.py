@@ -24,10 +24,15 @@ BROKEN_OFF = 130
 
 def __getattr__(name: str) -> Any:
     if name in ("app", "with_command"):
-        from econ.cli import program
-
-        return getattr(program, name)
+        return getattr(_program(), name)
     raise AttributeError(f"module 'econ.cli' has no attribute {name!r}")
+
+
+def _program() -> Any:
+    """The program with all its commands."""
+    from econ.cli import one_plant, program, several  # noqa: F401  # each brings its commands
+
+    return program
 
 
 def main() -> None:
@@ -44,9 +49,7 @@ def main() -> None:
     try:
         signal(SIGINT, interrupt)
         _prepare_streams()
-        from econ.cli.program import run
-
-        run(sys.argv[1:])
+        _program().run(sys.argv[1:])
     except BaseException as odd:
         _say_why(odd, bool(interrupts))
         raise

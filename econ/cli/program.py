@@ -1,17 +1,141 @@
-"""The program kilncase as typer knows it: what it says without a command, its version, and its commands."""
+"""The program kilncase as typer knows it: what commands share, faults as exit codes, what it says without one."""
 
 from __future__ import annotations
 
 import difflib
+import gc
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from econ.cli import one_plant, several
-from econ.cli.shared import app, say
+from econ.errors import FileRefused, InputFaults, KilncaseError
+from econ.harmless import in_json, on_screen
 
-__all__ = ["app", "one_plant", "run", "several", "with_command"]
+if TYPE_CHECKING:
+    from econ.answer.results import Results
+
+STEP = 60
+"""Columns of the line that says what is being done."""
+
+app = typer.Typer(
+    name="kilncase",
+    help="What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook.",
+    rich_markup_mode=None,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+
+def option(text: str, *names: str) -> Any:
+    """An option with its help; whether a file that it names can be read or written is said by what opens it."""
+    return typer.Option(*names, readable=False, help=text)
+
+
+Book = Annotated[Path, typer.Argument(readable=False, help="a scenario workbook made by 'kilncase blank'")]
+Sets = Annotated[
+    list[str] | None,
+    option('put KEY="VALUE UNIT" over the workbook (keys: its last column); may be repeated', "--set"),
+]
+To = Annotated[Path | None, option("the file to write; it stands beside the workbook if left out")]
+Overwrite = Annotated[bool, option("replace a file even if it was changed since kilncase wrote it", "--overwrite")]
+Json = Annotated[bool, option("print one JSON object and nothing else", "--json")]
+Quiet = Annotated[bool, option("print nothing but errors", "--quiet")]
+
+
+@contextmanager
+def steps(quiet: bool) -> Iterator[Callable[[str], None]]:
+    """Says on stderr what is being done, on one line that goes again; says nothing where nobody sees it."""
+    if quiet or not sys.stderr.isatty():
+        yield lambda _: None
+        return
+
+    def now(doing: str) -> None:
+        typer.echo(f"\r{on_screen(doing):<{STEP}.{STEP}}", err=True, nl=False)
+
+    try:
+        yield now
+    finally:
+        typer.echo(f"\r{'':<{STEP}}\r", err=True, nl=False)
+
+
+def counting(now: Callable[[str], None], stages: Sequence[tuple[str, int]]) -> Callable[[int], None]:
+    """What hears of cases put to the model, and says which stage they belong to and how far it is."""
+    done = 0
+
+    def heard(cases: int) -> None:
+        nonlocal done
+        done += cases
+        before = 0
+        for doing, length in stages:
+            if done <= before + length or doing == stages[-1][0]:
+                now(f"{doing}: {min((done - before) / max(length, 1), 1):.0%}")
+                return
+            before += length
+
+    return heard
+
+
+@contextmanager
+def uncollected() -> Iterator[None]:
+    """No search for reference cycles meanwhile: one plant ends before it finds any, and it takes a seventh."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@contextmanager
+def faults_to_exit() -> Iterator[None]:
+    """Errors of the kilncase tree as sentences on stderr: exit 2 for input, 1 for our own."""
+    try:
+        yield
+    except InputFaults as several:
+        count = len(several.faults)
+        say(f"{count} input error{'s' if count > 1 else ''}. No file was written.", err=True)
+        for sentence in several.sentences:
+            say(f"  {sentence}", err=True)
+        for caution in several.cautions:
+            say(f"  caution: {caution}", err=True)
+        raise typer.Exit(2) from None
+    except (FileRefused, ValueError) as refused:
+        if not isinstance(refused, KilncaseError):
+            raise
+        say(str(refused), err=True)
+        raise typer.Exit(2) from None
+    except KeyboardInterrupt:
+        raise typer.Exit(130) from None
+    except KilncaseError as ours:
+        say(f"{ours} (this is an error of kilncase: please report it)", err=True)
+        raise typer.Exit(1) from None
+
+
+def say(text: str, err: bool = False) -> None:
+    """Print a text that may hold names, cells and paths of a stranger: nothing in it steers the terminal."""
+    typer.echo(on_screen(text), err=err)
+
+
+def print_json(found: object) -> None:
+    """Print JSON without nan."""
+    import json as library
+
+    typer.echo(in_json(library.dumps(found, indent=2, ensure_ascii=False, allow_nan=False)))
+
+
+def appraised(path: Path, sets: Sequence[str] | None = None, **sampling: Any) -> Results:
+    """A workbook worked out."""
+    from econ.answer.appraisal import appraise
+    from econ.questions.latin import Sampling
+    from econ.workbook.read import read_scenario
+
+    return appraise(read_scenario(path, sets or ()), Sampling(**sampling))
+
 
 NEXT_STEPS = """kilncase: what a retort kiln for butchery bones costs, yields, stores and saves.
 
@@ -23,13 +147,9 @@ What to do next:
 
 
 def _version(asked: bool) -> None:
-    if asked:
-        typer.echo(_versions())
-        raise typer.Exit
-
-
-def _versions() -> str:
-    """Version, Python, and the editions of evidence and workbook: what a report of a fault must name."""
+    """Print version, Python, and the editions of evidence and workbook: what a report of a fault must name."""
+    if not asked:
+        return
     import platform
 
     from econ.answer.results import version
@@ -37,10 +157,9 @@ def _versions() -> str:
     from econ.evidence.used import in_words
     from econ.inputs.schema import EDITION
 
-    return (
-        f"kilncase {version()}, Python {platform.python_version()}\n"
-        f"data edition {in_words()}, {len(facts())} factors in the evidence; schema edition {EDITION}"
-    )
+    typer.echo(f"kilncase {version()}, Python {platform.python_version()}\ndata edition {in_words()}, "
+               f"{len(facts())} factors in the evidence; schema edition {EDITION}")  # fmt: skip
+    raise typer.Exit
 
 
 @app.callback(invoke_without_command=True)

@@ -7,82 +7,56 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from econ.cli.shared import (
-    Book,
-    Json,
-    Overwrite,
-    Quiet,
-    Sets,
-    To,
-    app,
-    faults_to_exit,
-    file_option,
-    print_json,
-    say,
-    steps,
-    uncollected,
-)
+from econ.cli import program as cli
+from econ.cli.program import Book, Json, Overwrite, Quiet, Sets, To, app, faults_to_exit, option, say
 from econ.errors import FileRefused
 from econ.harmless import one_line
 
 if TYPE_CHECKING:
     from econ.answer.results import Results
 
-ONE_FILE = {
-    "print": (
-        "print.pdf",
-        "econ.workbook.results_book:write_pdf",
-        """Write the pages to hand over as one PDF, by LibreOffice.
-
-        The results workbook holds the same pages first; it prints by hand too.
-
-        Example: kilncase print my-plant.xlsx
-        """,
-    ),
-    "page": (
-        "page.html",
-        "econ.page.document:write_page",
-        """Write the answer as one page for a phone, with sliders that move it.
-
-        One file, no network: send it by mail, open it in any browser.
-
-        Example: kilncase page my-plant.xlsx
-        """,
-    ),
-}
-"""Commands that write one file: the end of its name, the function that writes it, the help."""
+Out = Callable[["Results", Path], Sequence[Path]]
 
 
-def _one_file(ending: str, home: str) -> Callable[..., None]:
-    """A command that works out a plant and writes what it says into one file."""
+@app.command("print")
+def print_set(
+    path: Book, to: To = None, sets: Sets = None, quiet: Quiet = False, overwrite: Overwrite = False
+) -> None:
+    """Write the pages to hand over as one PDF, by LibreOffice.
 
-    def command(
-        path: Book, to: To = None, sets: Sets = None, quiet: Quiet = False, overwrite: Overwrite = False
-    ) -> None:
-        def write(results: Results, target: Path) -> Sequence[Path]:
-            module, _, name = home.partition(":")
-            return [getattr(import_module(module), name)(results, target, overwrite)]
+    The results workbook holds the same pages first; it prints by hand too.
 
-        _written(path, to or path.with_name(f"{path.stem}.{ending}"), sets, quiet, write)
+    Example: kilncase print my-plant.xlsx
+    """
+    from econ.workbook.results_book import write_pdf
 
-    return command
+    _written(path, to, "print.pdf", sets, quiet, lambda found, target: [write_pdf(found, target, overwrite)])
 
 
-for _name, (_ending, _home, _help) in ONE_FILE.items():
-    app.command(_name, help=_help)(_one_file(_ending, _home))
+@app.command()
+def page(path: Book, to: To = None, sets: Sets = None, quiet: Quiet = False, overwrite: Overwrite = False) -> None:
+    """Write the answer as one page for a phone, with sliders that move it.
+
+    One file, no network: send it by mail, open it in any browser.
+
+    Example: kilncase page my-plant.xlsx
+    """
+    from econ.page.document import write_page
+
+    _written(path, to, "page.html", sets, quiet, lambda found, target: [write_page(found, target, overwrite)])
 
 
 @app.command("carbon-note")
+@faults_to_exit()
 def carbon_note(
     path: Book,
     to: To = None,
-    date: Annotated[str | None, typer.Option(help="date of the note, YYYY-MM-DD; today if left out")] = None,
+    date: Annotated[str | None, option("date of the note, YYYY-MM-DD; today if left out")] = None,
     sets: Sets = None,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -93,49 +67,43 @@ def carbon_note(
 
     Example: kilncase carbon-note my-plant.xlsx --to note.docx
     """
+    from econ.note.write import write_note
 
-    def write(results: Results, target: Path) -> Sequence[Path]:
-        from econ.note.write import write_note
-
-        return write_note(results, target, day.isoformat(), overwrite)
-
-    with faults_to_exit():
-        try:
-            day = datetime.date.fromisoformat(date) if date else datetime.date.today()
-        except ValueError:
-            raise FileRefused(f"{date!r} is no date: write YYYY-MM-DD") from None
-        _written(path, to or path.with_name(f"{path.stem}.carbon-note.docx"), sets, quiet, write)
+    try:
+        day = datetime.date.fromisoformat(date) if date else datetime.date.today()
+    except ValueError:
+        raise FileRefused(f"{date!r} is no date: write YYYY-MM-DD") from None
+    _written(path, to, "carbon-note.docx", sets, quiet,
+             lambda found, target: write_note(found, target, day.isoformat(), overwrite))  # fmt: skip
 
 
-def _written(
-    path: Path, target: Path, sets: Sets, quiet: bool, write: Callable[[Results, Path], Sequence[Path]]
-) -> None:
+@faults_to_exit()
+@cli.uncollected()
+def _written(path: Path, to: Path | None, ending: str, sets: Sets, quiet: bool, write: Out) -> None:
     """Work out a plant and write what is made of it."""
-    with faults_to_exit(), uncollected():
-        from econ.answer.appraisal import appraise
-        from econ.workbook.read import read_scenario
-
-        with steps(quiet) as now:
-            now(f"Working out {path.name}")
-            results = appraise(read_scenario(path, sets or ()))
-            now(f"Writing {target.name}")
-            files = write(results, target)
-        if not quiet:
-            say(f"Wrote {', '.join(map(str, files))}.")
+    target = to or path.with_name(f"{path.stem}.{ending}")
+    with cli.steps(quiet) as now:
+        now(f"Working out {path.name}")
+        results = cli.appraised(path, sets)
+        now(f"Writing {target.name}")
+        files = write(results, target)
+    if not quiet:
+        say(f"Wrote {', '.join(map(str, files))}.")
 
 
 @app.command()
+@faults_to_exit()
 def year(
     path: Book,
-    first: Annotated[str, typer.Option("--from", help="first day, YYYY-MM-DD", show_default=False)],
-    last: Annotated[str, typer.Option("--to", help="last day, YYYY-MM-DD", show_default=False)],
-    out: Annotated[Path | None, file_option("the .docx to write; an .xlsx stands beside it")] = None,
+    first: Annotated[str, option("first day, YYYY-MM-DD", "--from")],
+    last: Annotated[str, option("last day, YYYY-MM-DD", "--to")],
+    out: Annotated[Path | None, option("the .docx to write; an .xlsx stands beside it")] = None,
     csv: Annotated[
-        list[str] | None, typer.Option("--csv", help='"Char deliveries=slips.csv": a file in place of a sheet')
+        list[str] | None, option('"Char deliveries=slips.csv": a file in place of a sheet', "--csv")
     ] = None,
-    promise: Annotated[Path | None, file_option("the workbook as it was when its ranges were promised")] = None,
+    promise: Annotated[Path | None, option("the workbook as it was when its ranges were promised")] = None,
     sets: Sets = None,
-    json: Annotated[bool, typer.Option("--json", help="print one JSON object and write nothing")] = False,
+    json: Annotated[bool, option("print one JSON object and write nothing", "--json")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
@@ -146,54 +114,52 @@ def year(
 
     Example: kilncase year my-plant.xlsx --from 2026-01-01 --to 2026-12-31
     """
-    with faults_to_exit():
-        from econ.answer.appraisal import appraise
-        from econ.answer.year import period_of, promised, statement
-        from econ.answer.year_tables import as_json, summary
-        from econ.note.year_note import targets, write_year
-        from econ.workbook.read import read_scenario
+    from econ.answer.appraisal import appraise
+    from econ.answer.year import period_of, promised, statement
+    from econ.answer.year_tables import as_json, summary
+    from econ.note.year_note import targets, write_year
+    from econ.workbook.read import read_scenario
 
-        period = period_of(first, last)
-        target = out or path.with_name(f"{path.stem}.{first}.{last}.docx")
-        document, book = targets(target, overwrite or json)
-        with steps(quiet or json) as now:
-            now(f"Reading {path.name}")
-            typed = read_scenario(path, sets or (), csv or ())
-            found = statement(
-                appraise(typed), typed, period, promised(read_scenario(promise) if promise else typed)
-            )
-        if json:
-            print_json(as_json(found))
-            return
-        write_year(found, document, book)
-        if not quiet:
-            for line in (*summary(found), *(f"  {gap.where}: {gap.what}; {gap.done}." for gap in found.gaps)):
-                say(line)
-            say(f"\nWrote {document} and {book.name}.")
+    period = period_of(first, last)
+    target = out or path.with_name(f"{path.stem}.{first}.{last}.docx")
+    document, book = targets(target, overwrite or json)
+    with cli.steps(quiet or json) as now:
+        now(f"Reading {path.name}")
+        typed = read_scenario(path, sets or (), csv or ())
+        found = statement(appraise(typed), typed, period, promised(read_scenario(promise) if promise else typed))
+    if json:
+        cli.print_json(as_json(found))
+        return
+    write_year(found, document, book)
+    if not quiet:
+        for line in (*summary(found), *(f"  {gap.where}: {gap.what}; {gap.done}." for gap in found.gaps)):
+            say(line)
+        say(f"\nWrote {document} and {book.name}.")
 
 
 @app.command()
+@faults_to_exit()
 def folder(
     path: Annotated[
         Path, typer.Argument(readable=False, help="a folder of workbooks, or a table (.csv, .parquet)")
     ],
-    to: Annotated[Path | None, file_option("results: .csv, .parquet, or .xlsx with summary and chart")] = None,
-    base: Annotated[Path | None, file_option("the workbook that the rows of a table are put over")] = None,
+    to: Annotated[Path | None, option("results: .csv, .parquet, or .xlsx with summary and chart")] = None,
+    base: Annotated[Path | None, option("the workbook that the rows of a table are put over")] = None,
     sets: Sets = None,
-    samples: Annotated[int, typer.Option(help="samples a plant for its finding; 0: base case alone")] = 1_000,
-    workers: Annotated[int, typer.Option(help="processes on this machine; 0 takes all cores")] = 0,
-    cluster: Annotated[str, typer.Option(help="address of the scheduler of a Dask cluster")] = "",
+    samples: Annotated[int, option("samples a plant for its finding; 0: base case alone")] = 1_000,
+    workers: Annotated[int, option("processes on this machine; 0 takes all cores")] = 0,
+    cluster: Annotated[str, option("address of the scheduler of a Dask cluster")] = "",
     trust: Annotated[
-        bool, typer.Option("--trust-cluster", help="yes, whoever can join that scheduler may run code here")
+        bool, option("yes, whoever can join that scheduler may run code here", "--trust-cluster")
     ] = False,
-    tls_ca: Annotated[Path | None, file_option("TLS: file of the authority")] = None,
-    tls_cert: Annotated[Path | None, file_option("TLS: file of your certificate")] = None,
-    tls_key: Annotated[Path | None, file_option("TLS: file of its key")] = None,
+    tls_ca: Annotated[Path | None, option("TLS: file of the authority")] = None,
+    tls_cert: Annotated[Path | None, option("TLS: file of your certificate")] = None,
+    tls_key: Annotated[Path | None, option("TLS: file of its key")] = None,
     recompute: Annotated[
-        bool, typer.Option("--recompute", help="run finished plants again too, and name any that differ")
+        bool, option("run finished plants again too, and name any that differ", "--recompute")
     ] = False,
-    hide: Annotated[bool, typer.Option("--hide-names", help="numbers in place of names and places")] = False,
-    json: Annotated[bool, typer.Option("--json", help="print the summary as one JSON object")] = False,
+    hide: Annotated[bool, option("numbers in place of names and places", "--hide-names")] = False,
+    json: Annotated[bool, option("print the summary as one JSON object", "--json")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
 ) -> None:
@@ -205,25 +171,22 @@ def folder(
 
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """
-    with faults_to_exit():
-        from econ.many.book import nothing_usable, screen
-        from econ.many.folder import Task, run_folder
-        from econ.many.run import Access
+    from econ.many.book import nothing_usable, screen
+    from econ.many.folder import Task, run_folder
+    from econ.many.run import Access
 
-        access = Access(tls_ca, tls_cert, tls_key, trust)
-        task = Task(
-            path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access, samples, hide
-        )
-        with plant_bar(quiet or json) as bar:
-            outcome = run_folder(task, bar)
-        if json:
-            print_json(asdict(outcome.summary))
-        elif not quiet:
-            say(screen(outcome))
-        elif not outcome.summary.used:
-            say(nothing_usable(outcome), err=True)
-        if not outcome.summary.used:
-            raise typer.Exit(2)
+    access = Access(tls_ca, tls_cert, tls_key, trust)
+    task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access, samples, hide)
+    with plant_bar(quiet or json) as bar:
+        outcome = run_folder(task, bar)
+    if json:
+        cli.print_json(asdict(outcome.summary))
+    elif not quiet:
+        say(screen(outcome))
+    elif not outcome.summary.used:
+        say(nothing_usable(outcome), err=True)
+    if not outcome.summary.used:
+        raise typer.Exit(2)
 
 
 @contextmanager
@@ -242,11 +205,10 @@ def plant_bar(quiet: bool) -> Iterator[Callable[[int], Callable[[int], None]] | 
 
 
 @app.command()
+@faults_to_exit()
 def compare(
-    paths: Annotated[
-        list[Path], typer.Argument(readable=False, help="two or more scenario workbooks", show_default=False)
-    ],
-    to: Annotated[Path | None, file_option("also write them to this .xlsx")] = None,
+    paths: Annotated[list[Path], typer.Argument(readable=False, help="two or more scenario workbooks")],
+    to: Annotated[Path | None, option("also write them to this .xlsx")] = None,
     json: Json = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -257,30 +219,29 @@ def compare(
 
     Example: kilncase compare today.xlsx larger-kiln.xlsx --to both.xlsx
     """
-    with faults_to_exit():
-        from econ.answer.base_case import base_case
-        from econ.answer.comparison import as_text
-        from econ.answer.comparison import compare as side_by_side
-        from econ.workbook.places import real
-        from econ.workbook.read import read_scenario
+    from econ.answer.base_case import base_case
+    from econ.answer.comparison import as_text
+    from econ.answer.comparison import compare as side_by_side
+    from econ.workbook.places import real
+    from econ.workbook.read import read_scenario
 
-        if len(paths) < 2:
-            raise FileRefused("one scenario alone cannot be compared: give two or more")
-        if to is not None and real(to) in {real(path) for path in paths}:
-            raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
-        with steps(quiet or json) as now:
-            results = []
-            for number, path in enumerate(paths, start=1):
-                now(f"Working out {path.name} ({number} of {len(paths)})")
-                results.append(base_case(read_scenario(path, ())))
-            now("What each input that differs does alone")
-            names = [one_line(path, 1_000) for path in paths]
-            found = side_by_side(names, results, lambda scenario: base_case(scenario).figures["npv"])
-        if to is not None:
-            from econ.workbook.plain_book import write_comparison
+    if len(paths) < 2:
+        raise FileRefused("one scenario alone cannot be compared: give two or more")
+    if to is not None and real(to) in {real(path) for path in paths}:
+        raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
+    with cli.steps(quiet or json) as now:
+        results = []
+        for number, path in enumerate(paths, start=1):
+            now(f"Working out {path.name} ({number} of {len(paths)})")
+            results.append(base_case(read_scenario(path, ())))
+        now("What each input that differs does alone")
+        names = [one_line(path, 1_000) for path in paths]
+        found = side_by_side(names, results, lambda scenario: base_case(scenario).figures["npv"])
+    if to is not None:
+        from econ.workbook.plain_book import write_comparison
 
-            write_comparison(found, to, overwrite)
-        if json:
-            print_json(found.to_json())
-        elif not quiet:
-            say(as_text(found))
+        write_comparison(found, to, overwrite)
+    if json:
+        cli.print_json(found.to_json())
+    elif not quiet:
+        say(as_text(found))

@@ -16,7 +16,7 @@ from econ.answer.results import Results, inputs_code, version
 from econ.page import sections
 from econ.page.computed import Program, program
 from econ.page.markup import WORDS, Html, joined, tag
-from econ.page.moving_answers import SCRIPT, answer_rows, answers, as_run, keep, sliders
+from econ.page.sections import SCRIPT, answer_rows, as_run
 from econ.workbook.places import check_goal
 from econ.workbook.safe_write import write_sealed
 
@@ -59,17 +59,17 @@ def _body(results: Results, made: Program) -> Html:
         tag("p", WORDS["open_live"], class_="no-script"),
         tag("p", "", id="trouble", role="alert", hidden=True),
         tag("p", "", id="spoken", class_="unseen", role="status"),
-        sliders(made.data),
+        sections.sliders(made.data),
         tag(
             "section",
             tag("h2", WORDS["answer"]),
-            answers(results),
+            sections.answers(results),
             tag("p", WORDS["others"].format(plans_sentence(results))),
             tag("p", WORDS["stale"], id="others-stale", class_="said", hidden=True),
             class_="answered",
         ),
         tag("section", tag("h2", "Pictures"), *drawn.values(), class_="pictures"),
-        keep(),
+        sections.keep(),
         sections.cautions(results),
         sections.before_the_first_batch(),
         sections.main_inputs(results, made.data),

@@ -125,7 +125,7 @@ const rows = (found) => {
     verdict: words.verdicts[found.verdict],
     range: range(found.p10, found.p90),
     loss: probability(found.loss, found.count),
-    irr: found.irr === null ? (Object.keys(moved).length ? words.none : DATA.run.irr) : SHOWN.percent(found.irr),
+    irr: found.irr === null ? (Object.keys(moved).length ? DATA.rows.find(([name]) => name === 'irr')[2] : DATA.run.irr) : SHOWN.percent(found.irr),
   };
   for (const [name, kind, missing] of DATA.rows) {
     if (name in cell) continue;
@@ -156,15 +156,15 @@ const show = (found) => {
   try {
     history.replaceState(null, '', fragment ? `#${fragment}` : location.pathname + location.search);
   } catch { /* a page inside another program has no address of its own */ }
+  return cell;
 };
 let waiting = 0;
 const refresh = (count) => {
   cancelAnimationFrame(waiting);
   waiting = requestAnimationFrame(() => {
-    const found = answer(moves(), count);
-    show(found);
+    const cell = show(answer(moves(), count));
     if (count === DATA.samples) {
-      put('spoken', `${rows(found).verdict}. NPV ${rows(found).npv}. ${rows(found).loss} ${DATA.words.below}.`);
+      put('spoken', `${cell.verdict}. NPV ${cell.npv}. ${cell.loss} ${DATA.words.below}.`);
     }
   });
 };

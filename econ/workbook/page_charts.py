@@ -10,7 +10,7 @@ from econ.workbook.style import COLOURS, FACE, LEGEND, NO_LEGEND, axis, title
 
 Area = Callable[[Mapping[str, Any], str], Any]
 """From a series and which of its cells ("category", "value") to where they stand."""
-OWN = frozenset({"name", "table", "at", "category", "value", "colour", "width", "marker", "tag"})
+OWN = frozenset({"name", "table", "at", "category", "value", "colour", "width", "marker", "tag", "most"})
 """Words of a series that are ours; all others go to the library as they are."""
 
 

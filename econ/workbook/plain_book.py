@@ -109,8 +109,11 @@ def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Tabl
     for column, found in enumerate(table.columns):
         sheet.write_string(at, column, found.heading, styles(_heading_look(column, found)))
     top = last = at
+    wraps = [i for i, found in enumerate(table.columns) if found.number == "wrap"]
     for last, row in enumerate(table.rows, start=at + 1):
-        _write_row(styles, sheet, last, plan, table, row)
+        if (high := row_height(*((str(row[i]), plan.widths[i]) for i in wraps if i < len(row)))) > 15:
+            sheet.set_row(last, high)
+        _write_row(styles, sheet, last, table, row)
     if table.chart is None or last == top:
         return last + 1
     bottom = last if table.chart.first is None else min(last, top + table.chart.first)
@@ -128,11 +131,8 @@ def _lines(text: str, width: float) -> int:
     return -(-len(text) * 12 // int(width * 10))
 
 
-def _write_row(styles: Styles, sheet: Any, at: int, plan: Sheet, table: Table, row: Sequence[Any]) -> None:
-    """One row of a table, as high as texts need that wrap."""
-    texts = [(str(one), plan.widths[i]) for i, one in enumerate(row) if table.columns[i].number == "wrap"]
-    if (high := row_height(*texts)) > 15:
-        sheet.set_row(at, high)
+def _write_row(styles: Styles, sheet: Any, at: int, table: Table, row: Sequence[Any]) -> None:
+    """One row of a table."""
     for column, (value, found) in enumerate(zip(row, table.columns, strict=False)):
         if isinstance(value, str):
             look = "plain" if column == 0 else {"text": "word", "wrap": "wrap"}.get(found.number, "right")

@@ -128,12 +128,3 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
     count_strings(book)
     book.close()
     return target.getvalue()
-
-
-def shown_cells(results: Results, names: Sequence[str]) -> list[str]:
-    """What the cells of some pages show, page by page; numbers to six figures."""
-    import openpyxl
-
-    book = openpyxl.load_workbook(io.BytesIO(results_bytes(results)), read_only=True, data_only=True)
-    rows = (row for name in names for row in book[name].iter_rows(values_only=True))
-    return [f"{cell:.6g}" if isinstance(cell, float) else str(cell) for row in rows for cell in row if cell]

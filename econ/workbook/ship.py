@@ -18,8 +18,8 @@ from econ.workbook.safe_write import write_atomically
 from econ.workbook.system import run
 
 SCREEN = re.compile(r"(<!-- screen -->\n```\n).*?(```\n<!-- /screen -->)", re.DOTALL)
-PICTURES = "econ.page.readme_pictures"
-"""Draws the pictures of the README where what they show has changed; a page, so a room above this one."""
+PICTURES = "tests/pictures.py"
+"""Draws the pictures of the README where what they show has changed."""
 
 
 def readme_with_screen(text: str) -> str:
@@ -41,7 +41,7 @@ def main() -> None:
         said = f"The pictures of the README were not looked at: {', '.join(missing)} not found."
         warnings.warn(said, stacklevel=2)
     else:
-        run([sys.executable, "-m", PICTURES], Path())
+        run([sys.executable, PICTURES], Path())
 
 
 if __name__ == "__main__":

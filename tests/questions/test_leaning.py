@@ -10,8 +10,7 @@ from typer.testing import CliRunner
 
 from econ.answer.appraisal import appraise
 from econ.answer.quoted import NET, NPV, doubts, heaviest, weights
-from econ.cli import one_plant
-from econ.cli.shared import app
+from econ.cli import app, one_plant
 from econ.evidence.factors import factor, held
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
@@ -71,7 +70,7 @@ def test_stack_methane_of_a_wet_load_weighs_most_on_net_co2e(results):
 
 def test_the_command_sorts_by_weight(results):
     path = next(path for path in SHIPPED if path.stem.replace("-", " ").title()[:6] in results.scenario.name)
-    assert one_plant.app is app
+    assert one_plant.cli.app is app
     ran = CliRunner().invoke(app, ["factors", "--for", str(path), "--json"])
     told = json.loads(ran.stdout)
     heavy = [max(one["share_of_npv_range"], one["share_of_net_co2e_range"]) for one in told]

@@ -23,7 +23,7 @@ from econ.answer.finding import plans_sentence
 from econ.answer.results import Results
 from econ.answer.year import Statement, promised, statement
 from econ.answer.year_tables import as_json, blocks, summary
-from econ.cli.program import app
+from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import example, tables_of
 from econ.inputs.records import Scenario

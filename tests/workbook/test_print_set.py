@@ -20,6 +20,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from books import book
 from conftest import plant
 from office import convert
+from pictures import drawn
 from printed import Page, pages_of
 from remembered import appraise, results_bytes
 from typer.testing import CliRunner
@@ -30,7 +31,6 @@ from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example, in_units
 from econ.inputs.records import Scenario
 from econ.inputs.schema import sheets
-from econ.page.readme_pictures import drawn
 from econ.workbook import results_book
 from econ.workbook.desk import PRINT_SET
 from econ.workbook.safe_write import sealed

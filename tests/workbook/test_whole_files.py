@@ -222,7 +222,6 @@ MAY_WRITE = {
     "econ/many/plant_records.py": "a copy of a workbook in the system's folder of temporary files",
     "econ/workbook/system.py": "what LibreOffice prints, in a folder of its own that goes again",
     "econ/workbook/ship.py": "starts the program that draws the pictures of the README",
-    "econ/page/readme_pictures.py": "what is drawn for the README, in a folder of its own that goes again",
 }
 WRITES = {"write_bytes", "write_text", "rename", "touch", "truncate", "symlink_to"}
 

@@ -46,6 +46,7 @@ def answer(desk: Desk) -> Found:
         "set": _links(desk, PRINT_SET[1:], 4, lambda name: name),
         "tracing": _links(desk, TRACING, 2, lambda name: f"{name}: {plans()[name].link}"),
         **chart_ranges(desk),
+        "cash_draw": {"x": {"max": results.plan.years}},
     }
 
 

@@ -6,9 +6,13 @@ It needs LibreOffice, poppler and Chromium. `drawn` tells without them whether t
 from __future__ import annotations
 
 import hashlib
+import io
 import re
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
+
+import openpyxl
 
 from econ.answer.appraisal import appraise
 from econ.answer.results import Results
@@ -16,7 +20,7 @@ from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.page.document import document
 from econ.workbook.desk import ANSWER, FLOW
-from econ.workbook.results_book import results_bytes, shown_cells
+from econ.workbook.results_book import results_bytes
 from econ.workbook.safe_write import write_atomically
 from econ.workbook.system import pdf_of, run
 
@@ -32,6 +36,13 @@ def plant() -> Results:
     """The plant that is drawn: the first that ships."""
     start = example(NAMES[0])
     return appraise(build(start.rows, start.system, tables=start.tables))
+
+
+def shown_cells(results: Results, names: Sequence[str]) -> list[str]:
+    """What the cells of some pages show, page by page; numbers to six figures."""
+    book = openpyxl.load_workbook(io.BytesIO(results_bytes(results)), read_only=True, data_only=True)
+    rows = (row for name in names for row in book[name].iter_rows(values_only=True))
+    return [f"{cell:.6g}" if isinstance(cell, float) else str(cell) for row in rows for cell in row if cell]
 
 
 def drawn(results: Results) -> str:
