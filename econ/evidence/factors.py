@@ -98,6 +98,11 @@ def held(values: Mapping[str, Any]) -> Iterator[None]:
         _held.clear()
 
 
+def any_held() -> bool:
+    """Whether any factor has another value now than its own."""
+    return bool(_held)
+
+
 def factors(words: str = "") -> tuple[Factor, ...]:
     """Factors in which every one of `words` occurs, in file order; all of them for no words.
 

@@ -6,8 +6,12 @@ And which facts a plant's figures rest on: what the model reads, less what the p
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
+
+import numpy as np
 
 from econ.evidence import used
+from econ.evidence.factors import any_held
 from econ.evidence.used import Used
 from econ.inputs.records import Scenario
 from econ.model import (
@@ -24,6 +28,7 @@ from econ.model import (
     process,
 )
 from econ.model.coefficients import coefficients, factors_of_class
+from econ.model.later import Later, Notes, Program
 from econ.model.ledger import Arrays, Book, Ledger, Quantity
 from econ.model.plan import Plan
 from econ.model.process import VEHICLES
@@ -76,9 +81,25 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
 
     Units stand in words/*.csv, sources in the docstring of each stage; what rests on no array stays a scalar.
     """
-    ledger = Arrays(wanted)
-    walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
-    return ledger
+    fixed = {key: value for key, value in numbers.items() if not (isinstance(value, np.ndarray) and value.ndim)}
+    if wanted is None or len(fixed) == len(numbers):
+        ledger = Arrays(wanted)
+        walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
+        return ledger
+    moving = tuple(key for key in numbers if key not in fixed)
+    program = _program.__wrapped__ if any_held() else _program
+    return program(plan, wanted, tuple(fixed.items()), moving).run(numbers)
+
+
+@lru_cache(maxsize=8)
+def _program(
+    plan: Plan, wanted: frozenset[str], fixed: tuple[tuple[str, float], ...], moving: tuple[str, ...]
+) -> Program:
+    """The work behind figures over any values of the inputs `moving`."""
+    inputs, kept = {key: Later() for key in moving}, Notes(wanted)
+    numbers = {**dict(fixed), **inputs}
+    walk({**numbers, **coefficients(numbers, plan)}, plan, kept)
+    return Program(inputs, kept)
 
 
 def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:

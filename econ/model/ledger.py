@@ -79,9 +79,14 @@ class Arrays:
 
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Keep `value`, or nan where it is withheld or never comes."""
-        return self.line(name, np.where(np.asarray(allowed) > 0, value, np.nan))
+        return self.line(name, reached(allowed, value))
 
     value_or_never = value_or_withheld
+
+
+def reached(allowed: Quantity, value: Quantity) -> Quantity:
+    """`value` where `allowed` is above 0, else nan."""
+    return np.where(np.asarray(allowed) > 0, value, np.nan)
 
 
 Column: TypeAlias = Sequence[float] | NDArray[np.float64]

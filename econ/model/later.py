@@ -1,0 +1,127 @@
+"""Only what is asked for: the model walked over quantities that come later, then worked out as often as asked.
+
+A question wants a few of two thousand figures, over many cases, several times. So the walk takes a note of each
+operation on an array, and of the notes only those are done that the answers hang on, a third or less: the same
+operations on the same numbers, so every case to the bit as if all had been done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import numpy as np
+
+from econ.model.ledger import Arrays, Column, Quantity, interp, power, reached, step
+
+
+class Later(np.lib.mixins.NDArrayOperatorsMixin):
+    """A quantity of many cases not worked out yet: what is to be done, and to what."""
+
+    __slots__ = ("args", "do")
+    ndim = 1
+
+    def __init__(self, do: Any = None, *args: Quantity) -> None:
+        self.do, self.args = do, args
+
+    def __array_ufunc__(self, ufunc: Any, method: str, *args: Quantity) -> Later:
+        return Later(getattr(ufunc, method), *args)
+
+    def __add__(self, other: Quantity) -> Later:  # these four are most of all; the others go by numpy's longer way
+        return Later(np.add, self, other)
+
+    def __sub__(self, other: Quantity) -> Later:
+        return Later(np.subtract, self, other)
+
+    def __mul__(self, other: Quantity) -> Later:
+        return Later(np.multiply, self, other)
+
+    def __truediv__(self, other: Quantity) -> Later:
+        return Later(np.divide, self, other)
+
+    def __bool__(self) -> bool:
+        raise TypeError("a branch on a value would hold for one case alone")
+
+    def interp(self, xs: Column, ys: Column) -> Later:
+        """A table read at this quantity."""
+        return Later(interp, xs, ys, self)
+
+    def step(self, edges: Column, values: Column) -> Later:
+        """The class of this quantity."""
+        return Later(step, edges, values, self)
+
+    def power(self, exponent: float) -> Later:
+        """A power of this quantity."""
+        return Later(power, self, exponent)
+
+
+class Notes(Arrays):
+    """The ledger of a walk over what comes later."""
+
+    def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
+        """Keep `value`, or nan where it is withheld or never comes."""
+        is_later = isinstance(allowed, Later) or isinstance(value, Later)
+        return self.line(name, Later(reached, allowed, value) if is_later else reached(allowed, value))
+
+    value_or_never = value_or_withheld
+
+
+class Program:
+    """What the figures of a ledger hang on, step by step; `inputs` are the quantities that come later."""
+
+    def __init__(self, inputs: Mapping[str, Later], kept: Notes) -> None:
+        self._inputs, self._kept = tuple(inputs), kept
+        self._places = {id(one): at for at, one in enumerate(inputs.values())}
+        self._slots: list[Quantity] = [None] * len(inputs)
+        figures = [one for one in _figures(kept) if isinstance(one, Later)]
+        steps = [
+            (one.do, [*map(self._place, one.args)], self._place(one)) for one in _in_order(figures, self._places)
+        ]
+        needed, self._steps = {*map(self._place, figures)}, []
+        for do, args, out in reversed(steps):  # an array goes after its last use
+            self._steps.append((do, args, out, {*args} - needed))
+            needed.update(args)
+        self._steps.reverse()
+
+    def _place(self, one: Quantity) -> int:
+        """The slot of a quantity; what is new gets one, in which a number stands from the start."""
+        if not isinstance(one, Later):
+            self._slots.append(one)
+            return len(self._slots) - 1
+        if id(one) not in self._places:
+            self._places[id(one)] = len(self._slots)
+            self._slots.append(None)
+        return self._places[id(one)]
+
+    def run(self, numbers: Mapping[str, Quantity]) -> Arrays:
+        """The figures over the inputs among `numbers`."""
+        slots = [*map(numbers.__getitem__, self._inputs), *self._slots[len(self._inputs) :]]
+        for do, args, out, last in self._steps:
+            slots[out] = do(*[slots[at] for at in args])
+            for at in last:
+                slots[at] = None
+
+        def found(one: Quantity) -> Quantity:
+            return slots[self._places[id(one)]] if isinstance(one, Later) else one
+
+        done = Arrays(self._kept.wanted)
+        done.lines = {name: found(one) for name, one in self._kept.lines.items()}
+        for table, kept in ((done.years, self._kept.years), (done.months, self._kept.months)):
+            table |= {name: {t: found(one) for t, one in row.items()} for name, row in kept.items()}
+        return done
+
+
+def _figures(kept: Arrays) -> list[Quantity]:
+    rows = [row for table in (kept.years, kept.months) for row in table.values()]
+    return [*kept.lines.values(), *(one for row in rows for one in row.values())]
+
+
+def _in_order(figures: Iterable[Later], known: Mapping[int, int]) -> Iterable[Later]:
+    """The quantities that figures hang on, each after what it is made of; without those known."""
+    seen, waiting = set(known), list(figures)
+    while waiting:
+        before = [arg for arg in waiting[-1].args if isinstance(arg, Later) and id(arg) not in seen]
+        if not before and id(one := waiting.pop()) not in seen:
+            seen.add(id(one))
+            yield one
+        waiting += before
