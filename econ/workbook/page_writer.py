@@ -34,6 +34,9 @@ LISTING = {
 KEYS = 40.0
 """Width of a column of keys, as JSON calls the figures: the last, beside what is printed."""
 
+BARE = Slot(None)
+"""What is said of a cell that is nothing but its content."""
+
 Block = Mapping[str, Any]
 
 
@@ -142,7 +145,7 @@ class _Writer:
         at = self._texts(at, block, [self.say(block.get("note", ""))], block.get("note_look", "faint_wrap"))
         at += self.values.get(f"{block.get('chart')}_rows") or block.get("rows", 0)
         if "source" in block:  # a small line below the chart
-            self._write(at, block.get("place", (0,))[0], Slot(self.say(block["source"]), "beside", 1))
+            self._write(at, block.get("place", (0,))[0], self.say(block["source"]), BARE, "beside", "", 1)
         return at + ("source" in block)
 
     def _texts(self, at: int, block: Block, texts: Sequence[str], look: str) -> int:
@@ -210,57 +213,56 @@ class _Writer:
         """Write one row of the sheet, as high as its texts need; returns the next."""
         row = row if isinstance(row, Row) else Row(row)
         column, need = block.get("column", 0), row.height or block.get("height", 15.0)
-        for slot in self._slots(block, row):
-            need = max(need, self._height(column, slot))
-            self._write(at, column, slot)
-            column += slot.span
+        for content, slot, look, number, span in self._cells(block, row):
+            need = max(need, self._height(column, content, look, span))
+            if look:
+                self._write(at, column, content, slot, look, number, span)
+            column += span
         if need != 15 or row.options:
             self.sheet.set_row(at, need if need != 15 else None, None, row.options)
         return at + 1
 
-    def _slots(self, block: Block, row: Row) -> Iterator[Slot]:
-        """The cells of a row, each with its look and width."""
+    def _cells(self, block: Block, row: Row) -> Iterator[tuple[Any, Slot, str, str, int]]:
+        """The cells of a row: content, what else is said of it, look (none: not written), number format, span."""
         if row.loud == "heading":
             texts = (*row.cells, *[""] * (block.get("band", self.across) - 1))
-            yield from (Slot(text, "heading", 1) for text in texts)
+            yield from ((text, BARE, "heading", "", 1) for text in texts)
             return
         looks, spans = self._looks(block, len(row.cells)), block.get("spans", ())
-        is_total = row.loud == "total"
+        is_total, louder_of = row.loud == "total", LOUD.get(row.loud, {})
         for i, content in enumerate((*row.cells, *[None] * (len(looks) - len(row.cells)) * is_total)):
-            slot = content if isinstance(content, Slot) else Slot(content)
+            slot = content if isinstance(content, Slot) else BARE
+            content = slot.content if slot is not BARE else content
             (look, number), (own, own_number) = split_look(looks[i]), split_look(slot.look)
-            louder = LOUD.get(row.loud, {}).get(look or "plain", look or "plain")
-            is_word = isinstance(slot.content, str) and louder in RIGHT and (i or number)
-            found = own or (RIGHT[louder] if is_word else louder)
-            shown = "" if slot.content is None and not (own or is_total) else f"{found} {own_number or number}"
-            yield replace(slot, look=shown, span=slot.span or (spans[i] if i < len(spans) else 1))
+            louder = louder_of.get(look or "plain", look or "plain")
+            is_word = isinstance(content, str) and louder in RIGHT and (i or number)
+            found = (
+                "" if content is None and not (own or is_total) else own or (RIGHT[louder] if is_word else louder)
+            )
+            yield content, slot, found, own_number or number, slot.span or (spans[i] if i < len(spans) else 1)
 
-    def _height(self, column: int, slot: Slot) -> float:
+    def _height(self, column: int, content: Any, name: str, span: int) -> float:
         """Points that a cell needs to show its text whole."""
-        name = split_look(slot.look)[0]
         look = LOOKS[name or "plain"]
         size = look.get("font_size", 10) * (BOLD if look.get("bold") else 1)
-        if not isinstance(slot.content, str) or not look.get("text_wrap"):
+        if not isinstance(content, str) or not look.get("text_wrap"):
             return 1.4 * size if size > 12 else 0.0
-        width = sum(self.widths[column : column + slot.span]) - 1.5 * look.get("indent", 0)
-        need = row_height((slot.content, width), size=size) + PADDING.get(name, 0)
+        width = sum(self.widths[column : column + span]) - 1.5 * look.get("indent", 0)
+        need = row_height((content, width), size=size) + PADDING.get(name, 0)
         return need + 12 * (name == "caution" and need > LONG)  # another face may take a line more
 
-    def _write(self, at: int, column: int, slot: Slot) -> None:
+    def _write(self, at: int, column: int, content: Any, slot: Slot, look: str, number: str, span: int) -> None:
         """Write one cell, merged with those beside it where it spans them."""
-        if not slot.look:
-            return
-        desk, sheet, content = self.desk, self.sheet, slot.content
+        desk, sheet = self.desk, self.sheet
         if isinstance(content, Printed) and content.formula:
             content = replace(content, formula=content.formula.replace("{row}", str(at + 1)))
-        look, number = split_look(slot.look)
         size = number_format(content, "") if isinstance(content, int | float) else "general"
         shape = desk.styles(look, number or size, slot.edges)
         if slot.link:  # the cell leads there, whatever is written into it below
             sheet.write_url(at, column, f"internal:{slot.link}", shape, "", slot.tip or None)
-        if is_merged := slot.span != 1:
+        if is_merged := span != 1:
             text = content if isinstance(content, str) and not slot.leads else ""
-            sheet.merge_range(at, column, at, column + slot.span - 1, text, shape)
+            sheet.merge_range(at, column, at, column + span - 1, text, shape)
         value = content.value if isinstance(content, Printed) else content
         if value != value:
             shape = desk.styles(RIGHT["total"] if "total" in look else "right")

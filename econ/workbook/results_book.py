@@ -15,7 +15,7 @@ from econ.units import shown_label
 from econ.workbook import desk as pages
 from econ.workbook.desk import FIRST_YEAR_COLUMN, PRINT_SET, Desk, lay_out, set_by_command
 from econ.workbook.in_words import labels_of, labels_of_years, words_of
-from econ.workbook.marks import Page, count_strings
+from econ.workbook.marks import Page, Sheet, count_strings
 from econ.workbook.page_writer import write_page
 from econ.workbook.pages.answer_page import answer, before_batch, to_settle
 from econ.workbook.pages.bones_pages import flow, options
@@ -113,7 +113,7 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
         states(case, sheets), labels, in_words, rows,
     )  # fmt: skip
     for name in desk.page_names():
-        desk.pages[name] = Page(book.add_worksheet(name), desk.styles)
+        desk.pages[name] = Page(book.add_worksheet(name, Sheet), desk.styles)
         desk.pages[name].set_tab_color(CLAY if name in PRINT_SET else SLATE)
     for name, find in WRITTEN:
         if name in desk.pages:

@@ -24,6 +24,8 @@ from econ.workbook.marks import FIXED, IDLE, LIVE
 
 MOVES = (0.35, 1.6)
 """Times the value of the run, to see whether anything follows; ends of the range are tried as well."""
+SAME = 1e-12
+"""Of a figure: what rounding may move it by."""
 NAMES = re.compile(r"[a-z][a-z0-9_]+")
 
 Numbers = dict[str, float]
@@ -151,6 +153,11 @@ def _movers(found: Mapping[Any, Any], base: Mapping[Any, float], moved: list[str
     changed = np.zeros(len(moved), bool)
     for name, values in found.items():
         if np.ndim(values):
-            same = np.isclose(values, base[name], rtol=1e-12, atol=0, equal_nan=True)
-            changed |= ~same
+            was = base[name]
+            if was != was:
+                changed |= values == values
+            else:
+                changed |= (values != was) & ~(
+                    np.abs(values - was) <= (SAME * abs(was) if abs(was) < np.inf else -1)
+                )
     return {key for key, is_changed in zip(moved, changed, strict=True) if is_changed}
