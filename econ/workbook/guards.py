@@ -42,13 +42,14 @@ _DAMAGED_ZIP = (
 )
 
 
-def check_before_opening(path: Path) -> None:
-    """Refuse a file that is no ordinary .xlsx, or that could hang, exhaust or deceive a reader.
+def check_before_opening(path: Path) -> dict[str, bytes]:
+    """Refuse a file that is no ordinary .xlsx, or that could hang, exhaust or deceive a reader; give its parts.
 
     Raises FileRefused, and nothing else, with one sentence naming the file and what to do.
     """
     with _named(path):
-        check_parts(_unpack(_read(path)))
+        check_parts(parts := _unpack(_read(path)))
+        return parts
 
 
 @contextmanager

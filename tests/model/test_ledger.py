@@ -6,10 +6,13 @@ from bisect import bisect_left
 
 import numpy as np
 import pytest
+from conftest import plant
 from hypothesis import given
 from hypothesis import strategies as st
 
+from econ.model.evaluate import evaluate
 from econ.model.ledger import interp, power, step
+from econ.model.plan import Plan
 
 XS, YS = (300.0, 450.0, 600.0, 900.0), (0.5, 0.44, 0.39, 0.3)
 ANY = st.floats(200, 1000)
@@ -51,3 +54,27 @@ def test_what_is_printed_brings_its_own():
 
     found = interp(XS, YS, Word()), step(XS, (*YS, 0.1), Word()), power(Word(), 0.6)
     assert found == ("table of 4", "class of 5", "to the 0.6")
+
+
+def rows(figure):
+    """A single figure, or one by year, as lists."""
+    by_time = figure if isinstance(figure, dict) else {0: figure}
+    return [(t, *np.broadcast_to(one, 5).tolist()) for t, one in by_time.items()]
+
+
+@pytest.mark.parametrize("name", ["thistle-flat", "alder-ford", "low-sedge"])
+def test_a_figure_asked_for_alone_is_what_it_is_among_all(name):
+    scenario, dice = plant(name), np.random.default_rng(1)
+    plan = Plan.of(scenario)
+    numbers = {key: one * dice.uniform(0.99, 1.0, 5) for key, one in scenario.numbers().items()}
+    whole = evaluate(numbers, plan)
+    some = dice.choice(sorted(whole.lines), 12).tolist()
+    together = {*whole.lines, *whole.years, *whole.months}
+    for asked in ({"npv"}, {"net_cash", "lowest_balance"}, together, *({one} for one in some)):
+        for _ in range(2):  # the second time the walk is remembered
+            found = evaluate(numbers, plan, frozenset(asked))
+            for kind in ("lines", "years", "months"):
+                part, all_of = getattr(found, kind), getattr(whole, kind)
+                assert part.keys() == all_of.keys() & asked or asked != together
+                for name in part:
+                    np.testing.assert_array_equal(rows(part[name]), rows(all_of[name]))
