@@ -43,15 +43,15 @@ class Later(np.lib.mixins.NDArrayOperatorsMixin):
         raise TypeError("a branch on a value would hold for one case alone")
 
     def interp(self, xs: Column, ys: Column) -> Later:
-        """A table read at this quantity."""
+        """A table read at this quantity, in the unit of `ys` [any]."""
         return Later(interp, xs, ys, self)
 
     def step(self, edges: Column, values: Column) -> Later:
-        """The class of this quantity."""
+        """The value of the class of this quantity, in the unit of `values` [any]."""
         return Later(step, edges, values, self)
 
     def power(self, exponent: float) -> Later:
-        """A power of this quantity."""
+        """A power of this quantity [1]: for ratios."""
         return Later(power, self, exponent)
 
 
@@ -59,7 +59,7 @@ class Notes(Arrays):
     """The ledger of a walk over what comes later."""
 
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
-        """Keep `value`, or nan where it is withheld or never comes."""
+        """Keep `value` [its own unit], or nan where it is withheld or never comes."""
         is_later = isinstance(allowed, Later) or isinstance(value, Later)
         return self.line(name, Later(reached, allowed, value) if is_later else reached(allowed, value))
 
@@ -94,20 +94,20 @@ class Program:
         return self._places[id(one)]
 
     def run(self, numbers: Mapping[str, Quantity]) -> Arrays:
-        """The figures over the inputs among `numbers`."""
+        """The figures, each in its own unit [words/*.csv], over the inputs among `numbers`."""
         slots = [*map(numbers.__getitem__, self._inputs), *self._slots[len(self._inputs) :]]
         for do, args, out, last in self._steps:
             slots[out] = do(*[slots[at] for at in args])
             for at in last:
                 slots[at] = None
 
-        def found(one: Quantity) -> Quantity:
+        def _found(one: Quantity) -> Quantity:
             return slots[self._places[id(one)]] if isinstance(one, Later) else one
 
         done = Arrays(self._kept.wanted)
-        done.lines = {name: found(one) for name, one in self._kept.lines.items()}
+        done.lines = {name: _found(one) for name, one in self._kept.lines.items()}
         for table, kept in ((done.years, self._kept.years), (done.months, self._kept.months)):
-            table |= {name: {t: found(one) for t, one in row.items()} for name, row in kept.items()}
+            table |= {name: {t: _found(one) for t, one in row.items()} for name, row in kept.items()}
         return done
 
 

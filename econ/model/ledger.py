@@ -85,7 +85,7 @@ class Arrays:
 
 
 def reached(allowed: Quantity, value: Quantity) -> Quantity:
-    """`value` where `allowed` is above 0, else nan."""
+    """`value` [its own unit] where `allowed` is above 0, else nan."""
     return np.where(np.asarray(allowed) > 0, value, np.nan)
 
 
