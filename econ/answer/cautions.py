@@ -28,8 +28,7 @@ from econ.inputs.rows import MONTHS
 from econ.model.coefficients import SHARE_OF_CLASS, factors_of_class
 from econ.model.ledger import TINY, Arrays, Book
 from econ.model.money import sales_ramp
-from econ.model.plan import Plan
-from econ.model.plan_parts import own_assay
+from econ.model.plan import Plan, own_assay
 from econ.questions.draws import edges_inside, pair_faults
 from econ.questions.found import CENT, COVERAGE_ASKED
 

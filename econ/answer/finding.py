@@ -18,7 +18,7 @@ from econ.answer.sentences import Speech, amount, few
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import instances
 from econ.inputs.schema import place_words
-from econ.model.plan_parts import CHAR, TODAY
+from econ.model.plan import CHAR, TODAY
 from econ.questions.found import BreakEven
 from econ.questions.found_deep import TRIALS
 from econ.questions.found_plans import Sign, Tried

@@ -13,7 +13,7 @@ from econ.answer.sentences import Speech
 from econ.evidence.factors import factor
 from econ.inputs.schema import rows
 from econ.model.derived import KG_PER_T
-from econ.model.plan_parts import CHAR, GATE_FEE, TODAY, Way
+from econ.model.plan import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
 from econ.units import shown_unit
 

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from econ import evidence
 from econ.answer.sentences import Speech
 from econ.inputs.records import Caution, Scenario
-from econ.model.plan import Plan
-from econ.model.plan_parts import Ground
+from econ.model.plan import Ground, Plan
 from econ.units import said, unit
 
 Figures = Mapping[str, float]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from econ.inputs.records import Caution, Scenario
 from econ.measured.use import Measured
 from econ.model.derived import Returns, tonnes
-from econ.model.lines import line
+from econ.model.ledger import line
 from econ.model.plan import Plan
 from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Stress, TwoWay
 from econ.questions.found_deep import Deep

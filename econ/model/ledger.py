@@ -1,15 +1,21 @@
-"""Where the model writes its named quantities: the seam between the two worlds."""
+"""Where the model writes its named quantities: the seam between the two worlds; the words and units of each."""
 
 from __future__ import annotations
 
+import csv
 import math
 import operator
+import re
 from collections.abc import Iterable, Mapping, Sequence
-from functools import reduce
+from dataclasses import dataclass, replace
+from functools import cache, reduce
+from importlib.resources import files
 from typing import Any, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+
+from econ.errors import FactorError
 
 Quantity: TypeAlias = Any
 """A float, an array of shape (cases,), or a cell: anything with numpy operators."""
@@ -198,3 +204,53 @@ def summed(b: Book, name: str, parts: Iterable[Quantity], most: int) -> Quantity
 def of_parts(b: Book, name: str, found: Quantity, parts: int) -> Quantity:
     """A sum over so many streams, on a line of its own where their number would make long formulas of it."""
     return found if parts <= FEW_PARTS else b.line(f"{name}_of_streams", found)
+
+
+SUBJECTS = ("bones", "char", "market", "running", "kiln", "carbon", "money", "lender", "cash", "options",
+            "planting")  # fmt: skip
+"""The tables of words/, in the order in which a page shows their lines."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """How a figure is shown: the page and section it stands in, its label and unit ("$" is the currency)."""
+
+    name: str
+    page: str
+    section: str
+    label: str
+    unit: str
+    order: int
+
+
+@cache
+def _table() -> dict[str, Line]:
+    found: dict[str, Line] = {}
+    for subject in SUBJECTS:
+        with (files("econ.model") / "words" / f"{subject}.csv").open(encoding="utf-8") as handle:
+            for row in csv.DictReader(handle):
+                if row["name"] in found:
+                    raise FactorError(f"two lines are called {row['name']!r}")
+                found[row["name"]] = Line(**row, order=len(found))
+    return found
+
+
+_NUMBERED = re.compile(r"^(bones|tier|fuel|task|month|item|part|year|option|planting|stopped)_(\d+)_(.+)$")
+_STEP = re.compile(r"^(.+)_(?:first_(\d+)|(of_streams))$")
+"""A step of a long sum: `resale_today_first_4`, or a sum over many streams before it is corrected."""
+
+
+@cache
+def line(name: str) -> Line:
+    """The line called `name`; raises FactorError for one that no table lists."""
+    table = _table()
+    if name in table:
+        return table[name]
+    if step := _STEP.match(name):
+        whole = line(step[1])
+        words = "sum over the streams" if step[3] else f"the first {step[2]} of the sum"
+        return replace(whole, name=name, label=f"{whole.label}: {words}")
+    parts = _NUMBERED.match(name)
+    if parts and (pattern := f"{parts[1]}_{{n}}_{parts[3]}") in table:
+        return replace(table[pattern], name=name, label=table[pattern].label.replace("{n}", parts[2]))
+    raise FactorError(f"the figure {name!r} has no line in words/*.csv")

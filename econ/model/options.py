@@ -21,8 +21,7 @@ import numpy as np
 from econ.model.assets import Asset, end_value, life_left, rows_of
 from econ.model.cashflow import Added, Project, View, Yearly, present_value, taxed, view
 from econ.model.ledger import TINY, Book, Quantity, summed, there, times, total
-from econ.model.plan import Plan
-from econ.model.plan_parts import GATE_FEE, Way
+from econ.model.plan import GATE_FEE, Plan, Way
 
 MIXED = 5
 """Ways in one formula of the mix."""

@@ -13,8 +13,7 @@ from __future__ import annotations
 import numpy as np
 
 from econ.model.ledger import WHOLE, Book, Quantity, above, at_least, given, there, total
-from econ.model.plan import Plan
-from econ.model.plan_parts import RATES, Ground
+from econ.model.plan import RATES, Ground, Plan
 
 FIGURE = "planting_char_kg"
 PLAN_YEARS = 3

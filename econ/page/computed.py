@@ -19,7 +19,7 @@ from econ.inputs.ranges import drawable
 from econ.inputs.records import Entry, Scenario
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
-from econ.model.plan_parts import CHAR, TODAY
+from econ.model.plan import CHAR, TODAY
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.page.markup import WORDS
 from econ.questions import samples

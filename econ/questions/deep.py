@@ -26,8 +26,7 @@ from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
-from econ.model.plan import Plan
-from econ.model.plan_parts import CHAR, TODAY
+from econ.model.plan import CHAR, TODAY, Plan
 from econ.questions import value_of_information as trials
 from econ.questions.draws import Ties, draws, inputs_drawn, kept_whole, made_whole, reader
 from econ.questions.found_deep import (

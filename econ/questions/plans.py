@@ -22,8 +22,7 @@ from econ.inputs.ranges import shapes
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
-from econ.model.plan import Plan
-from econ.model.plan_parts import GATE_FEE
+from econ.model.plan import GATE_FEE, Plan
 from econ.questions.chances import chances
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
 from econ.questions.found import Chances

@@ -14,7 +14,7 @@ from econ.answer.kiln_work import own_measure
 from econ.answer.results import Results, inputs_code, version
 from econ.inputs.records import Entry
 from econ.measured.garden_trials import design_of
-from econ.model.lines import Line, line
+from econ.model.ledger import Line, line
 from econ.units import shown_label, shown_unit
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.style import RIGHT, Styles, number_format

@@ -18,7 +18,7 @@ from importlib.resources import files
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.results import Results
-from econ.model.lines import line
+from econ.model.ledger import line
 from econ.workbook.live import defined_name
 
 TRACE = 1e-8

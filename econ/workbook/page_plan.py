@@ -15,7 +15,7 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from econ.model.lines import Line, line
+from econ.model.ledger import Line, line
 from econ.workbook.live import Printed
 from econ.workbook.style import LOOKS, NUMBERS, RIGHT, ROW
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from econ.model.lines import line as words_of
+from econ.model.ledger import line as words_of
 from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
 from econ.workbook.live import Printed
 from econ.workbook.page_charts import chart_of, description

@@ -15,7 +15,7 @@ from econ.errors import InputFault
 from econ.evidence.used import Used
 from econ.inputs.rows import plain
 from econ.model.coefficients import coefficients
-from econ.model.lines import Line, line
+from econ.model.ledger import Line, line
 from econ.workbook.desk import CARBON_FIGURES, CASH, KILN, MATTER, MONTHLY, MONTHS, OPTIONS, PLANTING
 from econ.workbook.in_words import coefficient_words, labels_of, within, words_of
 from econ.workbook.live import Printed, Sheets, defined_name

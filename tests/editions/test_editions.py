@@ -14,7 +14,7 @@ from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
 from econ.inputs.schema import EDITION, changes
-from econ.model.lines import line
+from econ.model.ledger import line
 from econ.workbook.read import read_scenario
 
 HERE = Path(__file__).parent

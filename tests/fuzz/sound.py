@@ -16,7 +16,7 @@ from econ.answer.results import Results
 from econ.answer.screen import screen
 from econ.errors import InputFaults
 from econ.inputs.records import Scenario
-from econ.model.lines import line
+from econ.model.ledger import line
 from econ.questions.latin import LEAST, Sampling
 
 SAMPLING = Sampling(LEAST, 1)

@@ -21,8 +21,7 @@ from econ.errors import FileRefused, InputFaults
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Typed, TypedLine, TypedTable
-from econ.model.ledger import Arrays, Book, summed
-from econ.model.lines import line
+from econ.model.ledger import Arrays, Book, line, summed
 from econ.questions.latin import LEAST, Sampling
 from econ.workbook.read import read_scenario
 from econ.workbook.results_book import results_bytes

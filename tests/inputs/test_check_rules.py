@@ -16,7 +16,7 @@ from econ.inputs.check_rules import COLUMNS, Rule, Scope, rules, walk
 from econ.inputs.expressions import Expression, expression
 from econ.inputs.records import Caution
 from econ.inputs.schema import blocks, rows, table_plans
-from econ.model import lines
+from econ.model import ledger as lines
 
 TABLES = {"checks": checks.TABLE, "cautions": cautions.TABLE}
 

@@ -15,7 +15,7 @@ from econ.answer.option_table import MIX, PUBLISHED, Compared, compared, sentenc
 from econ.answer.results import inputs_code
 from econ.evidence.factors import factor
 from econ.evidence.substances import sieve_for
-from econ.model.plan_parts import CHAR, TODAY
+from econ.model.plan import CHAR, TODAY
 from econ.workbook.desk import FLOW, OPTIONS, Desk
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.page_plan import Found, Row, Slot, plans

@@ -18,7 +18,7 @@ from typing import Any
 
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
 
-from econ.model.lines import line
+from econ.model.ledger import line
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, Desk, figure_format
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.marks import CHANGED

@@ -13,8 +13,8 @@ from econ.evidence import curves
 from econ.inputs.records import Line as Typed
 from econ.inputs.records import TableData
 from econ.measured.garden_trials import SHOWN, Comparison, Design, Germination, Means, design_of, mean
-from econ.model.lines import Line, line
-from econ.model.plan_parts import Ground
+from econ.model.ledger import Line, line
+from econ.model.plan import Ground
 from econ.units import Unit
 from econ.workbook.desk import DESIGN, PLANTING, TRIALS, Desk
 from econ.workbook.live import Printed

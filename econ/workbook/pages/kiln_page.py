@@ -13,7 +13,7 @@ from econ.answer.second_look import second_look
 from econ.inputs.rows import MONTHS as CALENDAR
 from econ.inputs.schema import place_words
 from econ.model.derived import MONTHLY, OF_YEAR, months
-from econ.model.lines import line
+from econ.model.ledger import line
 from econ.workbook.desk import CHECKS, KILN, MONTHS, Desk, figure_format
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans

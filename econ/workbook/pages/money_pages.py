@@ -9,7 +9,7 @@ from typing import Any
 from xlsxwriter.utility import xl_range
 
 from econ.answer.quoted import how_known, value_words
-from econ.model.lines import Line, line
+from econ.model.ledger import Line, line
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, LENDER, MONTHLY, YEARS, Desk, figure_format, month_columns
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, paired, plans, sectioned
