@@ -25,7 +25,7 @@ CPU_S, WALL_S = 20, 120  # of the machine's own clock only so much that a test n
 MEMORY = 1_024 * MB
 
 SERVER = '''
-import json, os, resource, signal, sys
+import gc, json, os, resource, signal, sys
 import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
 import econ.cli, econ.answer.appraisal, econ.answer.screen, econ.workbook.read
 import econ.workbook.results_book, econ.workbook.plain_book
@@ -40,6 +40,8 @@ from pytest import MonkeyPatch
 remember(MonkeyPatch())
 shipped = econ.workbook.read.read_scenario(Path(TESTS).parent / "scenarios" / "thistle-flat.xlsx")
 econ.workbook.results_book.results_bytes(econ.answer.appraisal.appraise(shipped, Sampling()))
+gc.collect()  # what is loaded by now stays in every fork
+gc.freeze()
 
 OUTSIDE = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system", "ctypes.",
            "urllib.", "http.", "smtplib.", "ftplib.", "webbrowser.", "pty.")

@@ -7,6 +7,11 @@ import os
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
+
+# before numpy is loaded, and for the programs that are started: where every core has a worker, the threads of the
+# linear algebra only wait for each other
+os.environ.update(OPENBLAS_NUM_THREADS="1", OMP_NUM_THREADS="1")
 
 import pytest
 from hypothesis import settings
@@ -37,6 +42,14 @@ test_entrance test_capacity test_fold test_heat test_firing_rows test_hours test
 """
 """Files that read, write or recalculate whole workbooks, draw many samples or start programs of their own, the
 dearest first: so they are begun first, and no worker is left alone with one at the end."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """One folder for what the workers make once for all (remembered.py); it goes at the end of the session."""
+    if not hasattr(config, "workerinput"):
+        folder = TemporaryDirectory(prefix="kilncase-tests-")
+        os.environ["KILNCASE_TESTS"] = folder.name
+        config.add_cleanup(folder.cleanup)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -8,7 +8,9 @@ Tests of the answer itself ask `econ.answer.appraisal`.
 from __future__ import annotations
 
 import hashlib
-import pickle
+import os
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -18,32 +20,57 @@ from econ.inputs.records import Scenario
 from econ.workbook import results_book
 
 MOST = 40
-"""So many are kept, the oldest goes first."""
-ANSWERS: dict[Any, Any] = {}
-BOOKS: dict[Any, tuple[Any, bytes]] = {}
+"""So many are kept; that not asked for the longest goes first."""
+SHARED = "KILNCASE_TESTS"
+"""Names the folder of this session of tests (conftest.py) to its workers and to the programs they start."""
+ANSWERS: dict[str, Any] = {}
+BOOKS: dict[tuple[Any, ...], tuple[Any, bytes]] = {}
 _appraise, _results_bytes = appraisal.appraise, results_book.results_bytes
 
 
 def appraise(scenario: Scenario, sampling: Any = None, progress: Any = None, deep: bool = False) -> Any:
     """As `econ.answer.appraisal.appraise`."""
-    key = (hashlib.sha256(pickle.dumps(scenario)).digest(), repr(sampling or appraisal.Sampling()), deep)
-    if key not in ANSWERS:
-        keep(ANSWERS, key, _appraise(scenario, sampling, progress, deep))
-    return ANSWERS[key]
+    if type(scenario) is not Scenario:
+        return _appraise(scenario, sampling, progress, deep)  # one that holds more than its fields say
+    asked = digest(scenario, sampling or appraisal.Sampling(), deep)
+    return kept(ANSWERS, asked, lambda: _appraise(scenario, sampling, progress, deep))
+
+
+def digest(scenario: Scenario, *more: object) -> str:
+    """Of every field to the last digit, in words: equal scenarios have equal words, but not equal pickles."""
+    parts = (scenario.entries, scenario.warnings, scenario.name, scenario.tables, *more)
+    return hashlib.sha256(repr(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def results_bytes(results: Any, printed: Any = ()) -> bytes:
     """As `econ.workbook.results_book.results_bytes`."""
-    key = (id(results), *printed)
-    if key not in BOOKS:
-        keep(BOOKS, key, (results, _results_bytes(results, printed)))  # the results too: their id stays theirs
-    return BOOKS[key][1]
+    asked = next((key for key, one in ANSWERS.items() if one is results), None)
+
+    def book() -> bytes:
+        return _results_bytes(results, printed)
+
+    made = kept(BOOKS, (id(results), *printed),  # with the results: their id stays theirs
+                lambda: (results, shared(f"{asked} {printed}", book) if asked else book()))  # fmt: skip
+    return made[1]
 
 
-def keep(store: dict[Any, Any], key: Any, value: Any) -> None:
-    if len(store) >= MOST:
+def shared(name: str, make: Callable[[], bytes]) -> bytes:
+    """What another process of this session of tests made under that name, or else made here, for all."""
+    if SHARED not in os.environ:
+        return make()
+    place = Path(os.environ[SHARED], hashlib.sha256(name.encode()).hexdigest())
+    if not place.exists():
+        unfinished = place.with_suffix(f".{os.getpid()}")
+        unfinished.write_bytes(make())
+        unfinished.rename(place)
+    return place.read_bytes()
+
+
+def kept(store: dict[Any, Any], key: Any, make: Callable[[], Any]) -> Any:
+    store[key] = store.pop(key) if key in store else make()
+    if len(store) > MOST:
         del store[next(iter(store))]
-    store[key] = value
+    return store[key]
 
 
 def remember(patch: pytest.MonkeyPatch) -> None:
