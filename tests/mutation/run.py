@@ -12,8 +12,8 @@ functions are not altered: mutmut cannot.
 
 All test files are loaded once and nothing of the altered modules is called meanwhile; each mutant is tried in a
 fork of that process, so that no cached figure of the right model is left to compare with itself. A first round
-notes which test reaches which function. A mutant is put to those tests, the quickest first and before them those
-that noticed others in the same function; then to the other tests of their files, which may read a kept figure;
+notes which test reaches which function. A mutant is put to those tests, hand arithmetic first, the quickest first,
+and before them those that noticed others in the same function; then to the other tests of their files, which may read a kept figure;
 until one fails or `--seconds` of processor time are used.
 """
 
@@ -59,6 +59,8 @@ UNJUDGED = (
 """Left out: what notices any change and judges none (kept JSON), and files about other things."""
 PRINTERS = ("page/test_same_numbers.py", "model/test_money_live.py", "options/test_options_page.py")
 """These hold a printed model against the model, so they can notice a fault of a ledger only."""
+JUDGES = ("model/", "options/", "finance/", "page/test_javascript.py", "workbook/test_live.py")
+"""These hold figures against hand arithmetic and printed cases: they are tried before the others."""
 
 SWAPS = {
     "maximum": "minimum", "minimum": "maximum", "floor": "ceil", "ceil": "floor",
@@ -292,7 +294,9 @@ class Rounds:
         files: dict[str, list[str]] = defaultdict(list)
         for id_ in sorted(reach, key=lambda id_: self.seen[id_].seconds):
             files[id_.split("::")[0]].append(id_)
-        by_file = sorted(files.values(), key=lambda ids: sum(self.seen[id_].seconds for id_ in ids[:3]))
+        by_file = sorted(files.values(), key=lambda ids: (
+            not ids[0].removeprefix("tests/").startswith(JUDGES), sum(self.seen[id_].seconds for id_ in ids[:3])
+        ))  # fmt: skip
         first = [id_ for id_, _ in self.noticed[function].most_common(3)]
         direct = [id_ for ids in by_file for id_ in ids]
         rest = [id_ for id_ in sorted(fit, key=lambda id_: self.seen[id_].seconds)
