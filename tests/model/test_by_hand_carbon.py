@@ -48,7 +48,8 @@ LASTS: dict[str, Any] = {
 @pytest.mark.parametrize(
     ("method", "corrects", "facts"),
     [
-        # 100 kg, three quarters used, four fifths in scope: 60 kg applied, 42 last; 4 kg CO2 a kg for round numbers
+        # 100 kg, three quarters used, four fifths in scope: 60 kg applied, 42 last; 4 kg CO2 a kg, for round
+        # numbers
         ("temperature-class", False, {
             "organic_c_in_scope_kg": 60, "durable_c_kg": 42, "durable_c_low_kg": 36, "durable_c_high_kg": 48,
             "removal_kg_co2e": 168, "potential_removal_kg_co2e": 280, "removal_by_class_kg_co2e": 168,
@@ -77,7 +78,8 @@ YEAR: dict[str, Any] = {
     "handling.lf_mcf": 0.9, "handling.lf_capture": 0.5, "handling.lf_ox": 0.1, "landfill_out_share": 0.4,
     "money.study_years": 10.0, "pit_methane_correction": 0.5, "handling.rendering": 0.1, "meal_fat": 0.1,
     "meal_water": 0.05, "soy_protein": 0.5, "handling.meal_credit": 0.6, "handling.tallow_credit": 0.8,
-    "handling.own_factor": 0.2, "own_way_if_blank": NAN, "handling.haul_trips": 50.0, "handling.haul_distance": 20.0,
+    "handling.own_factor": 0.2, "own_way_if_blank": NAN, "handling.haul_trips": 50.0,
+    "handling.haul_distance": 20.0,
     "haul.fuel_use": 0.2, "diesel_co2e_per_l": 2.5, "diesel_upstream": 0.25, "working_p2o5_kg": 20.0,
     "char_used_share": 0.75, "carbon.needs_p_share": 0.5, "carbon.displaced_factor": 2.0, "carbon.price": 0.03,
     "price_has_protocol": 1.0,
@@ -160,8 +162,10 @@ def test_against_other_ways(rows: dict[str, float], choices: dict[str, Any], fac
 
 
 def test_what_would_cancel_a_removal() -> None:
-    """168 kg over 1.5 kg a litre of propane, over the N2O that all 40 kg N could make, over 28 kg a kg of methane."""
-    rows = YEAR | {"removal_outward_kg_co2e": 156.0, "propane_co2e_per_l": 1.5, "n_lost_kg": 40.0, "char_kg": 200.0,
+    """168 kg over 1.5 kg a litre of propane, over the N2O that all 40 kg N could make, over 28 kg a kg of
+    methane."""
+    rows = YEAR | {"removal_outward_kg_co2e": 156.0, "propane_co2e_per_l": 1.5, "n_lost_kg": 40.0,
+                   "char_kg": 200.0,
                    "volatiles_kg": 240.0}  # fmt: skip
     check(told(carbon.net, rows, 168.0, 100.0).lines, {
         "project_net_outward_kg_co2e": 56, "project_net_kg_co2e": 68, "removal_per_kg_bones": 0.168,
@@ -290,7 +294,8 @@ def test_hydrogen_of_the_mineral_over_carbon() -> None:
 
 
 LAB: dict[str, Any] = {
-    "mineral_kg": 306.0, "mineral_gas_kg": 6.0, "char_kg": 400.0, "organic_c_kg": 40.0, "hydrogen_per_mineral": 0.02,
+    "mineral_kg": 306.0, "mineral_gas_kg": 6.0, "char_kg": 400.0, "organic_c_kg": 40.0,
+    "hydrogen_per_mineral": 0.02,
     "carbon.h_corg": 0.5, "h_corg_if_blank": NAN, "hc_limit": 0.7, "hc_c_below": 1.1, "hc_m_below": 0.6,
     "hc_c_above": 1.0, "hc_m_above": 0.5, "hc_soil_weight": 0.25, "hc_half_range": 0.1,
     "carbon.persistence_position": 0.5, "persist_by_class_used_frac": 0.95,
@@ -314,7 +319,8 @@ LESS = {"lab_corrected_hc": False, "has_hc": True}
         ({"hc_half_range": 0.95}, {}, {"hc_corrected_low_share": 0, "hc_corrected_high_share": 1,
                                        "hc_corrected_used_share": 0.936875, "hc_low_share_or_nil": 0,
                                        "hc_high_share_or_nil": 1, "hc_used_share_or_nil": 0.936875}),
-        ({"carbon.persistence_position": -0.5}, {}, {"hc_corrected_used_share": 0.82375, "outward_share": 0.82375}),
+        ({"carbon.persistence_position": -0.5}, {}, {"hc_corrected_used_share": 0.82375,
+                                                     "outward_share": 0.82375}),
         # hydrogen below that of the mineral counts as none; a share is never above 1 nor below 0
         ({"carbon.h_corg": 0.1}, {}, {"hc_less_mineral": 0, "hc_share_below": 1, "hc_share_above": 1}),
         ({"hc_m_below": 4.0, "hc_m_above": 4.0}, {}, {"hc_share_below": 0, "hc_share_above": 0}),
@@ -322,7 +328,8 @@ LESS = {"lab_corrected_hc": False, "has_hc": True}
         ({"carbon.h_corg": 0.7}, {"lab_corrected_hc": True},
          {"hc_of_mineral": 0, "hc_less_mineral": 0.7, "hc_less_mineral_within_limit": 1}),
         ({"carbon.h_corg": 0.701}, {"lab_corrected_hc": True},
-         {"hc_less_mineral_within_limit": 0, "hc_share_or_nil": 0, "hc_corrected_share": NAN, "outward_share": 0.95}),
+         {"hc_less_mineral_within_limit": 0, "hc_share_or_nil": 0, "hc_corrected_share": NAN,
+          "outward_share": 0.95}),
         ({}, {"has_hc": False}, {"hc_less_mineral": NAN, "hc_low_share_or_nil": None, "outward_share": 0.95}),
     ],
 )  # fmt: skip

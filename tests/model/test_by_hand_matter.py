@@ -26,7 +26,8 @@ TWO_KINDS = {"by_head": (2,), "by_age": (2,)}
 
 
 def test_bones_of_an_even_year() -> None:
-    """1,500 kg less 100 and 72.5 kg: 1,327.5 kg, of which 80 % go to the kiln. A room of 0.1 m3 × 150 kg/m3 = 15 kg,
+    """1,500 kg less 100 and 72.5 kg: 1,327.5 kg, of which 80 % go to the kiln. A room of 0.1 m3 × 150 kg/m3 =
+    15 kg,
     13.5 kg of them new; 2 × 50 × 3 less 5.2 % = 284.4 batches. 1,062 kg: 59 batches by 18 kg, 78.7 by 13.5 kg."""
     found = told(capacity.bones, BONES, plan_with(TWO_KINDS, **EVEN)).lines
     check(found, {
@@ -104,7 +105,8 @@ def test_batches_typed_for_a_week_are_the_most() -> None:
 SEASON: dict[str, Any] = {
     "bones.1.mass": 1500.0, "bones.1.excluded_share": 0.2, "kiln.batch_load": 100.0,
     "kiln.batches_per_week": 0.5, "kiln.weeks_per_year": 48.0, "bones.storage_days": 28.0,
-    **{f"supply.{month}_share": share for month, share in zip(MONTHS, (0.2, 0, 0.2, 0.6, 1, *[0] * 7), strict=True)},
+    **{f"supply.{month}_share": share for month, share in zip(MONTHS, (0.2, 0, 0.2, 0.6, 1, *[0] * 7),
+                                                              strict=True)},
     "weather.jan_factor": 1.5,
 }  # fmt: skip
 
@@ -112,7 +114,8 @@ SEASON: dict[str, Any] = {
 def test_bones_and_batches_month_by_month() -> None:
     """Shares of 200 % count as half: 150, 0, 150, 450, 750 kg, a fifth kept out. A month takes 2 loads of 100 kg.
 
-    Bones keep 28 days: 12 batches a year, one a month with bones. January begins 1.2 loads, so two batches, and its
+    Bones keep 28 days: 12 batches a year, one a month with bones. January begins 1.2 loads, so two batches, and
+    its
     second is a part load: nothing straddles February. The batches of January count 1.5 times in fuel.
     """
     rows = SEASON
@@ -120,7 +123,8 @@ def test_bones_and_batches_month_by_month() -> None:
                      larger=False)  # fmt: skip
     found = told(capacity.bones, rows, plan).lines
     monthly = {
-        "share": (0.1, 0, 0.1, 0.3, 0.5), "offered_kg": (150, 0, 150, 450, 750), "excluded_kg": (30, 0, 30, 90, 150),
+        "share": (0.1, 0, 0.1, 0.3, 0.5), "offered_kg": (150, 0, 150, 450, 750), "excluded_kg": (30, 0, 30, 90,
+                                                                                                 150),
         "fired_kg": (120, 0, 120, 200, 200), "passed_on_kg": (0, 0, 0, 160, 400), "supplied": (1, 0, 1, 1, 1),
         "loads": (1.2, 0, 1.2, 2, 2), "begun": (2, 2, 4, 6, 8), "firings": (2, 0, 2, 2, 2),
         "fuel_firings": (3, 0, 2, 2, 2),
@@ -196,7 +200,8 @@ def test_char_as_modelled() -> None:
     plan = plan_with(NO_ASSAY, streams=(1,), measured_yield=False, measured_carbon=False)
     found = told(matter.char, CHAR, plan, {1: 1000.0}).lines
     check(found, {
-        "char_modelled_kg": 340, "solids_modelled_kg": 500, "residue_modelled_kg": 46, "dry_matter_modelled_kg": 600,
+        "char_modelled_kg": 340, "solids_modelled_kg": 500, "residue_modelled_kg": 46,
+        "dry_matter_modelled_kg": 600,
         "refit_of_solids": 1, "refit_of_residue": 1, "refit_of_water_and_fat": 1, "char_kg": 340, "residue_kg": 46,
         "water_kg": 400, "fat_kg": 100, "protein_kg": 200, "mineral_kg": 300, "vapour_kg": 400, "fat_drip_kg": 20,
         "fat_gas_kg": 80, "protein_gas_kg": 154, "mineral_gas_kg": 6, "volatiles_kg": 234, "leaves_kg": 660,
@@ -262,7 +267,8 @@ MIXED = {"charged": "compost", "watered": True, "moisture_typed": False}
                  "charge_l": None, "charge_hours": 1.8, "product_kg": 288, "water_dried_off_kg": None}),
         # sold at 20 % moisture: 1.3 kg of solids are 80 % of 1.625 kg, 0.025 kg of water more than was put to it
         (MIXED | {"moisture_typed": True}, {"as_sold_per_kg": 1.625, "sold_water_per_kg": 0.325,
-                                            "water_dried_off_kg": -4.5, "sold_moisture": 0.2, "product_kg": 292.5}),
+                                            "water_dried_off_kg": -4.5, "sold_moisture": 0.2,
+                                            "product_kg": 292.5}),
         # no water put to it but that of the compost
         (MIXED | {"watered": False}, {"added_water_per_kg": 0.2, "as_sold_per_kg": 1.5, "product_kg": 270}),
         # 90 L of tea are 3.6 tanks of 25 L

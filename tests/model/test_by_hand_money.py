@@ -92,7 +92,8 @@ def test_many_purchases_by_a_table_stand_in_two_lines() -> None:
 
 
 @pytest.mark.parametrize(
-    ("years", "life", "is_due"), [(4, 4, 1), (3, 4, 0), (5, 4, 0), (3, 2.5, 1), (4, 2.5, 0), (5, 2.5, 1), (1, 0.5, 1)]
+    ("years", "life", "is_due"),
+    [(4, 4, 1), (3, 4, 0), (5, 4, 0), (3, 2.5, 1), (4, 2.5, 0), (5, 2.5, 1), (1, 0.5, 1)],
 )
 def test_a_life_ends(years: int, life: float, is_due: int) -> None:
     assert assets.falls_due(years, life) == is_due
@@ -125,7 +126,8 @@ def test_what_comes_back(typed: float | None, runs: float, value: float) -> None
 
 BUY: dict[str, Any] = {
     "kiln.price": 1000.0, "kiln.installation": 200.0, "capital.other": 300.0, "kiln.life": 4.0,
-    "equipment.1.cost": 400.0, "equipment.1.installation": 50.0, "equipment.1.life": 2.0, "equipment.2.cost": 600.0,
+    "equipment.1.cost": 400.0, "equipment.1.installation": 50.0, "equipment.1.life": 2.0,
+    "equipment.2.cost": 600.0,
     "wear.1.life": 0.5, "wear.1.cost": 50.0, "money.salvage_share": 0.1, "equipment.1.salvage_share": 0.2,
     "equipment.2.salvage_share": 0.25, "capital.contingency_share": 0.1,
 }  # fmt: skip
@@ -152,12 +154,17 @@ def test_capital(rows: dict[str, float], facts: dict[str, float | None]) -> None
 
 def test_contingency_of_a_class_where_none_is_typed() -> None:
     rows = {key: value for key, value in BUY.items() if key != "capital.contingency_share"}
-    check(told(assets.capital, rows, plan_with(**BOUGHT)).lines, {"contingency_today": 0, "capital_total_today": 1950})
+    check(
+        told(assets.capital, rows, plan_with(**BOUGHT)).lines,
+        {"contingency_today": 0, "capital_total_today": 1950},
+    )
     of_class = rows | {"contingency_of_class": 0.2}
     check(told(assets.capital, of_class, plan_with(**BOUGHT)).lines, {"contingency_today": 390})
 
 
-def equipment(rows: dict[str, float], price: float, deflator: float, **choices: Any) -> tuple[Arrays, list[Any], Any]:
+def equipment(
+    rows: dict[str, float], price: float, deflator: float, **choices: Any
+) -> tuple[Arrays, list[Any], Any]:
     """All equipment through six years: what is written, its yearly answers, and what the end brings."""
     ledger, plan = Arrays(), plan_with(**BOUGHT | choices)
     b = Book(BUY | rows, ledger)
@@ -196,7 +203,8 @@ def test_equipment_at_other_prices() -> None:
 
 
 def test_a_life_that_ends_in_the_last_year_is_charged_for_what_it_runs_on() -> None:
-    """A kiln of 5.5 years in a study of 6: half a year of a next one, 0.5/5.5 × 1,200; the first fetches nothing."""
+    """A kiln of 5.5 years in a study of 6: half a year of a next one, 0.5/5.5 × 1,200; the first fetches
+    nothing."""
     _, _, (resale, part_lives) = equipment({"kiln.life": 5.5}, 1.0, 1.0)
     assert (resale, part_lives) == pytest.approx((150, 1200 * 0.5 / 5.5))
 
@@ -237,7 +245,9 @@ def test_a_kiln_alone_has_no_sums() -> None:
 def test_income_tax(
     choices: dict[str, bool], limit: float | None, profit: float, carried: float, tax: float, left: float
 ) -> None:
-    rows = {"money.tax_rate": 0.2, "money.inflation": 0.25} | ({} if limit is None else {"tax.loss_limit_share": limit})
+    rows = {"money.tax_rate": 0.2, "money.inflation": 0.25} | (
+        {} if limit is None else {"tax.loss_limit_share": limit}
+    )
     plan = plan_with(**{"losses_offset": False, "is_real": False} | choices)
     assert cashflow.income_tax(Book(rows, Arrays()), plan, profit, carried) == pytest.approx((tax, left))
     ledger = Arrays()
@@ -256,7 +266,8 @@ def test_flows_with_their_tax() -> None:
     found = cashflow.taxed(
         Book(TAXED, ledger), plan_with(**CARRIED), "", {0: -100.0, 1: 60.0, 2: 70.0}, {1: 20.0, 2: 50.0}, FACTOR
     )
-    check(ledger.years, {"net_cash": (-100, 56, 60), "income_tax": (NAN, 4, 10), "npv_so_far": (-100, -55.2, -25.2),
+    check(ledger.years, {"net_cash": (-100, 56, 60), "income_tax": (NAN, 4, 10), "npv_so_far": (-100, -55.2,
+                                                                                                -25.2),
                          "taxable_profit": (NAN, 20, 50), "loss_carried": (0, 0, 0)})  # fmt: skip
     assert found.npv == pytest.approx(-25.2)
 
@@ -267,7 +278,8 @@ def test_a_view_adds_and_is_taxed_anew() -> None:
     added = Added({0: 10.0}, {1: -30.0}).with_all(Added({2: 5.0}, {}))
     ledger = Arrays()
     found = cashflow.view(Book(TAXED, ledger), plan_with(**CARRIED), project, "owner", added)
-    check(ledger.years, {"owner_cash": (-90, 60, 67), "owner_profit": (NAN, -10, 50), "owner_income_tax": (NAN, 0, 8),
+    check(ledger.years, {"owner_cash": (-90, 60, 67), "owner_profit": (NAN, -10, 50), "owner_income_tax": (NAN,
+                                                                                                           0, 8),
                          "owner_loss_carried": (0, 10, 0), "owner_npv_so_far": (-90, -42, -8.5)})  # fmt: skip
     assert found.npv == pytest.approx(-8.5)
 
@@ -329,7 +341,7 @@ def test_what_is_made_of_the_flows() -> None:
 )
 def test_payback(cash: tuple[float, ...], first: float, for_good: float) -> None:
     flows = dict(enumerate(map(float, cash)))
-    years = {t: 1.0 for t in range(1, 5)}
+    years = dict.fromkeys(range(1, 5), 1.0)
     project = Project(
         price=years, factor={0: 1.0, **years}, costs=flows, saved=years, profit=years, before_tax=flows,
         operating=years, sales=years, view=View(flows, carried=dict.fromkeys(range(5), 0.0)),
@@ -363,11 +375,13 @@ def test_sales_build_up(rows: dict[str, float], ramp: tuple[float, ...] | None) 
 TODAY: dict[str, Any] = {
     "kiln.price": 1000.0, "kiln.installation": 200.0, "capital.other": 300.0, "kiln.life": 4.0,
     "capital.working": 100.0, "money.decommissioning": 30.0, "wear.1.life": 1.0, "wear.1.cost": 10.0,
-    "sale_income_today": 1000.0, "disposal_saved_today": 500.0, "price_rise_today": 20.0, "excluded_cost_today": 40.0,
+    "sale_income_today": 1000.0, "disposal_saved_today": 500.0, "price_rise_today": 20.0,
+    "excluded_cost_today": 40.0,
     "fuel_cost_today": 100.0, "labour_cost_today": 200.0, "upkeep_today": 60.0, "finish_cost_today": 10.0,
     "bag_cost_today": 5.0, "side_income_today": 8.0, "selling_cost_today": 12.0, "own_use_saved_today": 6.0,
     "extra_cost_today": 9.0, "char_sold_kg": 900.0, "own_use_kg": 100.0, "money.months_to_start": 3.0,
-    "costs.downtime_share": 0.1, "market.first_year_share": 0.5, "money.inflation": 0.1, "money.discount_rate": 0.25,
+    "costs.downtime_share": 0.1, "market.first_year_share": 0.5, "money.inflation": 0.1,
+    "money.discount_rate": 0.25,
     "growth.char_price": 0.2, "growth.bill": 0.1, "growth.fuel": -0.5, "growth.wages": 0.0, "money.tax_rate": 0.2,
 }  # fmt: skip
 TWO_YEARS: dict[str, Any] = {"years": 2, "items": (), "wear": (1,), "kiln_method": "straight-line",
@@ -394,7 +408,8 @@ def test_two_years_of_cash() -> None:
         "breakdowns": (NAN, 45.375, 73.205), "bill_saved": (NAN, 390.225, 629.563),
         "bill_of_same_bones": (NAN, 580.8, 702.768), "operating_cost": (NAN, -176.1375, -1322.53),
         "operating_cash": (NAN, 566.3625, 1952.093), "char_used": (NAN, 412.5, 1000),
-        "char_used_so_far": (NAN, 0.4125, 1.4125), "parts_paid": (NAN, 11, 0), "depreciation_nominal": (NAN, 375, 375),
+        "char_used_so_far": (NAN, 0.4125, 1.4125), "parts_paid": (NAN, 11, 0), "depreciation_nominal": (NAN,
+                                                                                                        375, 375),
         # at the end half of 1,200 is left, the book is 750; clean-up 36.3; working capital back
         "resale": (NAN, NAN, 726), "gain_on_resale": (NAN, NAN, -24), "decommissioning": (NAN, NAN, 36.3),
         "working_returned": (NAN, NAN, 100), "part_lives": (NAN, NAN, 0),
@@ -403,7 +418,9 @@ def test_two_years_of_cash() -> None:
     })  # fmt: skip
     assert ledger.lines["npv"] == pytest.approx(-1600 + 519.29 * 0.8 + 2438.4344 * 0.64)
     assert ledger.lines["char_used_study_share"] == pytest.approx(0.70625)
-    assert found.moving == pytest.approx({1: 41.25 + 165 + 8.25 + 2.0625 - 495, 2: 30.25 + 242 + 12.1 + 6.05 - 1742.4})
+    assert found.moving == pytest.approx(
+        {1: 41.25 + 165 + 8.25 + 2.0625 - 495, 2: 30.25 + 242 + 12.1 + 6.05 - 1742.4}
+    )
     assert found.selling == pytest.approx({1: 7.0125, 2: 20.57})
     assert (found.end_cash, found.end_profit, found.end_resale) == pytest.approx((789.7, -60.3, 726))
     assert found.book == {1: 1125}
@@ -414,7 +431,8 @@ def test_two_years_of_cash_in_money_of_today() -> None:
     ledger, found = cash(TODAY, is_real=True)
     operating = ledger.years["operating_cash"]
     check(ledger.years, {
-        "price_index": (1,), "deflator": (1, 1.1, 1.21), "char_price": (1, 1.2, 1.44), "fuel_price": (1, 0.5, 0.25),
+        "price_index": (1,), "deflator": (1, 1.1, 1.21), "char_price": (1, 1.2, 1.44), "fuel_price": (1, 0.5,
+                                                                                                      0.25),
         "wage_level": (1, 1, 1), "sale_income": (NAN, 450, 1440), "upkeep": (NAN, 60, 60),
         "taxable_profit": (NAN, operating[1] - 375 / 1.1 - 10, operating[2] - 375 / 1.21 + 600 - 750 / 1.21 - 30),
         "working_returned": (NAN, NAN, 100 / 1.21), "resale": (NAN, NAN, 600),
@@ -430,7 +448,8 @@ def test_cash_of_a_plain_plant() -> None:
     rows = {key: value for key, value in TODAY.items() if key not in left_out}
     ledger, found = cash(rows, wear=())
     check(ledger.years, {
-        "sale_income": (NAN, 1320, 1742.4), "bill_saved": (NAN, 605, 732.05), "bill_of_same_bones": (NAN, 605, 732.05),
+        "sale_income": (NAN, 1320, 1742.4), "bill_saved": (NAN, 605, 732.05), "bill_of_same_bones": (NAN, 605,
+                                                                                                     732.05),
         "char_used": (NAN, 900, 900), "sales_ramp": None, "breakdowns": None, "parts_paid": None,
         "operating_cost": (NAN, 55 + 220 + 66 + 11 + 44 - 1320 + 5.5, 356.95 + 48.4 - 1742.4 + 6.05),
     })  # fmt: skip
@@ -448,7 +467,8 @@ OWED: dict[str, Any] = {
     "market.spring_share": 0.4, **{f"loan_month_{m}": 0.04 if m <= 12 else 0.64 / 12 for m in range(1, 25)},
 }  # fmt: skip
 FINANCED: dict[str, Any] = {
-    "years": 2, "is_real": True, "losses_offset": True, "has_grant": True, "grant_excluded": False, "grant_year": 1,
+    "years": 2, "is_real": True, "losses_offset": True, "has_grant": True, "grant_excluded": False,
+    "grant_year": 1,
     "grant_awarded": False, "loan_years": 2, "loan_term": 2, "kiln_method": "straight-line", "wear": (1,),
     "first_month": 3,
 }  # fmt: skip
@@ -460,7 +480,8 @@ def owed(rows: dict[str, float] | None = None, **choices: Any) -> Arrays:
     b = Book({**OWED, **(rows or {})}, ledger)
     found = Project(
         price={1: 1.0, 2: 1.0}, deflator={1: 1.1, 2: 1.21}, factor=FACTOR, sales={1: 120.0, 2: 240.0},
-        selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0}, bought={1: 10.0, 2: 0.0},
+        selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0}, bought={1: 10.0, 2:
+        0.0},
         before_tax={0: -1000.0, 1: 200.0, 2: 900.0}, profit={1: 100.0, 2: 200.0}, book={1: 400.0},
     )  # fmt: skip
     found.view = cashflow.taxed(b, plan, "", found.before_tax, found.profit, FACTOR)
@@ -522,7 +543,8 @@ def test_cash_by_month() -> None:
     assert balance[13] - balance[12] == pytest.approx(28.8 + 84 / 12 - 320 / 12 / 1.21)
     assert balance[24] == pytest.approx(50 + SURE[1] + SURE[2])
     check(found.lines, {
-        "spring_month_share": 0.4 / 3, "other_month_share": 0.6 / 9, "sales_net_year_1": 120, "sales_net_year_2": 216,
+        "spring_month_share": 0.4 / 3, "other_month_share": 0.6 / 9, "sales_net_year_1": 120,
+        "sales_net_year_2": 216,
         "other_operating_year_1": 80, "other_operating_year_2": 84, "year_end_year_1": SURE[1] - 200 + SERVICE[0],
         "deflator_year_2": 1.21, "award_year_1": 80, "award_year_2": 0, "lowest_balance": 50 + SURE[1],
         "lowest_balance_month": 12, "money_to_bridge": 0, "lowest_balance_awarded": before_end,
@@ -547,7 +569,8 @@ def test_sales_without_a_season_and_months_without_a_loan() -> None:
     ledger, plan = Arrays(), plan_with(**FINANCED | {"loan_years": 0, "has_grant": False, "first_month": 12})
     project = Project(
         deflator={1: 1.1, 2: 1.21}, price={1: 1.0, 2: 1.0}, factor=FACTOR, sales={1: 120.0, 2: 240.0},
-        selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0}, bought={1: 10.0, 2: 0.0},
+        selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0}, bought={1: 10.0, 2:
+        0.0},
         before_tax={0: -1000.0, 1: 200.0, 2: 900.0}, profit={1: 100.0, 2: 200.0}, book={1: 400.0},
     )  # fmt: skip
     b = Book(rows, ledger)
@@ -590,8 +613,10 @@ def test_a_plant_that_stops_after_a_year() -> None:
     gain = 70 - 400 / 1.1
     got = 70 - 0.2 * gain + 50 / 1.1 - 300 / 1.1
     check(owed().lines, {
-        "stopped_1_life_left_share": 0.75, "stopped_1_sold": 70, "stopped_1_gain": gain, "stopped_1_tax": 0.2 * gain,
-        "stopped_1_got": got, "npv_if_stopped_after_1": -500 + (SURE[1] + got) * 0.8, "npv_if_stopped_after_2": None,
+        "stopped_1_life_left_share": 0.75, "stopped_1_sold": 70, "stopped_1_gain": gain,
+        "stopped_1_tax": 0.2 * gain,
+        "stopped_1_got": got, "npv_if_stopped_after_1": -500 + (SURE[1] + got) * 0.8,
+        "npv_if_stopped_after_2": None,
     })  # fmt: skip
     # never more than what is left of its life: half of 1,200 where 90 % are typed; a loan of one year is repaid
     check(owed({"money.salvage_share": 0.9, "kiln.life": 2.0}).lines, {"stopped_1_sold": 570})

@@ -1,4 +1,5 @@
-"""The pieces that stages share, what tables give per kilogram, choices of a plan, facts in use, and what is made of
+"""The pieces that stages share, what tables give per kilogram, choices of a plan, facts in use, and what is
+made of
 figures: each worked on paper, house numbers."""
 
 from __future__ import annotations
@@ -86,11 +87,18 @@ def test_coefficients_of_the_shipped_plant() -> None:
         "larger_price_ratio": None, "contingency_of_class": None, "soil_factor_by_ph": None,
     })  # fmt: skip
     assert found["p2o5_per_p"] == pytest.approx(141.945 / 61.948, rel=1e-4)
-    assert {"bones_1_char_frac", "drying_water_mj", "persist_by_class_frac", "gwp_n2o", "landfill_out_share"} <= set(found)
+    assert {
+        "bones_1_char_frac",
+        "drying_water_mj",
+        "persist_by_class_frac",
+        "gwp_n2o",
+        "landfill_out_share",
+    } <= set(found)
 
 
 @pytest.mark.parametrize(
-    ("estimate", "share"), [("class-5", 0.15), ("class-4", 0.15), ("class-3", 0.08), ("class-2", 0.05), ("none", None)]
+    ("estimate", "share"),
+    [("class-5", 0.15), ("class-4", 0.15), ("class-3", 0.08), ("class-2", 0.05), ("none", None)],
 )
 def test_contingency_by_class(estimate: str, share: float | None) -> None:
     """The rough estimate takes the high end of 5 to 15 %."""
@@ -143,7 +151,8 @@ def test_a_loan_of_two_years() -> None:
 
 
 def test_a_loan_that_outlives_the_study_is_repaid_with_it() -> None:
-    """10 years in a study of 5: what is left after 60 months is repaid with the fifth year; 24 months are shown."""
+    """10 years in a study of 5: what is left after 60 months is repaid with the fifth year; 24 months are
+    shown."""
     level = 0.01 / (1 - 1.01**-120)
 
     def left(months: int) -> float:
@@ -157,7 +166,9 @@ def test_a_loan_that_outlives_the_study_is_repaid_with_it() -> None:
     })  # fmt: skip
     assert per_kg.repayment({}, plan_with(loan_years=0)) == {}
     one = per_kg.repayment({"loan.rate": 0.12}, plan_with(loan_years=1, loan_term=1, loan_grace=0))
-    check(one, {"loan_left_1": None, "loan_month_12": one["loan_month_1"], "loan_month_13": None, "loan_repaid_1": 1})
+    check(
+        one, {"loan_left_1": None, "loan_month_12": one["loan_month_1"], "loan_month_13": None, "loan_repaid_1": 1}
+    )
 
 
 # -- choices of a plan
@@ -177,10 +188,12 @@ def test_a_loan_that_outlives_the_study_is_repaid_with_it() -> None:
         # the tier without a share takes the rest; with all typed the last
         ({"product__1__share": "20 %", "product__2__share": "50 %", "product__3__share": ""}, {"rest_tier": 3}),
         ({"product__1__share": "20 %", "product__2__share": "", "product__3__share": "30 %"}, {"rest_tier": 2}),
-        ({"product__1__share": "20 %", "product__2__share": "50 %", "product__3__share": "30 %"}, {"rest_tier": 3}),
+        ({"product__1__share": "20 %", "product__2__share": "50 %", "product__3__share": "30 %"},
+         {"rest_tier": 3}),
         # a loan of 7 years in a study of 10; nominal
         ({}, {"grant_year": 1, "first_month": 1, "loan_years": 7, "loan_term": 7, "is_real": False}),
-        ({"money__basis": "real", "money__study_years": "5 years"}, {"is_real": True, "loan_years": 5, "loan_term": 7}),
+        ({"money__basis": "real", "money__study_years": "5 years"}, {"is_real": True, "loan_years": 5,
+                                                                     "loan_term": 7}),
     ],
 )  # fmt: skip
 def test_choices_of_a_plan(sets: dict[str, str], choices: dict[str, Any]) -> None:
@@ -217,7 +230,11 @@ def facts(**sets: str) -> set[str]:
 @pytest.mark.parametrize(
     ("sets", "more", "less"),
     [
-        ({"haul__trips": "12 each", "haul__distance": "30 km"}, {"haul_fuel_use", "fuel:diesel:combustion"}, set()),
+        (
+            {"haul__trips": "12 each", "haul__distance": "30 km"},
+            {"haul_fuel_use", "fuel:diesel:combustion"},
+            set(),
+        ),
         ({"carbon__test_n2o": "1 g"}, set(), {"n_nh3"}),
         ({"handling__chips": "1 kg per kg"}, {"cmp_ch4", "cmp_n2o"}, set()),
         ({"handling__chips": "0 kg per kg"}, set(), set()),
@@ -262,8 +279,8 @@ def test_even_months_and_months_that_differ() -> None:
     own = {f"month_{m}_{key}": float(m) for m in range(1, 13) for key in (*derived.MONTHLY, "firings")}
     found = derived.months(plan_with(seasonal=True), own)
     assert [row["fired_kg"] for row in found] == list(range(1, 13))
-    assert [row["firings"] for row in derived.months(plan_with(seasonal=False, weather=False),
-                                                     figures | {"firings_per_year": 12.0})] == [1] * 12  # fmt: skip
+    even = derived.months(plan_with(seasonal=False, weather=False), figures | {"firings_per_year": 12.0})
+    assert [row["firings"] for row in even] == [1] * 12
 
 
 def test_figures_over_the_study() -> None:

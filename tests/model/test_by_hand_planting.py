@@ -1,4 +1,5 @@
-"""Own planting and customers' ground, block by block: each line worked on paper over round numbers of the house."""
+"""Own planting and customers' ground, block by block: each line worked on paper over round numbers of the
+house."""
 
 from __future__ import annotations
 
@@ -85,7 +86,8 @@ def test_a_hundred_trees() -> None:
         ({"crop": "apple"}, {"removal_p_kg_per_ha": None, "removal_kg_per_ha": 20}),
         ({"kind": "beds", "more": "length"}, {"removal_kg_per_ha": 30, "length_m": 500, "area_m2": 2000}),
         # without a yearly rhythm every year: 20 kg/ha allowed of 25
-        ({"less": "years_between"}, {"most_p2o5_kg_per_ha": 20, "may_spread": 0, "allowed_kg": 9.6, "char_kg": 9.6}),
+        ({"less": "years_between"}, {"most_p2o5_kg_per_ha": 20, "may_spread": 0, "allowed_kg": 9.6,
+                                     "char_kg": 9.6}),
         # 40 ppm are 10 short, 120 kg/ha, half of it in 2 of 4 years; up to 100 ppm it would take 720
         ({"more": "soil_test"}, {"build_kg_per_ha": 60, "ceiling_test_kg_per_ha": 100, "p_is_short": 1,
                                  "ceiling_peak_kg_per_ha": 720, "most_p2o5_kg_per_ha": 100, "next_years": 2,
@@ -152,7 +154,8 @@ def test_a_block(ground: dict[str, Any], facts: dict[str, float | None]) -> None
         ({"way": "broadcast", "tools": TOOLS - {"hopper"}}, {"driving_hours": 0.1, "tractor_hours": 0.1}),
         ({"way": "broadcast", "tools": TOOLS - {"width", "diesel_price"}},
          {"driving_hours": 0.05, "diesel_l": (0.05 + 20 / 60 / 2) * 4, "diesel_cost": None}),
-        ({"way": "broadcast", "more": "area", "less": "width", "tools": TOOLS - {"width"}}, {"driving_hours": None}),
+        ({"way": "broadcast", "more": "area", "less": "width", "tools": TOOLS - {"width"}},
+         {"driving_hours": None}),
         ({"way": "broadcast", "less": "width"}, {"driving_hours": None}),
         ({"way": "hole"}, {"driving_hours": None}),
         ({"way": "row", "less": "spacing"}, {"driving_hours": None}),

@@ -1,4 +1,5 @@
-"""Sales, fuel, labour, upkeep, bills, heat and emissions, stage by stage: each line worked on paper, house numbers."""
+"""Sales, fuel, labour, upkeep, bills, heat and emissions, stage by stage: each line worked on paper, house
+numbers."""
 
 from __future__ import annotations
 
@@ -216,7 +217,8 @@ def test_the_bill_saved(choices: dict[str, Any], facts: dict[str, float]) -> Non
 HEAT: dict[str, Any] = {
     "load_full_kg": 100.0, "bones_fired_kg": 1000.0, "vapour_kg": 400.0, "kiln.steel_per_load": 3.0,
     "drying_water_mj": 3.0, "drying_solids_mj": 0.5, "drying_steel_mj": 0.2, "after_water_mj": 0.8,
-    "after_solids_mj": 0.4, "after_steel_mj": 0.25, "kiln.efficiency": 0.4, "fat_gas_kg": 80.0, "fat_lower_mj": 37.0,
+    "after_solids_mj": 0.4, "after_steel_mj": 0.25, "kiln.efficiency": 0.4, "fat_gas_kg": 80.0,
+    "fat_lower_mj": 37.0,
     "bones_1_protein_mj": 2.5, "residue_kg": 50.0, "residue_modelled_kg": 46.0, "refit_of_solids": 1.0,
     "residue_lower_mj": 25.0, "fuel.1.per_batch": 20.0, "fuel_1_lower_mj": 25.0, "fuel.2.per_batch": 10.0,
     "fuel_2_lower_mj": 3.6,
@@ -296,7 +298,8 @@ EMITTED: dict[str, Any] = {
     "fuel_2_upstream": 0.05, "fuel_2_biogenic_per_unit": 1.6, "organic_c_gas_kg": 30.0, "co2_per_c": 44 / 12,
     "n_bones_kg": 50.0, "ammonia_and_hcn_n": 0.4, "hcn_n": 0.1, "volatiles_kg": 240.0, "carbon.stack_ch4": 0.005,
     "n_lost_kg": 40.0, "carbon.stack_n2o_share": 0.02, "n2o_per_n": 44 / 28, "gwp_ch4_biogenic": 27.0,
-    "gwp_n2o": 273.0, "firings_per_year": 90.0, "carbon.test_ch4": 0.02, "carbon.test_n2o": 0.003, "char_kg": 200.0,
+    "gwp_n2o": 273.0, "firings_per_year": 90.0, "carbon.test_ch4": 0.02, "carbon.test_n2o": 0.003,
+    "char_kg": 200.0,
     "carbon.grind_energy": 0.05, "carbon.grid_factor": 0.4, "bagged_kg": 250.0, "as_sold_per_kg": 1.25,
     "carbon.bag_factor": 0.06, "haul.trips": 10.0, "haul.distance": 30.0, "haul.fuel_use": 0.2,
     "diesel_co2e_per_l": 2.5, "haul.mass": 200.0, "haul.mass_distance": 50.0, "freight_co2e_per_kg_m": 1e-3,

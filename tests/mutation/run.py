@@ -13,7 +13,8 @@ functions are not altered: mutmut cannot.
 All test files are loaded once and nothing of the altered modules is called meanwhile; each mutant is tried in a
 fork of that process, so that no cached figure of the right model is left to compare with itself. A first round
 notes which test reaches which function. A mutant is put to those tests, hand arithmetic first, the quickest first,
-and before them those that noticed others in the same function; then to the other tests of their files, which may read a kept figure;
+and before them those that noticed others in the same function; then to the other tests of their files, which
+may read a kept figure;
 until one fails or `--seconds` of processor time are used.
 """
 

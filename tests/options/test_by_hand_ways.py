@@ -16,7 +16,8 @@ from econ.model.plan_parts import Way
 NAN = math.nan
 FACTOR = {0: 1.0, 1: 0.8, 2: 0.5}
 ROWS: dict[str, Any] = {
-    "net_cost_per_kg_bones": 0.2, "saved_bill_per_kg_bones": 0.1, "pv_saving": 83.0, "pv_cost": 131.0, "npv": -48.0,
+    "net_cost_per_kg_bones": 0.2, "saved_bill_per_kg_bones": 0.1, "pv_saving": 83.0, "pv_cost": 131.0,
+    "npv": -48.0,
     "fuel_cost_today": 100.0, "labour_cost_today": 200.0, "upkeep_today": 60.0, "finish_cost_today": 10.0,
     "bag_cost_today": 5.0, "excluded_cost_today": 40.0, "selling_cost_today": 12.0, "extra_cost_today": 9.0,
     "sale_income_today": 300.0, "side_income_today": 8.0, "own_use_saved_today": 6.0, "p_kg": 50.0,
@@ -79,20 +80,23 @@ def test_the_kiln_and_current_practice(today: str, facts: dict[str, float]) -> N
 
 
 RENDERED = {"fee": 0.05, "yearly": 10.0, "hours": 2.0}
-SOLD = {"sold_share": 0.8, "income": 0.1, "chips": 0.3, "chips_price": 0.05, "land_cost": 7.0, "leftover_share": 0.25,
+SOLD = {"sold_share": 0.8, "income": 0.1, "chips": 0.3, "chips_price": 0.05, "land_cost": 7.0,
+        "leftover_share": 0.25,
         "capital": 120.0}  # fmt: skip
 
 
 def test_a_way_that_is_paid_for() -> None:
     """Fees of 50, 10 and 2 hours of 20: 60 at prices in general and 40 at wages, bones kept out beside them.
 
-    Cost 66 + 40 + 5 = 111 and 72 + 80 + 6 = 158 against a bill of 60 and 70: -51 and -88, of which tax bears a fifth.
+    Cost 66 + 40 + 5 = 111 and 72 + 80 + 6 = 158 against a bill of 60 and 70: -51 and -88, of which tax bears a
+    fifth.
     """
     found = ways((way(1, "rendering"), RENDERED))
     check(own(found, 1), {
         "people_hours": 2, "left_share": 0, "leftover_kg": 100, "p_in_feed_kg": 52, "p_kept_kg": 0, "n_kept_kg": 0,
         "emissions_kg_co2e": 105, "credits_kg_co2e": 270, "fee_paid": 50, "people": 40, "chips_paid": 0,
-        "brought": 0, "moving_cost": 60, "yearly_cost": 100, "stays_share": 0, "bought": 0, "cost": (NAN, 111, 158),
+        "brought": 0, "moving_cost": 60, "yearly_cost": 100, "stays_share": 0, "bought": 0, "cost": (NAN, 111,
+                                                                                                     158),
         "pv_cost": 167.8, "cost_per_kg": 167.8 / 1480, "npv": -32.64 - 35.2,
     })  # fmt: skip
     check(found.lines, {"best_other_npv": 0, "npv_against_best": -48})
@@ -115,7 +119,8 @@ def test_a_way_that_is_paid_for() -> None:
 def test_a_way_that_buys(
     life: float | None, profit: tuple[float, float], cash: tuple[float, float, float], end: float | None
 ) -> None:
-    """Sold four fifths of what is not left over at 0.1 a kg; chips 15 and land 7: 58 earned. 40 % stay on the bill."""
+    """Sold four fifths of what is not left over at 0.1 a kg; chips 15 and land 7: 58 earned. 40 % stay on the
+    bill."""
     words = ("buys", "own_leftover") if life is None else ("buys", "renews", "own_leftover")
     found = ways((way(2, "sell", *words), SOLD | ({} if life is None else {"life": life})))
     worth = sum(flow * FACTOR[t] for t, flow in enumerate(cash))
@@ -147,7 +152,8 @@ def test_a_way_without_a_share_sold_keeps_what_is_left_over_on_the_bill() -> Non
         ("burial", (), {}, {"emissions_kg_co2e": 504, "p_in_feed_kg": 0}),
         ("landfill", ("own_ghg", "own_p", "own_n"), {"ghg": 0.05, "p_kept_share": 0.3, "n_kept_share": 0.4},
          {"emissions_kg_co2e": 50, "p_kept_kg": 15.6, "n_kept_kg": 14.4}),
-        ("compost-char", (), {}, {"left_share": 0.3, "p_kept_kg": 52, "n_kept_kg": 12.6, "emissions_kg_co2e": 470}),
+        ("compost-char", (), {}, {"left_share": 0.3, "p_kept_kg": 52, "n_kept_kg": 12.6,
+                                  "emissions_kg_co2e": 470}),
         ("compost-char", ("own_leftover",), {"leftover_share": 0.25}, {"left_share": 0.25,
                                                                        "emissions_kg_co2e": 465}),
         ("other", ("own_ghg",), {"ghg": 0.1}, {"emissions_kg_co2e": 100}),
