@@ -21,7 +21,8 @@ BONES: dict[str, Any] = {
     "kiln.downtime_share": 0.052, "bones.storage_days": 7.0, "kiln.price": 1000.0, "kiln.larger_load": 4.0,
     "larger_price_ratio": 1.5,
 }  # fmt: skip
-EVEN = {"streams": (1, 2), "shifts": False, "seasonal": False, "weather": False, "larger": True}
+EVEN = {"streams": (1, 2), "shifts": False, "seasonal": False, "weather": False, "by_month": False, "larger": True}
+MONTHLY = {"streams": (1,), "seasonal": True, "by_month": True, "larger": False}
 TWO_KINDS = {"by_head": (2,), "by_age": (2,)}
 
 
@@ -115,12 +116,10 @@ def test_bones_and_batches_month_by_month() -> None:
     """Shares of 200 % count as half: 150, 0, 150, 450, 750 kg, a fifth kept out. A month takes 2 loads of 100 kg.
 
     Bones keep 28 days: 12 batches a year, one a month with bones. January begins 1.2 loads, so two batches, and
-    its
-    second is a part load: nothing straddles February. The batches of January count 1.5 times in fuel.
+    its second is a part load: nothing straddles February. The batches of January count 1.5 times in fuel.
     """
     rows = SEASON
-    plan = plan_with({"by_head": (), "by_age": ()}, streams=(1,), shifts=False, seasonal=True, weather=True,
-                     larger=False)  # fmt: skip
+    plan = plan_with({"by_head": (), "by_age": ()}, **EVEN | MONTHLY | {"weather": True})
     found = told(capacity.bones, rows, plan).lines
     monthly = {
         "share": (0.1, 0, 0.1, 0.3, 0.5), "offered_kg": (150, 0, 150, 450, 750), "excluded_kg": (30, 0, 30, 90,
@@ -140,8 +139,7 @@ def test_bones_and_batches_month_by_month() -> None:
 
 def test_a_month_with_bones_has_the_batches_that_keeping_asks_for() -> None:
     """Kept 20 days: 48 × 7 / 20 = 16.8 batches a year, 1.4 a month, of which a month takes 2 at most."""
-    plan = plan_with({"by_head": (), "by_age": ()}, streams=(1,), shifts=False, seasonal=True, weather=False,
-                     larger=False)  # fmt: skip
+    plan = plan_with({"by_head": (), "by_age": ()}, **EVEN | MONTHLY)
     found = told(capacity.bones, SEASON | {"bones.storage_days": 20.0}, plan).lines
     check(found, {"month_1_loads": 1.4, "month_2_loads": 0, "month_4_loads": 2, "firings_by_weather": None})
     found = told(capacity.bones, SEASON | {"bones.storage_days": 5.0}, plan).lines

@@ -272,14 +272,14 @@ def test_even_months_and_months_that_differ() -> None:
     """31 batches in twelve even months: 2.58 by the end of January are 3 begun."""
     figures = {"firings_per_year": 31.0, "bones_received_kg": 1200.0, "bones_excluded_kg": 120.0,
                "bones_fired_kg": 960.0, "bones_passed_on_kg": 120.0}  # fmt: skip
-    found = derived.months(plan_with(seasonal=False, weather=False), figures)
+    found = derived.months(plan_with(by_month=False), figures)
     assert [row["firings"] for row in found] == [3, 3, 2, 3, 2, 3, 3, 2, 3, 2, 3, 2]
     assert found[4] == {"month": list(MONTHS)[4], "offered_kg": 100, "excluded_kg": 10, "fired_kg": 80,
                         "passed_on_kg": 10, "firings": 2}  # fmt: skip
     own = {f"month_{m}_{key}": float(m) for m in range(1, 13) for key in (*derived.MONTHLY, "firings")}
-    found = derived.months(plan_with(seasonal=True), own)
+    found = derived.months(plan_with(by_month=True), own)
     assert [row["fired_kg"] for row in found] == list(range(1, 13))
-    even = derived.months(plan_with(seasonal=False, weather=False), figures | {"firings_per_year": 12.0})
+    even = derived.months(plan_with(by_month=False), figures | {"firings_per_year": 12.0})
     assert [row["firings"] for row in even] == [1] * 12
 
 

@@ -12,7 +12,7 @@ from econ.model import planting
 from econ.model.coefficients import factor
 from econ.model.coefficients import planting as planting_coefficients
 from econ.model.ledger import Arrays, Book
-from econ.model.plan_parts import Ground
+from econ.model.plan import Ground
 from econ.units import unit
 
 ROWS: dict[str, Any] = {

@@ -11,7 +11,7 @@ from stage import check, plan_with
 from econ.model import options
 from econ.model.cashflow import Project
 from econ.model.ledger import Arrays, Book
-from econ.model.plan_parts import Way
+from econ.model.plan import Way
 
 NAN = math.nan
 FACTOR = {0: 1.0, 1: 0.8, 2: 0.5}
