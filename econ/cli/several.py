@@ -171,8 +171,7 @@ def folder(
 
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """
-    from econ.many.book import nothing_usable, screen
-    from econ.many.folder import Task, run_folder
+    from econ.many.folder import Task, nothing_usable, run_folder, screen
     from econ.many.run import Access
 
     access = Access(tls_ca, tls_cert, tls_key, trust)

@@ -159,7 +159,7 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
     if not wrong and (odd := _odd_range(typed, value, low, high)):
         faults.append(odd)
         low = high = None
-    return replace(blank, value=value, low=low, high=high, unit=unit)
+    return replace(blank, value=value, low=low, high=high, unit=unit, dropped=typed.dropped)
 
 
 def _odd_range(typed: Typed, value: float, low: float | None, high: float | None) -> InputFault | None:

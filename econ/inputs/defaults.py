@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from econ import evidence
 from econ.errors import InputFault
 from econ.evidence.factors import default_range, how_known
-from econ.inputs.lanes import summed
+from econ.inputs.lanes import either, is_column, summed
 from econ.inputs.records import Caution, Entry, by_age, instances, system_of
 from econ.inputs.rows import Row
 from econ.units import in_system, unit
@@ -180,6 +180,10 @@ def fill_ranges(entries: dict[str, Entry]) -> None:
     for key, entry in entries.items():
         if entry.row.is_number and entry.value is not None and (entry.low is None or entry.high is None):
             entries[key] = filled(entry, choices)
+        if is_column(entry.dropped):
+            plain, kept = filled(replace(entry, low=None, high=None), choices), entries[key]
+            low, high = (either(entry.dropped, *both) for both in ((plain.low, kept.low), (plain.high, kept.high)))  # type: ignore[arg-type]
+            entries[key] = replace(kept, low=low, high=high)
 
 
 def filled(entry: Entry, choices: dict[str, str]) -> Entry:

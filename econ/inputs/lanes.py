@@ -225,6 +225,25 @@ def summed(values: Iterable[float]) -> float:
     return found
 
 
+def is_below(value: float, limit: float) -> float:
+    """1 where a number is not at least `limit`, else 0: a column where the plants differ, who stay together."""
+    if not is_column(value):
+        return float(not value >= limit)
+    marks = 1.0 - (value.now() >= limit)
+    is_mixed = 0 < marks.sum() < len(marks)
+    return cast("float", Lanes(value.world, marks)) if is_mixed else float(marks[0])
+
+
+def either(which: float, first: float, second: float) -> float:
+    """`first` where `which` is not 0, else `second`, plant by plant where `which` is a column."""
+    if not is_column(which):
+        return first if which else second
+    import numpy as np
+
+    marks, one, other = (item.now() if is_column(item) else item for item in (which, first, second))
+    return cast("float", Lanes(which.world, np.where(marks != 0, one, other)))
+
+
 def beside(value: float | None) -> Any:
     """A column as an array (plants, 1) that stands beside samples; a plain number as it is."""
     return value.now()[:, None] if is_column(value) else value

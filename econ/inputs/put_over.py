@@ -11,6 +11,7 @@ from typing import Any
 from econ.errors import InputFault, InputFaults
 from econ.inputs.as_typed import Reading, read_number
 from econ.inputs.cells import carried, said_back, unit_behind, unit_beside
+from econ.inputs.lanes import either, is_below, is_column
 from econ.inputs.records import Caution, Typed, TypedTable, is_empty
 from econ.inputs.rows import Row, plain
 from econ.inputs.schema import rows, table_plans
@@ -19,13 +20,17 @@ _COIN = re.compile(r"^\s*([A-Za-z]{3})\b")
 
 
 def put_over(
-    typed: Mapping[str, Typed], sets: Iterable[str], readings: Mapping[str, Reading] | None = None
+    typed: Mapping[str, Typed],
+    sets: Iterable[str],
+    readings: Mapping[str, Reading] | None = None,
+    together: bool = False,
 ) -> tuple[dict[str, Typed], list[Caution]]:
     """Typed rows with `KEY=VALUE UNIT` put over them; a bare VALUE keeps the row's own unit.
 
     VALUE may bring its range: "12 (8-15)", or "8-15" for the middle of it.
     A typed range is kept where the new value lies inside it, and dropped with a caution where not. `readings`
-    are those of numbers read before, by key. Raises InputFaults naming every text that is not understood.
+    are those of numbers read before, by key. Plants that keep a range and those that drop it part, unless they are
+    to go on `together`. Raises InputFaults naming every text that is not understood.
     """
     found = dict(typed)
     faults: list[InputFault] = []
@@ -41,7 +46,7 @@ def put_over(
         try:
             reading = None if readings is None else readings.get(row.key)
             old, currency = found.get(row.key, Typed()), currency_of(found)
-            found[row.key] = _set_row(row, old, item.strip(), currency, cautions, reading)
+            found[row.key] = _set_row(row, old, item.strip(), currency, cautions, reading, together)
         except InputFault as fault:
             faults.append(fault)
     if faults:
@@ -50,8 +55,9 @@ def put_over(
 
 
 def _set_row(
-    row: Row, old: Typed, item: str, currency: str, cautions: list[Caution], reading: Reading | None
-) -> Typed:
+    row: Row, old: Typed, item: str, currency: str, cautions: list[Caution], reading: Reading | None,
+    together: bool,
+) -> Typed:  # fmt: skip
     where = f"--set {row.key}"
     if not row.is_number or not item or (row.or_words and plain(item) == row.or_words):
         return replace(old, value=item or None, low=None, high=None, where=where, cells=None)
@@ -66,15 +72,20 @@ def _set_row(
     if not reading.ends and own != unit and own and unit:
         same = own.dimension == unit.dimension
         ends = [carried(end, own, unit) if same else None if _is_number(end) else end for end in ends]
-    if not _inside(value, *ends):
+    room = _room(value, *ends)
+    dropped = is_below(room, 0.0) if together else float(not room >= 0)
+    if is_column(dropped):  # an end at the value itself holds its place until ranges are filled
+        ends = [None if not _is_number(end) else either(dropped, value, end) for end in ends]
+    elif dropped:
         ends = [None, None]
-        cautions.append(
-            Caution("range-dropped", f"{row.key} was set outside its range; the range is not used.", where)
-        )
+    if is_column(dropped) or dropped:
+        plants = dropped.world.alive[dropped.now() != 0] if is_column(dropped) else None
+        text = f"{row.key} was set outside its range; the range is not used."
+        cautions.append(Caution("range-dropped", text, where, plants))
     known = f"{old.known or ''}, set on the command line".lstrip(", ")  # a what-if keeps how it was known
     return replace(
         old, value=value, low=ends[0], high=ends[1], unit=unit.short if unit else None, known=known, source="",
-        where=where, cells=None,
+        where=where, cells=None, dropped=dropped,
     )  # fmt: skip
 
 
@@ -82,15 +93,15 @@ def _is_number(item: object) -> bool:
     return isinstance(item, int | float) and not isinstance(item, bool)
 
 
-def _inside(value: float, low: Any, high: Any) -> bool:
-    """Whether a value lies in a typed range; one question, so that columns of plants part into two, not three."""
+def _room(value: float, low: Any, high: Any) -> float:
+    """Below 0 where a value lies outside a typed range: one number, so that plants part into two, not three."""
     low, high = (end if _is_number(end) else None for end in (low, high))
     if low is not None and high is not None and low > high:
-        return False
+        return -1.0
     slack = 1e-9 * (abs(value) + 1.0)
     room_below = slack if low is None else value - low + slack
     room_above = slack if high is None else high - value + slack
-    return room_below * room_above >= 0
+    return room_below * room_above
 
 
 def coin_of(row: Row | None, item: object) -> str:

@@ -104,6 +104,8 @@ class Typed:
     remark: object = None
     where: str = ""
     cells: Mapping[str, str] | None = None
+    dropped: float = 0.0
+    """Not 0 where the range was dropped, of many plants a column; they then have an end at the value."""
 
     def at(self, column: str) -> str:
         """The address of one of the columns, for a fault."""
@@ -142,6 +144,7 @@ class Entry:
     factor: str = ""
     range_by: str = ""
     said: str = ""
+    dropped: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse a value outside its own range, as InputFault: `replace(entry, value=...)` keeps low and high."""

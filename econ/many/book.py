@@ -1,19 +1,17 @@
-"""The summary of many plants: sheets of its workbook (`book.toml`), and an 80-column screen."""
+"""The workbook of many plants: its sheets are those of `book.toml`, then every plant."""
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from econ.many.columns import ABOUT, FIGURES, Columns, is_word, unit_of
-from econ.many.plants import all_but_many
-from econ.many.summary import EXPLAINED, Outcome, Records, Summary, bins
+from econ.many.summary import EXPLAINED, TITLE, Records, Summary, bins
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 PLAN = Path(__file__).with_name("book.toml")
-TITLE = "kilncase: many plants"
 
 
 def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
@@ -77,13 +75,8 @@ def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
 
 def _classes(summary: Summary, columns: Columns) -> Records:
     """How many plants lie in each class of net cost, for the commonest currency."""
-    frame = columns.frame("net_cost_per_t_bones", "npv", currency=summary.links_currency)
-    found = bins(frame["net_cost_per_t_bones"].to_numpy(dtype=float), (frame["npv"] >= 0).to_numpy(dtype=bool))
+    found = bins(columns, summary.links_currency)
     return [{"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no} for low, high, yes, no in found]
-
-
-def _findings(summary: Summary) -> str:
-    return ", ".join(f"{name} {count:,}" for name, count in summary.findings.items() if count)
 
 
 def how_many(summary: Summary) -> str:
@@ -91,7 +84,7 @@ def how_many(summary: Summary) -> str:
     typed = f"the kiln pays in {summary.pay:,} of {summary.used:,} plants"
     if not summary.findings:
         return f"{typed[0].upper()}{typed[1:]}"
-    counts = _findings(summary)
+    counts = summary.findings_said
     by_mean = f"by the mean of the samples in {summary.pay_by_mean:,}"
     return f"{counts[:1].upper()}{counts[1:]}; as typed {typed}, {by_mean}"
 
@@ -113,74 +106,3 @@ def _number_of(name: str, unit: str) -> str:
     if name in {"irr", "mirr"}:
         return "pct1"
     return "money0" if unit == "currency" else "n2" if name in FIGURES else "sig"
-
-
-SHOWN = 5
-"""Bad plants and explaining inputs named on the screen; the rest stand in the workbook and the JSON."""
-
-
-def screen(outcome: Outcome) -> str:
-    """The summary in words, narrower than 80 columns but for names and faults of the person's own."""
-    return "\n".join(_lines(outcome))
-
-
-def nothing_usable(outcome: Outcome) -> str:
-    """Why a run of many plants has no answer, in one line: the first fault, and how many more there are."""
-    first, more = outcome.summary.faults[0], len(outcome.summary.faults) - 1
-    said = f"{first['plant']} ({first['place']}): {first['text'].splitlines()[0]}"
-    return f"None of the plants could be used. {said}{f'; and {more:,} more' if more else ''}"
-
-
-def _plants_said(count: int) -> str:
-    return f"{count:,} plant{'' if count == 1 else 's'}"
-
-
-def _some(words: Sequence[str]) -> str:
-    """The first of a list, and how many more."""
-    more = f" and {len(words) - SHOWN:,} more" if len(words) > SHOWN else ""
-    return f"{', '.join(words[:SHOWN])}{more}."
-
-
-def _lines(outcome: Outcome) -> Iterator[str]:
-    summary, done, journal = outcome.summary, outcome.done, outcome.target.with_suffix(".journal").name
-    yield f"{_plants_said(summary.plants)}: {done.run_now:,} run now, {done.found_finished:,} finished before."
-    not_used = f"{summary.not_used:,} could not be used"
-    yield f"The kiln pays in {summary.pay:,} of {_plants_said(summary.used)}; {not_used}."
-    if summary.findings:
-        yield f"Finding: {_findings(summary) or 'none'}."
-        near = f"; {summary.near_limit:,} are near a limit" if summary.near_limit else ""
-        yield f"By the mean of the samples it pays in {summary.pay_by_mean:,}{near}."
-    for found in [one for one in summary.facts if one["can_turn"]][:1]:
-        yield f"Settle first: {found['fact']} can turn the finding of {_plants_said(found['can_turn'])}."
-    for start, words in (
-        (f"Lines of {journal} that are no records, so not believed and run again", [*map(str, done.odd_lines)]),
-        (f"Other figures than {journal} held, now mended", done.changed),
-        ("Caution: several plants have the same name", done.same_names),
-    ):
-        if words:
-            yield f"{start}: {_some(words)}"
-    if summary.spreads:
-        yield f"\n{'Across the plants':<31}{'10 %':>12}{'middle':>12}{'90 %':>12}"
-    for found in summary.spreads:
-        if found["percentiles"]:
-            ends = "".join(f"{found['percentiles'][at]:>12,.0f}" for at in ("p10", "p50", "p90"))
-            yield f"{found['label']:<31}{ends} {found['unit']}"
-    if summary.totals:
-        yield "\nTotals"
-    for found in summary.totals:
-        less = f" ({found['withheld']:,} not reported)" if found["withheld"] else ""
-        total = f"{'not reported':>14}"
-        if found["total"] is not None:
-            total = f"{found['total']:>14,.1f} {found['unit']}{less}"
-        yield f"{found['label']:<36}{total}"
-    links = [one for one in summary.links if one["answer"] == EXPLAINED[0] and one["beyond_chance"]]
-    if links:
-        yield f"\n{ABOUT[EXPLAINED[0]]['label']} goes with (rank correlation):"
-    yield from (f"  {link['correlation']:+.2f}  {link['label']}" for link in links[:SHOWN])
-    if summary.faults:
-        yield "\nNot used:"
-        shown = all_but_many(len(summary.faults), SHOWN)
-        yield from (f"  {one['plant']} ({one['place']}): {one['text']}" for one in summary.faults[:shown])
-        if len(summary.faults) > shown:
-            yield f"  and {len(summary.faults) - shown:,} more"
-    yield f"\nResults: {outcome.target}"

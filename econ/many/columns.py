@@ -6,10 +6,12 @@ The file has no name and is gone when the process ends, however it ends.
 from __future__ import annotations
 
 import csv
+import json
 import math
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, cached_property
+from itertools import chain
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
@@ -19,7 +21,8 @@ from econ.inputs.schema import rows
 from econ.units import Unit
 
 if TYPE_CHECKING:
-    import pandas
+    import numpy as np
+    from numpy.typing import NDArray
 
 Record = dict[str, Any]
 """What is kept of a plant: key, fault (empty for none), figures by name, inputs by key."""
@@ -35,11 +38,11 @@ PLACES = {"latitude": 90.0, "longitude": 180.0}
 CARRIED = ("region", *PLACES)
 """Columns that say where a plant stands; they are carried through to the results."""
 OPENING = ("plant", "place", "fault")
-USABLE = "FROM plants WHERE fault = ''"
 HIDDEN = "not used; run without --hide-names to see why"
 
 
-def _quoted(names: Iterable[str]) -> str:
+def quoted(names: Iterable[str]) -> str:
+    """Names of columns as SQL takes them."""
     return ", ".join(f'"{name}"' for name in names)
 
 
@@ -51,9 +54,9 @@ class Columns:
         self._db = sqlite3.connect("", check_same_thread=False)
         self._inputs: dict[str, None] = {}
         self._ask("PRAGMA journal_mode = OFF")
-        self._ask(f"CREATE TABLE listed (number INTEGER PRIMARY KEY, plant, place, key, {_quoted(CARRIED)})")
-        self._ask("CREATE TABLE taken (key PRIMARY KEY) WITHOUT ROWID")
-        self._ask(f"CREATE TABLE record (key PRIMARY KEY, at, fault, {_quoted(FIGURES)})")
+        self._ask(f"CREATE TABLE listed (number INTEGER PRIMARY KEY, plant, place, key, {quoted(CARRIED)})")
+        self._ask("CREATE TABLE taken (key PRIMARY KEY, number) WITHOUT ROWID")
+        self._ask(f"CREATE TABLE record (key PRIMARY KEY, at, fault, {quoted(FIGURES)})")
 
     def _ask(self, words: str, values: Sequence[Any] = (), each: Iterable[Sequence[Any]] | None = None) -> Any:
         """A cursor; raises FileRefused where the system has no room."""
@@ -63,12 +66,22 @@ class Columns:
             except sqlite3.OperationalError as odd:
                 raise FileRefused(f"the system's folder of temporary files cannot be used: {odd}") from odd
 
-    def enter(self, key: str, name: str, place: str, carried: Mapping[str, str | float]) -> bool:
-        """Take in a plant, with where it stands as its table has it; whether it is the first of its key."""
-        self._ask(
-            "INSERT INTO listed VALUES (NULL, ?, ?, ?, ?, ?, ?)", (name, place, key, *map(carried.get, CARRIED))
+    def enter(self, found: Sequence[tuple[str, str, str, Mapping[str, str | float]]]) -> list[tuple[int, bool]]:
+        """Take in plants by name, place, key and where they stand as their table has it.
+
+        Returns places in `found` of those whose key is new, each with whether a record of it is there.
+        """
+        start = self.count("listed") + 1
+        self._ask("INSERT INTO listed VALUES (NULL, ?, ?, ?, ?, ?, ?)",
+                  each=[(*one, *map(carried.get, CARRIED)) for *one, carried in found])  # fmt: skip
+        self._ask("INSERT OR IGNORE INTO taken SELECT key, number FROM listed WHERE number >= ?", (start,))
+        asked = (
+            "listed JOIN taken USING (key, number) LEFT JOIN record USING (key) WHERE number >= ? ORDER BY number"
         )
-        return bool(self._ask("INSERT OR IGNORE INTO taken VALUES (?)", (key,)).rowcount)
+        return [
+            (number - start, bool(is_there))
+            for number, is_there in self._ask(f"SELECT number, at IS NOT NULL FROM {asked}", (start,))
+        ]
 
     def put(self, records: Sequence[tuple[Record, int]]) -> None:
         """Take in records, each with its place in the journal; a later one of the same key counts."""
@@ -89,41 +102,44 @@ class Columns:
         )
         self._ask(f"INSERT OR REPLACE INTO record VALUES ({marks})", each=made)
 
-    def at(self, key: str) -> int | None:
-        """Where the record of a key stands in the journal; None where there is none."""
-        found = self._ask("SELECT at FROM record WHERE key = ?", (key,)).fetchone()
-        return found[0] if found else None
+    def places(self, keys: Iterable[str]) -> dict[str, int]:
+        """Where the records of some keys stand in the journal, of those that have one."""
+        asked = "SELECT key, at FROM record WHERE key IN (SELECT value FROM json_each(?))"
+        return dict(self._ask(asked, (json.dumps([*keys]),)))
 
     def count(self, what: str) -> int:
         """How many plants are `listed`, or how many a `record` there is of."""
         return int(self._ask(f"SELECT count(*) FROM {what}").fetchone()[0])
 
-    def settle(self, hides_names: bool = False) -> bool:
-        """Put every listed plant beside its record; whether each has one. Names and places may become numbers."""
-        hidden = f"'plant ' || number, 'row ' || number, iif(fault = '', '', '{HIDDEN}'), key, region, NULL, NULL"
-        opening = hidden if hides_names else f"plant, place, fault, key, {_quoted(CARRIED)}"
-        names = _quoted([*OPENING, "key", *CARRIED, *FIGURES, *self._inputs])
-        self._ask(f"CREATE TABLE plants ({names})")
-        self._ask(f"INSERT INTO plants SELECT {opening}, {_quoted([*FIGURES, *self._inputs])} "
+    def settle(self, hides_names: bool = False, of_files: bool = False) -> bool:
+        """Put every plant beside its record; whether each has one. Names, also `of_files`, may become numbers."""
+        place = "'workbook ' || number" if of_files else "place"
+        hidden = f"'plant ' || number, {place}, iif(fault = '', '', '{HIDDEN}'), key, region, NULL, NULL"
+        opening = hidden if hides_names else f"plant, place, fault, key, {quoted(CARRIED)}"
+        self._ask(f"CREATE TABLE plants ({quoted([*OPENING, 'key', *CARRIED, *FIGURES, *self._inputs])})")
+        self._ask(f"INSERT INTO plants SELECT {opening}, {quoted([*FIGURES, *self._inputs])} "
                   "FROM listed JOIN record USING (key) ORDER BY number")  # fmt: skip
         return self.count("plants") == self.count("listed")
 
     def names_of(self, keys: Iterable[str]) -> list[str]:
         """The plants of some keys, in listed order."""
-        self._ask("CREATE TEMP TABLE asked (key)")
-        self._ask("INSERT INTO asked VALUES (?)", each=[(key,) for key in keys])
-        found = self._ask("SELECT plant FROM plants WHERE key IN (SELECT key FROM asked) ORDER BY rowid")
-        return [name for (name,) in found]
+        asked = "SELECT plant FROM plants WHERE key IN (SELECT value FROM json_each(?)) ORDER BY rowid"
+        return [name for (name,) in self._ask(asked, (json.dumps([*keys]),))]
 
     def names_twice(self) -> list[str]:
         """Names that several plants have."""
         found = self._ask("SELECT plant FROM plants GROUP BY plant HAVING count(*) > 1 ORDER BY min(rowid)")
         return [name for (name,) in found]
 
+    def usable(self, what: str, currency: str = "", more: str = "", *values: Any) -> Any:
+        """A cursor over the plants that could be used, of one currency if named; `more`: conditions and order."""
+        of, given = (" AND currency = ?", (currency,)) if currency else ("", ())
+        return self._ask(f"SELECT {what} FROM plants WHERE fault = ''{of} {more}", (*given, *values))
+
     @cached_property
     def used(self) -> int:
         """How many plants could be used."""
-        return int(self._ask(f"SELECT count(*) {USABLE}").fetchone()[0])
+        return int(self.usable("count(*)").fetchone()[0])
 
     def faults(self) -> list[dict[str, Any]]:
         """Plant, place and text of the others."""
@@ -135,7 +151,7 @@ class Columns:
         """Keys of the inputs that differ between plants, in the order of the sheets."""
         keys = [key for key in rows() if key in self._inputs]
         asks = [f'min("{key}") IS NOT max("{key}") OR count("{key}") BETWEEN 1 AND count(*) - 1' for key in keys]
-        found = self._ask(f"SELECT {', '.join(asks)} {USABLE}").fetchone() if asks else ()
+        found = self.usable(", ".join(asks)).fetchone() if asks else ()
         return [key for key, differs in zip(keys, found, strict=True) if differs]
 
     @cached_property
@@ -153,37 +169,41 @@ class Columns:
         """The rows of the results table in listed order, None for what is missing; inputs in metric units."""
         names = self.headings
         units = [(at, unit) for at, name in enumerate(names) if (unit := metric(name)) is not None]
-        for found in self._ask(f"SELECT {_quoted(names)} FROM plants ORDER BY rowid"):
+        for found in self._ask(f"SELECT {quoted(names)} FROM plants ORDER BY rowid"):
             row = list(found)
             for at, unit in units:
                 if isinstance(row[at], int | float):
                     row[at] = unit.from_canonical(row[at])
             yield row
 
-    def frame(self, *names: str, currency: str = "") -> pandas.DataFrame:
-        """Columns of the plants that could be used, of one currency if named; nan or "" for what is missing."""
-        import pandas
-
-        return pandas.DataFrame({name: self._column(name, currency) for name in names})
-
-    def best(self, most: int, currency: str, by: Sequence[str], names: Sequence[str]) -> pandas.DataFrame:
-        """Some columns of the plants of a currency with the highest figure, the first of `by` that there is."""
-        import pandas
-
-        asked = f"SELECT {_quoted(names)} {USABLE} AND currency = ? ORDER BY coalesce({_quoted(by)}) DESC, rowid"
-        return pandas.DataFrame(self._ask(f"{asked} LIMIT {most}", (currency,)).fetchall(), columns=[*names])
-
-    def _column(self, name: str, currency: str) -> Any:
+    def numbers(self, name: str, currency: str) -> NDArray[np.float64]:
+        """A column of the plants of a currency, shape (plants,); infinite for what is missing."""
         import numpy as np
-        import pandas
 
-        asked, more = f'SELECT "{name}" {USABLE}', " AND currency = ?" if currency else ""
-        found = (one for (one,) in self._ask(f"{asked}{more} ORDER BY rowid", (currency,) if currency else ()))
-        if is_word(name):
-            same: dict[str, str] = {}
-            words = [same.setdefault(one, one) for one in ("" if one is None else one for one in found)]
-            return pandas.Series(words, dtype=object)
-        return np.fromiter((math.nan if one is None else one for one in found), dtype=float)
+        found = self.usable(f'coalesce("{name}", 9e999)', currency, "ORDER BY rowid")
+        return np.fromiter(chain.from_iterable(found), dtype=float)
+
+    def counts(self, name: str) -> dict[str, int]:
+        """How many plants have each word of a column, the commonest first; blanks are left out."""
+        return dict(self.usable(f"{name}, count(*)", "", f"AND {name} <> '' GROUP BY 1 ORDER BY 2 DESC, 1"))
+
+    def quantiles(
+        self, name: str, at: Sequence[float], currency: str, more: str = "", *values: Any
+    ) -> list[float | None]:
+        """Quantiles of a figure at shares 0 to 1, linear between the nearest plants; None: no plant has it."""
+        import numpy as np
+
+        if not (count := self.usable(f"count({name})", currency, more, *values).fetchone()[0]):
+            return [None] * len(at)
+        places = [(count - 1) * share for share in at]
+        asked = ", ".join(str(end) for place in places for end in (math.floor(place), math.ceil(place)))
+        found = dict(self._ask(
+            f"SELECT * FROM (SELECT row_number() OVER (ORDER BY {name}) - 1 AS place, {name} FROM plants "
+            f"WHERE fault = '' AND currency = ? AND {name} IS NOT NULL {more}) WHERE place IN ({asked})",
+            (currency, *values),
+        ))  # fmt: skip
+        pairs = [((found[math.floor(place)], found[math.ceil(place)]), place % 1) for place in places]
+        return [float(np.quantile(pair, share)) for pair, share in pairs]
 
 
 @cache

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import hashlib
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -12,12 +12,11 @@ from typing import Any
 
 from econ.errors import FileRefused
 from econ.harmless import in_csv
-from econ.many.book import TITLE, write_summary_book
-from econ.many.columns import FIGURES, OPENING, is_word
+from econ.many.columns import ABOUT, FIGURES, OPENING, is_word
 from econ.many.journal import Journal
-from econ.many.plants import Source, need
+from econ.many.plants import Source, all_but_many, need
 from econ.many.run import OPEN, Access, Place, Progress, version_of_model, work_through
-from econ.many.summary import Outcome, Summary, summarise
+from econ.many.summary import EXPLAINED, TITLE, Outcome, Summary, summarise
 from econ.questions.latin import Sampling
 from econ.workbook.guards import parts_of
 from econ.workbook.places import check_goal, is_read_only, is_taken, kind_of, real
@@ -95,6 +94,8 @@ def _write(target: Path, journal: Journal) -> Summary:
     summary = summarise(columns)
     with replacing(target) as temporary:
         if target.suffix.lower() == ".xlsx":
+            from econ.many.book import write_summary_book
+
             write_summary_book(temporary, summary, columns)
         else:
             write = write_csv if target.suffix.lower() == ".csv" else write_parquet
@@ -143,7 +144,8 @@ def write_csv(path: Path, names: Sequence[str], found: Iterable[list[Any]]) -> N
         writer.writerow(names)
         for row in found:
             for at in words:
-                row[at] = in_csv(row[at] or "")
+                if row[at]:
+                    row[at] = in_csv(row[at])
             writer.writerow(row)
 
 
@@ -158,3 +160,74 @@ def write_parquet(path: Path, names: Sequence[str], found: Iterable[list[Any]]) 
                 pyarrow.array([row[at] for row in group], type=field.type) for at, field in enumerate(schema)
             ]
             writer.write_table(pyarrow.Table.from_arrays(columns, schema=schema))
+
+
+SHOWN = 5
+"""Bad plants and explaining inputs named on the screen; the rest stand in the workbook and the JSON."""
+
+
+def screen(outcome: Outcome) -> str:
+    """The summary in words, narrower than 80 columns but for names and faults of the person's own."""
+    return "\n".join(_lines(outcome))
+
+
+def nothing_usable(outcome: Outcome) -> str:
+    """Why a run of many plants has no answer, in one line: the first fault, and how many more there are."""
+    first, more = outcome.summary.faults[0], len(outcome.summary.faults) - 1
+    said = f"{first['plant']} ({first['place']}): {first['text'].splitlines()[0]}"
+    return f"None of the plants could be used. {said}{f'; and {more:,} more' if more else ''}"
+
+
+def _plants_said(count: int) -> str:
+    return f"{count:,} plant{'' if count == 1 else 's'}"
+
+
+def _some(words: Sequence[str]) -> str:
+    """The first of a list, and how many more."""
+    more = f" and {len(words) - SHOWN:,} more" if len(words) > SHOWN else ""
+    return f"{', '.join(words[:SHOWN])}{more}."
+
+
+def _lines(outcome: Outcome) -> Iterator[str]:
+    summary, done, journal = outcome.summary, outcome.done, outcome.target.with_suffix(".journal").name
+    yield f"{_plants_said(summary.plants)}: {done.run_now:,} run now, {done.found_finished:,} finished before."
+    not_used = f"{summary.not_used:,} could not be used"
+    yield f"The kiln pays in {summary.pay:,} of {_plants_said(summary.used)}; {not_used}."
+    if summary.findings:
+        yield f"Finding: {summary.findings_said or 'none'}."
+        near = f"; {summary.near_limit:,} are near a limit" if summary.near_limit else ""
+        yield f"By the mean of the samples it pays in {summary.pay_by_mean:,}{near}."
+    for found in [one for one in summary.facts if one["can_turn"]][:1]:
+        yield f"Settle first: {found['fact']} can turn the finding of {_plants_said(found['can_turn'])}."
+    for start, words in (
+        (f"Lines of {journal} that are no records, so not believed and run again", [*map(str, done.odd_lines)]),
+        (f"Other figures than {journal} held, now mended", done.changed),
+        ("Caution: several plants have the same name", done.same_names),
+    ):
+        if words:
+            yield f"{start}: {_some(words)}"
+    if summary.spreads:
+        yield f"\n{'Across the plants':<31}{'10 %':>12}{'middle':>12}{'90 %':>12}"
+    for found in summary.spreads:
+        if found["percentiles"]:
+            ends = "".join(f"{found['percentiles'][at]:>12,.0f}" for at in ("p10", "p50", "p90"))
+            yield f"{found['label']:<31}{ends} {found['unit']}"
+    if summary.totals:
+        yield "\nTotals"
+    for found in summary.totals:
+        less = f" ({found['withheld']:,} not reported)" if found["withheld"] else ""
+        total = f"{'not reported':>14}"
+        if found["total"] is not None:
+            total = f"{found['total']:>14,.1f} {found['unit']}{less}"
+        yield f"{found['label']:<36}{total}"
+    links = [one for one in summary.links if one["answer"] == EXPLAINED[0] and one["beyond_chance"]]
+    if links:
+        yield f"\n{ABOUT[EXPLAINED[0]]['label']} goes with (rank correlation):"
+    yield from (f"  {link['correlation']:+.2f}  {link['label']}" for link in links[:SHOWN])
+    if summary.faults:
+        yield "\nNot used:"
+        shown = all_but_many(len(summary.faults), SHOWN)
+        yield from (f"  {one['plant']} ({one['place']}): {one['text']}" for one in summary.faults[:shown])
+        if len(summary.faults) > shown:
+            yield f"  and {len(summary.faults) - shown:,} more"
+    yield f"\nResults: {outcome.target}"

@@ -93,15 +93,13 @@ class Journal:
     def __exit__(self, kind: type[BaseException] | None, odd: object, trace: TracebackType | None) -> None:
         self.close()
 
-    def __contains__(self, key: str) -> bool:
-        return self.columns.at(key) is not None
-
     def __len__(self) -> int:
         return self.columns.count("record")
 
     def __getitem__(self, key: str) -> Record:
-        if (at := self.columns.at(key)) is None:
-            raise KeyError(key)
+        return self._read(self.columns.places([key])[key])
+
+    def _read(self, at: int) -> Record:
         self._handle.seek(at)
         found: Record = json.loads(self._handle.readline())
         return found
@@ -112,7 +110,7 @@ class Journal:
         A record that stands there already is not written twice; another of the same key takes its place.
         """
         found = {record["key"]: record for record in records}
-        was = {key: self[key] for key in found if key in self}
+        was = {key: self._read(at) for key, at in self.columns.places(found).items()}
         self._add([record for key, record in found.items() if was.get(key) != record])
         return [key for key, record in was.items() if record != found[key]]
 

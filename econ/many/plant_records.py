@@ -36,7 +36,7 @@ def run_chunk(plants: Sequence[Plant], source: Source) -> Iterator[list[Record]]
 
     def walk(texts: Mapping[str, str], readings: Mapping[str, Reading]) -> dict[str, Any]:
         given = [f"{key}={text}" for key, text in texts.items()]
-        whole, cautions = put_over(typed, given, readings)
+        whole, cautions = put_over(typed, given, readings, together=not source.samples)
         scenario = build(whole, warnings=(*book.warnings, *said, *cautions), tables=book.tables)
         return figures_of(scenario, texts, source.samples)
 
@@ -95,11 +95,11 @@ def _record(plant: Plant, found: Record) -> Record:
 
 def scenario_of(plant: Plant, book: TypedBook | None, sets: tuple[str, ...]) -> Scenario:
     """The scenario of a workbook's bytes, or of a row put over the base workbook."""
-    if isinstance(plant.content, bytes):
+    if plant.cells is None:
         with tempfile.TemporaryDirectory(prefix="kilncase-") as folder:
             return read_scenario(named_temporary(folder, plant.place, plant.content), sets)
     assert book is not None
-    texts = [*sets, *(f"{key}={value}" for key, value in plant.content.items())]
+    texts = [*sets, *(f"{key}={value}" for key, value in plant.cells.items())]
     typed, cautions = put_over(book.rows, texts)
     return build(typed, warnings=(*book.warnings, *cautions), tables=book.tables)
 

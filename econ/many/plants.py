@@ -9,6 +9,7 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from functools import cached_property
 from importlib import import_module, util
 from pathlib import Path
 from typing import Any, TextIO
@@ -26,30 +27,35 @@ NAME_COLUMN = "plant"
 """The column of a table that names its plants; every other column is the key of an input."""
 SKIPPED_ENDINGS = (".results.xlsx", ".summary.xlsx")
 TABLE_ENDINGS = (".csv", ".parquet")
+MAX_TABLE_BYTES = 500 * 2**20
+"""A million rows of some inputs; they are read one at a time."""
+MAX_LINE = 200_000
+"""Characters in a line of a csv table; a heading for every input there is takes some 20,000."""
+MAX_HEADINGS = 1_000
+SPLIT = "split it into several tables"
+MAX_ROWS = 1_000_000
+MAX_PARQUET_BYTES, MAX_UNPACKED_BYTES = 50 * 2**20, 200 * 2**20
+EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
 
 
 @dataclass(frozen=True, slots=True)
 class Plant:
-    """One plant not yet run: its name, the file or row it stands in, and its content.
+    """One plant not yet run: its name, its file or row, the bytes of a workbook or the cells of a row.
 
-    `content` is the bytes of a workbook, or the cells of a row by key. `key` is the hash of content, version and
-    whatever is put over it: the same key, the same results. `fault` says why a file could not even be read.
+    `key` is the hash of content, version and whatever is put over it: the same key, the same results. `fault` says
+    why a file could not even be read.
     """
 
     name: str
     place: str
     key: str
-    content: bytes | dict[str, str]
-    fault: str = ""
+    fault: str
+    content: bytes = b""
+    cells: Mapping[str, str] | None = None
     carried: Mapping[str, str | float] = field(default_factory=dict)
 
-    @property
-    def cells(self) -> dict[str, str] | None:
-        """The cells of a row by key; None for a workbook."""
-        return self.content if isinstance(self.content, dict) else None
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Source:
     """A folder of workbooks or a table; iterating yields its plants in order, reading as it goes.
 
@@ -90,11 +96,14 @@ class Source:
         return len(self._workbooks()) if self.base is None else self.rows
 
     def __iter__(self) -> Iterator[Plant]:
-        return self._from_folder() if self.base is None else self._from_rows()
+        return self._from_folder() if self.base is None else self._from_rows(self.base)
 
     def _workbooks(self) -> list[Path]:
-        found = [one for one in files_in(self.path, ".xlsx") if not one.name.startswith(("~$", "."))]
-        return [one for one in found if not one.name.endswith(SKIPPED_ENDINGS) and real(one) not in self.skip]
+        return [
+            one for one in files_in(self.path, ".xlsx")
+            if not one.name.startswith(("~$", ".")) and not one.name.endswith(SKIPPED_ENDINGS)
+            and real(one) not in self.skip
+        ]  # fmt: skip
 
     def _from_folder(self) -> Iterator[Plant]:
         for found in self._workbooks():
@@ -103,20 +112,23 @@ class Source:
                 content = content_of(found)
             except FileRefused as odd:
                 fault = str(odd)
-            yield Plant(one_line(found.stem), found.name, self._key(content or fault.encode()), content, fault)
+            yield Plant(one_line(found.stem), found.name, self._key(content or fault.encode()), fault, content)
 
-    def _from_rows(self) -> Iterator[Plant]:
-        assert self.base is not None
-        common = hashlib.sha256(content_of(self.base)).hexdigest()
-        for at, row in enumerate(read_rows(self.path), start=2):
-            name = one_line(row.pop(NAME_COLUMN, "")) or f"row {at}"
+    def _from_rows(self, base: Path) -> Iterator[Plant]:
+        common, text_of = hashlib.sha256(content_of(base)).hexdigest(), json.JSONEncoder(sort_keys=True).encode
+        for at, row in read_rows(self.path):
+            place = f"row {at}"
+            name = one_line(row.pop(NAME_COLUMN, "")) or place
             carried, fault = _carried(row)
-            cells = json.dumps(row, sort_keys=True, ensure_ascii=False) + fault
-            yield Plant(name, f"row {at}", self._key(f"{common}\n{cells}".encode()), row, fault, carried)
+            key = self._key(f"{common}\n{text_of(row)}{fault}".encode())
+            yield Plant(name, place, key, fault, cells=row, carried=carried)
 
     def _key(self, content: bytes) -> str:
-        settings = json.dumps([self.version, self.samples, *self.sets], ensure_ascii=False).encode()
-        return hashlib.sha256(settings + b"\n" + content).hexdigest()[:32]
+        return hashlib.sha256(self._settings + b"\n" + content).hexdigest()[:32]
+
+    @cached_property
+    def _settings(self) -> bytes:
+        return json.dumps([self.version, self.samples, *self.sets]).encode()
 
 
 def _carried(row: dict[str, str]) -> tuple[dict[str, str | float], str]:
@@ -156,17 +168,6 @@ def _checkheadings(path: Path) -> None:
         raise InputFaults(faults)
 
 
-MAX_TABLE_BYTES = 500 * 2**20
-"""A million rows of some inputs; they are read one at a time."""
-MAX_LINE = 200_000
-"""Characters in a line of a csv table; a heading for every input there is takes some 20,000."""
-MAX_HEADINGS = 1_000
-SPLIT = "split it into several tables"
-MAX_ROWS = 1_000_000
-MAX_PARQUET_BYTES, MAX_UNPACKED_BYTES = 50 * 2**20, 200 * 2**20
-EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
-
-
 def all_but_many(count: int, most: int) -> int:
     """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
     return count if count == most + 1 else most
@@ -187,8 +188,8 @@ def need(name: str, asked_by: str) -> Any:
         raise InputFault(asked_by, f"no library {top} installed", f"Run {install}, or do without") from None
 
 
-def read_rows(path: Path) -> Iterator[dict[str, str]]:
-    """The rows of a table as text by heading, one at a time; empty cells are left out.
+def read_rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
+    """The rows of a table that hold anything, one at a time: number as a spreadsheet shows it, texts by heading.
 
     A csv file is UTF-8, with commas or (where the heading has no comma) semicolons. Raises FileRefused.
     """
@@ -196,7 +197,8 @@ def read_rows(path: Path) -> Iterator[dict[str, str]]:
     for number, row in enumerate(found, start=1):
         if number > MAX_ROWS:
             raise FileRefused(f"{path.name} has more than {MAX_ROWS:,} rows; {SPLIT}")
-        yield row
+        if row:
+            yield number + 1, row
 
 
 def _csv_rows(path: Path) -> Iterator[dict[str, str]]:
@@ -206,8 +208,7 @@ def _csv_rows(path: Path) -> Iterator[dict[str, str]]:
             if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
                 begin = repr(cells[0][:40])
                 raise FileRefused(f"{path.name} has a row with more cells than headings: it begins {begin}")
-            if row := {name: text for name, cell in zip(names, cells, strict=False) if (text := cell.strip())}:
-                yield row
+            yield {name: text for name, cell in zip(names, cells, strict=False) if (text := cell.strip())}
 
 
 @contextmanager

@@ -33,7 +33,7 @@ from econ.many.plant_records import run_chunk
 from econ.many.plants import Plant, Source, has, need
 from econ.workbook.places import kind_of
 
-ROWS_A_CHUNK = 20_000
+ROWS_A_CHUNK = 10_000
 """Rows that are worked out together by one process: the more, the less each costs, and the more are held."""
 SAMPLED_A_CHUNK = 100
 """The same where each is sampled, which costs far more than its share of a walk."""
@@ -191,7 +191,7 @@ def work_through(
     size = min(size, -(-count // (CHUNKS_OF_A_CLUSTER if place.cluster else workers)))
     place = replace(place, workers=min(workers, -(-count // size)))
     told, changed = 0, list[str]()
-    waiting = _pending(source, journal, done, recompute)
+    waiting = _pending(source, journal, done, recompute, size)
     for records in _found(source, place, iter(lambda: list(islice(waiting, size)), [])):
         changed += journal.append(records)
         done.run_now += len(records)
@@ -200,7 +200,7 @@ def work_through(
             progress(so_far - told)
             told = so_far
     columns = journal.columns
-    if not columns.settle(hides_names) or columns.count("listed") < count:
+    if not columns.settle(hides_names, source.base is None) or columns.count("listed") < count:
         raise FileRefused(  # an engine that lost its scheduler may end as if it had finished
             f"the work on {source.path.name} broke off; finished plants are kept, start again to go on"
         )
@@ -210,14 +210,16 @@ def work_through(
     return done
 
 
-def _pending(source: Source, journal: Journal, done: Done, recompute: bool) -> Iterator[Plant]:
-    """The plants still to run, each content once; all are listed on the way."""
-    for plant in source:
-        if journal.columns.enter(plant.key, plant.name, one_line(plant.place), plant.carried):
-            if plant.key in journal and not recompute:
+def _pending(source: Source, journal: Journal, done: Done, recompute: bool, size: int) -> Iterator[Plant]:
+    """The plants still to run, each content once; all are listed on the way, `size` at a time."""
+    left = iter(source)
+    while some := list(islice(left, size)):
+        listed = [(one.name, one_line(one.place), one.key, one.carried) for one in some]
+        for at, is_finished in journal.columns.enter(listed):
+            if is_finished and not recompute:
                 done.found_finished += 1
             else:
-                yield plant
+                yield some[at]
 
 
 def _found(source: Source, place: Place, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:

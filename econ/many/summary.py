@@ -6,24 +6,25 @@ Money is kept apart by currency and never added across them: what ranks or adds 
 from __future__ import annotations
 
 import math
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.inputs.schema import rows
-from econ.many.columns import ABOUT, Columns
+from econ.many.columns import ABOUT, Columns, quoted
 from econ.many.journal import Done
 from econ.questions.found_rule import FACTS
-
-if TYPE_CHECKING:
-    import pandas
 
 Numbers = NDArray[np.float64]
 Records = list[dict[str, Any]]
 
+TITLE = "kilncase: many plants"
 VERDICTS = ("buy", "measure first", "do not buy", "rough: no decision yet")
 PERCENTILES = (0, 10, 25, 50, 75, 90, 100)
 SPREADS = ("net_cost_per_t_bones", "current_cost_per_t_bones", "npv")
@@ -70,6 +71,11 @@ class Summary:
     ranked: Records
     faults: Records
 
+    @property
+    def findings_said(self) -> str:
+        """Plants by finding in words; empty where there is no finding."""
+        return ", ".join(f"{name} {count:,}" for name, count in self.findings.items() if count)
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
@@ -82,21 +88,20 @@ class Outcome:
 
 def summarise(columns: Columns) -> Summary:
     """The summary of the plants that could be used, and the list of those that could not."""
-    frame = columns.frame("currency", "finding", "near_limit", "npv", "mean_npv")
-    counts = frame["currency"].value_counts().sort_index().sort_values(ascending=False, kind="stable")
-    main = str(counts.index[0]) if len(counts) else ""
-    found = frame["finding"].value_counts() if (frame["finding"] != "").any() else {}
-    faults = columns.faults()
+    currencies, found, faults = columns.counts("currency"), columns.counts("finding"), columns.faults()
+    main = next(iter(currencies), "")
+    asked = ("npv >= 0", "mean_npv >= 0", "near_limit = 'yes'")
+    pay, by_mean, near = columns.usable(", ".join(f"count(*) FILTER (WHERE {one})" for one in asked)).fetchone()
     return Summary(
         plants=columns.used + len(faults),
         used=columns.used,
         not_used=len(faults),
-        pay=int((frame["npv"] >= 0).sum()),
-        pay_by_mean=int((frame["mean_npv"] >= 0).sum()) if len(found) else None,
-        findings={name: int(found.get(name, 0)) for name in VERDICTS if len(found)},
-        near_limit=int((frame["near_limit"] == "yes").sum()),
-        currencies={str(name): int(count) for name, count in counts.items()},
-        spreads=[_spread(columns, name, str(one)) for one in counts.index for name in SPREADS],
+        pay=pay,
+        pay_by_mean=by_mean if found else None,
+        findings={name: found.get(name, 0) for name in VERDICTS if found},
+        near_limit=near,
+        currencies=currencies,
+        spreads=[_spread(columns, name, one) for one in currencies for name in SPREADS],
         totals=[_total(columns, name) for name in TOTALS] if columns.used else [],
         links_currency=main,
         links=_links(columns, main),
@@ -110,25 +115,25 @@ def summarise(columns: Columns) -> Summary:
     )
 
 
-def _known(columns: Columns, name: str, currency: str = "") -> tuple[pandas.Series, dict[str, Any]]:
-    """A figure of the plants that have it, and what is said of it: label, unit, plants with and without it."""
-    values, about = columns.frame(name, currency=currency)[name], ABOUT[name]
-    known = values.dropna()
-    unit = about["unit"].replace("currency", currency)
-    said = {"name": name, "label": about["label"], "unit": unit, "plants": len(known)}
-    return known, said | {"withheld": len(values) - len(known)}
+def _known(columns: Columns, name: str, currency: str = "") -> dict[str, Any]:
+    """What is said of a figure: label, unit, plants with and without it."""
+    count, known = columns.usable(f"count(*), count({name})", currency).fetchone()
+    unit = ABOUT[name]["unit"].replace("currency", currency)
+    return {"name": name, "label": ABOUT[name]["label"], "unit": unit, "plants": known, "withheld": count - known}
 
 
 def _spread(columns: Columns, name: str, currency: str) -> dict[str, Any]:
     """A figure across the plants of one currency."""
-    known, said = _known(columns, name, currency)
-    return said | {"percentiles": {f"p{at}": float(known.quantile(at / 100)) for at in PERCENTILES if len(known)}}
+    found = columns.quantiles(name, [at / 100 for at in PERCENTILES], currency)
+    told = {f"p{at}": one for at, one in zip(PERCENTILES, found, strict=True) if one is not None}
+    return _known(columns, name, currency) | {"percentiles": told}
 
 
 def _total(columns: Columns, name: str) -> dict[str, Any]:
     """The sum of a yearly figure over the plants that have it; None: no plant has."""
-    known, said = _known(columns, name)
-    return said | {"total": math.fsum(known) if len(known) else None}
+    said = _known(columns, name)
+    known = columns.usable(name, "", f"AND {name} IS NOT NULL")
+    return said | {"total": math.fsum(chain.from_iterable(known)) if said["plants"] else None}
 
 
 def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
@@ -137,25 +142,33 @@ def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
     Both of shape (n,) without nan. Spearman's coefficient with ties: Pearson's of the middle ranks (common
     practice, checked against scipy in the tests).
     """
-    import pandas
+    one, other = _ranks(first), _ranks(second)
+    spread = math.sqrt(float((one * one).sum()) * float((other * other).sum()))
+    return float((one * other).sum()) / spread if spread else math.nan
 
-    both = pandas.DataFrame({"first": np.asarray(first), "second": np.asarray(second)})
-    return float(both.corr(method="spearman").iloc[0, 1])
+
+def _ranks(values: ArrayLike) -> Numbers:
+    """Middle ranks less their mean: halves, so that sums of their products are exact."""
+    _, place, counts = np.unique(np.asarray(values), return_inverse=True, return_counts=True)
+    ranks = np.cumsum(counts) - (counts - 1) / 2 - (len(place) + 1) / 2
+    found: Numbers = ranks[place]
+    return found
 
 
 def _links(columns: Columns, currency: str) -> Records:
     """Every varying number against every answer, the strongest first; plants of the commonest currency."""
     links: Records = []
-    answers = columns.frame(*EXPLAINED, currency=currency)
-    for key in [key for key in columns.varying if rows()[key].is_number]:
-        frame = answers.assign(**{key: columns.frame(key, currency=currency)[key]})
-        for answer in EXPLAINED:
-            both = frame[[key, answer]].dropna()
-            correlation = rank_correlation(both[key], both[answer]) if len(both) >= FEWEST else math.nan
+    for answer in EXPLAINED:
+        answers = columns.numbers(answer, currency)
+        for key in [key for key in columns.varying if rows()[key].is_number]:
+            values = columns.numbers(key, currency)
+            known = np.isfinite(values) & np.isfinite(answers)
+            count = int(known.sum())
+            correlation = rank_correlation(values[known], answers[known]) if count >= FEWEST else math.nan
             if not math.isnan(correlation):
-                beyond = abs(correlation) > OF_CHANCE / math.sqrt(len(both) - 1)
+                beyond = abs(correlation) > OF_CHANCE / math.sqrt(count - 1)
                 links.append({"key": key, "label": rows()[key].label, "answer": answer, "correlation": correlation,
-                              "plants": len(both), "beyond_chance": beyond})  # fmt: skip
+                              "plants": count, "beyond_chance": beyond})  # fmt: skip
 
     def place(one: dict[str, Any]) -> tuple[int, float, str]:
         return EXPLAINED.index(one["answer"]), -abs(one["correlation"]), one["key"]
@@ -167,35 +180,30 @@ def _groups(columns: Columns, main: str) -> Records:
     """For each choice that varies the plants with each option; net cost of the commonest currency."""
     found = []
     for key in [key for key in columns.varying if not rows()[key].is_number and key != "plant.currency"]:
-        frame = columns.frame(key, "npv", "net_cost_per_t_bones", "currency")
-        frame = frame.assign(
-            pay=frame["npv"] >= 0, cost=frame["net_cost_per_t_bones"].where(frame["currency"] == main)
-        )
-        by_choice = (
-            frame[frame[key] != ""]
-            .groupby(key)
-            .agg(plants=(key, "size"), pay=("pay", "sum"), cost=("cost", "median"))
-        )
-        for one in _records(by_choice.reset_index()):
-            option = rows()[key].option(one[key])
-            label = option.label if option else one[key]
-            found.append({"key": key, "label": rows()[key].label, "choice": label, "plants": one["plants"],
-                          "pay": one["pay"], "median_net_cost_per_t_bones": one["cost"]})  # fmt: skip
+        asked = f'"{key}", count(*), count(*) FILTER (WHERE npv >= 0)'
+        for slug, plants, pay in columns.usable(
+            asked, "", f"AND \"{key}\" <> '' GROUP BY 1 ORDER BY 1"
+        ).fetchall():
+            (cost,) = columns.quantiles("net_cost_per_t_bones", (0.5,), main, f'AND "{key}" = ?', slug)
+            option = rows()[key].option(slug)
+            found.append({"key": key, "label": rows()[key].label, "choice": option.label if option else slug,
+                          "plants": plants, "pay": pay, "median_net_cost_per_t_bones": cost})  # fmt: skip
     return found
 
 
-def bins(values: Numbers, pays: NDArray[np.bool_], most: int = 12) -> list[tuple[float, float, int, int]]:
-    """Classes of round width with how many plants in each pay and do not: lower, upper, pay, do not pay."""
-    known = np.isfinite(values)
-    values, pays = values[known], pays[known]
-    if not len(values):
+def bins(columns: Columns, currency: str, most: int = 12) -> list[tuple[float, float, int, int]]:
+    """Classes of net cost, of round width, with how many plants pay and do not: lower, upper, pay, do not pay."""
+    name = "net_cost_per_t_bones"
+    least, largest = columns.usable(f"min({name}), max({name})", currency).fetchone()
+    if least is None:
         return []
-    least, largest = float(values.min()), float(values.max())
     width = _round_up((largest - least) / (most - 1) or abs(least) / 10 or 1.0)
     start = math.floor(least / width)
     edges = [(start + i) * width for i in range(math.floor(largest / width) - start + 2)]
-    yes, no = (np.histogram(values[chosen], edges)[0].tolist() for chosen in (pays, ~pays))
-    return list(zip(edges, edges[1:], yes, no, strict=False))
+    below = [*(f"{name} < {edge!r}" for edge in edges[1:-1]), "1"]
+    asked = [f"count({name}) FILTER (WHERE {one} AND npv {pays} 0)" for pays in (">=", "<") for one in below]
+    counts = np.reshape(columns.usable(", ".join(asked), currency).fetchone(), (2, -1))
+    return list(zip(edges[:-1], edges[1:], *np.diff(counts, prepend=0).tolist(), strict=True))
 
 
 def _round_up(width: float) -> float:
@@ -206,32 +214,39 @@ def _round_up(width: float) -> float:
 
 def facts(columns: Columns) -> Records:
     """By deciding fact: the plants whose finding it can turn, and those in which no other moves the NPV more."""
-    frame = columns.frame("missing", "widest")
-    turned, widest = frame["missing"].str.split().explode().value_counts(), frame["widest"].value_counts()
+    turned, widest = Counter[str](), columns.counts("widest")
+    for slugs, count in columns.counts("missing").items():
+        turned.update(dict.fromkeys(slugs.split(), count))
     found = [
-        {"fact": one.label, "can_turn": int(turned.get(one.slug, 0)), "moves_most": int(widest.get(one.slug, 0)),
+        {"fact": one.label, "can_turn": turned[one.slug], "moves_most": widest.get(one.slug, 0),
          "settled_by": one.settle} for one in FACTS
     ]  # fmt: skip
     told = [one for one in found if one["can_turn"] or one["moves_most"]]
     return sorted(told, key=lambda one: (-one["can_turn"], -one["moves_most"]))
 
 
-def _in_steps(frame: pandas.DataFrame) -> pandas.Series:
-    """The number of each row's step, of STEPS, by its place."""
-    import pandas
-
-    return pandas.Series((np.arange(len(frame)) * STEPS) // max(len(frame), STEPS), index=frame.index)
+def _in_steps(columns: Columns, currency: str, price: str, where: str, sums: Mapping[str, str]) -> Iterator[
+    tuple[int, float, dict[str, float]]
+]:  # fmt: skip
+    """Plants by `price`, in STEPS steps by their place: plants so far, the dearest price, `sums` so far."""
+    (count,) = columns.usable("count(*)", currency, f"AND {where}").fetchone()
+    found = columns.usable(
+        f"{price}, {', '.join(sums.values())}", currency, f"AND {where} ORDER BY 1 NULLS LAST, rowid"
+    )
+    so_far = [0.0] * len(sums)
+    for at, (dearest, *more) in enumerate(found):
+        so_far = [one + (other or 0.0) for one, other in zip(so_far, more, strict=True)]
+        size = max(count, STEPS)
+        if at + 1 == count or at * STEPS // size < (at + 1) * STEPS // size:
+            yield at + 1, dearest, dict(zip(sums, so_far, strict=True))
 
 
 def supply(columns: Columns, currency: str) -> Records:
     """Phosphorus and char that come at a net cost, the cheapest plants first, in steps: yearly sums so far."""
-    names = ("p_t_per_year", "net_cost_per_t_bones", "bones_t_per_year", "char_t_per_year")
-    frame = columns.frame(*names, currency=currency)
-    able = frame[(frame["p_t_per_year"] > 0) & frame["net_cost_per_t_bones"].notna()]
-    cost = able["net_cost_per_t_bones"] * able["bones_t_per_year"] / able["p_t_per_year"]
-    order = able.assign(cost=cost, plants=1).sort_values("cost", kind="stable")
-    sums = order[["plants", "p_t_per_year", "char_t_per_year"]].cumsum().assign(net_cost_per_t_p=order["cost"])
-    return _records(sums.groupby(_in_steps(sums)).last())
+    price = "net_cost_per_t_bones * bones_t_per_year / p_t_per_year"
+    sums = {name: name for name in ("p_t_per_year", "char_t_per_year")}
+    found = _in_steps(columns, currency, price, "p_t_per_year > 0 AND net_cost_per_t_bones IS NOT NULL", sums)
+    return [{"plants": count, **so_far, "net_cost_per_t_p": dearest} for count, dearest, so_far in found]
 
 
 def grants(columns: Columns, currency: str) -> Records:
@@ -240,48 +255,31 @@ def grants(columns: Columns, currency: str) -> Records:
     A grant is what brings the NPV of a plant to zero, paid today and not taxed. Phosphorus and net CO2e are those
     of the whole study; where all plants so far are a source of CO2e there is no price per tonne of it.
     """
-    names = ("grant_needed", "grant_per_t_p", "study_years", "p_t_per_year", "project_net_study_t_co2e")
-    frame = columns.frame(*names, currency=currency)
-    order = frame[frame["grant_needed"] > 0].sort_values("grant_per_t_p", kind="stable").assign(plants=1)
-    study = order["study_years"]
-    sums = order.assign(p_t=order["p_t_per_year"] * study, net_t_co2e=order["project_net_study_t_co2e"])
-    sums = (
-        sums[["plants", "grant_needed", "p_t", "net_t_co2e"]].cumsum().assign(grant_per_t_p=order["grant_per_t_p"])
-    )
-    sums["grant_per_t_net_co2e"] = (sums["grant_needed"] / sums["net_t_co2e"]).where(sums["net_t_co2e"] > 0)
-    return _records(sums.groupby(_in_steps(sums)).last())
+    sums = {"grant_needed": "grant_needed", "p_t": "p_t_per_year * study_years",
+            "net_t_co2e": "project_net_study_t_co2e"}  # fmt: skip
+    found = _in_steps(columns, currency, "grant_per_t_p", "grant_needed > 0", sums)
+    return [
+        {"plants": count, **so_far, "grant_per_t_p": dearest,
+         "grant_per_t_net_co2e": so_far["grant_needed"] / net if (net := so_far["net_t_co2e"]) > 0 else None}
+        for count, dearest, so_far in found
+    ]  # fmt: skip
 
 
 def regions(columns: Columns) -> Records:
     """Plants, findings and yearly sums by region, where the table names regions."""
     if "region" not in columns.carried or not columns.used:
         return []
-    frame = columns.frame("region", "finding", "npv", "bones_t_per_year", "char_t_per_year", "p_t_per_year")
-    named = frame.assign(
-        region=frame["region"].replace("", "not said"),
-        plants=1,
-        pay=frame["npv"] >= 0,
-        buy=frame["finding"] == "buy",
-        measure_first=frame["finding"] == "measure first",
-    )
-    asked = ["plants", "pay", "buy", "measure_first", "bones_t_per_year", "char_t_per_year", "p_t_per_year"]
-    return _records(named.groupby("region")[asked].sum().reset_index())
+    asked = {"region": "coalesce(nullif(region, ''), 'not said')", "plants": "count(*)"}
+    counted = {"pay": "npv >= 0", "buy": "finding = 'buy'", "measure_first": "finding = 'measure first'"}
+    asked |= {name: f"count(*) FILTER (WHERE {when})" for name, when in counted.items()}
+    asked |= {name: f"total({name})" for name in ("bones_t_per_year", "char_t_per_year", "p_t_per_year")}
+    found = columns.usable(", ".join(asked.values()), "", "GROUP BY 1 ORDER BY 1")
+    return [dict(zip(asked, one, strict=True)) for one in found]
 
 
 def ranked(columns: Columns, currency: str) -> Records:
     """The plants with the best NPV: by the mean of the samples, else as typed."""
-    names = ("plant", "finding", "mean_npv", "npv", "npv_loss_chance", "best_share", "best_mean_npv",
-             "net_cost_per_t_bones", "p_t_per_year", "project_net_t_co2e_per_year")  # fmt: skip
-    return _records(columns.best(RANKED, currency, ("mean_npv", "npv"), names))
-
-
-def _records(frame: pandas.DataFrame) -> Records:
-    """Plain values row by row; None for what does not exist."""
-    found = frame.to_dict("records")
-    return [
-        {
-            str(key): None if isinstance(value, float) and not math.isfinite(value) else value
-            for key, value in one.items()
-        }
-        for one in found
-    ]
+    names = ("plant", "finding", "mean_npv", "npv", "npv_loss_chance", "best_share", "best_hours_per_week",
+             "best_mean_npv", "net_cost_per_t_bones", "p_t_per_year", "project_net_t_co2e_per_year")  # fmt: skip
+    best = f"ORDER BY coalesce(mean_npv, npv) DESC, rowid LIMIT {RANKED}"
+    return [dict(zip(names, one, strict=True)) for one in columns.usable(quoted(names), currency, best)]

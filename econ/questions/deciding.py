@@ -108,14 +108,15 @@ class Looks:
         found = self._evaluated(kept_whole(numbers, self._plan), count * samples)["npv"]
         return found.reshape((-1, count, samples))
 
-    def within(self, limits: Bounds, shares: Numbers) -> tuple[Numbers, NDArray[np.bool_]]:
-        """What is processed of eligible bones, and whether hours, capital and stock keep the user's limits.
+    def within(self, limits: Bounds, shares: Numbers) -> tuple[Numbers, Numbers, NDArray[np.bool_]]:
+        """What is processed of eligible bones, hours a week, and whether hours, capital and stock keep the limits.
 
         At the values typed and each share of the bones, both (plants, shares), one plant too.
         """
         lines = evaluate({**self._numbers, SHARE: shares}, self._plan, LIMITED).lines
         at = {name: np.broadcast_to(lines[name], shares.shape) for name in LIMITED}
-        return processed(at), limits.kept(at, self._numbers["kiln.weeks_per_year"])
+        weeks = self._numbers["kiln.weeks_per_year"]
+        return processed(at), at["hours_per_year"] / weeks, limits.kept(at, weeks)
 
     def look(self, held: Mapping[str, float]) -> Look:
         """What the rule sees with some inputs held."""

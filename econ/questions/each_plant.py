@@ -43,8 +43,8 @@ class OfPlant:
     loss lie so near a limit of the rule that other samples could turn the finding. `mean_npv` and `loss_chance`
     are of the NPV that the rule weighs, the rest of that against current practice; `npv_place` is the share of
     samples below the NPV as typed. `best_share` is what is processed of eligible bones in the best plan within
-    the user's limits, with mean NPV and loss over all samples (they chose it, which flatters it a little): None
-    where no plan keeps the limits.
+    the user's limits, with mean NPV and loss over all samples (they chose it, which flatters it a little) and the
+    hours of a week of operation at the values typed: None where no plan keeps the limits.
     """
 
     finding: str
@@ -61,6 +61,7 @@ class OfPlant:
     best_share: float | None
     best_mean_npv: float | None
     best_loss_chance: float | None
+    best_hours_per_week: float | None
 
 
 def of_each(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) -> list[OfPlant]:
@@ -96,7 +97,7 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
 
 
 def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple[Numbers, ...]:
-    """Share processed, mean NPV and loss of each plant's best plan, each (plants,); nan where none is allowed.
+    """Share processed, mean NPV, loss and weekly hours of each plant's best plan, (plants,); nan: none allowed.
 
     `typed`: the NPV of the plan typed, (plants, samples). It stands first, so of equals it is the best.
     """
@@ -104,14 +105,15 @@ def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple
     own = np.ravel(beside(scenario.number_or(SHARE, 1.0)))[:, None]
     shares = np.hstack([np.broadcast_to(own, (len(typed), 1)), np.broadcast_to(TRIED, (len(typed), len(TRIED)))])
     npv = np.concatenate([typed[:, None, :over], looks.at_shares(TRIED, over)], axis=1)
-    processed, kept = looks.within(limits, shares)
+    processed, hours, kept = looks.within(limits, shares)
     kept &= np.mean(npv < 0, axis=-1) <= beside(limits.loss)
     means = np.where(kept, np.mean(npv, axis=-1), -np.inf)
     at = np.argmax(means, axis=-1)[:, None]
     if np.any(at > 0):
         at_best = looks.at_shares(np.take_along_axis(shares, at, 1), typed.shape[-1])[:, 0]
         typed = np.where(at > 0, at_best, typed)
-    answers = np.take_along_axis(processed, at, 1)[:, 0], np.mean(typed, axis=-1), np.mean(typed < 0, axis=-1)
+    share, weekly = (np.take_along_axis(one, at, 1)[:, 0] for one in (processed, hours))
+    answers = share, np.mean(typed, axis=-1), np.mean(typed < 0, axis=-1), weekly
     is_any = np.any(kept, axis=-1)
     return tuple(np.where(is_any, one, np.nan) for one in answers)
 

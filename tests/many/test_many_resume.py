@@ -11,10 +11,11 @@ import signal
 import subprocess
 import time
 from collections import Counter
+from itertools import cycle
 from pathlib import Path
 
 import pytest
-from many_plants import BASE, command, environment, fill_folder, plant_rows, read_results, write_table
+from many_plants import BASE, HEADINGS, command, environment, fill_folder, plant_rows, read_results, write_table
 
 from econ.errors import FileRefused
 from econ.many import plant_records
@@ -38,7 +39,9 @@ def test_killed_in_the_middle_and_started_again(tmp_path: Path, workers: int) ->
     if workers > 1:
         pytest.importorskip("joblib")
     count = 200
-    table = write_table(tmp_path / "plants.csv", plant_rows(count))
+    ways = ("compost", "render", "landfill", "composting", "renderer")  # other words: worked out apart
+    rows = [(*row, way) for row, way in zip(plant_rows(count), cycle(ways), strict=False)]
+    table = write_table(tmp_path / "plants.csv", rows, (*HEADINGS, "current.option"))
     to, journal = tmp_path / "r.csv", tmp_path / "r.journal"
     words = command(table, "--base", BASE, "--to", to, "--workers", workers, "--quiet")
     process = subprocess.Popen(words, env=environment(), start_new_session=True)

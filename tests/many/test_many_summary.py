@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from statistics import median
+from typing import Any
 
 import numpy as np
 import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from many_plants import BASE, HEADINGS, plant_rows, read_results, write_table
+from many_plants import BASE, HEADINGS, fill_folder, plant_rows, read_results, write_table
 from typer.testing import CliRunner
 
 from econ.cli import app
-from econ.many.book import screen
 from econ.many.columns import FIGURES, WORDS, Columns
-from econ.many.folder import Outcome, Task, run_folder
+from econ.many.folder import Outcome, Task, run_folder, screen
 from econ.many.summary import bins, rank_correlation, summarise
 
 COUNT = 24
@@ -171,7 +172,12 @@ def test_a_table_of_six_faults_and_two_of_one_name_says_so(tmp_path: Path) -> No
 def test_names_can_be_withheld(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("Able & Sons", "30000"), ("Baker", "x")], ("plant", "kiln.price"))
     outcome = run_folder(Task(table, base=BASE, workers=1, samples=0, hides_names=True))
-    assert [row["plant"] for row in read_results(outcome.target)] == ["plant 1", "plant 2"]
+    rows = [(row["plant"], row["place"]) for row in read_results(outcome.target)]
+    assert rows == [("plant 1", "row 2"), ("plant 2", "row 3")]
+    fill_folder(tmp_path / "county", ["36000"])
+    outcome = run_folder(Task(tmp_path / "county", workers=1, samples=0, hides_names=True))
+    rows = [(row["plant"], row["place"]) for row in read_results(outcome.target)]
+    assert rows == [("plant 1", "workbook 1"), ("plant 2", "workbook 2")]
     assert "Able" not in outcome.target.read_text() + str(outcome.summary) + screen(outcome)
 
 
@@ -189,26 +195,32 @@ def test_rank_correlation_with_ties_is_spearman_by_scipy(pairs: list[tuple[int, 
 @given(st.lists(st.floats(-1e5, 1e5), min_size=1, max_size=60))
 def test_every_plant_lies_in_one_class_of_the_chart(costs: list[float]) -> None:
     values = np.asarray(costs)
-    found = bins(values, values > 0)
-    assert sum(yes + no for _, _, yes, no in found) == len(costs)
+    found = bins(settled({"net_cost_per_t_bones": cost, "npv": cost} for cost in costs), "USD")
+    assert sum(yes for _, _, yes, _ in found) == (values >= 0).sum()
+    assert sum(no for _, _, _, no in found) == (values < 0).sum()
     assert len(found) <= 13
     assert all(low < high for low, high, _, _ in found)
     assert found[0][0] <= values.min() + 1e-6
     assert values.max() <= found[-1][1] + 1e-6
 
 
+def settled(plants: Iterable[dict[str, Any]]) -> Columns:
+    """Columns of plants of such figures, each with a price of the kiln that rises by one."""
+    columns, rest = Columns(), dict.fromkeys(FIGURES, 1.0) | dict.fromkeys(WORDS, "") | {"currency": "USD"}
+    for at, own in enumerate(plants):
+        columns.enter([(f"p{at}", "", f"k{at}", {})])
+        record = {"key": f"k{at}", "fault": "", "figures": rest | own, "inputs": {"kiln.price": float(at)}}
+        columns.put([(record, 0)])
+    assert columns.settle()
+    return columns
+
+
 def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
     """Nine plants in USD, three in CAD that would turn the correlation round."""
-    columns = Columns()
-    for at in range(12):
-        figures = dict.fromkeys(FIGURES, 1.0) | {"npv": -at if at < 9 else 1e6 * at}
-        figures["net_cost_per_t_bones"] = float(at)
-        figures["currency"] = "USD" if at < 9 else "CAD"
-        figures |= dict.fromkeys(WORDS - {"currency"}, "")
-        columns.enter(f"k{at}", f"p{at}", "", {})
-        columns.put([({"key": f"k{at}", "fault": "", "figures": figures, "inputs": {"kiln.price": float(at)}}, 0)])
-    assert columns.settle()
-    summary = summarise(columns)
+    summary = summarise(settled(
+        {"npv": npv, "net_cost_per_t_bones": float(at), "currency": coin}
+        for at, (npv, coin) in enumerate([(-at, "USD") for at in range(9)] + 3 * [(1e7, "CAD")])
+    ))  # fmt: skip
     assert summary.currencies == {"USD": 9, "CAD": 3}
     assert {(x["unit"], x["plants"]) for x in summary.spreads if x["name"] == "npv"} == {("USD", 9), ("CAD", 3)}
     links = {link["answer"]: (link["correlation"], link["plants"]) for link in summary.links}

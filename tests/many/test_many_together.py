@@ -62,7 +62,7 @@ def test_random_rows_good_and_bad_equal_themselves_alone(plants: tuple[Source, l
     assert len(bad) > ROWS // 50
     chosen = random.Random(1).sample(listed, ALONE)
     for plant in [*chosen, *bad[: ALONE // 4]]:
-        assert together[plant.key] == run_one(plant, source), plant.content
+        assert together[plant.key] == run_one(plant, source), plant.cells
 
 
 def test_what_a_column_is_asked_parts_the_plants_and_nothing_else() -> None:

@@ -113,15 +113,18 @@ def test_the_best_share_of_one_of_many_plants_is_that_of_single_runs() -> None:
     third = best(held(plant(THIRD)))
     assert third.best_share == pytest.approx(0.4, abs=1e-6)
     scenario = plant(THIRD)
-    runs = []
+    runs = {}
     for share in (None, *range(10, 101, 10)):
         one = plant(THIRD | ({} if share is None else {SHARE: (share, "%")}))
-        runs.append(chances(one, Plan.of(one), FEW).spreads["npv"].mean)
+        figures, weeks = base_case(one).figures, one["kiln.weeks_per_year"].number
+        runs[chances(one, Plan.of(one), FEW).spreads["npv"].mean] = figures["hours_per_year"] / weeks
     assert best(scenario).best_mean_npv == pytest.approx(max(runs), rel=1e-9)
+    assert best(scenario).best_hours_per_week == pytest.approx(runs[max(runs)], rel=1e-9)
     nobody = best(
         plant(THIRD | {"plans.hours_per_week": (0.01, "hour per week"), "labour.hours_per_batch": (5, "hours")})
     )
     assert (nobody.best_share, nobody.best_mean_npv, nobody.best_loss_chance) == (None, None, None)
+    assert nobody.best_hours_per_week is None
 
 
 @settings(max_examples=12, deadline=None)
