@@ -256,4 +256,4 @@ def _unit(results: Results, found: BreakEven) -> tuple[Callable[[float], float],
     if unit is None:
         return lambda value: value, found.unit.replace("$", scenario.currency)
     scale = CANONICAL.get(found.unit, 1.0)
-    return lambda value: unit.from_canonical(value * scale), unit.short
+    return lambda value: unit.from_canonical(value * scale), unit.symbol

@@ -152,7 +152,8 @@ def _movers(results: Results) -> list[str]:
         return ["What moves the NPV most: give low and high to see it."]
     found = [f"{'What moves the NPV most':<48}{'at its low':>14} {'at its high':>14}"]
     for effect in results.effects[:3]:
-        label = effect.label[:44]
+        *above, label = textwrap.wrap(effect.label, 44)
+        found += [f"  {line}" for line in above]
         found.append(f"  {label:<46}{effect.at_low['npv']:>14,.0f} {effect.at_high['npv']:>14,.0f}")
     return found
 

@@ -229,7 +229,7 @@ def _grant(results: Results, speech: Speech) -> list[Part]:
         f"{name}_per_bones": (found[f"{name}_per_t_bones"] or 0.0) / factor for name in ("grant", "capital")
     }
     rows = (
-        (words, speech.say("grant-each", is_source=found["grant_per_t_net"] is None,
+        (words, speech.say("grant-each", granted=found["grant"], is_source=found["grant_per_t_net"] is None,
                            middle=found[f"grant_per_t_{name}"], high=found[f"grant_per_t_{name}_high"],
                            low=math.nan if (low := found[f"grant_per_t_{name}_low"]) is None else low))
         for name, (words, _) in PLAN["grant"].items()
@@ -260,7 +260,7 @@ def _factors(results: Results) -> Table:
     return table("factors", (
         (
             fact.label,
-            f"{factor(fact.value)} {fact.unit}".strip(),
+            f"{factor(fact.value)} {fact.unit}".removesuffix(" -").strip() or "a table",
             "" if fact.low is None or fact.high is None else f"{factor(fact.low)} to {factor(fact.high)}",
             fact.mark,
             f"{fact.source}; {fact.locator}" if fact.locator else fact.source,

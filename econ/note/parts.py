@@ -73,8 +73,8 @@ def number(value: float | None, digits: int | None = None) -> str:
 
 
 def factor(value: float | None) -> str:
-    """A factor with its own figures, at most six; a dash where it is a formula."""
-    return "see label" if value is None else f"{value:.6g}".replace("-", "−")
+    """A factor with its own figures, at most six; nothing where it has no single value."""
+    return "" if value is None else f"{value:.6g}".replace("-", "−")
 
 
 INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"

@@ -79,7 +79,8 @@ def _must(desk: Desk, words: Mapping[str, Any]) -> Iterator[tuple[str, ...]]:
     found = sorted(must_be_true(desk.results), key=lambda one: 9.0 if one.change is None else abs(one.change))
     for one in found[:MUSTS_SHOWN]:
         even = words["not_in_range"] if one.even is None else f"{amount(one.even)} {one.unit}"
-        said = words["none_alone"] if one.even is None else one.words.partition(", to ")[0]
+        none = words["always" if desk.results.figures["npv"] >= 0 else "none_alone"]
+        said = none if one.even is None else one.words.partition(", to ")[0]
         yield one.label, f"{amount(one.typed)} {one.unit}", said, even
 
 

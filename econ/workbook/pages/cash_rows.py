@@ -189,7 +189,7 @@ def yearly(desk: Desk, labels: Mapping[str, str], years: Sequence[int], rest: Se
         name = next((name for name in names.split("|") if name in desk.results.years), "")
         row = desk.results.years.get(name, {})
         if any(row.values()):
-            look = SHOWN_AS.get(name, "n0")
+            look = SHOWN_AS.get(name, "tight")
             cells = [Slot(Printed(_cell(desk, name, t), row[t]), look) if t in row else None for t in years]
             there = [t for t in rest if t in row]
             if there and name.endswith("so_far"):

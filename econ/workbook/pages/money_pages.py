@@ -108,7 +108,7 @@ def by_month(desk: Desk) -> Found:
     shown = len([name for name in columns if "lowest" not in name])
     return {
         "basis": words["real" if results.plan.is_real else "nominal"],
-        "widths": (6, 11, *[70 / shown] * len(columns)),
+        "widths": (6, 12.5, *[70 / shown] * len(columns)),
         "balance_says": words["lowest"].format(
             results.figures["lowest_balance"], desk.currency, results.figures["lowest_balance_month"]),
         "balance_draw": {"series": [{"value": columns["month_balance"]}]},
@@ -220,7 +220,7 @@ def _fact(desk: Desk, name: str, label: str) -> tuple[str, Any]:
 
 def _chance(desk: Desk, name: str) -> Slot:
     value = getattr(desk.results.chances.debt, name)
-    return Slot(value, "plain n0" if "p10" in name else "plain pct0", word=plans()[LENDER].words["no_case"])
+    return Slot(value, "plain n0" if "p10" in name else "plain chance", word=plans()[LENDER].words["no_case"])
 
 
 def _assumed(desk: Desk, count: int) -> Iterator[Row]:

@@ -95,6 +95,11 @@ def _short(desk: Desk, effect: Effect) -> str:
     return name[0].upper() + name[1:]
 
 
+def _tight(money: float) -> str:
+    """An amount in few letters, as the number format of that name shows it."""
+    return f"{money / 1e6:,.2f}M" if abs(money) >= 999_999.5 else f"{money:,.0f}"
+
+
 def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
     """What the chart of effects takes from the run: NPV itself at the bar ends, and how far the axis goes.
 
@@ -104,7 +109,7 @@ def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
     sides = ([effect.at_low["npv"] for effect in effects], [effect.at_high["npv"] for effect in effects])
     series = []
     for ends in sides:
-        labels = [{"value": f"{end:,.0f}"} if end != base else {"delete": True} for end in ends]
+        labels = [{"value": _tight(end)} if end != base else {"delete": True} for end in ends]
         said = {"value": True, "custom": labels, "position": "outside_end", "font": {**FACE, "size": 10}}
         series.append({"most": most, "category": 13 + 2 * (len(measures(desk)) - 2), "data_labels": said})
     least = margin * max(abs(end - base) for ends in sides for end in ends)

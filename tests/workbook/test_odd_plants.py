@@ -1,0 +1,108 @@
+"""Odd plants as people send them: nothing sells yet, money in millions, a game locker. What they read must hold.
+
+What is asked for here are facts of reading: no clipped number, no code of a unit, no conclusion from a blank cell.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+
+import openpyxl
+import pytest
+from plants import plant
+from remembered import appraise, results_bytes
+
+from econ.answer.carbon_case import additionality
+from econ.answer.finding import must_be_true
+from econ.answer.safety import advice
+from econ.inputs.records import Scenario
+from econ.note.content import note
+from econ.questions.chances import Sampling
+
+FEW = Sampling(samples=200)
+COSTS: dict[str, tuple[object, str | None]] = {
+    "kiln.price": (40_000, "USD"),
+    "labour.hours_per_batch": (5, "hours"),
+    "labour.wage": (20, "USD per hour"),
+}
+
+
+def unpriced() -> Scenario:
+    """A plant whose owner has not yet said what char brings; `plant` types zero for it, which is an answer."""
+    rows = dict(COSTS) | {"product.1.price": (None, None), "kiln.batch_load": (600, "lb")}
+    return plant(rows)
+
+
+def in_millions() -> Scenario:
+    """Amounts as large as in rupees: sales of millions a year."""
+    return plant({
+        "kiln.price": (4_500_000, "USD"), "product.1.price": (900, "USD per kg"),
+        "product.1.market_limit": (5, "tonne per year"),
+    })  # fmt: skip
+
+
+def note_texts(scenario: Scenario) -> str:
+    return repr(note(appraise(scenario, FEW), "2026-11-26"))
+
+
+def test_without_a_price_nothing_is_concluded() -> None:
+    found = appraise(unpriced(), FEW)
+    assert found.finding.verdict == "rough: no decision yet"
+    ids = {caution.id for caution in found.cautions}
+    assert "no-price" in ids
+    assert "no-market-limit" not in ids  # "income may be too high" of an income of zero
+    said = " ".join(additionality(found))
+    assert "nothing follows from it yet" in said
+    assert "would not be built" not in said
+
+
+def test_without_a_grant_the_note_says_so() -> None:
+    said = note_texts(unpriced())
+    assert "No grant is typed." in said
+    assert "Grant of 0" not in said
+    assert "see label" not in said
+
+
+def test_what_must_be_true_names_units_as_people_do() -> None:
+    rows = {**COSTS, "product.1.price": (3, "USD per kg"), "product.1.market_limit": (6, "short_ton per year")}
+    units = {one.name: one.unit for one in must_be_true(appraise(plant(rows), FEW))}
+    assert units["tonnes_sold"] == "ton per year"
+    assert "hours" in units.values()
+
+
+def formats(page: str) -> Iterator[str]:
+    book = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(in_millions(), FEW))))
+    for row in book[page].iter_rows():
+        yield from (
+            cell.number_format for cell in row if isinstance(cell.value, int | float) and abs(cell.value) > 1e6
+        )
+
+
+@pytest.mark.parametrize("page", ["Plans"])
+def test_millions_do_not_print_as_hashes(page: str) -> None:
+    """Columns of these pages take seven signs; a spreadsheet prints a longer number as a row of hashes."""
+    found = list(formats(page))
+    assert found
+    assert all("M" in one for one in found)
+
+
+def test_a_probability_is_never_certain_on_a_page() -> None:
+    book = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(unpriced(), FEW))))
+    cells = [
+        cell for row in book["Plans"].iter_rows() for cell in row if cell.value == 1 and "%" in cell.number_format
+    ]
+    assert [one for one in cells if one.number_format.startswith('[>0.99]"> 99 %"')]
+    for page in ("Plans", "For the lender"):
+        for row in book[page].iter_rows():
+            for cell in row:
+                assert not (cell.column > 4 and cell.value == 1 and cell.number_format == "0 %"), cell.coordinate
+
+
+@pytest.mark.parametrize("word", ["chronic wasting", "sheep and goats over 12 months", "US: leg, hip"])
+def test_what_is_no_risk_here_may_be_one_elsewhere(word: str) -> None:
+    """Regulation (EC) 999/2001, Annex V: also skull and cord of sheep and goats over 12 months (from memory).
+
+    Chronic wasting disease of deer and elk is a prion disease (common knowledge of wildlife offices).
+    """
+    assert any(word in line.text for line in advice("before"))
