@@ -19,6 +19,7 @@ from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, Scenario, Typed, TypedTable
+from econ.inputs.schema import rows
 from econ.inputs.together import together
 from econ.model.evaluate import facts_read
 from econ.questions.chances import Progress
@@ -28,7 +29,7 @@ from econ.workbook.read import read_typed
 if TYPE_CHECKING:
     import pandas
 
-Values = Mapping[str, float | str]
+Values = Mapping[str, float | str | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +44,9 @@ class Plant(Scenario):
     def with_values(self, values: Values) -> Plant:
         """The plant with values put over it: {"kiln.price": 42000, "bones.1.mass": "1900 lb per week"}.
 
-        A number is in the row's own unit; a text may carry a unit, a choice or a range as in a workbook. A range
-        of the row is kept where it holds the new value. Raises InputFaults with every value that is not allowed.
+        A number is in the row's own unit; a text may carry a unit, a choice or a range as in a workbook, and
+        None blanks the row. A range of the row is kept where it holds the new value. Raises InputFaults with
+        every value that is not allowed.
         """
         return self.put_over({key: text_of(value) for key, value in values.items()})
 
@@ -54,17 +56,22 @@ class Plant(Scenario):
             typed, cautions = put_over(self.typed, [f"{key}={text}" for key, text in texts.items()], readings)
             return _built(typed, self.start, cautions, self.typed_tables)
         except InputFaults as several:
-            faults = [(one.where.replace("--set ", ""), one.wrong, one.do, one.name) for one in several.faults]
-            raise InputFaults([InputFault(*fault) for fault in faults], several.cautions) from None
+            raise InputFaults([_in_python(one) for one in several.faults], several.cautions) from None
 
     def __repr__(self) -> str:
         ranged = len(self.ranged())
         return f"<Plant {self.name!r}: {len(self.numbers())} numbers, {ranged} with a range, in {self.currency}>"
 
 
-def text_of(value: float | str) -> str:
-    """A value as it would be typed, every digit kept."""
-    return repr(float(value)) if isinstance(value, float) else str(value)
+def _in_python(fault: InputFault) -> InputFault:
+    """A fault of `--set` in the words of a mapping."""
+    where = fault.where.removeprefix("--set").strip() or "values"
+    return InputFault(where, fault.wrong, fault.do.replace("KEY=VALUE", "a key"), fault.name)
+
+
+def text_of(value: float | str | None) -> str:
+    """A value as it would be typed, every digit kept; None is a blank cell, never the word for zero."""
+    return "" if value is None else repr(float(value)) if isinstance(value, float) else str(value)
 
 
 def scenario(values: Values, base: str | Plant | None = None, units: str = "us") -> Plant:
@@ -74,6 +81,8 @@ def scenario(values: Values, base: str | Plant | None = None, units: str = "us")
     keys with label, units, bounds and help. Raises InputFaults naming every row that is missing or not allowed,
     and FactorError for an example that is not shipped.
     """
+    if units not in ("us", "metric"):
+        raise InputFaults([InputFault("units", f"{units!r}", "Choose us or metric")])
     if base is None:
         base = Plant({}, start=units)
     elif isinstance(base, str):
@@ -170,11 +179,17 @@ def appraise_many(frame: pandas.DataFrame, base: str | Plant) -> pandas.DataFram
     """The base case of many plants: one row of `frame` a plant, one column an input key; blanks keep the base's.
 
     `base`: a shipped example, a workbook's path that ends in .xlsx, or a plant. Returns the figures of the JSON
-    contract by the frame's own index, and a column `error`: empty, or why that plant has no figures.
+    contract by the frame's own index, and a column `error`: empty, or why that plant has no figures. Raises
+    InputFaults for a column that is no input key, or stands there twice.
     """
     import pandas
 
     start = read_scenario(base) if isinstance(base, str) and base.endswith(".xlsx") else scenario({}, base)
+    if unknown := {key: "" for key in map(str, frame.columns) if key not in rows()}:
+        start.put_over(unknown)
+    if not frame.columns.is_unique:
+        twice = ", ".join(map(str, frame.columns[frame.columns.duplicated()].unique()))
+        raise InputFaults([InputFault("columns", f"{twice} stands there twice", "Keep one of them")])
     given = [
         {str(key): text_of(value) for key, value in row.items() if not pandas.isna(value)}
         for row in frame.to_dict("records")
@@ -184,14 +199,14 @@ def appraise_many(frame: pandas.DataFrame, base: str | Plant) -> pandas.DataFram
         case = base_case(start.put_over(texts, readings))
         return {"figures": contract(case.scenario, case.figures)}
 
-    rows: list[dict[str, Any]] = [{}] * len(given)
+    answers: list[dict[str, Any]] = [{}] * len(given)
     for places, found in together(given, walk):
         for at, place in enumerate(places):
             if found is not None:
-                rows[place] = {**found[at]["figures"], "error": ""}
+                answers[place] = {**found[at]["figures"], "error": ""}
                 continue
             try:
-                rows[place] = {**walk(given[place], {})["figures"], "error": ""}
+                answers[place] = {**walk(given[place], {})["figures"], "error": ""}
             except KilncaseError as fault:
-                rows[place] = {"error": str(fault)}
-    return pandas.DataFrame(rows, index=frame.index)
+                answers[place] = {"error": str(fault)}
+    return pandas.DataFrame(answers, index=frame.index)

@@ -65,6 +65,26 @@ def test_every_value_that_is_not_allowed_is_named_at_once(plant: econ.Plant) -> 
         econ.scenario({"bones.1.mass": "1900 lb per week"})
 
 
+def test_none_is_a_blank_and_never_zero(plant: econ.Plant) -> None:
+    """The word "none" in a cell means zero; a missing value of a frame or a dictionary must not."""
+    with pytest.raises(InputFaults, match=r"kiln\.price.*blank\. Enter"):
+        plant.with_values({"kiln.price": None})
+    assert plant.with_values({"kiln.life": None})["kiln.life"].is_default
+
+
+def test_a_key_or_unit_system_that_is_none_is_named_in_words_of_python(plant: econ.Plant) -> None:
+    import pandas
+
+    for wrong in ({"kiln.prise": [3.0]}, {"kiln.price": [3.0], "nonsense": [1.0]}):
+        with pytest.raises(InputFaults, match="Give a key, such as kiln") as refused:
+            econ.appraise_many(pandas.DataFrame(wrong), base=plant)
+        assert "--set" not in str(refused.value)
+    with pytest.raises(InputFaults, match=r"columns: kiln\.price stands there twice"):
+        econ.appraise_many(pandas.DataFrame([[1, 2]], columns=["kiln.price"] * 2), base=plant)
+    with pytest.raises(InputFaults, match="Choose us or metric"):
+        econ.scenario({}, units="imperial")
+
+
 def test_a_value_put_outside_its_range_is_refused(plant: econ.Plant) -> None:
     """Where it is put, also one level below the door: an entry replaced by hand keeps its old low and high."""
     price = plant["kiln.price"]
