@@ -17,10 +17,9 @@ from econ.harmless import one_line
 from econ.inputs.as_typed import Reading
 from econ.inputs.build import build
 from econ.inputs.examples import example
-from econ.inputs.put_over import put_over
+from econ.inputs.put_over import put_over, together
 from econ.inputs.records import Caution, Scenario, Typed, TypedTable
 from econ.inputs.schema import rows
-from econ.inputs.together import together
 from econ.model.evaluate import facts_read
 from econ.questions.chances import Progress
 from econ.questions.latin import Sampling

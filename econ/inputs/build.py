@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 
 from econ.errors import InputFault, InputFaults
@@ -15,7 +16,6 @@ from econ.inputs.put_over import currency_of, in_plant_currency
 from econ.inputs.records import (
     Caution,
     Entry,
-    ErrorCell,
     Line,
     Scenario,
     TableData,
@@ -24,6 +24,7 @@ from econ.inputs.records import (
     TypedTable,
     Value,
     is_empty,
+    is_text,
 )
 from econ.inputs.rows import Row, TablePlan, plain
 from econ.inputs.schema import blocks, rows, table_plans
@@ -239,7 +240,7 @@ def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[
         return cells.choice(column, item, where)
     if column.kind == "text":
         return cells.text(item)
-    reading = read_number(item) if isinstance(item, str) and not isinstance(item, ErrorCell) else None
+    reading = read_number(item) if is_text(item) else None
     if reading is not None and not reading.ends:
         own = cells.unit_behind(column, reading, unit, "", where)
         said += cells.said_back(column, str(item), reading, own or unit, where)
@@ -249,16 +250,9 @@ def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[
 
 def _date(item: object, where: str) -> str:
     """A date cell, or a text such as 2026-03-14, as ISO text."""
-    found: dt.date | None = None
-    if isinstance(item, dt.datetime):
-        found = item.date()
-    elif isinstance(item, dt.date):
-        found = item
-    elif isinstance(item, str) and not isinstance(item, ErrorCell):
-        try:
-            found = dt.date.fromisoformat(item.strip())
-        except ValueError:
-            found = None
-    if found is None or not FIRST_DATE <= found <= LAST_DATE:
+    found = item.date() if isinstance(item, dt.datetime) else item
+    with suppress(ValueError):
+        found = dt.date.fromisoformat(item.strip()) if is_text(item) else found
+    if not isinstance(found, dt.date) or not FIRST_DATE <= found <= LAST_DATE:
         raise InputFault(where, cells.say(item), f"Enter a date from {FIRST_DATE} to {LAST_DATE}, as 2026-03-14")
     return found.isoformat()

@@ -16,7 +16,7 @@ from typing import Any
 from econ.errors import InputFault
 from econ.harmless import one_line
 from econ.inputs.as_typed import NOTHING, SIGNS, Reading, how_to_write, is_plain, plain_figure, read_number, shown
-from econ.inputs.records import Caution, ErrorCell, Typed, Uncalculated, is_empty
+from econ.inputs.records import Caution, ErrorCell, Typed, Uncalculated, is_empty, is_number, is_text
 from econ.inputs.rows import Row
 from econ.units import Unit, match
 
@@ -67,7 +67,7 @@ class Manner:
 
 def say(item: object) -> str:
     """A cell's content as an error names it."""
-    if isinstance(item, str) and not isinstance(item, ErrorCell):
+    if is_text(item):
         return f"the text {one_line(item)[:60]!r}" if item.strip() else "blank"
     if isinstance(item, int) and abs(item) > MOST:
         digits = math.floor(math.log10(abs(item))) + 1
@@ -84,7 +84,7 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     """The canonical value of a number cell; raises InputFault for anything that is not a usable number."""
     kind = "Enter a whole number" if row.kind == "whole" else "Enter a number"
     asked = f"{kind} ({unit.name})" if unit else kind
-    if isinstance(item, bool) or not isinstance(item, int | float) or abs(item) > MOST or item != item:
+    if not is_number(item) or abs(item) > MOST or item != item:
         raise InputFault(where, say(item), f"{asked}{_advice(row, item)}")
     item = item if isinstance(item, float) else float(item)
     value = unit.to_canonical(item) if unit else item
@@ -190,7 +190,7 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     read = {
         column: reading
         for column in COLUMNS
-        if isinstance(item := getattr(typed, column), str) and not isinstance(item, ErrorCell)
+        if is_text(item := getattr(typed, column))
         if (reading := read_number(item, manner.comma)) is not None
         if column == "value" or not (reading.ends or item.strip().lower() in NOTHING)
     }
@@ -224,8 +224,8 @@ def _check_thousands(item: str, manner: Manner, where: str) -> None:
 
 def carried(number: Any, old: Unit | None, new: Unit | None) -> Any:
     """A number of one unit in another; as it is where either is not known, or where it is no number."""
-    is_number = isinstance(number, int | float) and not isinstance(number, bool)
-    return new.from_canonical(old.to_canonical(number)) if is_number and old and new and old != new else number
+    moves = is_number(number) and old != new
+    return new.from_canonical(old.to_canonical(number)) if moves and old and new else number
 
 
 def unit_behind(row: Row, reading: Reading, beside: Unit | None, currency: str, where: str) -> Unit | None:

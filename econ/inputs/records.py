@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar
+from typing import Any, TypeGuard, TypeVar
 
 from econ.errors import InputFault
 from econ.inputs.lanes import asked, is_column
@@ -117,9 +117,19 @@ class Typed:
         return all(is_empty(item) for item in (self.value, self.low, self.high))
 
 
+def is_text(item: object) -> TypeGuard[str]:
+    """Whether a cell holds a text that is no error of a spreadsheet."""
+    return isinstance(item, str) and not isinstance(item, ErrorCell)
+
+
+def is_number(item: object) -> TypeGuard[float]:
+    """Whether a cell holds a number; TRUE and FALSE are none."""
+    return isinstance(item, int | float) and not isinstance(item, bool)
+
+
 def is_empty(item: object) -> bool:
     """Whether a cell holds nothing, or nothing but blanks."""
-    return item is None or (isinstance(item, str) and not isinstance(item, ErrorCell) and not item.strip())
+    return item is None or (is_text(item) and not item.strip())
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,9 +15,8 @@ from econ.harmless import one_line
 from econ.inputs.as_typed import Reading
 from econ.inputs.build import build
 from econ.inputs.lanes import plants_now
-from econ.inputs.put_over import put_over
+from econ.inputs.put_over import by_plant, put_over, together
 from econ.inputs.records import Scenario
-from econ.inputs.together import by_plant, together
 from econ.many.columns import WORDS, Record
 from econ.many.plants import Plant, Source, all_but_many
 from econ.model.derived import clean, tonnes

@@ -9,7 +9,8 @@ from importlib.resources import files
 from typing import Any
 
 from econ.errors import FactorError
-from econ.inputs.records import Typed, TypedLine, TypedTable
+from econ.inputs.cells import carried
+from econ.inputs.records import Typed, TypedLine, TypedTable, is_number
 from econ.inputs.rows import Row
 from econ.inputs.schema import rows, table_plans
 from econ.units import match
@@ -74,7 +75,7 @@ def in_units(plant: Example, system: str, currency: str, digits: int | None = 3)
     None keeps them exact. Amounts of money keep their number: a currency only names.
     """
 
-    def carried(row: Row, typed_unit: object) -> tuple[Any, Callable[[object], object]]:
+    def way(row: Row, typed_unit: object) -> tuple[Any, Callable[[object], object]]:
         """The unit in the other system, and what carries a number to it."""
         allowed, new = row.unit_choices(currency), row.start_unit(system, currency)
         if new is None or not isinstance(typed_unit, str):
@@ -88,22 +89,20 @@ def in_units(plant: Example, system: str, currency: str, digits: int | None = 3)
             return old.short, lambda item: item
 
         def carry(item: object) -> object:
-            if isinstance(item, bool) or not isinstance(item, int | float):
-                return item
-            value = new.from_canonical(old.to_canonical(item))
-            return value if digits is None else float(f"{value:.{digits}g}")
+            value = carried(item, old, new)
+            return float(f"{value:.{digits}g}") if digits is not None and is_number(value) else value
 
         return new.short, carry
 
     typed = {}
     for key, one in plant.rows.items():
-        unit, carry = carried(rows()[key], one.unit)
+        unit, carry = way(rows()[key], one.unit)
         typed[key] = replace(one, value=carry(one.value), low=carry(one.low), high=carry(one.high), unit=unit)
     typed["plant.currency"] = Typed(value=currency, where="plant.currency")
     tables = {}
     for name, table in plant.tables.items():
         columns = table_plans()[name].by_key
-        ways = {key: carried(columns[key], unit) for key, unit in table.units.items()}
+        ways = {key: way(columns[key], unit) for key, unit in table.units.items()}
         tables[name] = replace(
             table,
             units={key: unit for key, (unit, _) in ways.items()},
