@@ -20,14 +20,15 @@ from econ.finance.present_value import (
 )
 from econ.finance.returns import (
     Irr,
+    depreciation,
     discounted_payback_years,
     irr,
     irr_roots,
+    level_payments,
     mirr,
     payback_crossings,
     payback_years,
 )
-from econ.finance.schedules import depreciation, level_payments
 
 __all__ = [
     "Irr", "adjusted_irr", "annual_equivalent", "benefit_cost_ratio", "capital_recovery_factor",

@@ -106,12 +106,11 @@ def present_values(rate: FloatArray, flows: FloatArray) -> Iterator[FloatArray]:
 def npv(rate: ArrayLike, flows: ArrayLike) -> Figure:
     """Net present value [currency]: the sum of flows[t] / (1 + rate)**t.
 
-    rate: per year as a fraction [1/a], one number or one a case. flows: money, years on axis 0, cases on axis 1;
-    received is positive, paid is negative; flows[0] falls today and is not discounted, flows[t] at the end of year
-    t. Rate and flows are both nominal or both real. Float for a plain list and one rate, else array (cases,); a
-    plain list with several rates gives the worth at each. nan for a nan flow. Raises FinanceError for a rate of
-    -100 % or below, no years, or differing numbers of cases. Source: textbooks and numpy-financial (ASTM E917).
-    NPV of spreadsheets discounts the first value by one year: divide by (1 + rate) for the same figure.
+    rate [1/a]: one number or one a case. flows: years on axis 0, cases on axis 1, signs and timing as at the top
+    of the package. Float for a plain list and one rate, else array (cases,); a plain list with several rates gives
+    the worth at each. nan for a nan flow. Raises FinanceError for a rate of -100 % or below, no years, or
+    differing numbers of cases. Source: textbooks and numpy-financial (ASTM E917). NPV of spreadsheets discounts
+    the first value by one year: divide by (1 + rate) for the same figure.
     """
     rates, table, plain = rate_with_flows(rate, flows)
     return figure(worth(rates, table), plain)
@@ -138,10 +137,10 @@ def annuity(rate: FloatArray, periods: int) -> FloatArray:
 
 
 def capital_recovery_factor(rate: ArrayLike, years: int) -> Figure:
-    """Level yearly amount [1/a] at the end of years 1 to N that is worth 1 today (A/P); 1/N at a rate of 0.
+    """Level yearly amount [1/a] of years 1 to N worth 1 today (A/P): rate / (1 - (1 + rate)**-N), 1/N at 0.
 
-    Equals rate / (1 - (1 + rate)**-N); rate [1/a], one number or one a case; N whole and at least 1. Raises
-    FinanceError for a rate of -100 % or below, or years not whole. Source: factor tables of engineering economy.
+    rate [1/a]: one number or one a case, above -1; N whole and at least 1, else FinanceError. Source: factor
+    tables.
     """
     rates, plain = rate_per_case("rate", rate)
     return figure(1.0 / annuity(rates, whole("years", years, least=1)), plain)
@@ -150,9 +149,8 @@ def capital_recovery_factor(rate: ArrayLike, years: int) -> Figure:
 def annual_equivalent(rate: ArrayLike, flows: ArrayLike) -> Figure:
     """Net present value spread evenly over years 1 to N [currency/a]: NPV times A/P(rate, N).
 
-    Arguments as for `npv`, N = len(flows) - 1. Compares choices with different lives, provided each would be
-    repeated. Raises FinanceError as `npv`, and where no year follows today. Source: factor tables; ASTM E917
-    (annual value).
+    Arguments and errors as for `npv`, N = len(flows) - 1, at least 1. Compares choices with different lives,
+    provided each would be repeated. Source: factor tables; ASTM E917 (annual value).
     """
     rates, table, plain = rate_with_flows(rate, flows)
     if len(table) < 2:
@@ -163,9 +161,9 @@ def annual_equivalent(rate: ArrayLike, flows: ArrayLike) -> Figure:
 def real_rate(nominal: ArrayLike, inflation: ArrayLike) -> Figure:
     """Rate [1/a] in money of constant worth: (1 + nominal) / (1 + inflation) - 1.
 
-    Both are fractions [1/a] that broadcast. Discount constant-money flows with it, never nominal ones. Written as
-    (nominal - inflation) / (1 + inflation), which loses no digits when the two are close. Raises FinanceError for
-    -100 % or below. Source: Fisher's identity (1 + n) = (1 + r)(1 + f); no page read.
+    Both broadcast. Written as (nominal - inflation) / (1 + inflation), which loses no digits when the two are
+    close. Raises FinanceError for -100 % or below. Source: Fisher's identity (1 + n) = (1 + r)(1 + f); no page
+    read.
     """
     named, rise = numbers("nominal", nominal), numbers("inflation", inflation)
     refuse_at_minus_one("nominal", named)
@@ -180,12 +178,10 @@ def real_rate(nominal: ArrayLike, inflation: ArrayLike) -> Figure:
 def benefit_cost_ratio(rate: ArrayLike, benefits: ArrayLike, costs: ArrayLike) -> Figure:
     """Present value of all benefits over present value of all costs [1].
 
-    rate: per year as a fraction [1/a], one number or one a case. benefits, costs: money a year, years on axis 0,
-    cases on axis 1, **both entered as positive amounts**, the first falling today; every running cost stands in
-    `costs`, none is netted from the benefits. Moving a cost across the line changes the ratio, not the net present
-    value: do not rank choices by it. Float for plain lists and one rate, else array (cases,). nan where the costs
-    are not worth more than nothing. Raises FinanceError for a rate of -100 % or below, no years, or lists of
-    different length. Source: ASTM E964 (title and scope read): all amounts discounted.
+    rate and shapes as for `npv`; benefits and costs are **both entered as positive amounts**, and every running
+    cost stands in `costs`. Moving a cost across the line changes the ratio, not the net present value: do not rank
+    choices by it. nan where the costs are not worth more than nothing. Raises FinanceError as `npv`, and for lists
+    of different length. Source: ASTM E964 (title and scope read): all amounts discounted.
     """
     return figure(*_ratio(rate, benefits=benefits, costs=costs))
 
@@ -193,9 +189,9 @@ def benefit_cost_ratio(rate: ArrayLike, benefits: ArrayLike, costs: ArrayLike) -
 def savings_investment_ratio(rate: ArrayLike, savings: ArrayLike, investment: ArrayLike) -> Figure:
     """Present value of operating savings over present value of the additional investment [1]; above 1 it pays.
 
-    savings: yearly operating savings against the other way (cost of that way less cost of this one). investment:
-    first cost and replacements as positive amounts, salvage as a negative amount in its year. Shapes, timing, nan
-    and errors as for `benefit_cost_ratio`. Source: ASTM E964; 10 CFR 436.18.
+    savings: cost of the other way less that of this one, by year. investment: first cost and replacements
+    positive, salvage negative in its year. nan and errors as for `benefit_cost_ratio`. Source: ASTM E964; 10 CFR
+    436.18.
     """
     return figure(*_ratio(rate, savings=savings, investment=investment))
 
@@ -203,10 +199,9 @@ def savings_investment_ratio(rate: ArrayLike, savings: ArrayLike, investment: Ar
 def adjusted_irr(rate: ArrayLike, savings: ArrayLike, investment: ArrayLike) -> Figure:
     """Yearly yield [1/a] of the investment when savings are put back to work at `rate` [1/a].
 
-    (1 + rate) * SIR**(1/N) - 1, SIR as in `savings_investment_ratio`, N = len(savings) - 1: the N-th root of the
-    terminal value of the savings over the present value of the costs, less 1. Always one value; above `rate`
-    exactly when SIR is above 1. nan where SIR is negative or nan. Shapes and errors as for `benefit_cost_ratio`;
-    also FinanceError where no year follows today. Source: 10 CFR 436.22; ASTM E1057.
+    (1 + rate) * SIR**(1/N) - 1, SIR as in `savings_investment_ratio`, N = len(savings) - 1, at least 1. Above
+    `rate` exactly when SIR is above 1; nan where SIR is negative or nan. Errors as there. Source: 10 CFR 436.22;
+    ASTM E1057.
     """
     ratio, plain = _ratio(rate, savings=savings, investment=investment)
     rates, _ = rate_per_case("rate", rate)
@@ -220,10 +215,9 @@ def adjusted_irr(rate: ArrayLike, savings: ArrayLike, investment: ArrayLike) -> 
 def levelised_cost(rate: ArrayLike, costs: ArrayLike, output: ArrayLike) -> Figure:
     """Cost of one unit of output [currency/unit]: present value of costs over present value of output.
 
-    costs: positive amounts, credits negative; output: units a year (tonnes, say), usually 0 today. The level price
-    at which the output would just pay its costs. Shapes and errors as for `benefit_cost_ratio`; nan where the
-    discounted output is not above nothing. Use a real rate with costs in constant money. Source: common practice,
-    no page read.
+    The level price at which the output (units a year) would just pay its costs (credits negative). Errors as for
+    `benefit_cost_ratio`; nan where the discounted output is not above nothing. Source: common practice, no page
+    read.
     """
     return figure(*_ratio(rate, costs=costs, output=output))
 

@@ -1,10 +1,14 @@
-"""Rates of return, the internal one said only when there is one, and payback: when the money has come back."""
+"""Rates of return, the internal one only where there is one; payback; loans in level payments; depreciation."""
 
 from __future__ import annotations
 
+import csv
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,11 +19,14 @@ from econ.finance.present_value import (
     Figure,
     FloatArray,
     IntArray,
+    annuity,
     figure,
+    per_case,
     present_values,
     rate_per_case,
     rate_with_flows,
     same_cases,
+    whole,
     worth,
     yearly,
 )
@@ -40,9 +47,8 @@ ROUNDING = 1e-12
 class Irr:
     """Internal rate of return, or why there is none to use.
 
-    For one plain list of flows: value [1/a] is a float, nan unless exactly one real rate above -100 % exists;
-    roots holds all such rates, ascending; reason says in plain words what was found. For arrays (years, cases):
-    value (cases,), roots the number of such rates (cases,), reason str a case.
+    For a plain list of flows: value [1/a], nan unless exactly one real rate above -100 % exists; roots, all such
+    rates, ascending; reason in plain words. For arrays: value, the number of such rates and reason by case.
     """
 
     value: Figure
@@ -53,11 +59,10 @@ class Irr:
 def irr(flows: ArrayLike) -> Irr:
     """Find the internal rate of return [1/a]: the rate at which flows, as for `npv`, are worth nothing today.
 
-    Never chooses among several rates: the value is nan and the reason names them; use the NPV and `mirr` then. One
-    rate in spite of several sign changes is reported as unique. A flow below 1e-14 of the largest of its case
-    counts as zero. Cases are solved together, each to the same last bit as alone. Raises FinanceError for no years
-    or wrong shapes; flows that are not finite give nan. Source: ASTM E1057 (title and scope read); the number of
-    roots by Descartes' rule of signs.
+    Never chooses among several rates: the value is nan and the reason names them. One rate in spite of several
+    sign changes is unique. A flow below 1e-14 of the largest of its case counts as zero. Raises FinanceError for
+    no years or wrong shapes; flows that are not finite give nan. Source: ASTM E1057 (title and scope read); the
+    number of roots by Descartes' rule of signs.
     """
     table, plain = yearly("flows", flows)
     finite = np.isfinite(table).all(axis=0)
@@ -85,9 +90,9 @@ def irr(flows: ArrayLike) -> Irr:
 def irr_roots(flows: ArrayLike) -> tuple[float, ...]:
     """All rates [1/a] above -100 % at which the flows of one case are worth nothing, ascending.
 
-    Rates that coincide to rounding (the NPV touches zero) are given once; a rate of exactly -100 % is none. Empty
-    without a sign change or a real root. Below about -99.9999 % double precision fixes 1 + rate to some digits
-    only. Raises FinanceError for no years, more than one case, or a flow that is not finite. Source: as `irr`.
+    Rates that coincide to rounding are given once; -100 % is none. Below about -99.9999 % double precision fixes 1
+    + rate to some digits only. Raises FinanceError for no years, several cases, a flow not finite. Source: as
+    `irr`.
     """
     table = _one_case("irr_roots", flows)
     if not np.isfinite(table).all():
@@ -146,20 +151,16 @@ def _judge(found: list[float], changes: int) -> tuple[float, int, str]:
 def payback_years(flows: ArrayLike) -> Figure:
     """Years [a] until the running sum of flows first rises from below zero to zero or more, undiscounted.
 
-    flows: as for `npv`. Within the year of the crossing the flow counts as even, so the answer is fractional. 0.0
-    where the sum is never below zero, nan for never or a nan flow. Money may be owed again later, see
-    `payback_crossings`. Float for a plain list, else array (cases,). Raises FinanceError for no years or wrong
-    shapes. Source: ASTM E1121; 10 CFR 436.23 (which adds: a rough measure only).
+    flows, shapes and errors: as for `npv`. Within the year of the crossing the flow counts as even. 0.0 where the
+    sum is never below zero, nan for never or a nan flow. Money may be owed again later, see `payback_crossings`.
+    Source: ASTM E1121; 10 CFR 436.23 (which adds: a rough measure only).
     """
     table, plain = yearly("flows", flows)
     return figure(_first_rise(table), plain)
 
 
 def discounted_payback_years(rate: ArrayLike, flows: ArrayLike) -> Figure:
-    """Payback [a] as `payback_years`, but of the flows discounted to today (year-end) at `rate` [1/a].
-
-    A plain list with several rates gives the payback at each. Raises FinanceError as `npv`. Source: ASTM E1121.
-    """
+    """Payback [a] as `payback_years`, of flows discounted at `rate` [1/a] as in `npv`. Source: ASTM E1121."""
     rates, table, plain = rate_with_flows(rate, flows)
     return figure(_first_rise(present_values(rates, table)), plain)
 
@@ -167,9 +168,8 @@ def discounted_payback_years(rate: ArrayLike, flows: ArrayLike) -> Figure:
 def payback_crossings(flows: ArrayLike) -> list[float]:
     """All times [a] at which the running sum of one case rises from below zero, `payback_years` first.
 
-    More than one: the money was owed again in between (a new lining, a clean-up). Empty for never, where the sum
-    is never below zero, and for a nan flow. Raises FinanceError for no years or more than one case. Source: as
-    there.
+    More than one: money was owed again in between (a new lining, a clean-up). Empty for never, where the sum is
+    never below zero, and for a nan flow. Raises FinanceError for no years or several cases. Source: as there.
     """
     table = _one_case("payback_crossings", flows)
     if np.isnan(table).any():
@@ -200,3 +200,100 @@ def _balances(flows: Iterable[FloatArray]) -> Iterator[tuple[FloatArray, BoolArr
         rises = was_owed & (balance >= -ROUNDING * moved)
         share = np.divide(-before, flow, out=np.ones_like(balance), where=rises)
         yield balance, owed, np.where(rises, year - 1 + np.minimum(share, 1.0), np.nan)
+
+
+def level_payments(lent: Any, rate: Any, periods: int, waiting: int) -> list[tuple[Any, Any, Any, Any]]:
+    """Payment, interest, principal and balance of each period [currency] of a loan repaid in level payments.
+
+    lent: money today; rate [1/period]; both numbers, arrays (cases,) or cells. In the first `waiting` periods
+    interest only is paid. A rate of 0 repays equal parts; payments are nominal, at the end of a period; the last
+    balance is exactly 0. Source: PMT, IPMT and PPMT of spreadsheets with payment at the end, signs reversed.
+    """
+    level = lent / annuity(rate, periods - waiting)
+    balance = [lent] * waiting + [0.0 * lent] * (periods - waiting)
+    # Backwards from the end rounding shrinks; forwards it would grow with the interest.
+    for period in reversed(range(waiting, periods - 1)):
+        balance[period] = (balance[period + 1] + level) / (1.0 + rate)
+    found = []
+    for period, (before, after) in enumerate(zip([lent, *balance], balance, strict=False)):
+        interest = before * rate
+        payment = interest if period < waiting else level
+        found.append((payment, interest, payment - interest, after))
+    return found
+
+
+METHODS = ("straight-line", "declining-balance", "sum-of-years", "macrs")
+
+
+def depreciation(
+    method: str,
+    cost: ArrayLike,
+    salvage: ArrayLike,
+    life: ArrayLike,
+    *,
+    factor: float = 2.0,
+    switch: bool = True,
+) -> FloatArray:
+    """Amount written off in each year of use [currency], first year first; positive, nominal money.
+
+    method: 'straight-line' (life [years] may be fractional, one number or one a case), 'declining-balance' (each
+    year factor / life of the book value, never below salvage; with `switch` the straight line over the years left
+    takes over once it is larger, as VDB of spreadsheets, without it as DDB, whose sum may stay short),
+    'sum-of-years' (digits falling from life to 1), 'macrs' (US half-year tables for life 3, 5, 7, 10 or 15;
+    **salvage is ignored**). 0 <= salvage <= cost, one number or one a case. Returns (years,), or (years, cases)
+    where arrays were given; years after the end of a life hold 0. The amounts sum to cost less salvage (macrs: to
+    cost). Raises FinanceError for an unknown method, a life without meaning or table, a salvage or factor outside
+    its range. Source: SLN, DDB, VDB and SYD of spreadsheets; IRS Publication 946, Appendix A, Table A-1
+    (macrs_half_year.csv). The class of an asset is for an accountant.
+    """
+    if method not in METHODS:
+        raise FinanceError(f"unknown depreciation method {method!r}; choose one of {', '.join(METHODS)}")
+    read = {name: per_case(name, one) for name, one in (("cost", cost), ("salvage", salvage), ("life", life))}
+    arrays = {name: array for name, (array, _) in read.items()}
+    same_cases(**arrays)
+    paid, left, lives = arrays.values()
+    if np.any(left < 0.0) or np.any(left > paid):
+        raise FinanceError("salvage must lie between 0 and the cost")
+    if not np.all(lives > 0.0) or not np.all(np.isfinite(lives)):
+        raise FinanceError(f"life must be a number of years above 0; found {lives}")
+    if method == "straight-line":
+        start = np.arange(int(np.ceil(lives.max(initial=0.0))))[:, np.newaxis]
+        amounts = (paid - left) / lives * np.clip(lives - start, 0.0, 1.0)
+    else:
+        if lives.size != 1:
+            raise FinanceError(f"{method} takes one life for all cases; only straight-line takes one a case")
+        years = whole("life", float(lives[0]), least=1)
+        if method == "declining-balance":
+            amounts = _declining(paid, left, years, factor, switch)
+        elif method == "sum-of-years":
+            digits = np.arange(years, 0, -1.0)[:, np.newaxis]
+            amounts = (paid - left) * digits / (years * (years + 1) / 2)
+        elif years in (table := _half_year_percent()):
+            amounts = paid * (np.array(table[years])[:, np.newaxis] / 100.0)
+        else:
+            raise FinanceError(f"no macrs table for a life of {years}; choose one of {', '.join(map(str, table))}")
+    return amounts[:, 0] if all(plain for _, plain in read.values()) else amounts
+
+
+def _declining(paid: FloatArray, left: FloatArray, years: int, factor: float, switch: bool) -> FloatArray:
+    if not factor > 0.0:
+        raise FinanceError(f"factor must be above 0; found {factor}")
+    remaining = paid - left
+    amounts = np.empty((years, remaining.size))
+    for year in range(years):
+        amount = np.minimum((left + remaining) * (factor / years), remaining)
+        if switch:
+            amount = np.maximum(amount, remaining / (years - year))
+        amounts[year] = amount
+        remaining = remaining - amount
+    return amounts
+
+
+@cache
+def _half_year_percent() -> dict[int, tuple[float, ...]]:
+    """Read the printed percentages by recovery period, in the order of the years."""
+    table: dict[int, list[float]] = {}
+    text = files("econ.finance").joinpath("macrs_half_year.csv").read_text(encoding="utf-8")
+    for row in csv.DictReader(text.splitlines()):
+        table.setdefault(int(row["life_years"]), []).append(float(row["percent"]))
+    return {life: tuple(percent) for life, percent in table.items()}

@@ -61,8 +61,7 @@ def special(entries: Entries) -> dict[str, Entry]:
 def shapes(entries: Entries) -> dict[str, str]:
     """The shape of every input that takes part, by key, in sheet order.
 
-    A lognormal that comes from the shape for all, on an input whose low is not above 0, is drawn as a
-    triangle.
+    A lognormal that comes from the shape for all, on an input whose low is not above 0, is drawn as a triangle.
     """
     common = str(entries["ranges.shape"].value or "triangular") if "ranges.shape" in entries else "triangular"
     own = special(entries)
