@@ -7,6 +7,7 @@ from functools import cache, partial
 import numpy as np
 
 from econ.answer.base_case import base_case
+from econ.answer.quoted import leaning_caution
 from econ.answer.reasons import reasons_of
 from econ.answer.report import Appraisal
 from econ.inputs.records import Scenario
@@ -15,7 +16,6 @@ from econ.questions.breakeven import better_than_best, breakeven
 from econ.questions.chances import Progress, chances
 from econ.questions.deciding import deciding, headline
 from econ.questions.deep import deep as ask_deep
-from econ.questions.effects import caution as leaning_caution
 from econ.questions.effects import effects, leaning, measuring, stress, two_way
 from econ.questions.found_rule import Limits, finding
 from econ.questions.latin import Sampling

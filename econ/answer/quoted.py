@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from econ.answer.filled import contract, filled
-from econ.inputs.records import Entry
+from econ.answer.sentences import Speech
+from econ.inputs.records import Caution, Entry
 from econ.measured.use import Standing
-from econ.questions.found import MUCH, QUOTED, Mover
+from econ.questions.found import DOUBTED, MUCH, QUOTED, Leaning, Mover
 
 if TYPE_CHECKING:
     from econ.answer.results import Results
@@ -154,6 +155,17 @@ def worst_words(results: Results) -> list[str]:
         for measure, name in ((NPV, "NPV"), (NET, "project net"))
         if measure in worst
     ]
+
+
+def leaning_caution(found: Leaning, currency: str) -> Caution:
+    """The count of what nobody read in a sentence, with what matters most for money and for carbon."""
+    words = []
+    for measure, unit, scale, digits in ((NPV, currency, 1.0, 0), (NET, "t CO2e a year", 1e-3, 1)):
+        if mover := found.worst.get(measure):
+            low, high = sorted((mover.at_low[measure] * scale, mover.at_high[measure] * scale))
+            words.append(f"{DOUBTED[measure]} {low:,.{digits}f} to {high:,.{digits}f} {unit} by '{mover.label}'")
+    text = Speech({}, {}, {"found": found, "words": words}).say("leaning-caution")
+    return Caution("unverified-factors", text)
 
 
 def doubts(results: Results) -> list[tuple[Mover, float]]:

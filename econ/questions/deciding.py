@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -86,15 +87,19 @@ class Looks:
         self._raw = Ties(scenario, inputs).raw(reader(sampling, inputs, samples)(0, samples))
         self._inputs = {one.key: one for one in inputs}
         self._weighed = AGAINST_BEST if any(way.is_rival for way in plan.ways) else "npv"
-        found = self._shifts()
-        self.npv_shifts, self.shifts = found["npv"], found[self._weighed]
+        self._whole: dict[str, Numbers] = {}
 
     def npv(self, held: Mapping[str, float], measure: str = "") -> Numbers:
         """The NPV [currency] the rule weighs, or `measure`, of every sample; `held`: inputs at a place 0 to 1."""
+        if not held:
+            self._whole = self._whole or self._under(held)
+        return (self._under(held) if held else self._whole)[measure or self._weighed]
+
+    def _under(self, held: Mapping[str, float]) -> dict[str, Numbers]:
         moved = {key: self._inputs[key].inverse(np.array([place])) for key, place in held.items()}
         values = made_whole(self._scenario.entries, {**self._raw, **moved})
         numbers = kept_whole({**self._numbers, **values}, self._plan)
-        return self._evaluated(numbers, self._samples)[measure or self._weighed]
+        return self._evaluated(numbers, self._samples)
 
     def at_shares(self, shares: Numbers, samples: int) -> Numbers:
         """NPV against current practice [currency] of the first samples at each share of the bones processed.
@@ -120,7 +125,7 @@ class Looks:
 
     def look(self, held: Mapping[str, float]) -> Look:
         """What the rule sees with some inputs held."""
-        gains = [np.maximum(shift, 0.0) for key, shift in self.shifts.items() if key not in held]
+        gains = [np.maximum(shift, 0.0) for key, shift in self.shifts[self._weighed].items() if key not in held]
         unearned = [math.fsum(row) for row in zip(*(np.atleast_1d(gain) for gain in gains), strict=True)] or [0.0]
         return Look.of(self.npv(held), np.array(unearned) if self._plants else unearned[0])
 
@@ -150,7 +155,8 @@ class Looks:
         shape = (*self._plants, cases)
         return {name: np.broadcast_to(np.asarray(lines[name], dtype=float), shape) for name in names}
 
-    def _shifts(self) -> dict[str, dict[str, Any]]:
+    @cached_property
+    def shifts(self) -> dict[str, dict[str, Any]]:
         """By measure and input: the answer with it alone at its sampled mean, less the answer as typed.
 
         The four shares of a stream go together and stand under the key of its ash.
@@ -212,7 +218,7 @@ def headline(
     """The headline of a scenario whose NPV at its values is `typed`."""
     npv = drawn.spreads["npv"]
     place = float(np.mean(drawn.kept["npv"] < typed))
-    toward = sorted(looks.npv_shifts.items(), key=lambda one: one[1], reverse=place < 0.5)
+    toward = sorted(looks.shifts["npv"].items(), key=lambda one: one[1], reverse=place < 0.5)
     causes = tuple((key, shift) for key, shift in toward[:CAUSES] if shift and (shift > 0) == (place < 0.5))
     wider, wider_loss = scenario["rule.wider"].number, None
     wide = {key: _wide(entry, wider) if is_own_guess(entry) else entry for key, entry in scenario.entries.items()}

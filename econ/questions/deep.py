@@ -16,7 +16,7 @@ that move together are exchanged together: only what is independent has a share 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 from econ.errors import InputFault, InputFaults
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
+from econ.measured.readings import LogReading
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
 from econ.model.plan import CHAR, TODAY, Plan
@@ -87,11 +88,7 @@ def deep(
     ways |= {name: figures[line] for name, line in others.items() if line in figures}
     values, names = np.array(list(ways.values())), tuple(ways)
     shown = shown_by_trials(inputs, figures, plan.fuels)
-    weighed = readings.log.samples if readings.log else {}
-    # scatter of the batches of the log as a share of their mean, where two or more were weighed
-    measured = {name: one.sd / abs(one.mean) for name in shown
-                if (one := weighed.get(name)) is not None and one.sd is not None and one.mean}  # fmt: skip
-    spreads = dict.fromkeys(shown, scenario["measure.batch_spread_share"].number) | measured
+    spreads, measured = batch_spreads(scenario, readings.log, shown)
     scatter = {name: spread * abs(float(np.mean(shown[name]))) for name, spread in spreads.items()}
     price = scenario.number_or("measure.batch_price", None)
 
@@ -114,10 +111,23 @@ def deep(
         offers=tuple(map(offer, PURCHASES)),
         counts=trials.by_count(values, shown, scatter, price, sampling.seed) if shown else (),
         spreads=spreads,
-        measured_spreads=tuple(measured),
+        measured_spreads=measured,
         shares=shares(scenario, plan, sampling, progress),
         least_gain=scenario["rule.least_measuring_share"].number * outlay,
     )
+
+
+def batch_spreads(
+    scenario: Scenario, log: LogReading | None, shown: Iterable[str]
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Scatter of batches as a share of the mean [1], by name, and the names of those measured.
+
+    Of the log where two or more batches were weighed, else as typed.
+    """
+    weighed = log.samples if log else {}
+    measured = {name: one.sd / abs(one.mean) for name in shown
+                if (one := weighed.get(name)) is not None and one.sd is not None and one.mean}  # fmt: skip
+    return dict.fromkeys(shown, scenario["measure.batch_spread_share"].number) | measured, tuple(measured)
 
 
 def _drawn(

@@ -16,7 +16,7 @@ from econ.evidence.factors import held
 from econ.evidence.facts import RUNGS
 from econ.evidence.used import Used
 from econ.inputs.ranges import drawable, table_choice
-from econ.inputs.records import Caution, Entry, Scenario
+from econ.inputs.records import Entry, Scenario
 from econ.measured.use import Gain, Measured, Readings, View, overrides
 from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
@@ -164,26 +164,6 @@ def leaning(scenario: Scenario, plan: Plan) -> Leaning:
     found = movers(scenario, plan, facts)
     unread, defaults = (len([one for one in ones if not one.is_read]) for ones in (facts, found))
     return Leaning(len(facts), unread, defaults, found)
-
-
-def caution(found: Leaning, currency: str) -> Caution:
-    """The count in a sentence, with what matters most for money and for carbon."""
-    words = []
-    for measure, unit, scale, digits in (
-        ("npv", currency, 1.0, 0),
-        ("project_net_kg_co2e", "t CO2e a year", 1e-3, 1),
-    ):
-        if mover := found.worst.get(measure):
-            low, high = sorted((mover.at_low[measure] * scale, mover.at_high[measure] * scale))
-            words.append(f"{DOUBTED[measure]} {low:,.{digits}f} to {high:,.{digits}f} {unit} by '{mover.label}'")
-    text = (
-        f"{found.in_use} facts are in use; {found.unverified} of them were not checked in a source or are assumed "
-        f"(sheet Sources)"
-    )
-    named = "None moves the answer"
-    if words:
-        named = f"Of all that is not checked or assumed these matter most, so check them first: {'; '.join(words)}"
-    return Caution("unverified-factors", f"{text}. {named}.")
 
 
 def movers(scenario: Scenario, plan: Plan, facts: Iterable[Used]) -> tuple[Mover, ...]:

@@ -54,6 +54,8 @@ QUOTED = ("removal_outward_kg_co2e", "project_net_outward_kg_co2e", "difference_
 """Carbon figures that a text quotes."""
 MUCH = 0.1
 """Share of the range of a quoted figure above which a fact that nobody read makes a text a draft."""
+LITTLE = 0.01
+"""Less than this share of what the largest mover does is not worth naming."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,9 +281,14 @@ class Leaning:
 
     @property
     def worst(self) -> dict[str, Mover]:
-        """By measure, what moves it most of all that nobody read."""
-        found = {measure: [one for one in self.most(measure) if not one.is_read] for measure in DOUBTED}
-        return {measure: unread[0] for measure, unread in found.items() if unread}
+        """By measure, what moves it most of all that nobody read; nothing where that is next to nothing."""
+        found = {}
+        for measure in DOUBTED:
+            ordered = self.most(measure)
+            unread = next((one for one in ordered if not one.is_read), None)
+            if unread and unread.swing(measure) >= LITTLE * ordered[0].swing(measure):
+                found[measure] = unread
+        return found
 
 
 def round_width(least: float, steps: Sequence[float] = (1, 2, 2.5, 5, 10, 20)) -> float:

@@ -20,10 +20,12 @@ from numpy.typing import NDArray
 
 from econ.inputs.ranges import shapes
 from econ.inputs.records import Scenario
+from econ.measured.readings import read_log
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import GATE_FEE, Plan
 from econ.questions.chances import chances
+from econ.questions.deep import batch_spreads
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
 from econ.questions.found import Chances
 from econ.questions.found_deep import FIGURES as OF_BATCHES
@@ -219,12 +221,13 @@ def _pace(search: Search) -> Pace | None:
     whole = search.figures([{}], ("npv", *OF_BATCHES, *fuel_figures(search.plan.fuels).values()))
     inputs = {key: column[0, 1:] for key, column in search.values.items()}
     shown = shown_by_trials(inputs, {name: one[0, 1:] for name, one in whole.items()}, search.plan.fuels)
-    spread = scenario["measure.batch_spread_share"].number
+    log = read_log(scenario.tables["log"]) if "log" in scenario.tables else None
     resale = typed["pilot.cost"] * typed.get("pilot.resale_share", 0.0)
     money = {"cost": typed["pilot.cost"], "resale": resale, "rate": typed["money.discount_rate"],
              "rise": 0.0 if search.plan.is_real else typed["money.inflation"],
              "batches": max(weekly * typed["kiln.weeks_per_year"], 1.0)}  # fmt: skip
-    spreads = {name: spread * abs(float(np.mean(one))) for name, one in shown.items()}
+    spreads = {name: spread * abs(float(np.mean(shown[name])))
+               for name, spread in batch_spreads(scenario, log, shown)[0].items()}  # fmt: skip
     sold = {key: one for key, one in inputs.items() if re.fullmatch(SALES, key) and float(np.ptp(one)) > 0}
     pilot = np.broadcast_to(cash, (1, search.cases))[0, 1:]
     return paced(whole["npv"][0, 1:], pilot, money, (shown, spreads), sold, search.sampling.seed)

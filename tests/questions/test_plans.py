@@ -33,7 +33,7 @@ from econ.questions.each_plant import OfPlant, of_each
 from econ.questions.found_plans import Plans
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE, as_set, demand, grid, moved, own_use, tiers
-from econ.questions.plans import Search, best_of, plans
+from econ.questions.plans import Search, _pace, best_of, plans
 from econ.questions.value_of_information import signs, two_stage
 
 Rows = dict[str, tuple[object, str | None]]
@@ -289,6 +289,17 @@ def test_a_pilot_of_no_cost_is_worth_no_less_than_waiting_and_no_pilot_beats_per
     dearer = appraise(thistle(pilot__cost="9000 USD", pilot__resale_share="0 %"), Sampling(500)).plans().pace
     assert dearer is not None
     assert dearer.pilot < pace.pilot
+
+
+def test_the_scatter_of_weighed_batches_stands_in_for_the_one_typed() -> None:
+    """One question, one answer: a pilot takes it from the log, as a deep run does."""
+    shipped = example("thistle-flat")
+    typed, _ = put_over(shipped.rows, ["pilot.cost=6000 USD", "measure.batch_spread_share=60 %"])
+    scenario = build(typed, shipped.system, tables=shipped.tables)
+    paces = [_pace(Search(one, Plan.of(one), Sampling(200))) for one in (scenario, replace(scenario, tables={}))]
+    assert paces[0] is not None
+    assert paces[1] is not None
+    assert paces[0].pilot != paces[1].pilot
 
 
 def test_bones_of_others_are_bounded_by_the_store_and_cautioned() -> None:
