@@ -7,9 +7,9 @@ from functools import cache, partial
 import numpy as np
 
 from econ.answer.base_case import base_case
-from econ.answer.quoted import leaning_caution
-from econ.answer.reasons import reasons_of
 from econ.answer.report import Appraisal
+from econ.answer.results import leaning_caution
+from econ.answer.sentences import reasons_of
 from econ.inputs.records import Scenario
 from econ.model.coefficients import coefficients
 from econ.questions.breakeven import better_than_best, breakeven

@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
-from econ.answer.filled import contract, described, filled
 from econ.answer.results import inputs_code
+from econ.answer.sentences import contract, described, filled
 from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows

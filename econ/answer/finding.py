@@ -11,19 +11,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
-from econ.answer.filled import described
-from econ.answer.quoted import worst_words
-from econ.answer.results import Results
-from econ.answer.sentences import Speech, amount, few
+from econ.answer.results import Results, worst_words
+from econ.answer.sentences import Speech, amount, described, few
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import instances
 from econ.inputs.schema import place_words
 from econ.model.plan import CHAR, TODAY
 from econ.questions.found import BreakEven
 from econ.questions.found_deep import TRIALS
-from econ.questions.found_plans import Sign, Tried
 from econ.questions.found_rule import FACTS
-from econ.questions.plan_moves import SHARE, unit_of
+from econ.questions.plan_moves import SHARE, Sign, Tried, unit_of
 
 NAMED = 3
 """Ways to settle facts named in one sentence."""

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from econ.answer.filled import described
 from econ.answer.results import Results
+from econ.answer.sentences import described
 from econ.inputs.records import Entry, Scenario
 from econ.measured.use import overrides, read
 

@@ -7,9 +7,8 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from econ.answer.filled import contract, described, filled
 from econ.answer.results import Results
-from econ.answer.sentences import Speech
+from econ.answer.sentences import Speech, contract, described, filled
 from econ.evidence.factors import factor
 from econ.inputs.schema import rows
 from econ.model.derived import KG_PER_T

@@ -6,16 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from econ.answer.carbon_account import calendar, lasting_share, measures, methods, paragraph, quoted_rule, spread
-from econ.answer.filled import contract as names
-from econ.answer.filled import filled, plain
+from econ.answer.carbon_case import calendar, lasting_share, measures, methods, paragraph, quoted_rule, spread
 from econ.answer.finding import must_be_true, say
-from econ.answer.kiln_work import fuel_verdict, task_name
 from econ.answer.label_statement import label_of
 from econ.answer.option_table import options_json
-from econ.answer.planting_cautions import said_of
-from econ.answer.quoted import heaviest
-from econ.answer.results import Results, inputs_code
+from econ.answer.practice import fuel_verdict, said_of, task_name
+from econ.answer.results import Results, heaviest, inputs_code
+from econ.answer.sentences import contract as names
+from econ.answer.sentences import filled, plain
 from econ.evidence.substances import sieve_for
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import design_of

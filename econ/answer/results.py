@@ -1,23 +1,39 @@
-"""What an appraisal finds, and the version code of the scenario behind it."""
+"""What an appraisal finds, its version code, how the numbers behind it are known, and what moves it most.
+
+How a number is known comes from the entry itself, never improved by printing.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import json
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from econ.inputs.records import Caution, Scenario
-from econ.measured.use import Measured
+from econ.answer.sentences import Speech, contract, filled
+from econ.inputs.records import Caution, Entry, Scenario
+from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
 from econ.model.ledger import line
 from econ.model.plan import Plan
-from econ.questions.found import CARBON_PAIR, BreakEven, Chances, Effect, Leaning, Stress, TwoWay
+from econ.questions.found import (
+    CARBON_PAIR,
+    DOUBTED,
+    MUCH,
+    QUOTED,
+    BreakEven,
+    Chances,
+    Effect,
+    Leaning,
+    Mover,
+    Stress,
+    TwoWay,
+)
 from econ.questions.found_deep import Deep
-from econ.questions.found_plans import Plans
 from econ.questions.found_rule import Finding, Headline
+from econ.questions.plan_moves import Plans
 
 if TYPE_CHECKING:
     import pandas
@@ -103,3 +119,172 @@ def version() -> str:
         return version("kilncase")
     except PackageNotFoundError:
         return "of no installed version"
+
+
+LARGE = 1000
+SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
+SHEET = {"assay": "Lab assay", "log": "Kiln log"}
+NPV, NET = "npv", "project_net_kg_co2e"
+FEW = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Quoted:
+    """One number behind the figures: what, the value with its unit, how it is known, what stands beside it."""
+
+    key: str
+    label: str
+    value: str
+    how: str
+    beside: str = ""
+
+
+def quoted(results: Results) -> tuple[Quoted, ...]:
+    """The numbers that the carbon figures rest on, in the order in which the matter flows."""
+    beside = {one.target.key: _beside(one) for one in results.measured.readings.standings}
+    found = []
+    for key in _keys(results):
+        entry = results.scenario.entries.get(key)
+        if entry is not None and entry.value is not None:
+            found.append(Quoted(key, entry.row.label, value_words(entry), how_known(entry), beside.get(key, "")))
+        elif key == "carbon.organic_share":
+            share = results.figures["organic_c_kg"] / max(results.figures["char_kg"], 1e-9)
+            how = "computed from the material balance, not measured"
+            found.append(Quoted(key, "Organic carbon of the dry char", f"{share:.1%}", how, beside.get(key, "")))
+    return tuple(found)
+
+
+def _keys(results: Results) -> Iterator[str]:
+    plan = results.plan
+    for n in plan.streams:
+        yield f"bones.{n}.heads" if n in plan.matter.by_head else f"bones.{n}.mass"
+        yield f"bones.{n}.excluded_share"
+    yield from ("kiln.batch_load", "kiln.char_yield", "kiln.peak_temperature")
+    yield from (f"fuel.{n}.per_batch" for n in plan.fuels)
+    yield from ("carbon.organic_share", "carbon.h_corg", "carbon.in_scope_share", "carbon.soil_temperature")
+    yield "carbon.test_ch4" if plan.tested_ch4 else "carbon.stack_ch4"
+    yield "carbon.test_n2o" if plan.tested_n2o else "carbon.stack_n2o_share"
+    yield "carbon.gwp_set"
+
+
+def value_words(entry: Entry) -> str:
+    """The value as typed, with its unit; the words of a choice."""
+    if not isinstance(entry.value, float):
+        return entry.words
+    shown = entry.shown(entry.number) or 0.0
+    short = "" if entry.unit is None else entry.unit.symbol
+    return f"{digits(shown)} {SIGNS.get(short, short)}".strip()
+
+
+def digits(value: float) -> str:
+    """A number with three figures, or whole from a thousand on."""
+    return f"{value:,.0f}" if abs(value) >= LARGE else f"{value:.3g}"
+
+
+def how_known(entry: Entry, with_source: bool = False) -> str:
+    """How an entry is known, with the source typed; a default says that it is one, and its source where asked."""
+    if entry.row.kind == "choice":
+        return "default" if entry.is_default else "chosen"
+    if entry.is_default:
+        mark = entry.known.removeprefix("default").removeprefix(": ")
+        return f"default, {mark or 'assumed'}" + (f": {entry.source}" if with_source and entry.source else "")
+    source = f": {entry.source}" if entry.source else ""
+    return f"{entry.known}{source}" if entry.known else f"typed, how it is known is not said{source}"
+
+
+def _beside(one: Standing) -> str:
+    """What was measured or typed instead of the value in use."""
+    sheet, other = SHEET[one.target.table], one.typed if one.is_used else one.measured
+    if one.is_used:
+        return "" if other.value is None else f"typed before: {value_words(other)} ({how_known(other)})"
+    return f"measured and not switched on: {value_words(other)}, n = {one.sample.n} (sheet {sheet})"
+
+
+def organic_words(results: Results) -> str:
+    """Organic carbon of the char, how it is known, and the measured value beside it, for a sentence."""
+    one = next(one for one in quoted(results) if one.key == "carbon.organic_share")
+    beside = f"; {one.beside}" if one.beside else ""
+    return f"{one.value} organic carbon ({one.how}{beside})"
+
+
+def hydrogen_words(results: Results) -> str:
+    """How the H/C_org in use is known, for a label."""
+    entry = results.scenario["carbon.h_corg"]
+    return "not given" if entry.value is None else how_known(entry)
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """A fact or input moved alone over its range, as a share of the range of NPV and of net CO2e."""
+
+    mover: Mover
+    of_npv: float
+    of_net: float
+
+    @property
+    def known(self) -> str:
+        """How it is known: the rung of a fact, or the plant's own word."""
+        return self.mover.known if self.mover.rung else f"yours: {self.mover.known}"
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain values under the names of the contract."""
+        found: dict[str, Any] = filled(contract()["weight"], self, {"rung": lambda one: one.mover.rung or None})
+        return found
+
+
+def weights(results: Results) -> list[Weight]:
+    """Every fact and input that moves NPV or net CO2e, the heaviest of either first."""
+    found = [
+        Weight(mover, mover.share(NPV, *_range(results, NPV)), mover.share(NET, *_range(results, NET)))
+        for mover in results.leaning.movers
+    ]
+    return sorted(
+        (one for one in found if one.of_npv + one.of_net > 0), key=lambda one: -max(one.of_npv, one.of_net)
+    )
+
+
+def heaviest(results: Results, measure: str) -> list[tuple[Mover, float]]:
+    """The five that move an answer most, the plant's own included, each with its share of the range."""
+    span = _range(results, measure)
+    return [(mover, mover.share(measure, *span)) for mover in results.leaning.most(measure)[:FEW]]
+
+
+def worst_words(results: Results) -> list[str]:
+    """What moves NPV and net CO2e most of all that nobody read, each with its share of the range."""
+    worst = results.leaning.worst
+    return [
+        f"{name} by '{worst[measure].label}' ({worst[measure].share(measure, *_range(results, measure)):.0%} of "
+        "its range)"
+        for measure, name in ((NPV, "NPV"), (NET, "project net"))
+        if measure in worst
+    ]
+
+
+def leaning_caution(found: Leaning, currency: str) -> Caution:
+    """The count of what nobody read in a sentence, with what matters most for money and for carbon."""
+    words = []
+    for measure, unit, scale, digits in ((NPV, currency, 1.0, 0), (NET, "t CO2e a year", 1e-3, 1)):
+        if mover := found.worst.get(measure):
+            low, high = sorted((mover.at_low[measure] * scale, mover.at_high[measure] * scale))
+            words.append(f"{DOUBTED[measure]} {low:,.{digits}f} to {high:,.{digits}f} {unit} by '{mover.label}'")
+    text = Speech({}, {}, {"found": found, "words": words}).say("leaning-caution")
+    return Caution("unverified-factors", text)
+
+
+def doubts(results: Results) -> list[tuple[Mover, float]]:
+    """What nobody read and moves a quoted figure by more than a tenth of its range, with the largest share."""
+    found = []
+    for mover in results.leaning.movers:
+        share = max(mover.share(name, *_range(results, name)) for name in QUOTED)
+        if not mover.is_read and share > MUCH:
+            found.append((mover, share))
+    return sorted(found, key=lambda pair: -pair[1])
+
+
+def _range(results: Results, measure: str) -> tuple[float, float]:
+    """Low and high of an answer over all ranges at once."""
+    if measure == NPV:
+        spread = results.chances.spreads[NPV]
+        return spread.percentiles[10], spread.percentiles[90]
+    low, _, high = results.carbon(measure)
+    return low, high

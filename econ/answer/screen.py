@@ -16,8 +16,8 @@ from econ.answer.finding import (
     plans_sentence,
     terms,
 )
-from econ.answer.kiln_work import own_measure
 from econ.answer.option_table import sentence
+from econ.answer.practice import own_measure
 from econ.answer.report import contract
 from econ.answer.results import Results
 from econ.answer.sentences import Speech

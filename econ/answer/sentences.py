@@ -1,22 +1,119 @@
-"""Sentences as data: of the rows with one id, the first whose condition holds is said.
+"""Tables of words beside a room: sentences filled, records as JSON, and why a figure is not reported.
 
-A table `sentences.csv` beside a room has three columns: id, when, text. `econ.inputs.check_rules` says what they
-may name. Beside that: `r.plan.years`, a path of a record as in `contract.toml`; `each('a.path')` for one with a
-star; `join('; ', found)`, `map(word, found)`; `say('id')`, another sentence.
+Of the rows with one id (id, when, text) the first whose condition holds is said. `econ.inputs.check_rules` says
+what they may name. Beside that: `r.plan.years`, a path of a record as in `contract.toml`; `each('a.path')` for one
+with a star; `join('; ', found)`, `map(word, found)`; `say('id')`, another sentence. `reasons.csv` has the reasons
+of the JSON by their names there; other figures take theirs by how their name begins.
 """
 
 from __future__ import annotations
 
+import csv
+import math
+import tomllib
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from functools import cache
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from functools import cache, partial
+from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from econ.answer.filled import at_path
+import numpy as np
+
+from econ.evidence import curves
 from econ.evidence.facts import Row, read_rows
 from econ.inputs.check_rules import Blank, Entries, Scope
 from econ.inputs.expressions import Expression, Sentence, expression
+from econ.inputs.lanes import exists
+from econ.inputs.records import Scenario
+from econ.model.plan import Plan
+
+if TYPE_CHECKING:
+    from econ.model.derived import Returns
+
+Functions = Mapping[str, Callable[..., Any]]
+Figures = Mapping[str, float]
+
+
+@cache
+def described(name: str, room: str = "econ.answer") -> Mapping[str, Any]:
+    """A table of names and words beside a room, by its name without the ending."""
+    return tomllib.loads((files(room) / f"{name}.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def listed(name: str) -> tuple[dict[str, str], ...]:
+    """The rows of a table of words of this room."""
+    text = (files("econ.answer") / f"{name}.csv").read_text(encoding="utf-8")
+    return tuple(csv.DictReader(text.splitlines()))
+
+
+def contract() -> Mapping[str, Any]:
+    """The names of the details and where they are found."""
+    return described("contract")
+
+
+def filled(plan: Any, record: Any, functions: Functions) -> Any:
+    """What a plan makes of a record, plain: numbers that do not exist are None."""
+    if not isinstance(plan, Mapping):
+        return plain(at_path(plan, record, functions)) if isinstance(plan, str) else plan
+    inner = {key: value for key, value in plan.items() if key not in {"@of", "@each", "@by"}}
+    if "@each" in plan:
+        items = at_path(plan["@each"], record, functions)
+        return None if items is None else [filled(inner, one, functions) for one in items]
+    if "@by" in plan:
+        return {key: filled(inner, one, functions) for key, one in at_path(plan["@by"], record, functions).items()}
+    if "@of" in plan:
+        record = at_path(plan["@of"], record, functions)
+        return None if record is None else filled(inner, record, functions)
+    if record is None:
+        return None
+    made: dict[str, Any] = {}
+    for key, value in plan.items():
+        if key == "@as":
+            made |= filled(contract()[value], record, functions)
+        elif key == "@figures":
+            made |= {name: plain(record.figures[name]) for name in value}
+        elif key == "+":
+            made |= filled(value, record, functions)
+        else:
+            made[key] = filled(value, record, functions)
+    return made
+
+
+def at_path(path: str, record: Any, functions: Functions) -> Any:
+    """What stands at a path of a record; None where the way ends before."""
+    if path.startswith("="):
+        return path[1:]
+    if path.startswith(":"):
+        name, *asked = path[1:].split(" ")
+        return functions[name](record, *asked)
+    first, _, rest = path.partition(".")
+    if first == "*":
+        return [at_path(rest, one, functions) for one in record]
+    if first == "#":
+        return len(record)
+    if isinstance(record, Mapping):
+        record = record.get(first)
+    else:
+        record = record[int(first)] if first.isdigit() else getattr(record, first)
+    record = record() if callable(record) else record
+    return at_path(rest, record, functions) if rest and record is not None else record
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON holds it: records and mappings as objects, rows as lists, None for what does not exist."""
+    if isinstance(value, np.ndarray | np.generic):
+        return plain(value.tolist())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if is_dataclass(value):
+        return {one.name: plain(getattr(value, one.name)) for one in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(one) for key, one in value.items()}
+    return [plain(one) for one in value] if isinstance(value, tuple | list) else value
+
 
 TABLE = Path(__file__).parent / "sentences.csv"
 
@@ -90,3 +187,58 @@ def compiled(table: Path, name: str) -> list[tuple[Expression | None, Sentence]]
          Sentence.of(row.cells["text"], row.where))
         for row in rows_by_id(table)[name]
     ]  # fmt: skip
+
+
+REASONS = Path(__file__).parent / "reasons.csv"
+METHODS = (
+    ("removal_by_hc_lab", "hydrogen-ratio", "lab"),
+    ("hc_", "hydrogen-ratio", "corrected"),
+    ("removal_by_hc_corrected", "hydrogen-ratio", "corrected"),
+    ("removal_by_class", "temperature-class", ""),
+    ("removal_by_inventory", "inventory-class", ""),
+    ("removal_by_hc", "hydrogen-ratio", ""),
+)
+"""How the name of a figure begins, the method behind it, and which H/C_org it goes by if not the plan's own."""
+
+
+def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: Returns) -> dict[str, str]:
+    """Why each missing figure is missing, by its name in the JSON."""
+    speech = Speech(scenario.entries, figures, {
+        "plan": plan, "returns": found_returns, "exists": exists,
+        "general": Speech({}, {}, {}).say, "why": partial(persistence_reason, scenario, plan, figures),
+    }, REASONS)  # fmt: skip
+    found = {name: text for name in rows_by_id(REASONS) if (text := speech.say(name))}
+    missing = [name for name, value in figures.items() if not math.isfinite(value) and name not in found]
+    return found | {f"figures.{name}": _reason(name, scenario, plan, figures) for name in missing}
+
+
+def _reason(name: str, scenario: Scenario, plan: Plan, figures: Figures) -> str:
+    general = Speech({}, {}, {}).say
+    if name == "price_what_if_income" and not plan.carbon_protocol:
+        return general("no-protocol")
+    if name.endswith("emissions_kg_co2e"):
+        return general("no-factor")
+    has_removal = math.isfinite(figures["removal_kg_co2e"])
+    if name.startswith(("own_way_kg_co2e", "avoided_")) or (name.startswith("difference") and has_removal):
+        return general("no-baseline")
+    method, by = next(((method, by) for start, method, by in METHODS if name.startswith(start)), ("", ""))
+    ratio = figures["hc_less_mineral"] if by == "corrected" else None
+    if by == "lab":
+        ratio = scenario.number_or("carbon.h_corg", ratio)
+    return persistence_reason(scenario, plan, figures, method, ratio)
+
+
+def persistence_reason(
+    scenario: Scenario, plan: Plan, figures: Figures, method: str = "", ratio: float | None = None
+) -> str:
+    """Why a method (the plan's own where not named) gives no lasting share; for use where it gives none.
+
+    `ratio` is the H/C_org [mol/mol] that the method goes by, the plan's own where not given.
+    """
+    if ratio is None:
+        ratio = figures["hc_less_mineral"] if plan.corrects_hc else scenario.number_or("carbon.h_corg", None)
+    soil = curves.persistence_by_hc().soil_c
+    return Speech(scenario.entries, figures, {
+        "plan": plan, "method": method or plan.persistence, "ratio": ratio, "soil_from_c": soil[0],
+        "soil_to_c": soil[-1], "least_c": curves.persistence_classes().edges_c[0],
+    }).say("persistence")  # fmt: skip

@@ -18,9 +18,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.answer.carbon_case import needs
-from econ.answer.filled import described
 from econ.answer.go_on import GoOn, go_on
 from econ.answer.results import Results
+from econ.answer.sentences import described
 from econ.errors import InputFault
 from econ.inputs.records import Line, Scenario
 from econ.measured.readings import FUELS, dry_values

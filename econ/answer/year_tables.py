@@ -13,10 +13,9 @@ from typing import Any
 import numpy as np
 
 from econ.answer.carbon_case import needs, plan
-from econ.answer.filled import contract, described, filled
 from econ.answer.finding import plans_sentence
-from econ.answer.quoted import digits
-from econ.answer.sentences import Speech
+from econ.answer.results import digits
+from econ.answer.sentences import Speech, contract, described, filled
 from econ.answer.year import Statement, samples_of
 from econ.inputs.records import TableData
 from econ.measured.readings import read_assay, read_log

@@ -221,7 +221,7 @@ def factors(
 
 def _movers_of(path: Path, words: Sequence[str], json: bool) -> None:
     """Print what moves NPV and net CO2e of a plant, the most first, with its share of their ranges."""
-    from econ.answer.quoted import weights
+    from econ.answer.results import weights
 
     found = [
         one

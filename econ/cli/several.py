@@ -117,7 +117,7 @@ def year(
     from econ.answer.appraisal import appraise
     from econ.answer.year import period_of, promised, statement
     from econ.answer.year_tables import as_json, summary
-    from econ.note.year_note import targets, write_year
+    from econ.note.write import targets, write_year
     from econ.workbook.read import read_scenario
 
     period = period_of(first, last)

@@ -30,7 +30,6 @@ OUT_OF_BONES = (
     "organic_c_kg", "carbonate_c_kg",
 )  # fmt: skip
 """Yearly masses that are also said per tonne of bones fired."""
-NO_TURN = "flows of one sign only: there is nothing to reinvest or nothing to finance"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,25 +8,25 @@ from pathlib import Path
 from typing import Any
 
 from econ import evidence
-from econ.answer.carbon_account import METHOD_WORDS, favourable, quoted_rule
 from econ.answer.carbon_case import (
+    METHOD_WORDS,
     additionality,
     baselines,
     boundary,
+    favourable,
     held,
     method_rule,
     needs,
     permanence,
     plan,
+    quoted_rule,
     rules,
     today_words,
 )
-from econ.answer.filled import described
 from econ.answer.finding import unchecked_sentence
-from econ.answer.quoted import doubts, organic_words, quoted
 from econ.answer.report import carbon_json
-from econ.answer.results import Results, inputs_code
-from econ.answer.sentences import Speech
+from econ.answer.results import Results, doubts, inputs_code, organic_words, quoted
+from econ.answer.sentences import Speech, described
 from econ.model.derived import KG_PER_T, budget, grant, twenty_years
 from econ.note.moving import behind, causes, moving
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number

@@ -9,9 +9,8 @@ from collections.abc import Collection, Iterable, Mapping
 
 import numpy as np
 
-from econ.answer.filled import described
-from econ.answer.quoted import Quoted, digits
-from econ.answer.results import Results
+from econ.answer.results import Quoted, Results, digits
+from econ.answer.sentences import described
 from econ.evidence.factors import held
 from econ.evidence.used import Used, of_factor
 from econ.inputs.records import Entry

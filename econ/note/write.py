@@ -1,19 +1,24 @@
-"""Writes the carbon note as .docx or .md, whole or not at all."""
+"""Writes the carbon note as .docx or .md and the statement of a year as .docx and .xlsx, whole or not at all."""
 
 from __future__ import annotations
 
 import datetime
 import io
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from econ.answer.results import Results
+from econ.answer.results import Results, inputs_code
+from econ.answer.year import Statement
+from econ.answer.year_tables import PLAN, Block, Cell, blocks, summary
 from econ.errors import FileRefused
-from econ.harmless import in_markdown
+from econ.harmless import in_markdown, one_line
 from econ.note.content import BANNER, note
-from econ.note.parts import Heading, Note, Part, Picture, Table, Text
+from econ.note.parts import Heading, Note, Part, Picture, Table, Text, number
 from econ.workbook.places import check_goal, is_taken
-from econ.workbook.safe_write import repacked, write_atomically
+from econ.workbook.plain_book import Column, Sheet, write_plain_book
+from econ.workbook.plain_book import Table as SheetTable
+from econ.workbook.safe_write import repacked, replacing, write_atomically
 
 INK, CLAY, SLATE, PALE = "22313A", "B5532A", "4F6D7A", "E4EBEE"
 FONT = "Arial"
@@ -62,11 +67,8 @@ def _set_up(document: Any, note: Note) -> None:
         _face(style)
     document.styles["Caption"].paragraph_format.keep_with_next = True
     properties = document.core_properties
-    properties.title, properties.author, properties.comments = (
-        note.title,
-        "kilncase",
-        note.under[:LONGEST_PROPERTY],
-    )
+    properties.title, properties.author = note.title, "kilncase"
+    properties.comments = note.under[:LONGEST_PROPERTY]
     properties.created = properties.modified = FIXED_TIME
 
 
@@ -101,14 +103,13 @@ def _picture(document: Any, part: Picture) -> None:
     shape = document.inline_shapes[-1]._inline.docPr
     shape.set("descr", part.alt)
     shape.set("title", part.caption)
-    caption = _caption(document, "Figure", part.caption)
-    caption.paragraph_format.keep_with_next = False
+    _caption(document, "Figure", part.caption).paragraph_format.keep_with_next = False
 
 
 def _caption(document: Any, kind: str, text: str) -> Any:
     """A caption numbered by the program that opens the document; the number is also written out."""
     paragraph = document.add_paragraph(f"{kind} ", style="Caption")
-    number = 1 + sum(1 for p in document.paragraphs[:-1] if p.style.name == "Caption" and p.text.startswith(kind))
+    number = len([p for p in document.paragraphs if p.style.name == "Caption" and p.text.startswith(kind)])
     _field(paragraph, f"SEQ {kind} \\* ARABIC", str(number))
     paragraph.add_run(f". {text}.")
     return paragraph
@@ -197,13 +198,10 @@ def _part(part: Part, picture_name: str, tables: int, pictures: int) -> str:
         return LOOKS[part.look].format(part.text)
     if isinstance(part, Picture):
         return f"![{part.alt}]({picture_name})\n\n*Figure {pictures}. {part.caption}.*"
-    rule = "| --- |" + " --- |" * (len(part.header) - 1)
-    rows = [_row(part.header), rule, *map(_row, part.rows)]
-    return f"*Table {tables}. {part.caption}.*\n\n" + "\n".join(rows)
-
-
-def _row(cells: tuple[str, ...]) -> str:
-    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+    cells = ([cell.replace("|", "\\|") for cell in row] for row in (part.header, *part.rows))
+    head, *rows = (f"| {' | '.join(row)} |" for row in cells)
+    lines = [f"*Table {tables}. {part.caption}.*", "", head, f"|{' --- |' * len(part.header)}", *rows]
+    return "\n".join(lines)
 
 
 def write_note(results: Results, path: Path, date: str, overwrite: bool = False) -> tuple[Path, ...]:
@@ -220,11 +218,82 @@ def write_note(results: Results, path: Path, date: str, overwrite: bool = False)
         chart = path.with_name(f"{path.stem}.chart.png")
         picture = next(part for part in made.parts if isinstance(part, Picture))
         files = {chart: picture.png, path: markdown(made, chart.name).encode("utf-8")}
-    standing = [str(target) for target in files if is_taken(target)]
-    if standing and not overwrite:
-        raise FileRefused(
-            f"{', '.join(standing)} stands there already: give another name with --to, or --overwrite"
-        )
+    _not_taken(files, "--to", overwrite)
     for target, content in files.items():
         write_atomically(target, content)
     return tuple(files)
+
+
+def _not_taken(targets: Iterable[Path], option: str, overwrite: bool) -> None:
+    standing = ", ".join(str(target) for target in targets if is_taken(target))
+    if standing and not overwrite:
+        raise FileRefused(f"{standing} stands there already: give another name with {option}, or --overwrite")
+
+
+WIDTHS = {True: 2.4, False: 1.0}
+"""Widths of columns of words and of numbers, relative."""
+LINE = 60
+"""Letters of a cell above which its text takes several lines."""
+
+
+def year_note(found: Statement) -> Note:
+    """The statement as a document: five lines, then every table."""
+    said, lines = PLAN["document"], (Text(line, "bullet") for line in summary(found))
+    parts: list[Part] = [Heading("Summary"), *lines, Text(said["not_claimed"])]
+    for at, block in enumerate(blocks(found), start=1):
+        rows = tuple(tuple(map(_shown, row)) for row in block.rows)
+        widths = tuple(WIDTHS[wide] for wide in _wide(block))
+        parts += [Heading(f"{at}. {block.title}"), Table(block.title, block.heads, rows, widths, small=True)]
+        parts += [Text(block.remark)] if block.remark else []
+    under = said["under"].format(name=found.scenario.name, period=found.period, code=inputs_code(found.scenario))
+    return Note(said["title"], under, tuple(parts))
+
+
+def _wide(block: Block) -> list[bool]:
+    """Which columns hold words, or more words than numbers."""
+    columns = list(zip(*block.rows, strict=True))
+    return [2 * len([cell for cell in column if isinstance(cell, str)]) > len(column) for column in columns]
+
+
+def _look(block: Block, at: int, wide: bool) -> str:
+    """A text that takes several lines is wrapped; the first column has its own width."""
+    is_long = any(isinstance(row[at], str) and len(str(row[at])) > LINE for row in block.rows)
+    return ("wrap" if is_long else "text" if wide else "n2") if at else "n2"
+
+
+def _shown(cell: Cell) -> str:
+    if isinstance(cell, str) or cell is None:
+        return cell or ""
+    return f"{cell:.0f}" if cell == round(cell) and abs(cell) < 1000 else number(cell)
+
+
+def year_sheet(found: Statement) -> Sheet:
+    """The statement as one sheet; cells hold every digit."""
+    made = blocks(found)
+    most = max(len(block.heads) for block in made)
+    tables = [
+        SheetTable(block.title, tuple(
+            Column(head, _look(block, at, wide))
+            for at, (head, wide) in enumerate(zip(block.heads, _wide(block), strict=True))
+        ), block.rows, block.remark)
+        for block in made
+    ]  # fmt: skip
+    first = SheetTable("Summary", (Column("", "text"),), [(line,) for line in summary(found)],
+                       PLAN["document"]["not_claimed"])  # fmt: skip
+    title = f"{found.scenario.name}, {found.period.first} to {found.period.last}"
+    return Sheet("Record", title, (50.0, *[22.0] * (most - 1)), (first, *tables))
+
+
+def targets(path: Path, overwrite: bool) -> tuple[Path, Path]:
+    """Document and workbook beside each other. Raises FileRefused where one stands there, unless `overwrite`."""
+    found = path.with_suffix(".docx"), path.with_suffix(".xlsx")
+    check_goal(path, ".docx")
+    _not_taken(found, "--out", overwrite)
+    return found
+
+
+def write_year(found: Statement, document: Path, book: Path) -> None:
+    """Write document and workbook; raises FileRefused where the folder cannot be written."""
+    write_atomically(document, word(year_note(found)))
+    with replacing(book) as temporary:
+        write_plain_book(temporary, one_line(found.scenario.name), [year_sheet(found)])

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from econ.answer import finding
+from econ.answer.practice import advice
 from econ.answer.results import Results
-from econ.answer.safety import advice
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.evaluate import facts_read

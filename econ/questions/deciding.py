@@ -26,8 +26,19 @@ from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.draws import Ties, inputs_drawn, is_share, kept_whole, made_whole, reader
 from econ.questions.found import AGAINST_BEST, Chances
-from econ.questions.found_plans import LIMITED, Bounds, processed
-from econ.questions.found_rule import FACTS, Deciding, Fact, Headline, Limits, Look, Standing, ruled
+from econ.questions.found_rule import (
+    FACTS,
+    LIMITED,
+    Bounds,
+    Deciding,
+    Fact,
+    Headline,
+    Limits,
+    Look,
+    Standing,
+    processed,
+    ruled,
+)
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE
 from econ.questions.samples import Drawn

@@ -18,8 +18,7 @@ from econ.inputs.records import Scenario
 from econ.model.plan import Plan
 from econ.questions.deciding import Looks, each_deciding
 from econ.questions.draws import inputs_drawn
-from econ.questions.found_plans import Bounds
-from econ.questions.found_rule import Limits, Look, verdict
+from econ.questions.found_rule import Bounds, Limits, Look, verdict
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE
 

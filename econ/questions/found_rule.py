@@ -23,6 +23,7 @@ their mean.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Any, Literal
@@ -30,6 +31,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.lanes import beside
 from econ.inputs.records import Scenario
 from econ.questions.found import Chances
 from econ.questions.found_deep import TRIALS, Deep, asked
@@ -50,6 +52,47 @@ class Limits:
     def of(cls, scenario: Scenario) -> Limits:
         """The limits typed on the sheet Money, or their defaults."""
         return cls(scenario["rule.buy_at_loss_chance"].number, scenario["rule.least_mean_npv"].number)
+
+
+WEEKS = 52
+NONE_LEFT_KG = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """The user's limits: hours in a week of operation, money at the start, unsold char [kg], probability."""
+
+    hours_per_week: float = math.inf
+    capital: float = math.inf
+    unsold_kg: float = math.inf
+    loss: float = 1.0
+
+    @classmethod
+    def of(cls, scenario: Scenario) -> Bounds:
+        """The limits typed on the sheet Options."""
+        return cls(
+            scenario.number_or("plans.hours_per_week", math.inf) / WEEKS,
+            scenario.number_or("plans.capital", math.inf),
+            NONE_LEFT_KG if scenario.choice("plans.unsold") == "none" else math.inf,
+            scenario.number_or("plans.loss_chance", 1.0),
+        )
+
+    def kept(self, at: Mapping[str, Any], weeks: Any) -> Any:
+        """Whether plans keep the limits of hours, capital and stock, from the figures LIMITED [bool array]."""
+        hours, capital = beside(self.hours_per_week), beside(self.capital)
+        kept = at["hours_per_year"] / weeks <= hours * (1 + 1e-9)
+        return kept & (at["capital_total_today"] <= capital) & (at["char_to_stock_kg"] <= self.unsold_kg)
+
+
+LIMITED = frozenset({
+    "hours_per_year", "capital_total_today", "char_to_stock_kg", "bones_fired_kg", "bones_eligible_kg",
+})  # fmt: skip
+"""Figures of a plan that its limits and its share are read from."""
+
+
+def processed(at: Mapping[str, Any]) -> Any:
+    """Share of the eligible bones that is processed, from the figures LIMITED."""
+    return at["bones_fired_kg"] / np.maximum(at["bones_eligible_kg"], NONE_LEFT_KG)
 
 
 @dataclass(frozen=True, slots=True)

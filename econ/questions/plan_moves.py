@@ -1,22 +1,131 @@
-"""What may be moved to make another plan: shares processed, kilns, batches, tiers, prices, own use.
+"""Plans as records, and what may be moved to make another: share, kilns, batches, tiers, prices, own use.
 
-Every list holds the plan typed first, as no move at all.
+Every list of moves holds the plan typed first, as no move at all.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.defaults import filled
 from econ.inputs.records import Scenario
 from econ.model.plan import Plan
-from econ.questions.found_plans import Moves, Tried
-from econ.units import Unit
+from econ.questions.found_rule import Bounds
+from econ.units import Unit, unit
 
+Moves = Mapping[str, float]
+"""Values of inputs by key, in canonical units, put over those typed."""
+
+P10_TO_P90 = 2.5631
+"""Standard deviations of a normal curve from its P10 to its P90."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One plan: its moves, figures at the typed values, and NPV over the samples [currency]; masses in kg a year.
+
+    `net_kg_co2e` is nan where not reported; `is_allowed` says that the user's limits are kept.
+    """
+
+    moves: Moves
+    npv: float
+    mean: float
+    p10: float
+    p90: float
+    loss: float
+    hours_per_week: float
+    unsold_kg: float
+    sold_kg: float
+    net_kg_co2e: float
+    capital: float
+    bones_kg: float
+    share: float
+    batches: float
+    is_allowed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A way that stands beside the plan typed, over the same samples: composting first, bones of others."""
+
+    number: int
+    kind: str
+    mean: float
+    p10: float
+    loss: float
+    taken_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """What would have to be seen to go on: a figure or key, at least or at most, and the bound."""
+
+    name: str
+    at_least: bool
+    bound: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """Mean present value of each way to start [currency]; `batches` weighed in the pilot's year.
+
+    `perfect` is the mean with perfect news and free waiting, a bound on any pilot.
+    """
+
+    buy: float
+    pilot: float
+    wait: float
+    perfect: float
+    batches: float
+    signs: tuple[Sign, ...]
+
+    @property
+    def best(self) -> str:
+        """The way of the highest mean: buy, pilot, wait, or no where none is above zero."""
+        ways = {"buy": self.buy, "pilot": self.pilot, "wait": self.wait}
+        name = max(ways, key=lambda one: ways[one])
+        return name if ways[name] > 0 else "no"
+
+
+@dataclass(frozen=True, slots=True)
+class Plans:
+    """What was found: the plan typed, the coarse table, the best plan and its figures from a fresh seed.
+
+    `best` is None where no plan keeps the limits. `curve` holds the best plan (the typed one without a best) at
+    every share processed; `flat` the shares whose mean NPV is as good as the best. `sets` are the moves of the
+    best as options of the command; `seed` and `samples` those of its own figures.
+    """
+
+    typed: Tried
+    coarse: tuple[Tried, ...]
+    best: Tried | None
+    curve: tuple[Tried, ...]
+    flat: tuple[float, float]
+    beside: tuple[Beside, ...]
+    bounds: Bounds
+    tried: int
+    pace: Pace | None = None
+    sets: tuple[str, ...] = ()
+    seed: int = 0
+    samples: int = 0
+
+    @property
+    def is_better(self) -> bool:
+        """Whether another plan than the typed one has the higher mean NPV, beyond what chance may do.
+
+        Two standard errors of the difference of two means; the deviation from P10 to P90 as of a normal curve.
+        """
+        if self.best is None or not self.best.moves:
+            return False
+        wide = math.hypot(*(one.p90 - one.p10 for one in (self.best, self.typed))) / P10_TO_P90
+        return self.best.mean - self.typed.mean > 2 * wide / math.sqrt(self.samples)
+
+
+EACH = unit("each")
 SHARE = "kiln.bones_share"
 COARSE = (1.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 KILNS = (1, 2, 3)
@@ -128,12 +237,11 @@ def unit_of(scenario: Scenario, key: str) -> Unit | None:
 
 def said(scenario: Scenario, key: str, value: float, down: bool = False) -> float:
     """A canonical number with few figures in the unit of its row; `down` where it is a ceiling."""
-    unit = unit_of(scenario, key)
-    shown = value if unit is None else unit.from_canonical(value)
-    few = _few(shown)
+    unit = unit_of(scenario, key) or EACH
+    few = _few(shown := unit.from_canonical(value))
     if down and few > shown:
         few = _few(few - 10.0 ** (math.floor(math.log10(shown)) + 1 - FIGURES_SAID))
-    return few if unit is None else unit.to_canonical(few)
+    return unit.to_canonical(few)
 
 
 def _few(value: float) -> float:
@@ -145,20 +253,18 @@ def as_set(scenario: Scenario, key: str, value: float) -> tuple[str, tuple[float
 
     A typed range goes along with its value, by the same ratio; any other is not in the text, and filled again.
     """
-    entry, unit = scenario[key], unit_of(scenario, key)
-    row = entry.row
-    shown = float(f"{value if unit is None else unit.from_canonical(value):.6g}")
-    numbers = [shown]
-    low, high = entry.low, entry.high
+    entry, unit = scenario[key], unit_of(scenario, key) or EACH
+    row, low, high = entry.row, entry.low, entry.high
+    numbers = [shown := float(f"{unit.from_canonical(value):.6g}")]
     is_typed = not (entry.range_by or row.fixed or row.kind == "whole")
     if is_typed and low is not None and high is not None and min(entry.number, value) > 0 <= low:
         ends = [min(max(end * value / entry.number, row.lowest), row.highest) for end in (low, high)]
-        few = [_few(end if unit is None else unit.from_canonical(end)) for end in ends]
-        numbers += [min(few[0], shown), max(few[1], shown)]
+        below, above = (_few(unit.from_canonical(end)) for end in ends)
+        numbers += [min(below, shown), max(above, shown)]
     text, *range_ = (plain_figure(one).replace(",", "") for one in numbers)
     text += f" ({'-'.join(range_)})" if range_ else ""
-    text += f" {unit.short}" if unit is not None and unit.short != "each" else ""
-    return f'--set {key}="{text}"', tuple(one if unit is None else unit.to_canonical(one) for one in numbers)
+    text += f" {unit.short}" if unit is not EACH else ""
+    return f'--set {key}="{text}"', tuple(map(unit.to_canonical, numbers))
 
 
 def moved(scenario: Scenario, moves: Moves) -> Scenario:

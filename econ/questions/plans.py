@@ -30,12 +30,17 @@ from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
 from econ.questions.found import Chances
 from econ.questions.found_deep import FIGURES as OF_BATCHES
 from econ.questions.found_deep import fuel_figures, shown_by_trials
-from econ.questions.found_plans import LIMITED, Beside, Bounds, Moves, Pace, Plans, Tried, processed
+from econ.questions.found_rule import LIMITED, Bounds, processed
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import (
     COARSE,
     ONE,
     SHARE,
+    Beside,
+    Moves,
+    Pace,
+    Plans,
+    Tried,
     as_set,
     demand,
     grid,

@@ -31,8 +31,8 @@ from numpy.typing import NDArray
 
 from econ.questions import latin
 from econ.questions.found_deep import FOLDS, Count, Worth
-from econ.questions.found_plans import Pace, Sign
 from econ.questions.latin import Latin
+from econ.questions.plan_moves import Pace, Sign
 
 Numbers = NDArray[np.float64]
 

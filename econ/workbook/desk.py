@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.answer.kiln_work import own_measure
+from econ.answer.practice import own_measure
 from econ.answer.results import Results, inputs_code, version
 from econ.inputs.records import Entry
 from econ.measured.garden_trials import design_of

@@ -10,7 +10,7 @@ from typing import Any
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.answer.safety import advice
+from econ.answer.practice import advice
 from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from econ.answer.comparison import FIGURES
-from econ.answer.quoted import digits, how_known, value_words
-from econ.answer.results import Results
+from econ.answer.results import Results, digits, how_known, value_words
 from econ.errors import InputFault
 from econ.evidence.used import Used
 from econ.inputs.rows import plain

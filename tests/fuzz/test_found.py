@@ -15,8 +15,8 @@ from zip_mutator import packed, unpacked
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.reasons import reasons_of
 from econ.answer.screen import screen
+from econ.answer.sentences import reasons_of
 from econ.errors import FileRefused, InputFaults
 from econ.inputs.build import build
 from econ.inputs.examples import example

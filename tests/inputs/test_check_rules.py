@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 from plants import plant
 
-from econ.answer import cautions
-from econ.answer.base_case import base_case
+from econ.answer.base_case import TABLE, base_case, scope_of
 from econ.errors import FactorError, InputFault
 from econ.inputs import checks
 from econ.inputs.check_rules import COLUMNS, Rule, Scope, rules, walk
@@ -18,7 +17,7 @@ from econ.inputs.records import Caution
 from econ.inputs.schema import blocks, rows, table_plans
 from econ.model import ledger as lines
 
-TABLES = {"checks": checks.TABLE, "cautions": cautions.TABLE}
+TABLES = {"checks": checks.TABLE, "cautions": TABLE}
 
 
 def codes(rule: Rule) -> Iterator[Expression]:
@@ -34,7 +33,7 @@ def test_expressions_name_what_exists(table: str) -> None:
     base = base_case(plant())
     scope = Scope(base.scenario.entries, base.figures, {})
     if table == "cautions":
-        scope = cautions.scope_of(base.scenario, base.plan, base.figures)
+        scope = scope_of(base.scenario, base.plan, base.figures)
     known = {*scope, *lines._table(), "this", "n", "last", "count", "class_words", "accuracy_low", "accuracy_high"}
     for rule in rules(TABLES[table]):
         unknown = {name for code in codes(rule) for name in code.names} - known

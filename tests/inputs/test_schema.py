@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from econ import evidence
-from econ.answer.safety import advice
+from econ.answer.practice import advice
 from econ.inputs.rows import Row
 from econ.inputs.schema import blocks, rows, sheets
 from econ.workbook.live import defined_name

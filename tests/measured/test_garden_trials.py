@@ -8,7 +8,7 @@ import pytest
 from measured_plants import table, with_data
 from remembered import appraise
 
-from econ.answer.trial_words import doubts, many, may_not_say, may_say, needed
+from econ.answer.label_statement import doubts, many, may_not_say, may_say, needed
 from econ.errors import InputFaults
 from econ.inputs.records import TypedTable
 from econ.measured.garden_trials import NOT_SHOWN, SHOWN, Germination, Means, TrialsReading, read_trials

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from econ import evidence
 from econ.answer.appraisal import appraise
-from econ.answer.kiln_work import fuel_verdict
+from econ.answer.practice import fuel_verdict
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan

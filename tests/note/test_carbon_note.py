@@ -13,10 +13,8 @@ from conftest import plant
 from plants import plant as bare
 from remembered import appraise, results_bytes
 
-from econ.answer.carbon_account import METHOD_WORDS, paragraph
-from econ.answer.carbon_case import baselines, boundary, permanence
-from econ.answer.quoted import NET, NPV, doubts, heaviest, organic_words, quoted
-from econ.answer.results import Results
+from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, paragraph, permanence
+from econ.answer.results import NET, NPV, Results, doubts, heaviest, organic_words, quoted
 from econ.answer.screen import screen
 from econ.inputs.build import build
 from econ.inputs.examples import example

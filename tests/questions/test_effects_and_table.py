@@ -55,7 +55,7 @@ def test_effects_are_sorted_by_their_swing() -> None:
 
 
 def test_choices_with_a_range_have_no_effect_and_are_named() -> None:
-    from econ.answer.cautions import range_cautions as cautions
+    from econ.answer.base_case import range_cautions as cautions
 
     scenario = plant({"money.study_years": Typed(10, 8, 12, "years")})
     plan = Plan.of(scenario)
@@ -88,7 +88,7 @@ def test_class_edges(
 
 
 def test_an_effect_across_a_class_edge_is_flagged_and_cautioned() -> None:
-    from econ.answer.cautions import range_cautions as cautions
+    from econ.answer.base_case import range_cautions as cautions
 
     scenario = plant({"kiln.peak_temperature": Typed(500, 440, 540, "degC")})
     plan = Plan.of(scenario)

@@ -9,7 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from econ.answer.appraisal import appraise
-from econ.answer.quoted import NET, NPV, doubts, heaviest, weights
+from econ.answer.results import NET, NPV, doubts, heaviest, weights
 from econ.cli import app, one_plant
 from econ.evidence.factors import factor, held
 from econ.model.evaluate import evaluate

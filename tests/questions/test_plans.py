@@ -30,9 +30,8 @@ from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.chances import chances
 from econ.questions.each_plant import OfPlant, of_each
-from econ.questions.found_plans import Plans
 from econ.questions.latin import Sampling
-from econ.questions.plan_moves import SHARE, as_set, demand, grid, moved, own_use, tiers
+from econ.questions.plan_moves import SHARE, Plans, as_set, demand, grid, moved, own_use, tiers
 from econ.questions.plans import Search, _pace, best_of, plans
 from econ.questions.value_of_information import signs, two_stage
 

@@ -32,7 +32,7 @@ from econ.measured.record import Period, read_record
 from econ.measured.sample import sample
 from econ.measured.use import Kept, calibration, next_range
 from econ.model.persistence import class_persistence
-from econ.note.year_note import targets, write_year, year_note
+from econ.note.write import targets, write_year, year_note
 from econ.questions.draws import draws, inputs_drawn
 from econ.questions.latin import Sampling
 from econ.workbook.blank import write_blank

@@ -10,7 +10,7 @@ import pytest
 from office import convert
 from written import shown
 
-from econ.answer.safety import advice
+from econ.answer.practice import advice
 from econ.inputs.examples import example, in_units
 from econ.inputs.records import Typed
 from econ.inputs.schema import rows, sheets

@@ -15,7 +15,7 @@ from remembered import appraise, results_bytes
 
 from econ.answer.carbon_case import additionality
 from econ.answer.finding import must_be_true
-from econ.answer.safety import advice
+from econ.answer.practice import advice
 from econ.inputs.records import Scenario
 from econ.note.content import note
 from econ.questions.chances import Sampling

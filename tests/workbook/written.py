@@ -26,11 +26,10 @@ from econ.answer.year import Statement, period_of, promised, statement
 from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
-from econ.many.book import screen as many_said
 from econ.many.folder import Task, run_folder
+from econ.many.folder import screen as many_said
 from econ.note.content import note
-from econ.note.write import markdown
-from econ.note.year_note import year_note, year_sheet
+from econ.note.write import markdown, year_note, year_sheet
 from econ.page.document import document
 from econ.questions.latin import Sampling
 from econ.workbook.plain_book import comparison_bytes, write_plain_book

@@ -16,7 +16,7 @@ from econ.answer.finding import (
     plans_sentence,
     terms,
 )
-from econ.answer.safety import advice
+from econ.answer.practice import advice
 from econ.answer.sentences import amount
 from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
 from econ.workbook.live import Printed, defined_name

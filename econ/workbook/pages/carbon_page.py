@@ -6,20 +6,22 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from econ.answer.carbon_account import (
+from econ.answer.carbon_case import (
     HORIZON_YEARS,
     METHOD_WORDS,
     METHODS,
     NET_FORMULA,
+    TODAY,
     WITH_FORMULA,
     WITHOUT_FORMULA,
     calendar,
+    conservative,
     lasting_share,
     paragraph,
+    permanence,
     reason,
 )
-from econ.answer.carbon_case import TODAY, conservative, permanence
-from econ.answer.quoted import hydrogen_words
+from econ.answer.results import hydrogen_words
 from econ.evidence import factor
 from econ.model.derived import over_study, study_name
 from econ.workbook.desk import CARBON, CARBON_FIGURES, Desk

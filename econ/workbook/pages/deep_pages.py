@@ -15,8 +15,7 @@ from econ.answer.finding import (
     plans_sentence,
 )
 from econ.questions.found_deep import FOLDS, VARIED, WORTH_NAMING, Deep, Shares, Worth
-from econ.questions.found_plans import Plans, Tried
-from econ.questions.plan_moves import best_by_kind
+from econ.questions.plan_moves import Plans, Tried, best_by_kind
 from econ.workbook.desk import PLANS, VARIANCE, WORTH, Desk
 from econ.workbook.page_plan import Found, Row, Slot, plans
 

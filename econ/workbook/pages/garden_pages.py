@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from econ import evidence
-from econ.answer.planting_cautions import ONCE, name_of, said_of
-from econ.answer.trial_words import LABELS, doubts, many, may_not_say, may_say, needed, title
+from econ.answer.label_statement import LABELS, doubts, many, may_not_say, may_say, needed, title
+from econ.answer.practice import ONCE, name_of, said_of
 from econ.evidence import curves
 from econ.inputs.records import Line as Typed
 from econ.inputs.records import TableData

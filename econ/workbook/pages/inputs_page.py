@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from econ.answer.finding import unchecked_sentence
-from econ.answer.kiln_work import own_measure
-from econ.answer.quoted import NET, NPV, heaviest
+from econ.answer.practice import own_measure
+from econ.answer.results import NET, NPV, heaviest
 from econ.evidence.factors import ENDS, factor
 from econ.evidence.used import Used
 from econ.inputs.records import Entry

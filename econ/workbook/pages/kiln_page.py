@@ -8,7 +8,7 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
-from econ.answer.kiln_work import LOW, fuel_verdict, task_name
+from econ.answer.practice import LOW, fuel_verdict, task_name
 from econ.answer.second_look import second_look
 from econ.inputs.rows import MONTHS as CALENDAR
 from econ.inputs.schema import place_words

@@ -8,7 +8,7 @@ from typing import Any
 
 from xlsxwriter.utility import xl_range
 
-from econ.answer.quoted import how_known, value_words
+from econ.answer.results import how_known, value_words
 from econ.model.ledger import Line, line
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, LENDER, MONTHLY, YEARS, Desk, figure_format, month_columns
 from econ.workbook.live import Printed

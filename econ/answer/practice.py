@@ -1,17 +1,57 @@
-"""What a grower must hear of own planting: whether a block may have its application, and what to mind."""
+"""The work in words: the fuel of a batch, own planting, what to know before the first batch and whom to ask.
+
+Rules of the US stand as examples in `safety.csv`; the local ones go before them (9 CFR 310.22 and 7 CFR 205.203
+from memory: check with the office). Hazards: common practice of kilns and char, no single source.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from econ import evidence
-from econ.answer.sentences import Speech
+from econ.answer.sentences import Speech, listed
 from econ.inputs.records import Caution, Scenario
+from econ.inputs.schema import blocks
 from econ.model.plan import Ground, Plan
-from econ.units import said, unit
+from econ.units import canonical_measure, said, unit
 
 Figures = Mapping[str, float]
+
+PLAUSIBLE, LOW, HIGH, MODELLED = "plausible", "low", "high", "modelled"
+
+
+def fuel_verdict(plan: Plan, figures: Figures) -> str:
+    """What the heat model says of the typed fuel of a firing: plausible, low or high; or modelled.
+
+    Plausible is fuel that brings its heat to the load with an efficiency of 10 to 50 %, electricity 40 to 85 %.
+    """
+    if plan.fuel_modelled:
+        return MODELLED
+    low, high = usual_efficiency(plan)
+    if figures["typed_efficiency"] > high:
+        return LOW
+    return HIGH if figures["typed_efficiency"] < low else PLAUSIBLE
+
+
+def usual_efficiency(plan: Plan) -> tuple[float, float]:
+    """Low and high of the share of a fuel's heat that reaches the load, of a flame or of electricity."""
+    usual = evidence.factor(f"eff_kiln{'_electric' if plan.fuel_kinds[:1] == ('electricity',) else ''}")
+    assert usual.low is not None
+    assert usual.high is not None
+    return usual.low / 100, usual.high / 100
+
+
+def task_name(scenario: Scenario, n: int) -> str:
+    """The name of task n: typed, or that of the list."""
+    return str(scenario[f"task.{n}.name"].value or blocks()["task"].names[n - 1])
+
+
+def own_measure(kind: str) -> str:
+    """The canonical unit in which the model counts a fuel: L, kg or MJ."""
+    return canonical_measure(unit(evidence.fuel(kind).measure).dimension)
+
 
 MIND = (
     "no-soil-test",
@@ -64,7 +104,7 @@ def name_of(scenario: Scenario, ground: Ground) -> str:
     return str(scenario[f"planting.{ground.number}.name"].value or f"Planting {ground.number}")
 
 
-def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
+def of_planting(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
     """Cautions of every block."""
     told: set[str] = set()
     for ground in plan.planting.grounds:
@@ -77,3 +117,16 @@ def cautions(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Cauti
             if word not in told:
                 yield Caution(word, text if word in ONCE else f"{name}: {text}", where)
             told |= ONCE & {word}
+
+
+class Advice(NamedTuple):
+    """What it is about, or whom to ask; what to do or to ask; by when."""
+
+    about: str
+    text: str
+    by: str
+
+
+def advice(which: str) -> tuple[Advice, ...]:
+    """The lines of the list "before" (the first batch) or "settle", in order."""
+    return tuple(Advice(row["about"], row["text"], row["by"]) for row in listed("safety") if row["list"] == which)
