@@ -37,8 +37,8 @@ from econ.model.plan import Plan, own_assay
 from econ.questions.draws import edges_inside, pair_faults
 from econ.questions.found import CENT, COVERAGE_ASKED
 
-MOST_AT_ONCE = 2_000
-"""Plants put to the model at once: all their figures take some 50 MB."""
+MOST_AT_ONCE = 2_500
+"""Plants put to the model at once: all their figures take some 60 MB."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import gc
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -174,6 +175,7 @@ def folder(
     from econ.many.folder import Task, nothing_usable, run_folder, screen
     from econ.many.run import Access
 
+    gc.set_threshold(20_000)  # records are no cycles: to look through them took a tenth
     access = Access(tls_ca, tls_cert, tls_key, trust)
     task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access, samples, hide)
     with plant_bar(quiet or json) as bar:

@@ -7,7 +7,6 @@ What a walk cannot do together, a fault above all, is done plant by plant.
 from __future__ import annotations
 
 import difflib
-import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -188,8 +187,8 @@ class Pattern:
         return found
 
 
-_PLAINLY = re.compile("([0-9]+(?:[.][0-9]+)?)((?: [A-Za-z][^0-9]*)?)")
-"""A number, and perhaps a unit: however large, it reads as any other with the same words behind it."""
+_PLAINLY = re.compile("([0-9]+(?:[.][0-9]+)?)((?:[eE][+-]?[0-9]{1,2})?)((?: [A-Za-z][^0-9]*)?)")
+"""A number, its power and perhaps a unit: however large, it reads as any other with the same behind it."""
 
 
 @lru_cache(maxsize=1_000)
@@ -203,24 +202,32 @@ def _sign(key: str, text: str) -> tuple[tuple[object, ...], Reading | None]:
     return (key, reading.unit, reading.sign, reading.about, reading.ends is None, is_plain(text)), reading
 
 
+@lru_cache(maxsize=1_000)
+def _plain_sign(key: str, power: str, words: str) -> tuple[tuple[object, ...], Reading] | None:
+    """The sign of all numbers with the same power and words behind them; None where these are no unit."""
+    sign, reading = _sign(key, f"7{power}{words}")
+    return None if reading is None or reading.value != float(f"7{power}") else (sign, reading)
+
+
 def patterns(table: Sequence[Cells]) -> list[Pattern]:
     """The rows of a table by their pattern, in the order of the first of each."""
     found: dict[Any, Pattern] = {}
     for member, cells in enumerate(table):
         signs, readings, values = [], {}, {}
+        reading: Reading | None
         for key, text in cells.items():
             simple = _PLAINLY.fullmatch(text) if len(text) <= LONGEST else None
-            sign, reading = _sign(key, f"7{simple[2]}") if simple is not None else (None, None)
-            if simple is not None and reading is not None and reading.value == 7:  # no thousands behind it
-                values[key] = (float(simple[1]),)
+            if simple is not None and (plainly := _plain_sign(key, simple[2], simple[3])) is not None:
+                sign, reading, numbers = *plainly, (float(simple[1] + simple[2]),)
             else:
                 sign, reading = _sign(key, text)
-                if reading is not None:
-                    values[key] = (reading.value, *(reading.ends or ()))
-            if reading is not None:
-                readings[key] = reading
+                numbers = () if reading is None else (reading.value, *(reading.ends or ()))
             signs.append(sign)
-        found.setdefault(tuple(signs), Pattern(cells, readings)).add(member, values)
+            if reading is not None:
+                readings[key], values[key] = reading, numbers
+        if (pattern := tuple(signs)) not in found:
+            found[pattern] = Pattern(cells, readings)
+        found[pattern].add(member, values)
     return list(found.values())
 
 
@@ -266,14 +273,18 @@ def by_plant(cautions: Sequence[Caution], say: Callable[[Sequence[Caution]], str
 
 def _by_row(found: Mapping[str, Any], count: int) -> list[dict[str, Any]]:
     """One mapping of mappings a row out of one whose numbers may be columns; None for what does not exist."""
+    import numpy as np
 
     def column(one: Any) -> list[Any]:
         if is_column(one):
-            return [value if math.isfinite(value) else None for value in one.now().tolist()]
+            known = np.isfinite(values := one.now())
+            shown: Any = values if known.all() else np.where(known, values.astype(object), None)
+            return list(shown.tolist())
         return one if isinstance(one, list) else [one] * count
 
-    columns = {part: {name: column(one) for name, one in items.items()} for part, items in found.items()}
-    return [
-        {part: {name: column[at] for name, column in items.items()} for part, items in columns.items()}
-        for at in range(count)
-    ]
+    parts = [
+        [dict(zip(items, row, strict=True)) for row in zip(*map(column, items.values()), strict=True)]
+        if items else [{} for _ in range(count)]
+        for items in found.values()
+    ]  # fmt: skip
+    return [dict(zip(found, row, strict=True)) for row in zip(*parts, strict=True)]

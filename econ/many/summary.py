@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -101,8 +101,8 @@ def summarise(columns: Columns) -> Summary:
         findings={name: found.get(name, 0) for name in VERDICTS if found},
         near_limit=near,
         currencies=currencies,
-        spreads=[_spread(columns, name, one) for one in currencies for name in SPREADS],
-        totals=[_total(columns, name) for name in TOTALS] if columns.used else [],
+        spreads=[said for one in currencies for said in _spreads(columns, one)],
+        totals=[*_totals(columns)] if columns.used else [],
         links_currency=main,
         links=_links(columns, main),
         groups=_groups(columns, main),
@@ -115,25 +115,29 @@ def summarise(columns: Columns) -> Summary:
     )
 
 
-def _known(columns: Columns, name: str, currency: str = "") -> dict[str, Any]:
-    """What is said of a figure: label, unit, plants with and without it."""
-    count, known = columns.usable(f"count(*), count({name})", currency).fetchone()
-    unit = ABOUT[name]["unit"].replace("currency", currency)
-    return {"name": name, "label": ABOUT[name]["label"], "unit": unit, "plants": known, "withheld": count - known}
+def _known(columns: Columns, names: Sequence[str], currency: str = "") -> Records:
+    """What is said of some figures: label, unit, plants with and without it."""
+    asked = ", ".join(f"count({name})" for name in names)
+    whole, *known = columns.usable(f"count(*), {asked}", currency).fetchone()
+    return [
+        {"name": name, "label": ABOUT[name]["label"], "unit": ABOUT[name]["unit"].replace("currency", currency),
+         "plants": count, "withheld": whole - count} for name, count in zip(names, known, strict=True)
+    ]  # fmt: skip
 
 
-def _spread(columns: Columns, name: str, currency: str) -> dict[str, Any]:
-    """A figure across the plants of one currency."""
-    found = columns.quantiles(name, [at / 100 for at in PERCENTILES], currency)
-    told = {f"p{at}": one for at, one in zip(PERCENTILES, found, strict=True) if one is not None}
-    return _known(columns, name, currency) | {"percentiles": told}
+def _spreads(columns: Columns, currency: str) -> Iterator[dict[str, Any]]:
+    """Figures across the plants of one currency."""
+    for one in _known(columns, SPREADS, currency):
+        found = columns.quantiles(one["name"], [at / 100 for at in PERCENTILES], currency)
+        told = {f"p{at}": value for at, value in zip(PERCENTILES, found, strict=True) if value is not None}
+        yield one | {"percentiles": told}
 
 
-def _total(columns: Columns, name: str) -> dict[str, Any]:
-    """The sum of a yearly figure over the plants that have it; None: no plant has."""
-    said = _known(columns, name)
-    known = columns.usable(name, "", f"AND {name} IS NOT NULL")
-    return said | {"total": math.fsum(chain.from_iterable(known)) if said["plants"] else None}
+def _totals(columns: Columns) -> Iterator[dict[str, Any]]:
+    """Sums of yearly figures over the plants that have them; None: no plant has."""
+    for one in _known(columns, TOTALS):
+        known = columns.usable(one["name"], "", f"AND {one['name']} IS NOT NULL")
+        yield one | {"total": math.fsum(chain.from_iterable(known)) if one["plants"] else None}
 
 
 def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
@@ -158,13 +162,13 @@ def _ranks(values: ArrayLike) -> Numbers:
 def _links(columns: Columns, currency: str) -> Records:
     """Every varying number against every answer, the strongest first; plants of the commonest currency."""
     links: Records = []
-    for answer in EXPLAINED:
-        answers = columns.numbers(answer, currency)
-        for key in [key for key in columns.varying if rows()[key].is_number]:
-            values = columns.numbers(key, currency)
-            known = np.isfinite(values) & np.isfinite(answers)
+    answers = {name: columns.numbers(name, currency) for name in EXPLAINED}
+    for key in [key for key in columns.varying if rows()[key].is_number]:
+        values = columns.numbers(key, currency)
+        for answer in EXPLAINED:
+            known = np.isfinite(values) & np.isfinite(answers[answer])
             count = int(known.sum())
-            correlation = rank_correlation(values[known], answers[known]) if count >= FEWEST else math.nan
+            correlation = rank_correlation(values[known], answers[answer][known]) if count >= FEWEST else math.nan
             if not math.isnan(correlation):
                 beyond = abs(correlation) > OF_CHANCE / math.sqrt(count - 1)
                 links.append({"key": key, "label": rows()[key].label, "answer": answer, "correlation": correlation,
