@@ -1,16 +1,14 @@
 """What is bought, renewed, written down and sold again: the kiln, other equipment, parts that wear.
 
-Each asset is a pool with a nominal book value. A purchase at the end of year v is written down from year v + 1.
-Straight line takes cost / life a year until nothing is left; double declining balance takes 2 / life of the book,
-or the book over the years left where that is more; sum of the years' digits takes digits that fall with age; a
-half-year table takes its printed share of every purchase, k years after it. What is renewed early goes on being
-written down; nothing is traded in. A share written off at once (US: Section 179, bonus depreciation) goes in the
-first year after a purchase, the rest by the method.
+Each asset is a pool with a nominal book value; a purchase at the end of year v is written down from year v + 1.
+Straight line takes cost / life a year; double declining balance 2 / life of the book, or the book over the years
+left where that is more; sum of the years' digits falls with age; a half-year table takes its printed share of
+every purchase, k years after it. What is renewed early goes on being written down; nothing is traded in. A share
+written off at once (US: Section 179, bonus depreciation) goes in the first year after a purchase.
 
-A life that ends within the last year renews nothing: the part of a new life that is used up by the end is charged.
-What is left of a life at the end comes back straight line, and of what was bought first no more than the resale
-typed. That resale does not bound a replacement: one bought late has hardly been used, and a bound on it would make
-the answer jump where a life just fills the study.
+A life that ends within the last year renews nothing: the part of a new life used up by the end is charged. What is
+left of a life comes back straight line, and of what was bought first no more than the resale typed. That does not
+bound a replacement, hardly used: the answer would jump where a life just fills the study.
 """
 
 from __future__ import annotations
@@ -39,9 +37,9 @@ KILN_ROWS = {
 class Asset:
     """One asset going through the years.
 
-    `rows` its yearly lines; `life` (service) and `tax_life` in years; `unit_cost` and `book` in nominal money,
-    without the share `at_once` of a purchase, which is `pending` until the year after it; `age` is the count of
-    whole years since the last purchase; `spent` holds the purchases by year.
+    `rows` its yearly lines; `life` (service) and `tax_life` in years; `unit_cost` and `book` nominal, without the
+    share `at_once` of a purchase, `pending` until the year after it; `age` whole years since the last purchase;
+    `spent` purchases by year.
     """
 
     rows: dict[str, str]

@@ -30,13 +30,11 @@ def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantit
 
 
 def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
-    """Bones received, excluded, processed and passed on, and the batches they need; returns kg a year by stream.
+    """Bones received, excluded, processed, passed on, and batches; returns kg a year by stream. Definition.
 
-    Excluded bones leave before the kiln. The kiln takes the share chosen of the others, as far as its load and the
-    batches allowed can take it; the rest stays with current practice. Batches are whole: the most of those forced
-    by mass, by volume and by the days that raw bones keep, never more than allowed. A part load is a batch like
-    any other, so a load just over a whole number of batches costs one more [kg a year]. Definition; keeping days
-    typed.
+    Excluded bones leave before the kiln. It takes the share chosen of the others, as far as load and batches
+    allow; the rest stays with current practice. Batches are whole: the most of those forced by mass, by volume and
+    by the days that raw bones keep, never more than allowed; a part load is a batch like any other [kg a year].
     """
     received, excluded = offered(b, plan)
     all_received = b.line("bones_received_kg", total(received.values()))
@@ -112,15 +110,11 @@ def _forced(b: Book, fired: Quantity, months: Quantity | None = None) -> list[Qu
 def _by_month(
     b: Book, plan: Plan, received: Quantity, excluded: Quantity, most: Quantity, fresh: Quantity
 ) -> Quantity:
-    """Bones processed [kg a year] and whole batches, month by month.
+    """Bones processed [kg a year] and whole batches by month; above a twelfth of the capacity they are passed on.
 
-    Each month has a twelfth of the year's capacity; what a month brings above it stays with current practice,
-    since bones do not keep from month to month. Offered = processed + passed on + excluded holds in every month.
-
-    Batches are counted as loads begun since January, rounded up, so that they are whole in every month and in the
-    year: the load that December's last bones begin is one more. In step with an even year, a load may straddle two
-    months, and twelve even months need exactly the batches of the even year. After a month without bones nothing
-    straddles: the load begun before it has been processed as a part load.
+    Batches are loads begun since January, rounded up, so that they are whole in every month and in the year. In
+    step with an even year, a load may straddle two months, and twelve even months need the batches of the even
+    year. After a month without bones nothing straddles: the load begun before it was processed as a part load.
     """
     shares = _shares(b, plan)
     begun, so_far, fired, supplied, weighed = 0.0, 0.0, [], [], []

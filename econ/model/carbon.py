@@ -1,12 +1,10 @@
 """Durable carbon and removal of a plant year, and the one line that sets the kiln against current practice.
 
 Carbon reporting uses 44/12, 16/12 and 44/28 (inventory convention). Removal is counted at application, for the
-in-scope share of the char that is sold or used; carbonate carbon never counts.
-
-Four blocks stand apart: removal; process emissions; avoided emissions against the named baseline; credits lost.
-They meet only in the difference to current practice, whose formula is spelled out, and never in a removal or
-project net. What the same bones would emit by each other way is computed for the bones processed, so that at least
-two baselines can stand side by side; it is never part of a removal.
+in-scope share of the char sold or used; carbonate carbon never counts. Four blocks stand apart: removal; process
+emissions; avoided emissions against the named baseline; credits lost. They meet only in the difference to current
+practice, never in a removal or project net. What the same bones would emit by each other way is computed beside
+it, so that two baselines can be compared; it is never part of a removal.
 """
 
 from __future__ import annotations
@@ -74,8 +72,8 @@ def _shares(b: Book, plan: Plan, method: str) -> tuple[Quantity, ...]:
 def net(b: Book, removed: Quantity, emitted: Quantity) -> Quantity:
     """Project net = removal less process emissions [kg CO2e a year]; negative is a net source. Definition.
 
-    The outward one takes the lower of the class and H/C_org less the hydrogen of the mineral. Then what would
-    cancel the removal if it were the only emission: propane, N2O, methane.
+    The outward one takes the lower of class and H/C_org less the mineral's hydrogen. Then what would cancel the
+    removal if it were the only emission: propane, N2O, methane.
     """
     b.line("project_net_outward_kg_co2e", b["removal_outward_kg_co2e"] - emitted)
     b.line("project_net_kg_co2e", removed - emitted)
@@ -101,13 +99,12 @@ def over_study(b: Book, plan: Plan) -> None:
 
 
 def against_current_practice(b: Book, plan: Plan) -> None:
-    """Avoided emissions, credits lost and the difference [kg CO2e a year], with and without credits.
+    """Avoided emissions, credits lost and the difference [kg CO2e a year], with and without credits. Definition.
 
-    Both accounts are whole: bones that may not be processed, or are passed on, go as they do today in either.
-    Trips of current practice end with the share of the bones that is processed. Fertiliser is displaced by
-    available P2O5 that works, of char used where a soil test calls for it. Credits lost are what current practice
-    gave: nitrogen of compost, or meal and tallow. The income at a carbon price stands apart from all money;
-    nothing for a net source, only where a price is typed, and not reported (nan) where no protocol is named.
+    Both accounts are whole: bones not processed go as they do today in either, and trips of current practice end
+    with the share processed. Fertiliser is displaced by available P2O5 that works, of char used where a soil test
+    calls for it. Credits lost are what current practice gave: nitrogen of compost, or meal and tallow. The income
+    at a carbon price stands apart from all money: nothing for a net source, not reported (nan) without a protocol.
     """
     ways = {"composting": _composting(b, plan), "landfill": _landfill(b), "rendering": _rendering(b)}
     own = b["bones_fired_kg"] * given(b, "handling.own_factor", b["own_way_if_blank"])
@@ -139,10 +136,10 @@ def against_current_practice(b: Book, plan: Plan) -> None:
 
 
 def out_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
-    """Share [kg/kg] of the methane of steady deposits over `years` that has come out at their end.
+    """Share [kg/kg] of the methane of steady deposits over `years` out at their end: 1 - (1 - exp(-k T)) / (k T).
 
-    For deposits spread evenly over the years and decay at rate k, out = 1 - (1 - exp(-k T)) / (k T); k and T above
-    0. Source: first-order decay of the IPCC guidelines (2006, 2019), volume 5, chapter 3, in continuous time.
+    k and T above 0. Source: first-order decay of the IPCC guidelines (2006, 2019), volume 5, chapter 3,
+    continuous.
     """
     span = decay_per_year * years
     return 1 + np.expm1(-span) / span

@@ -1,8 +1,8 @@
 """Yearly cash and its tax, one function for the project, every view and every other way; and what is made of it.
 
 A cost per tonne of bones is a present value before tax ÷ (the sum of price index × discount factor × tonnes
-received): a level amount in today's prices. That of the kiln leaves the saved bill out; that bill stands by the
-same measure beside it. So NPV before tax = present value of the bill saved - that of the net cost.
+received): a level amount in today's prices. The saved bill stands by the same measure beside the kiln's: NPV
+before tax = present value of the bill saved - that of the net cost.
 """
 
 from __future__ import annotations
@@ -40,13 +40,12 @@ class View:
 
 @dataclass
 class Project:
-    """The yearly flows that every view starts from, by year; in the money of the study.
+    """The yearly flows that every view starts from, by year; in the money of the study, `book` nominal.
 
-    `price`, `bill_price` and `wages` are price levels against today; `factor` is the discount factor. `sales` to
-    `excluded` are single flows, `operating` their balance, `parts` what parts cost, `bought` what is bought later,
-    `costs` all that is paid less product income, the saved bill left out, `saved` that bill as the kiln saves it
-    and `bill` as any way would that takes all the same bones; `before_tax` and `profit` are what tax is reckoned
-    on, `view` what comes of it. `book` is nominal.
+    `price`, `bill_price` and `wages` are price levels against today, `factor` the discount factor. `operating` is
+    the balance of the single flows, `costs` all that is paid less product income without the saved bill; `saved`
+    is that bill as the kiln saves it, `bill` as any way would that takes all the same bones; tax is reckoned on
+    `profit`.
     """
 
     price: Yearly = field(default_factory=dict)
@@ -98,11 +97,10 @@ class Added:
 def income_tax(
     b: Book, plan: Plan, profit: Quantity, carried: Quantity, start: str = "", t: int | None = None
 ) -> tuple[Quantity, Quantity]:
-    """Tax of a year on `profit`, and the loss carried on [currency]; a loss carried is nominal.
+    """Tax of a year on `profit`, and the (nominal) loss carried on [currency]. Source: definition; rules chosen.
 
-    Where losses are set against other income a loss earns its tax at once. A loss carried may be limited to a
-    share of the profit of a year (US: IRC section 172). With a year t the steps are written in rows that begin
-    with `start`. Source: definition; the rules as chosen.
+    Where losses are set against other income a loss earns its tax at once; a loss carried may be limited to a
+    share of the profit of a year (US: IRC section 172). With a year t the steps are rows that begin with `start`.
     """
 
     def keep(word: str, value: Quantity) -> Quantity:
@@ -199,12 +197,11 @@ def _without_end(b: Book, plan: Plan, found: Project) -> None:
 
 
 def _ratios(b: Book, found: Project, today: Quantity) -> None:
-    """Ratios before tax [1], each with what stands above and below its line, and the unit cost of char.
+    """Ratios before tax [1], each with what stands above and below its line. Source: ASTM E964.
 
-    Benefit-cost: present value of sales and of the bill saved ÷ that of everything paid less resale and working
-    capital back. Savings-investment: present value of operating cash ÷ that of what is bought, parts included,
-    less what the end brings. Levelised: present value of everything paid, saving left out, ÷ char of every year by
-    the same sum as the cost of bones. Source: ASTM E964.
+    Benefit-cost: sales and bill saved ÷ everything paid less resale and working capital back. Savings-investment:
+    operating cash ÷ what is bought, parts included, less what the end brings. Levelised: everything paid, saving
+    left out, ÷ char of every year by the same sum as the cost of bones. All as present values.
     """
     earned = present_value(b, "pv_operating_so_far", found.operating, found.factor)
     income = present_value(b, "pv_income_so_far", found.sales, found.factor)

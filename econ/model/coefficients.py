@@ -1,7 +1,6 @@
 """Coefficients per kilogram and per unit: what the workbook carries as marked values.
 
-They come from composition, peak temperature, warming potentials, fuels and the terms of a loan. Everything here is
-arithmetic on quantities, `ledger.interp` and `ledger.step`, so it broadcasts over arrays and can be printed; the
+Arithmetic on quantities, `ledger.interp` and `ledger.step`, so it broadcasts over arrays and can be printed; the
 live workbook shows the results as values, since tables and class edges do not make readable formulas.
 """
 
@@ -78,8 +77,8 @@ def soil_factor(soil_ph: Quantity) -> Quantity:
 class Retention:
     """What stays at one peak temperature, or at several [kg/kg].
 
-    residue carbonised residue per kg protein; mineral_kept per kg ash; residue_c organic carbon per kg residue;
-    carbonate_kept share of the CO2 bound in raw ash.
+    residue per kg protein; mineral_kept per kg ash; residue_c organic carbon per kg residue; carbonate_kept share
+    of the CO2 in raw ash.
     """
 
     residue: Quantity
@@ -102,9 +101,9 @@ def retention_at(peak_c: Quantity, residue_ratio: Quantity = 1.0) -> Retention:
 def carried(part: Values, kept: Retention, ash_co2: float, residue_n: float) -> dict[str, Quantity]:
     """What 1 kg of raw bones of shares `part` (water, fat, protein, ash) turns into [kg/kg]. Definition, by parts.
 
-    char = ash × mineral kept + protein × residue; fat and water leave; P and Ca stay entirely. Every stream that
-    leaves is computed from its own component and never as the rest. `ash_co2` CO2 bound in raw ash [kg/kg],
-    `residue_n` nitrogen of the residue [kg/kg].
+    char = ash × mineral kept + protein × residue; P and Ca stay entirely; every stream that leaves is computed
+    from its own component, never as the rest. `ash_co2` CO2 in raw ash, `residue_n` nitrogen of the residue
+    [kg/kg].
     """
     mineral = part["ash"] * kept.mineral_kept
     residue = part["protein"] * kept.residue
@@ -156,11 +155,10 @@ def _heat(p: Values, plan: Plan, parts: Mapping[int, Values]) -> dict[str, Quant
 
 
 def repayment(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Interest and principal of each year, and the payment of each of 24 months [1], for 1 borrowed today.
+    """Interest and principal of each year, payments of 24 months [1], for 1 borrowed. Source: `level_payments`.
 
     The loan bears a twelfth of its yearly rate each month; months of interest only come first, then level
-    payments. A loan that outlives the study is repaid with its last year. Empty where there is none. Source:
-    `level_payments`.
+    payments. A loan that outlives the study is repaid with its last year. Empty where there is none.
     """
     if not plan.loan_years:
         return {}

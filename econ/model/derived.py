@@ -150,10 +150,10 @@ def grant(figures: Figures, years: int) -> dict[str, float | None]:
 
 
 def twenty_years(figures: Figures, coefficients: Figures, gwp_set: str) -> dict[str, float]:
-    """Process emissions, project net, and the same bones composted and landfilled with GWP-20 [kg CO2e a year].
+    """Process emissions, project net, the same bones composted and landfilled, with GWP-20 [kg CO2e a year].
 
-    Methane and N2O of stack, pile and landfill are weighed anew; fuel and haul, nearly all CO2, stay. A removal is
-    a storage over 100 years in either view. Source: factors gwp20_..., each with how it is known.
+    Methane and N2O of stack, pile and landfill are weighed anew; fuel and haul, nearly all CO2, stay, as does
+    removal, a storage over 100 years in either view. Source: factors gwp20_..., each with how it is known.
     """
     ch4, n2o = (evidence.factor(f"gwp20_{gas}_{gwp_set.lower()}").value for gas in ("ch4", "n2o"))
     more = {"ch4": ch4 - coefficients["gwp_ch4_biogenic"], "n2o": n2o - coefficients["gwp_n2o"]}

@@ -1,14 +1,13 @@
 """What stands beside the headline, and what a lender asks for: debt coverage, sources and uses, monthly cash.
 
 A view (with the grant, the owner after finance, char that earns nothing) adds flows to the project's and reckons
-its own tax and losses carried. The owner's view adds loan, grant and debt service. A grant is paid at the end of
-its year; it is taxed with the full cost written down, or it is not taxed and lowers the cost written down, by the
-kiln's own method and life. Interest is deducted. Loan and grant are nominal amounts and in a real study worn down
-by inflation.
+its own tax and losses carried. A grant is paid at the end of its year; it is taxed with the full cost written
+down, or it lowers the cost written down, by the kiln's own method and life. Interest is deducted. Loan and grant
+are nominal amounts and in a real study worn down by inflation.
 
-Coverage of year t = (operating cash - renewals - parts that wear - tax) / (interest + principal); a grant is not
-counted in it. By month: sales less selling costs follow the season, other operating cash comes in twelfths, the
-debt by its own schedule, all else in the last month of its year. The balance starts with the working capital.
+Coverage of year t = (operating cash - renewals - parts that wear - tax) / (interest + principal), a grant not
+counted. By month: sales less selling costs follow the season, other operating cash comes in twelfths, the debt by
+its own schedule, all else in the last month of its year. The balance starts with the working capital.
 """
 
 from __future__ import annotations
@@ -68,10 +67,9 @@ def views(b: Book, plan: Plan, found: Project) -> None:
 def _stopped(b: Book, plan: Plan, found: Project, sure: View) -> None:
     """Present value of all the owner's cash if the plant stops after one, two or three years.
 
-    The kiln fetches the resale typed, never more than its life that is left, and zero where none is typed: a sale
-    forced by failure is not straight line. The site is cleaned up, the debt left repaid, working capital freed;
-    the hauler takes the bones again. What sale and clean-up leave of the book value is taxed, or lowers the tax of
-    that year, losses carried counted. Other equipment fetches nothing; a grant may have to go back.
+    The kiln fetches the resale typed, never more than its life left, zero where none is typed: a forced sale is
+    not straight line. The site is cleaned up, the debt repaid, working capital freed; the hauler takes the bones
+    again. What sale and clean-up leave of the book value is taxed or lowers tax. Other equipment fetches nothing.
     """
     for year in (year for year in STOPPED if year < plan.years):
         left, _ = life_left(b, f"stopped_{year}", year, b["kiln.life"])

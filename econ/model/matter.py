@@ -17,12 +17,11 @@ SumOf = Callable[..., Quantity]
 
 
 def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
-    """Dry char and what left as vapour, gas and drippings [kg a year]; gas is computed, not the rest.
+    """Dry char, and what left as vapour, gas and drippings [kg a year], each computed. Source: mass balance.
 
     A weighed yield is believed. With an assay of the same load the residue of the protein is refitted, for the
-    mineral is known. Otherwise the composition is: dry matter that stays (mineral and protein) against water and
-    fat, which vary most from load to load; the make-up of the char is then unchanged. Source: mass balance by
-    component.
+    mineral is known; otherwise dry matter that stays against water and fat, which vary most from load to load: the
+    make-up of the char is then unchanged.
     """
 
     def sum_of(coefficient: str, step: str = "") -> Quantity:
@@ -96,11 +95,10 @@ def _elements(b: Book, plan: Plan, sum_of: SumOf, refit: Quantity, of_residue: Q
 
 
 def phosphate(b: Book, plan: Plan) -> None:
-    """What of the P2O5 is available, and the value of the char as plain fertiliser [kg, currency a year].
+    """What of the P2O5 is available, and what the char is worth as plain fertiliser [kg, currency a year].
 
-    One chain only: available P2O5 × soil factor × price. Total P never meets a price or a factor of the soil. An
-    assay of available P2O5 comes first, then the soluble share of the total. Needs the weight as sold, since a
-    label's analysis may be on that.
+    One chain only: available P2O5 × soil factor × price; total P never meets a price. An assay of available P2O5,
+    which may be on the weight as sold, comes first, then the soluble share of the total.
     """
     char_kg = b["char_kg"]
     if not plan.measured_available:
@@ -117,11 +115,11 @@ def phosphate(b: Book, plan: Plan) -> None:
 
 
 def finish(b: Book, plan: Plan) -> Quantity:
-    """Weight of product for sale [kg a year as sold]; the balances before it stay on dry char.
+    """Weight of product for sale [kg a year as sold]; balances before it are on dry char. Definition.
 
     Grinding loses dust and sieves fines out. What is left may be charged with compost tea or mixed with compost,
-    and is sold as wet as it then is, or at the water content typed. Prices, market limits, net weights and the
-    label's analysis are all on this weight. Definition: mass balance.
+    and is sold as wet as it then is, or at the water content typed. Prices, limits, net weights and analysis are
+    on this weight.
     """
     char_kg = b["char_kg"]
     dust = b.line("dust_kg", char_kg * b["finish.dust_share"])
@@ -182,10 +180,10 @@ def unused(b: Book) -> Quantity:
 
 
 def costs(b: Book, plan: Plan) -> None:
-    """Grinding of all char, charging of what is left, and bags of what is sold in bags [currency a year].
+    """Grinding of all char, charging of what is left, and bags of what is sold in bags [currency of today a year].
 
-    In today's prices. Bags are counted by weight as sold, since that is what a bag holds; own use, loose char and
-    stock bear none. Then the income of fat that dripped out and of fines, or the bill for carting them off.
+    Bags are counted by weight as sold; own use, loose char and stock bear none. Then the income of fat that
+    dripped out and of fines, or the bill for carting them off.
     """
     grind = b["char_kg"] * b["finish.grind_cost"]
     hour = [hours * b["labour.wage"] * (1 + b["labour.on_cost_share"]) for hours in there(b, "charge_hours")]

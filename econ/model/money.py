@@ -1,10 +1,9 @@
 """Cash by year: the project before finance, after tax, against current practice.
 
-Year 0 is today and not discounted; flows of year t fall at its end. Received is positive, paid is negative. In a
-nominal study every price grows with inflation and the rate is nominal; in a real study prices stay and the rate is
-real, while depreciation, losses carried, loan, grant and working capital, which are nominal amounts, are worn down
-by inflation. Char, the bill, fuel and wages may grow faster or slower than other prices, by a real rate of their
-own. Loan and grant never enter here (see views).
+Year 0 is today and not discounted; flows of year t fall at its end; paid is negative. In a nominal study every
+price grows with inflation and the rate is nominal; in a real study prices stay and the rate is real, while nominal
+amounts (depreciation, losses carried, loan, grant, working capital) are worn down by inflation. Char, bill, fuel
+and wages may grow by a real rate of their own. Loan and grant never enter here (see views).
 """
 
 from __future__ import annotations

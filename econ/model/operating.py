@@ -17,13 +17,12 @@ TASKS = 8
 
 
 def sales(b: Book, plan: Plan, char_kg: Quantity) -> None:
-    """Income from char in today's prices [currency a year], tier by tier.
+    """Income from char in today's prices [currency a year], tier by tier. Definition.
 
-    What is used on own ground leaves first. A tier sells the smaller of the char offered there and its limit. What
-    the earlier tiers do not sell goes to the last tier at the last tier's price; what that cannot take goes in
-    bulk at its worth as fertiliser where that was chosen, else it is stock and earns nothing. Sales come true as
-    far as typed, and breakdowns take their share: char that is not there bears no bag, no freight, and stores
-    nothing.
+    Own use leaves first. A tier sells the smaller of the char offered there and its limit; what earlier tiers
+    leave goes to the last one at its price; what that cannot take goes in bulk at its worth as fertiliser where
+    chosen, else it is stock and earns nothing. Sales come true as far as typed, and breakdowns take their share:
+    char that is not there bears no bag, no freight, and stores nothing.
     """
     offered_kg = own_use(b, plan, char_kg)
     typed = [b[f"product.{n}.share"] for n in plan.tiers if n != plan.rest_tier]
@@ -67,8 +66,8 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> None:
 def own_use(b: Book, plan: Plan, char_kg: Quantity) -> Quantity:
     """Char left to sell [kg a year] after own ground, and what that saves. Common practice, no source.
 
-    Own use is worth nothing unless a soil test is below optimum and a purchase is avoided; then it is worth the
-    purchase, up to the worth of the char as plain fertiliser.
+    Worth nothing unless a soil test is below optimum and a purchase avoided: then the purchase, up to the char's
+    worth as plain fertiliser.
     """
     wanted = b.optional("own_use.mass")
     if plan.planting.leaves_sales:
@@ -144,10 +143,10 @@ def fuel(b: Book, plan: Plan, firings: Quantity) -> None:
 
 
 def labour(b: Book, plan: Plan, firings: Quantity) -> None:
-    """Cost of attended hours [currency a year]; a part load takes as many hours as a full one.
+    """Cost of attended hours [currency a year]; a part load takes as many hours as a full one. Definition.
 
-    The typed hours of a batch are the total. Without them the tasks add up: clock hours × people, idle watching at
-    the full wage unless a smaller share was typed. Then hours by the clock of a year, and how busy the kilns are.
+    Without typed hours of a batch the tasks add up: clock hours × people, idle watching at the full wage unless a
+    smaller share was typed. Then hours by the clock of a year, and how busy the kilns are.
     """
     per_hour = b.line("cost_per_hour", b["labour.wage"] * (1 + b["labour.on_cost_share"]))
     if plan.hours_by_task:

@@ -1,14 +1,13 @@
 """The other ways of handling the same bones, beside the kiln and today's way.
 
-All stand on the bones that the kiln fires, and on those kept out of it, which cost every way the same. What a way
-does not take stays on today's bill. Every way goes through the years like the kiln: its own cost at the price
-levels of the study, what it buys and buys again, depreciation by the kiln's method, what is left of a life at the
-end, tax with losses carried (`cashflow.taxed`). A mix is taxed on its summed flows. A way against today's is the
-NPV of the bill that it saves less all that it costs.
+All stand on the bones that the kiln fires, and on those kept out of it; what a way does not take stays on today's
+bill. Every way goes through the years like the kiln: own cost at the price levels of the study, what it buys and
+buys again, depreciation by the kiln's method, the life left at the end, tax with losses carried
+(`cashflow.taxed`). A mix is taxed on its summed flows. A way against today's is the NPV of the bill it saves less
+all that it costs.
 
 A twin of the kiln typed as an own way ties to the cent for a plant whose costs and income follow prices in general
-from the first year: no growth of its own, build-up, late start, breakdowns, working capital, clean-up, other
-equipment, parts, contingency, things beside kiln and installation, or resale typed.
+from the first year, without anything that only a kiln has (contingency, parts, working capital, clean-up, resale).
 """
 
 from __future__ import annotations

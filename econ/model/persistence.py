@@ -1,9 +1,8 @@
 """Share of the organic carbon that lasts 100 years in soil, by each method.
 
-One method is used: the class of peak temperature at the soil temperature of the plant, means of the chars behind
-the relation to H/C_org. The inventory's class, and H/C_org, stand beside it. H/C_org less the hydrogen of the
-mineral and the share it gives are lines and not coefficients, since they rest on the organic carbon of the char,
-which is live in the workbook.
+One method is used: the class of peak temperature at the soil temperature of the plant; the inventory's class, and
+H/C_org, stand beside it. H/C_org less the hydrogen of the mineral and its share are lines, not coefficients, since
+they rest on the organic carbon of the char, which is live in the workbook.
 """
 
 from __future__ import annotations
@@ -22,12 +21,11 @@ Values = Mapping[str, Quantity]
 
 
 def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
-    """Share of the organic carbon still in soil after 100 years [kg/kg], with low and high end, by each method.
+    """Share of the organic carbon still in soil after 100 years [kg/kg], with low and high, by each method.
 
-    By temperature class and soil, by the inventory's class, and by H/C_org as the lab gives it; `used` stands at
-    the place within the range, P10 to P90 of one char. nan where a method does not apply (a class at 350 °C or
-    less; `hc` without H/C_org or above its limit; `class` and `hc` for soil outside 5 to 25 °C; all off mineral
-    soil). Source: persistence_soil.csv, persistence_class.csv, persistence_hc.csv.
+    `used` stands at the place within the range, P10 to P90 of one char. nan where a method does not apply (a class
+    at 350 °C or less; `hc` without H/C_org or above its limit; `class` and `hc` for soil outside 5 to 25 °C; all
+    off mineral soil). Source: persistence_soil.csv, persistence_class.csv, persistence_hc.csv.
     """
     soil_c, place = p["carbon.soil_temperature"], p["carbon.persistence_position"]
     covers = 1.0 if plan.soil_is_mineral else np.nan
@@ -80,8 +78,8 @@ def hydrogen_ratio(mineral_share: Quantity, organic_share: Quantity) -> Quantity
 def class_persistence(peak_c: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
     """Class of peak temperature [°C] at a soil temperature [°C]: middle and P90 less middle [kg/kg].
 
-    Mean and scatter of one char over the chars of the class, straight between the rows of the soil; nan at 350 °C
-    or less and for soil outside 5 to 25 °C. An edge takes the lower class. Source: persistence_soil.csv.
+    Mean and scatter of one char over its class, straight between rows of the soil; nan at 350 °C or less, soil
+    outside 5 to 25 °C. An edge takes the lower class. Source: persistence_soil.csv.
     """
     table, edges = curves.persistence_by_soil(), curves.persistence_classes().edges_c
     in_class = [step(edges, marks, peak_c) for marks in np.eye(4)[1:]]
@@ -107,9 +105,8 @@ def inventory_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
 def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quantity]:
     """H/C_org [mol/mol] and soil temperature [°C]: middle, capped to 0..1, and P90 less middle [kg/kg].
 
-    The share is computed at the two nearest soil rows and interpolated between them; nan where H/C_org is above
-    0.7 or soil outside 5 to 25 °C. The range is that of one char about the line, not of the line. Source:
-    persistence_hc.csv.
+    Interpolated between the two nearest soil rows; nan where H/C_org is above 0.7 or soil outside 5 to 25 °C. The
+    range is that of one char about the line, not of the line. Source: persistence_hc.csv.
     """
     table, rows = curves.persistence_by_hc(), _soil_rows(soil_c)
     lines = ((rows[f"hc_c_{end}"], rows[f"hc_m_{end}"]) for end in ("below", "above"))

@@ -1,11 +1,9 @@
 """Own planting: the char that trees, rows and beds may have, the phosphorus it brings, the work and the worth.
 
 The char of a block is what is asked for, cut to the most phosphate of one application: one question (`most_p2o5`)
-for every block, for the label and for customers' ground. Three ceilings, the least of which counts, all in kg
-P2O5/ha of the ground covered: what the crops remove between two applications, with build-up where the soil test is
-short and nothing where it needs none; where the application takes the soil test; and what a local plan allows,
-where one is typed. Total P2O5 is counted, not the available part: it is what loads the soil. The char leaves the
-char for sale where the plan says so; nothing else here moves the money of the plant. All char here is dry.
+for every block, for the label and for customers' ground. Total P2O5 is counted, not the available part: it is what
+loads the soil. The char leaves the char for sale where the plan says so; nothing else here moves the money of the
+plant. All char here is dry.
 """
 
 from __future__ import annotations
@@ -31,11 +29,11 @@ def p2o5_per_test(b: Book) -> Quantity:
 def most_p2o5(
     b: Book, start: str, removal: Quantity, years: Quantity, test: Quantity = None, local: Quantity = None
 ) -> Quantity:
-    """The most phosphate of one application [kg P2O5/ha], kept with its ceilings as `{start}_ceiling_...`.
+    """The most phosphate of one application [kg P2O5/ha], kept with its ceilings. Source: Sims 2002.
 
-    removal: phosphate that leaves with the crops [kg/ha a year]; years: from one application to the next; test:
-    Mehlich-3 [mg/kg], None without one: then no more than removal; local: what a local plan allows [kg/ha].
-    Classes: to `soil_test_short` build-up and removal, to `soil_test_none` removal, above it nothing (Sims 2002).
+    removal: leaves with the crops [kg/ha a year]; years: to the next application; test: Mehlich-3 [mg/kg], None:
+    no more than removal; local: what a local plan allows [kg/ha]. To `soil_test_short` build-up and removal, to
+    `soil_test_none` removal, above it nothing, nor past `soil_test_none`; the least counts.
     """
     least = b.line(f"{start}_ceiling_removal_kg_per_ha", removal * years)
     if test is not None:
@@ -52,11 +50,11 @@ def most_p2o5(
 
 
 def ground_of_customers(b: Book) -> None:
-    """The label rate held to the same question: how often it may be repeated, and the rate allowed [kg/m2].
+    """The label rate held to the same question: how often it may be repeated, the rate allowed [kg/m2].
 
-    A customer's soil test is not known, so an application may bring what crops remove until the next. A blank
-    interval is the whole years that removal needs for the label rate; a shorter one lowers the rate allowed. Rates
-    are by weight as sold.
+    A customer's soil test is not known: an application may bring what crops remove until the next. A blank
+    interval is the whole years that removal needs for the label rate; a shorter one lowers the rate. By weight as
+    sold.
     """
     rate, removal = b["market.label_rate"], b["market.crop_removal"] * HA_M2
     share = np.maximum(b["sold_p2o5_share"], WHOLE)

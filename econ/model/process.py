@@ -1,12 +1,10 @@
-"""Heat of a batch, and process emissions of a plant year.
+"""Heat of a batch, and process emissions of a plant year; nothing avoided is in them.
 
 A retort passes two stages. Until its load has dried and reached some 300 °C there is little gas: water, bones and
-steel are heated by start-up fuel, with the lids open. After it, fat and protein crack and their gas burns under
-the kiln. The stages have a figure each and are never put into one ratio, since gas that comes after the drying
-cannot dry. Heats are useful heat [MJ] of one full load; fuel = heat ÷ efficiency, on the lower heating value. The
-whole is a house model: a measured fuel of a batch replaces it.
-
-Emissions are those of fuel, stack, hauling, grinding and bags; nothing avoided is in them.
+steel are heated by start-up fuel, lids open. After it, fat and protein crack and their gas burns under the kiln.
+The stages are never put into one ratio, since gas that comes after the drying cannot dry. Heats are useful heat
+[MJ] of one full load; fuel = heat ÷ efficiency, on the lower heating value. The whole is a house model: a measured
+fuel of a batch replaces it.
 """
 
 from __future__ import annotations
@@ -51,11 +49,10 @@ def wood_mj(moisture_frac: Quantity) -> Quantity:
 
 
 def batch(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
-    """Both stages of one full load [MJ], the gas, the fuel that the model asks for, and a typed fuel beside it.
+    """Both stages of a full load [MJ], its gas, the fuel that the model asks for or was typed. House model.
 
     Water and fat follow a weighed yield as the mass balance does. Protein keeps the composition given, less the
-    residue that the yield of an assayed load shows, so that gas never rises with the yield. A part load takes as
-    much as a full one. Source: house model, see the top.
+    residue that the yield of an assayed load shows, so that gas never rises with the yield.
     """
     load = b["load_full_kg"]
     bones = b.line("heat_per_bones_kg", np.maximum(b["bones_fired_kg"], WHOLE))
@@ -130,9 +127,9 @@ def upstream_share(p: Values, fuel: Fuel) -> Quantity:
 
 
 def fuel_nitrogen(peak_c: Quantity) -> tuple[Quantity, Quantity]:
-    """Nitrogen of the protein in the gas as NH3 and HCN, and as HCN alone [kg/kg N], by peak [°C].
+    """Nitrogen of the protein as NH3 and HCN, and as HCN alone [kg/kg N], by peak [°C]. Source: n_nh3, n_hcn.
 
-    Straight between 500 and 800 °C, before any flame; no more than it can become N2O. Source: n_nh3, n_hcn.
+    Straight between 500 and 800 °C, before any flame; no more than it can become N2O.
     """
     place = interp((500.0, 800.0), (0.0, 1.0), peak_c)
     ends = [(evidence.factor(name).low or 0.0, evidence.factor(name).value) for name in ("n_nh3", "n_hcn")]
@@ -141,10 +138,7 @@ def fuel_nitrogen(peak_c: Quantity) -> tuple[Quantity, Quantity]:
 
 
 def process(b: Book, plan: Plan) -> Quantity:
-    """Process emissions [kg CO2e a year]: activity × emission factor. Source: IPCC guidelines.
-
-    Biogenic CO2 of wood and bone gas is a memo line and not part of the sum.
-    """
+    """Process emissions [kg CO2e a year]: activity × factor; biogenic CO2 is a memo line. Source: IPCC guidelines."""
     fuel = _fuel(b, plan)
     ch4, n2o = _stack(b, plan)
     grinding = b.line("grind_kg_co2e", b["char_kg"] * b["carbon.grind_energy"] * b["carbon.grid_factor"])
