@@ -17,12 +17,7 @@ from typing import Any, Generic, TypeVar
 
 from econ.errors import FactorError
 
-RUNGS = {
-    "primary": "read in the source",
-    "copy": "read in a copy",
-    "memory": "not checked",
-    "assumed": "assumed",
-}
+RUNGS = {"primary": "read in the source", "copy": "read in a copy", "memory": "not checked", "assumed": "assumed"}
 """The ladder, best first, and what is printed: read in the source or in its authors' or agency's own data; read
 in a copy made by others; recalled; chosen here."""
 READ = ("primary", "copy")

@@ -226,13 +226,7 @@ METHODS = ("straight-line", "declining-balance", "sum-of-years", "macrs")
 
 
 def depreciation(
-    method: str,
-    cost: ArrayLike,
-    salvage: ArrayLike,
-    life: ArrayLike,
-    *,
-    factor: float = 2.0,
-    switch: bool = True,
+    method: str, cost: ArrayLike, salvage: ArrayLike, life: ArrayLike, *, factor: float = 2.0, switch: bool = True
 ) -> FloatArray:
     """Amount written off in each year of use [currency], first year first; positive, nominal money.
 

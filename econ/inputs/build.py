@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
+from typing import TypeVar
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells, checks
@@ -20,7 +22,6 @@ from econ.inputs.records import (
     Scenario,
     TableData,
     Typed,
-    TypedLine,
     TypedTable,
     Value,
     is_empty,
@@ -29,6 +30,8 @@ from econ.inputs.records import (
 from econ.inputs.rows import Row, TablePlan, plain
 from econ.inputs.schema import blocks, rows, table_plans
 from econ.units import Unit
+
+Found = TypeVar("Found")
 
 
 def build(
@@ -108,14 +111,8 @@ def _entries(
 
 def _entry(row: Row, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:
     """The entry of a row. Raises InputFault where there is none; a faulty range only adds to `faults`."""
-    blank = Entry(
-        row,
-        None,
-        known=cells.text(typed.known),
-        source=cells.text(typed.source),
-        remark=cells.text(typed.remark),
-        where=typed.at("value"),
-    )
+    known, source, remark = map(cells.text, (typed.known, typed.source, typed.remark))
+    blank = Entry(row, None, known=known, source=source, remark=remark, where=typed.at("value"))
     if row.is_number:
         return _number_entry(blank, typed, manner, faults)
     if is_empty(typed.value):
@@ -141,22 +138,22 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
     own, one_unit = row.start_unit(manner.system, manner.currency), len(row.units) == 1
     unit = cells.unit_of(row, typed.unit, own, manner.currency, typed.is_blank or one_unit, typed.at("unit"))
     if is_empty(typed.value):
-        if row.required or _needs_value(row, typed):
+        has_range = not (is_empty(typed.low) and is_empty(typed.high))
+        is_trigger = row.number > 1 and not row.spare and row.key.endswith(f".{blocks()[row.block].trigger}")
+        if row.required or has_range or is_trigger:
             raise InputFault(typed.at("value"), "blank", _must(row))
         return replace(blank, unit=unit, is_default=True)
-    ends: dict[str, float | None] = dict.fromkeys(("low", "high"))
-    wrong = []
+    wrong: list[InputFault] = []
     try:
         value = cells.number(row, typed.value, unit, typed.at("value"))
     finally:
-        for column in ends:
-            item = getattr(typed, column)
-            try:
-                ends[column] = None if is_empty(item) else cells.number(row, item, unit, typed.at(column))
-            except InputFault as fault:
-                wrong.append(fault)
+        ends = {column: item for column in ("low", "high") if not is_empty(item := getattr(typed, column))}
+        read = {
+            column: _kept(wrong, partial(cells.number, row, item, unit, typed.at(column)))
+            for column, item in ends.items()
+        }
         faults += wrong
-    low, high = ends.values()
+    low, high = read.get("low"), read.get("high")
     if not wrong and (odd := _odd_range(typed, value, low, high)):
         faults.append(odd)
         low = high = None
@@ -166,28 +163,13 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
 def _odd_range(typed: Typed, value: float, low: float | None, high: float | None) -> InputFault | None:
     """The fault of a range the wrong way round, or of one that leaves its own value out."""
     if low is not None and high is not None and low > high:
-        return InputFault(
-            typed.at("low"),
-            f"low {cells.say(typed.low)} is above high {cells.say(typed.high)}",
-            "Enter the lower of the two as low",
-        )
+        found = f"low {cells.say(typed.low)} is above high {cells.say(typed.high)}"
+        return InputFault(typed.at("low"), found, "Enter the lower of the two as low")
     for column, is_out in (("low", low is not None and low > value), ("high", high is not None and high < value)):
         if is_out:
             found = f"{column} {cells.say(getattr(typed, column))} with the value {cells.say(typed.value)}"
             return InputFault(typed.at(column), found, "Enter a low and a high with the value between them")
     return None
-
-
-def _needs_value(row: Row, typed: Typed) -> bool:
-    """A row with a range but no value, or the trigger of a spare block of which other rows are filled."""
-    if not (is_empty(typed.low) and is_empty(typed.high)):
-        return True
-    return (
-        bool(row.block)
-        and row.number > 1
-        and not row.spare
-        and row.key.endswith(f".{blocks()[row.block].trigger}")
-    )
 
 
 FIRST_DATE, LAST_DATE = dt.date(1980, 1, 1), dt.date(2100, 12, 31)
@@ -209,24 +191,26 @@ def _table(
             )  # fmt: skip
         except InputFault as fault:
             faults.append(fault)
-    known = [column for column in plan.columns if column.key in units]
-    lines = tuple(_line(known, units, line, faults, said) for line in typed.lines[: plan.most])
-    return TableData(plan, units, lines)
+    lines = []
+    for line in typed.lines[: plan.most]:
+        found = {
+            key: _kept(
+                faults,
+                partial(_value, plan.by_key[key], line.cells.get(key), unit, line.where.get(key, key), said),
+            )
+            for key, unit in units.items()
+        }
+        lines.append(Line(found, line.where))
+    return TableData(plan, units, tuple(lines))
 
 
-def _line(
-    columns: list[Row], units: Mapping[str, Unit | None], typed: TypedLine, faults: list[InputFault],
-    said: list[Caution],
-) -> Line:  # fmt: skip
-    values: dict[str, Value] = {}
-    for column in columns:
-        where = typed.where.get(column.key, column.key)
-        try:
-            values[column.key] = _value(column, typed.cells.get(column.key), units[column.key], where, said)
-        except InputFault as fault:
-            faults.append(fault)
-            values[column.key] = None
-    return Line(values, typed.where)
+def _kept(faults: list[InputFault], ask: Callable[[], Found]) -> Found | None:
+    """What is found; None where that is a fault, which is kept."""
+    try:
+        return ask()
+    except InputFault as fault:
+        faults.append(fault)
+        return None
 
 
 def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> Value:

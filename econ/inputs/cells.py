@@ -122,10 +122,9 @@ def _limit(row: Row, unit: Unit | None, too_low: bool) -> str:
 def _hint(row: Row, unit: Unit | None, item: float, value: float) -> str:
     if unit is not None and unit.short == "fraction" and 1 < item <= 100:
         return f" (for {item:g} percent type {item / 100:g}, or choose the unit %)"
-    if row.above_lowest and row.lowest < value < row.lowest + LEAST:
-        least = row.lowest + LEAST
-        return f", no closer to it than {plain_figure(unit.from_canonical(least) if unit else least)}"
-    return ""
+    if not row.above_lowest or not row.lowest < value < (least := row.lowest + LEAST):
+        return ""
+    return f", no closer to it than {plain_figure(unit.from_canonical(least) if unit else least)}"
 
 
 def unit_of(
@@ -170,7 +169,7 @@ def choice(row: Row, item: object, where: str) -> str:
 
 def choose(row: Row) -> str:
     """What to do about a choice cell."""
-    return "Choose one of: " + "; ".join(option.label for option in row.choices)
+    return f"Choose one of: {'; '.join(option.label for option in row.choices)}"
 
 
 def text(item: object) -> str:
@@ -268,12 +267,9 @@ def _said(
         said = f"{row.label}: {one_line(getattr(typed, column))!r} was read as {words}.{asked}"
         yield Caution("read-as", said, typed.at(column))
     if target and beside and target != beside and typed.unit:
-        yield Caution(
-            "unit-in-cell",
-            f"{row.label}: the unit in the cell ({target.name}) counts, not the one in the unit column "
-            f"({beside.name}).",
-            typed.at("unit"),
-        )
+        own, other = target.name, beside.name
+        said = f"{row.label}: the unit in the cell ({own}) counts, not the one in the unit column ({other})."
+        yield Caution("unit-in-cell", said, typed.at("unit"))
 
 
 def said_back(row: Row, item: str, reading: Reading, unit: Unit | None, where: str) -> Iterator[Caution]:

@@ -71,17 +71,12 @@ def rules(path: Path) -> tuple[Rule, ...]:
     """The rows of a table; raises FactorError with file and line for a row that cannot be read."""
     return tuple(
         Rule(
-            row.where,
-            row.text("id"),
-            row.cells["about"],
-            row.cells["each"],
-            expression(row.cells["when"], row.where) if row.cells["when"] else None,
-            row.cells["where"],
-            Sentence.of(row.cells["text"], row.where),
-            Sentence.of(row.cells["do"], row.where),
+            row.where, row.text("id"), row.cells["about"], row.cells["each"],
+            expression(row.cells["when"], row.where) if row.cells["when"] else None, row.cells["where"],
+            *(Sentence.of(row.cells[column], row.where) for column in ("text", "do")),
         )
         for row in read_rows(path, COLUMNS)
-    )
+    )  # fmt: skip
 
 
 class Scope(dict[str, Any]):
@@ -129,9 +124,10 @@ class Scope(dict[str, Any]):
 
     def found(self, key: str) -> Any:
         """The value of a row, or of a cell of the line in hand; None where it is blank."""
+        full = self.key(key)
         if self.line is not None and key.startswith("own."):
-            return self.line.values.get(self.key(key))
-        return self.entries[self.key(key)].value if self.key(key) in self.entries else None
+            return self.line.values.get(full)
+        return self.entries[full].value if full in self.entries else None
 
     def row(self, key: str) -> Any:
         """The value of a row; Blank where it has none. `plan.years` reads the plan."""

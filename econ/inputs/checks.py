@@ -13,9 +13,9 @@ from econ.errors import InputFault
 from econ.evidence.factors import SPANS, Span
 from econ.inputs import defaults, ranges
 from econ.inputs.as_typed import plain_figure
-from econ.inputs.check_rules import Check, Scope, rules, walk
+from econ.inputs.check_rules import Check, Found, Scope, rules, walk
 from econ.inputs.lanes import summed
-from econ.inputs.records import CONTRACT, Caution, Entry, TableData, Typed, instances
+from econ.inputs.records import Caution, Entry, TableData, Typed, instances
 from econ.inputs.schema import rows
 from econ.units import Unit, unit
 
@@ -42,19 +42,16 @@ def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
     The fuel of a batch where the modelled fuel is asked for; the hours of a batch where tasks are given; the
     hauler's contract where the saving is typed, its amount by weight where one by barrel or head is.
     """
-    found = set()
+    filled = {key for key, row in typed.items() if not row.is_blank}
     basis = typed.get("fuel.basis", Typed()).value
     option = rows()["fuel.basis"].option(basis) if isinstance(basis, str) else None
-    if option is not None and option.slug == "modelled":
-        found.add("fuel.1.per_batch")
-    if any(key.startswith("task.") and key.endswith(".hours") and not row.is_blank for key, row in typed.items()):
-        found.add("labour.hours_per_batch")
-    filled = {key for key in (*CONTRACT, "current.saving") if key in typed and not typed[key].is_blank}
-    if "current.saving" in filled:
-        found |= {"contract.fixed", "contract.per_mass"}
-    if "contract.per_piece" in filled:
-        found.add("contract.per_mass")
-    return frozenset(found)
+    by_rows = {
+        "fuel.1.per_batch": option is not None and option.slug == "modelled",
+        "labour.hours_per_batch": any(key.startswith("task.") and key.endswith(".hours") for key in filled),
+        "contract.fixed": "current.saving" in filled,
+        "contract.per_mass": not filled.isdisjoint(("current.saving", "contract.per_piece")),
+    }
+    return frozenset(key for key, is_excused in by_rows.items() if is_excused)
 
 
 def ids_about(subject: str) -> set[str]:
@@ -65,16 +62,17 @@ def ids_about(subject: str) -> set[str]:
 
 def faults(entries: Entries, tables: Tables) -> list[InputFault]:
     """Every contradiction between rows, within the tables, and between the two."""
-    asked = [rule for rule in rules(TABLE) if rule.is_error]
-    found = walk(asked, CHECKS, Scope(entries, {}, tables), entries, tables)
-    return [one for _, one in found if isinstance(one, InputFault)]
+    return [one for one in _walk(True, entries, tables) if isinstance(one, InputFault)]
 
 
 def warnings(entries: Entries) -> list[Caution]:
     """Every caution that the typed rows alone call for."""
-    asked = [rule for rule in rules(TABLE) if not rule.is_error]
-    found = walk(asked, CHECKS, Scope(entries, {}, {}), entries, {})
-    return [one for _, one in found if isinstance(one, Caution)]
+    return [one for one in _walk(False, entries, {}) if isinstance(one, Caution)]
+
+
+def _walk(errors: bool, entries: Entries, tables: Tables) -> Iterator[Found]:
+    asked = [rule for rule in rules(TABLE) if rule.is_error == errors]
+    return (one for _, one in walk(asked, CHECKS, Scope(entries, {}, tables), entries, tables))
 
 
 def measures(entry: Entry, kind: str, place: int) -> Iterator[InputFault]:
@@ -93,10 +91,8 @@ def _fuels(entries: Entries, tables: Tables) -> Iterator[InputFault]:
     """Each fuel needs kind and price, in a measure of its own; the first may be left to the model."""
     for n in sorted({1, *instances(entries, "fuel", "per_batch")}):
         kind, per_batch, price = (entries[f"fuel.{n}.{word}"] for word in ("kind", "per_batch", "price"))
-        missing = [entry for entry in (kind, price) if entry.value is None]
-        for entry in missing:
-            yield InputFault(entry.place, "blank", "Fill it: there is a fuel")
-        if missing:
+        if missing := [entry for entry in (kind, price) if entry.value is None]:
+            yield from (InputFault(entry.place, "blank", "Fill it: there is a fuel") for entry in missing)
             continue
         if per_batch.value is not None:
             yield from measures(per_batch, str(kind.value), 0)
@@ -130,17 +126,13 @@ def _dates(entries: Entries, tables: Tables) -> Iterator[InputFault]:
 
 
 def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
-    blank = [
-        entry.row.label
-        for entry in entries.values()
-        if entry.is_default and entry.has_range and not entry.row.fixed and not NOT_ASKED.fullmatch(entry.row.key)
-    ]
-    if blank:
-        yield Caution(
-            "rough-answer",
+    open_rows = (one.row for one in entries.values() if one.is_default and one.has_range and not one.row.fixed)
+    if blank := [row.label for row in open_rows if not NOT_ASKED.fullmatch(row.key)]:
+        text = (
             f"Preliminary result: {len(blank)} uncertain inputs are still defaults of kilncase. Replace them with "
-            f"your own: {'; '.join(blank[:4])}{'; and others' if len(blank) > 4 else ''}.",
         )
+        text += f"your own: {'; '.join(blank[:4])}{'; and others' if len(blank) > 4 else ''}."
+        yield Caution("rough-answer", text)
 
 
 def _claims(entries: Entries, tables: Tables) -> Iterator[Caution]:
@@ -148,12 +140,9 @@ def _claims(entries: Entries, tables: Tables) -> Iterator[Caution]:
     for entry in entries.values():
         words = [entry.source, entry.remark, str(entry.value) if entry.row.kind == "text" else ""]
         if claim := next((found for text in words if (found := CLAIMS.search(text or ""))), None):
-            yield Caution(
-                "claim-wording",
-                f"{claim[0]!r} is a claim that these figures cannot carry: avoided emissions are no removal, "
-                "and neither is a credit before it is verified.",
-                entry.where,
-            )
+            text = f"{claim[0]!r} is a claim that these figures cannot carry: avoided emissions are no removal, "
+            text += "and neither is a credit before it is verified."
+            yield Caution("claim-wording", text, entry.where)
             return
 
 
@@ -191,9 +180,7 @@ def _measured_by(entries: Entries, span: Span, alike: list[Entry]) -> Iterator[t
     if span.unit.startswith("$") and entries["plant.currency"].value not in LIKE_A_DOLLAR:
         return
     for entry in alike:
-        if not _typed(entry) or entry.number == 0:
-            continue
-        if (scale := _scale(entries, span, entry)) is not None:
+        if _typed(entry) and entry.number != 0 and (scale := _scale(entries, span, entry)) is not None:
             yield entry, scale
 
 
@@ -253,9 +240,9 @@ def _percent_slip(entry: Entry) -> str:
     own = entry.unit
     if own is None or own.short != "%" or not 0 < entry.number < SMALL_SHARE:
         return ""
-    number = own.from_canonical(entry.number)
     if entry.number * 100 > entry.row.highest:
         return ""
+    number = own.from_canonical(entry.number)
     return f"Is it {plain_figure(100 * number)} % or {plain_figure(number)} %?"
 
 

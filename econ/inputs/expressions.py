@@ -42,13 +42,9 @@ def expression(text: str, at: str) -> Expression:
     try:
         tree = ast.parse(_KEY.sub(lambda found: found[1] or f'row("{found[2]}")', text).strip(), mode="eval")
         nodes = list(ast.walk(tree))
-        return Expression(
-            _code(tree.body),
-            frozenset(node.id for node in nodes if isinstance(node, ast.Name)),
-            frozenset(
-                node.value for node in nodes if isinstance(node, ast.Constant) and isinstance(node.value, str)
-            ),
-        )
+        names = frozenset(node.id for node in nodes if isinstance(node, ast.Name))
+        texts = (node.value for node in nodes if isinstance(node, ast.Constant))
+        return Expression(_code(tree.body), names, frozenset(one for one in texts if isinstance(one, str)))
     except (SyntaxError, KeyError) as odd:
         raise FactorError(f"{at}: {text!r} is no expression ({odd})") from None
 
@@ -79,8 +75,8 @@ def _code(node: ast.AST) -> Code:
             a, b, how = _code(left), _code(others[0]), _OPERATORS[type(ops[0])]
             if len(ops) == 1:
                 return lambda scope: how(a(scope), b(scope))
-            sides, hows = [a, *map(_code, others)], [_OPERATORS[type(op)] for op in ops]
-            return lambda scope: _compared([side(scope) for side in sides], hows)
+            steps = [(_OPERATORS[type(op)], _code(other)) for op, other in zip(ops, others, strict=True)]
+            return lambda scope: _compared(a(scope), [(how, side(scope)) for how, side in steps])
         case ast.Call(func=ast.Name(id=name), args=args, keywords=[]):
             each = [_code(one) for one in args]
             return lambda scope: scope[name](*(one(scope) for one in each))
@@ -97,8 +93,8 @@ def _chosen(each: list[Code], stops: bool, scope: Scope) -> Any:
     return value
 
 
-def _compared(values: list[Any], hows: list[Callable[..., Any]]) -> bool:
-    return all(how(a, b) for how, a, b in zip(hows, values, values[1:], strict=False))
+def _compared(value: Any, steps: list[tuple[Callable[..., Any], Any]]) -> bool:
+    return all(how(value, value := other) for how, other in steps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +106,11 @@ class Sentence:
     @classmethod
     def of(cls, text: str, at: str) -> Sentence:
         """The pieces of a sentence; `{x!r}` puts quotation marks around x."""
-        return cls(
-            tuple(
-                (piece, None if field is None else expression(f"repr({field})" if how else field, at), spec or "")
-                for piece, field, spec, how in string.Formatter().parse(text)
-            )
+        found = (
+            (piece, None if field is None else expression(f"repr({field})" if how else field, at), spec or "")
+            for piece, field, spec, how in string.Formatter().parse(text)
         )
+        return cls(tuple(found))
 
     def filled(self, scope: Scope) -> str:
         """The sentence in a scope."""

@@ -11,6 +11,7 @@ from econ.inputs.rows import plain
 
 Entries = Mapping[str, Entry]
 TABLE = ("ranges.table_first", "ranges.table_second")
+SPECIAL = ("ranges.special", "key", "shape")
 NAME_ROWS = (("together", ("first", "second")), ("ranges.special", ("key",)))
 """The blocks whose text rows name inputs, and the last words of those rows."""
 EXPECTED = "Enter the name in the last column of a row that has a low and a high"
@@ -28,12 +29,8 @@ class Pair:
 
 def named(entries: Entries, text: object) -> Entry | None:
     """The number row that a person names by its key or by its label, or None."""
-    wanted = plain(str(text or ""))
-    fits = (
-        entry
-        for key, entry in entries.items()
-        if entry.row.is_number and wanted in {plain(key), plain(entry.row.label)}
-    )
+    wanted, numbers = plain(str(text or "")), (one for one in entries.values() if one.row.is_number)
+    fits = (one for one in numbers if wanted in (plain(one.row.key), plain(one.row.label)))
     return next(fits, None) if wanted else None
 
 
@@ -52,10 +49,8 @@ def _rows_of(entries: Entries, block: str, *words: str) -> Iterator[tuple[Entry,
 
 def special(entries: Entries) -> dict[str, Entry]:
     """The entries that choose a shape of its own, by the key of the input they speak of."""
-    of = (
-        (named(entries, name.value), shape) for name, shape in _rows_of(entries, "ranges.special", "key", "shape")
-    )
-    return {entry.row.key: shape for entry, shape in of if entry is not None and shape.value is not None}
+    chosen = ((name, shape) for name, shape in _rows_of(entries, *SPECIAL) if shape.value is not None)
+    return {one.row.key: shape for name, shape in chosen if (one := named(entries, name.value))}
 
 
 def shapes(entries: Entries) -> dict[str, str]:
@@ -76,17 +71,18 @@ def shapes(entries: Entries) -> dict[str, str]:
 
 def pairs(entries: Entries) -> list[Pair]:
     """The pairs that move together; incomplete ones, which are faults, are left out."""
-    found = []
-    for one, other, correlation in _rows_of(entries, "together", "first", "second", "correlation"):
-        first, second = named(entries, one.value), named(entries, other.value)
-        if first is not None and second is not None and correlation.value is not None:
-            found.append(Pair(first.row.key, second.row.key, correlation.number, correlation.place))
-    return found
+    rows = _rows_of(entries, "together", "first", "second", "correlation")
+    filled = ((named(entries, one.value), named(entries, two.value), how) for one, two, how in rows)
+    return [
+        Pair(one.row.key, two.row.key, how.number, how.place)
+        for one, two, how in filled
+        if one is not None and two is not None and how.value is not None
+    ]
 
 
 def table_choice(entries: Entries) -> tuple[str | None, str | None]:
     """The keys of the two inputs chosen for the two-way table; None where the choice is left open."""
-    found = [named(entries, entries[key].value) if key in entries else None for key in TABLE]
+    found = (named(entries, entries[key].value) if key in entries else None for key in TABLE)
     first, second = (entry.row.key if entry else None for entry in found)
     return first, second
 
@@ -100,14 +96,13 @@ def faults(entries: Entries) -> Iterator[InputFault]:
         if entry.value is not None and (found is None or found.row.fixed):
             yield InputFault(entry.place, f"the name {entry.value!r}", EXPECTED)
     yield from _specials(entries)
-    seen: set[frozenset[str]] = set()
+    seen: list[set[str]] = []
     for pair in pairs(entries):
-        both = frozenset((pair.first, pair.second))
-        if len(both) == 1:
+        seen.append({pair.first, pair.second})
+        if pair.first == pair.second:
             yield InputFault(pair.where, "an input paired with itself", "Name two different inputs")
-        elif both in seen:
+        elif seen[-1] in seen[:-1]:
             yield InputFault(pair.where, "the same pair a second time", "Keep each pair once")
-        seen.add(both)
     asked = [named(entries, entry.value) for entry in chosen]
     for entry, one in zip(chosen, asked, strict=True):
         if one is not None and not one.row.fixed and not one.has_range:
@@ -118,9 +113,8 @@ def faults(entries: Entries) -> Iterator[InputFault]:
 
 def _specials(entries: Entries) -> Iterator[InputFault]:
     seen: set[str] = set()
-    for name, shape in _rows_of(entries, "ranges.special", "key", "shape"):
-        entry = named(entries, name.value)
-        if entry is None:
+    for name, shape in _rows_of(entries, *SPECIAL):
+        if (entry := named(entries, name.value)) is None:
             continue
         if entry.row.key in seen:
             yield InputFault(name.where, f"a second shape for {entry.row.label!r}", "Keep one shape for an input")
@@ -137,14 +131,15 @@ def warnings(entries: Entries) -> Iterator[Caution]:
         if still:
             text = f"{still[0]} is to move together with another input, but has no low and high."
             yield Caution("pair-without-range", text, pair.where)
-    own = special(entries)
+    own, common = special(entries), entries["ranges.shape"]
     for key, shape in own.items():
         if not drawable(entries[key]) and shape.value != "fixed":
             text = f"{entries[key].row.label} has a shape but no low and high."
             yield Caution("shape-without-range", text, shape.where)
-    common = entries["ranges.shape"]
-    left = [key for key, shape in shapes(entries).items() if shape == "triangular" and key not in own]
+    left = [
+        entries[key].row.label for key, one in shapes(entries).items() if one == "triangular" and key not in own
+    ]
     if common.value == "lognormal" and left:
-        labels = "; ".join(entries[key].row.label for key in left[:4]) + ("; ..." if len(left) > 4 else "")
+        labels = "; ".join(left[:4]) + ("; ..." if len(left) > 4 else "")
         text = f"A lognormal needs a low above 0; drawn as a triangle instead: {labels}."
         yield Caution("no-lognormal", text, common.place)

@@ -161,8 +161,8 @@ class Entry:
         value, low, high = self.value, self.low, self.high
         if value is None or isinstance(value, str) or low is None or high is None:
             return
-        if any(map(is_column, (value, low, high))):
-            return  # of many plants the reader has asked it
+        if any(map(is_column, (value, low, high))):  # of many plants the reader has asked it
+            return
         slack = 1e-9 * (abs(value) + 1)
         if not low - slack <= value <= high + slack:
             found, *ends = (f"{self.shown(one):g}" for one in (value, low, high))
@@ -263,9 +263,7 @@ class Scenario:
     def numbers(self) -> dict[str, float]:
         """Every number row that holds a value, in canonical units: what the model reads."""
         return {
-            key: entry.number
-            for key, entry in self.entries.items()
-            if entry.row.is_number and entry.value is not None
+            key: one.number for key, one in self.entries.items() if one.row.is_number and one.value is not None
         }
 
     def ranged(self) -> tuple[Entry, ...]:
@@ -279,13 +277,8 @@ class Scenario:
 
 def instances(entries: Mapping[str, Entry], block: str, *words: str) -> list[int]:
     """Numbers of the instances of a block in which one of the rows that end in `words` holds a value."""
-    return sorted(
-        {
-            entry.row.number
-            for key, entry in entries.items()
-            if entry.row.block == block and entry.value is not None and key.rpartition(".")[2] in words
-        }
-    )
+    filled = (one.row for one in entries.values() if one.row.block == block and one.value is not None)
+    return sorted({row.number for row in filled if row.key.rpartition(".")[2] in words})
 
 
 def by_age(entries: Mapping[str, Entry], stream: str) -> bool:

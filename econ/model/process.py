@@ -138,7 +138,7 @@ def fuel_nitrogen(peak_c: Quantity) -> tuple[Quantity, Quantity]:
 
 
 def process(b: Book, plan: Plan) -> Quantity:
-    """Process emissions [kg CO2e a year]: activity × factor; biogenic CO2 is a memo line. Source: IPCC guidelines."""
+    """Process emissions [kg CO2e a year]: activity × factor; biogenic CO2 beside it. Source: IPCC guidelines."""
     fuel = _fuel(b, plan)
     ch4, n2o = _stack(b, plan)
     grinding = b.line("grind_kg_co2e", b["char_kg"] * b["carbon.grind_energy"] * b["carbon.grid_factor"])
