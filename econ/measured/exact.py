@@ -139,13 +139,14 @@ def power(n: int, share_1: float, share_2: float, alpha: float = ALPHA) -> float
 def _rejects(n: int, alpha: float) -> npt.NDArray[np.bool_]:
     """Which pairs of counts (0 to n on each side) the exact test calls different."""
     found = np.zeros((n + 1, n + 1), dtype=bool)
-    for hits in range(n + 1):  # a table and the one with hits and misses changed over are equally likely
-        chances = _tables(n, n, hits)
-        order = np.sort(chances)
-        summed = np.concatenate(([0.0], np.cumsum(order)))
-        p = summed[np.searchsorted(order, chances * TIE, side="right")]
-        first = np.arange(hits + 1)
-        found[first, hits - first] = found[n - first, n - hits + first] = p < alpha
+    hits, first = np.ogrid[: n + 1, : n + 1]
+    logs = _log_choose(n)[first] + _log_choose(n)[np.maximum(hits - first, 0)] - _log_choose(2 * n)[hits]
+    # sides of equal size: each table is as likely as its mirror, the less so the farther out
+    p = 2 * np.cumsum(np.exp(logs), axis=1)
+    hits, first = np.nonzero((2 * first < hits) & (p < alpha))
+    second = hits - first
+    for one, other in ((first, second), (second, first)):
+        found[one, other] = found[n - one, n - other] = True  # hits and misses changed over
     return found
 
 

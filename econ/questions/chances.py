@@ -7,7 +7,7 @@ ten), the pair of inventories of this kind; both pairs stand for the same figure
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,7 +31,7 @@ from econ.questions.found import (
     round_width,
 )
 from econ.questions.latin import Sampling
-from econ.questions.samples import bound
+from econ.questions.samples import Drawn, bound
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -50,17 +50,8 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
     Memory: a chunk through the model, and a few figures of every sample. Raises InputFaults for a number of
     samples out of bounds, or inputs that cannot move together as typed.
     """
-    samples = sampling.checked().samples
-    inputs = inputs_drawn(scenario)
-    numbers = scenario.numbers()
-    wanted = frozenset({*MEASURES, *WHERE_MODELLED, *CARBON, *DEBT})
-    kept: dict[str, Numbers] = {}
-    for start, stop, values in draws(scenario, sampling, inputs):
-        lines = evaluate(kept_whole({**numbers, **values}, plan), plan, wanted).lines
-        for name, figure in lines.items():
-            kept.setdefault(name, np.empty(samples))[start:stop] = figure
-        if progress:
-            progress(stop - start)
+    samples, inputs = sampling.checked().samples, inputs_drawn(scenario)
+    kept = sampled(scenario, plan, sampling, inputs, (*MEASURES, *WHERE_MODELLED, *CARBON, *DEBT), progress)
     npv, net = kept["npv"], kept["project_net_kg_co2e"]
     known = np.isfinite(net)
     ordered = np.sort(npv)
@@ -83,6 +74,22 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
                         for i in range(QUANTILES + 1)),
         kept=kept,
     )  # fmt: skip
+
+
+def sampled(
+    scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn], wanted: Iterable[str],
+    progress: Progress | None = None,
+) -> dict[str, Numbers]:  # fmt: skip
+    """Those of the `wanted` figures that the model writes, each in its own unit [words/*.csv] over all samples."""
+    kept: dict[str, Numbers] = {}
+    numbers, names = scenario.numbers(), frozenset(wanted)
+    for start, stop, values in draws(scenario, sampling, inputs):
+        lines = evaluate(kept_whole({**numbers, **values}, plan), plan, names).lines
+        for name, figure in lines.items():
+            kept.setdefault(name, np.empty(sampling.samples))[start:stop] = figure
+        if progress:
+            progress(stop - start)
+    return kept
 
 
 def debt(kept: Mapping[str, Numbers]) -> DebtChances:

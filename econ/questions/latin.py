@@ -150,30 +150,41 @@ class Latin:
     def read(self, start: int, stop: int) -> Iterator[Numbers]:
         """Shares of samples start..stop-1, input by input, each of shape (stop - start,) within 0..1."""
         numbers = np.arange(start, stop, dtype=np.uint64)
+        corner = np.divmod(numbers, np.uint64(self._tall))
         for keys in self._streams:
             bits = _hash(numbers * _GOLDEN + keys[-1]) >> np.uint64(11)
             within = (bits.astype(np.float64) + 0.5) * 2.0**-53
-            place = self._step(numbers, keys)
+            rows, columns = (
+                _moves(keys[first:-1:2], *size)
+                for first, size in enumerate(((self._wide, self._tall), (self._tall, self._wide)))
+            )
+            place = self._step(corner, rows, columns)
             while np.any(outside := place >= np.uint64(self.samples)):  # walk on until it lands inside 0..N-1
-                place[outside] = self._step(place[outside], keys)
+                again = np.divmod(place[outside], np.uint64(self._tall))
+                place[outside] = self._step(again, rows, columns)
             yield np.minimum((place.astype(np.float64) + within) / self.samples, 1 - 2.0**-53)
 
-    def _step(self, place: Words, keys: Words) -> Words:
-        """One pass of the network, a bijection of the places of the rectangle."""
+    def _step(self, corner: tuple[Words, Words], rows: Words, columns: Words) -> Words:
+        """One pass of the network, a bijection of the places (column, row) of the rectangle."""
         tall, wide = np.uint64(self._tall), np.uint64(self._wide)
-        column, row = np.divmod(place, tall)
-        for turn in range(0, ROUNDS, 2):
-            row = _turned(row, column, keys[turn], tall)
-            column = _turned(column, row, keys[turn + 1], wide)
+        column, row = corner
+        for by_column, by_row in zip(rows, columns, strict=True):
+            row = _turned(row, by_column[column.view(np.int64)], tall)
+            column = _turned(column, by_row[row.view(np.int64)], wide)
         return column * tall + row
 
 
-def _turned(one: Words, other: Words, key: np.uint64, size: np.uint64) -> Words:
-    """`one` moved on round 0..size-1 by an amount that only `other` and the key decide."""
-    moved = _hash(other * _GOLDEN + key)
+def _moves(keys: Words, others: int, size: int) -> Words:
+    """By round and place 0..others-1: how far 0..size-1 that place, with the key of the round, moves the other."""
+    moved = _hash(np.arange(others, dtype=np.uint64) * _GOLDEN + keys[:, None])
     moved >>= _HALF
-    moved *= size
+    moved *= np.uint64(size)
     moved >>= _HALF
+    return moved
+
+
+def _turned(one: Words, moved: Words, size: np.uint64) -> Words:
+    """`one` moved on round 0..size-1."""
     moved += one
     shorter: Words = moved - size
     return np.minimum(moved, shorter, out=moved)  # below nought an unsigned number is a very large one

@@ -24,10 +24,10 @@ from econ.measured.readings import read_log
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import GATE_FEE, Plan
-from econ.questions.chances import chances
+from econ.questions.chances import sampled, spread
 from econ.questions.deep import batch_spreads
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
-from econ.questions.found import Chances
+from econ.questions.found import Chances, Spread
 from econ.questions.found_deep import FIGURES as OF_BATCHES
 from econ.questions.found_deep import fuel_figures, shown_by_trials
 from econ.questions.found_rule import LIMITED, Bounds, processed
@@ -158,7 +158,7 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     """
     search = Search(scenario, plan, sampling, Bounds.of(scenario))
     coarse = search.tried(grid(scenario, plan))
-    typed, best = _as_drawn(coarse[0], drawn), best_of(coarse)
+    typed, best = _as_drawn(coarse[0], drawn.spreads["npv"], drawn.loss), best_of(coarse)
     around = {} if best is None else dict(best.moves)
     at = around.pop(SHARE, typed.share if best is None else best.share)
     fixed: list[Moves] = [around]
@@ -189,10 +189,9 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     return found if best is None else _fresh(scenario, found, best, sampling)
 
 
-def _as_drawn(plan: Tried, drawn: Chances) -> Tried:
-    """The plan with the NPV that the chances of a run found."""
-    npv = drawn.spreads["npv"]
-    return replace(plan, mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=drawn.loss)
+def _as_drawn(plan: Tried, npv: Spread, loss: float) -> Tried:
+    """The plan with the NPV that the samples of a run found."""
+    return replace(plan, mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=loss)
 
 
 def _beside(search: Search) -> tuple[Beside, ...]:
@@ -244,10 +243,11 @@ def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) ->
     moves = {key: numbers[0] for key, (_, numbers) in zip(best.moves, sets, strict=True)}
     made = moved(scenario, moves)
     plan = Plan.of(made)
-    drawn = chances(made, plan, again := replace(sampling, seed=sampling.seed + 1))
+    again = replace(sampling, seed=sampling.seed + 1)
+    npv = sampled(made, plan, again, inputs_drawn(made), ["npv"])["npv"]
     at = {name: float(one) for name, one in evaluate(made.numbers(), plan, frozenset(FIGURES)).lines.items()}
     own = replace(
-        _as_drawn(best, drawn), moves=moves, npv=at["npv"],
+        _as_drawn(best, spread(npv), float(np.mean(npv < 0))), moves=moves, npv=at["npv"],
         unsold_kg=at["char_to_stock_kg"], sold_kg=at["char_sold_kg"], bones_kg=at["bones_fired_kg"],
         batches=at["firings_per_year"],
         hours_per_week=at["hours_per_year"] / made["kiln.weeks_per_year"].number,
