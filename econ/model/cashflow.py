@@ -18,8 +18,6 @@ Yearly = dict[int, Quantity]
 
 PROJECT = ("taxable_profit", "net_cash", "npv_so_far")
 """Rows of the project itself; those of a view are `<view>_profit`, `<view>_cash`, `<view>_npv_so_far`."""
-RATIOS = frozenset({"benefit_cost_ratio", "savings_investment_ratio", "levelised_cost_per_kg_char"})
-WITHOUT_END = frozenset({"payback_years", "payback_for_good_years", "npv_no_end_value"})
 
 
 @dataclass
@@ -174,11 +172,9 @@ def profitability(b: Book, plan: Plan, found: Project) -> None:
     tonnage = b.line("annuity_bones_kg", today * np.maximum(b["bones_received_kg"], TINY))
     b.line("net_cost_per_kg_bones", cost / tonnage)
     b.line("saved_bill_per_kg_bones", saved / tonnage)
-    if b.wants(WITHOUT_END):
-        _without_end(b, plan, found)
+    _without_end(b, plan, found)
     _payback(b, plan, "discounted_payback", present)
-    if b.wants(RATIOS):
-        _ratios(b, found, today)
+    _ratios(b, found, today)
 
 
 def _without_end(b: Book, plan: Plan, found: Project) -> None:

@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
-import numpy as np
-
 from econ.evidence import used
 from econ.evidence.factors import any_held
 from econ.evidence.used import Used
@@ -81,25 +79,27 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
 
     Units stand in words/*.csv, sources in the docstring of each stage; what rests on no array stays a scalar.
     """
-    fixed = {key: value for key, value in numbers.items() if not (isinstance(value, np.ndarray) and value.ndim)}
-    if wanted is None or len(fixed) == len(numbers):
-        ledger = Arrays(wanted)
+    if wanted is None:
+        ledger = Arrays()
         walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
         return ledger
-    moving = tuple(key for key in numbers if key not in fixed)
     program = _program.__wrapped__ if any_held() else _program
-    return program(plan, wanted, tuple(fixed.items()), moving).run(numbers)
+    return program(plan, frozenset(numbers), wanted).run(numbers)
 
 
-@lru_cache(maxsize=8)
-def _program(
-    plan: Plan, wanted: frozenset[str], fixed: tuple[tuple[str, float], ...], moving: tuple[str, ...]
-) -> Program:
-    """The work behind figures over any values of the inputs `moving`."""
-    inputs, kept = {key: Later() for key in moving}, Notes(wanted)
-    numbers = {**dict(fixed), **inputs}
-    walk({**numbers, **coefficients(numbers, plan)}, plan, kept)
-    return Program(inputs, kept)
+@lru_cache(maxsize=64)
+def _program(plan: Plan, names: frozenset[str], wanted: frozenset[str]) -> Program:
+    """The work behind figures over any values of the inputs that have these names."""
+    walked = _walked.__wrapped__ if any_held() else _walked
+    return Program(*walked(plan, names), wanted)
+
+
+@lru_cache(maxsize=4)
+def _walked(plan: Plan, names: frozenset[str]) -> tuple[dict[str, Later], Notes]:
+    """The walk over inputs that come later, some thousand notes."""
+    inputs: dict[str, Later] = {key: Later() for key in names}
+    walk({**inputs, **coefficients(inputs, plan)}, plan, kept := Notes())
+    return inputs, kept
 
 
 def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:

@@ -7,6 +7,7 @@ operations on the same numbers, so every case to the bit as if all had been done
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -28,16 +29,28 @@ class Later(np.lib.mixins.NDArrayOperatorsMixin):
         return Later(getattr(ufunc, method), *args)
 
     def __add__(self, other: Quantity) -> Later:  # these four are most of all; the others go by numpy's longer way
-        return Later(np.add, self, other)
+        return Later(operator.add, self, other)
 
     def __sub__(self, other: Quantity) -> Later:
-        return Later(np.subtract, self, other)
+        return Later(operator.sub, self, other)
 
     def __mul__(self, other: Quantity) -> Later:
-        return Later(np.multiply, self, other)
+        return Later(operator.mul, self, other)
 
     def __truediv__(self, other: Quantity) -> Later:
-        return Later(np.divide, self, other)
+        return Later(operator.truediv, self, other)
+
+    def __radd__(self, other: Quantity) -> Later:
+        return Later(operator.add, other, self)
+
+    def __rsub__(self, other: Quantity) -> Later:
+        return Later(operator.sub, other, self)
+
+    def __rmul__(self, other: Quantity) -> Later:
+        return Later(operator.mul, other, self)
+
+    def __rtruediv__(self, other: Quantity) -> Later:
+        return Later(operator.truediv, other, self)
 
     def __bool__(self) -> bool:
         raise TypeError("a branch on a value would hold for one case alone")
@@ -67,13 +80,15 @@ class Notes(Arrays):
 
 
 class Program:
-    """What the figures of a ledger hang on, step by step; `inputs` are the quantities that come later."""
+    """What the `wanted` figures of a walk hang on, step by step; `inputs` are the quantities that come later."""
 
-    def __init__(self, inputs: Mapping[str, Later], kept: Notes) -> None:
-        self._inputs, self._kept = tuple(inputs), kept
+    def __init__(self, inputs: Mapping[str, Later], kept: Notes, wanted: frozenset[str]) -> None:
+        self._inputs = tuple(inputs)
         self._places = {id(one): at for at, one in enumerate(inputs.values())}
         self._slots: list[Quantity] = [None] * len(inputs)
-        figures = [one for one in _figures(kept) if isinstance(one, Later)]
+        lines = {name: kept.lines[name] for name in wanted & kept.lines.keys()}
+        rows = [{name: table[name] for name in wanted & table.keys()} for table in (kept.years, kept.months)]
+        figures = [*lines.values(), *(one for table in rows for row in table.values() for one in row.values())]
         steps = [
             (one.do, [*map(self._place, one.args)], self._place(one)) for one in _in_order(figures, self._places)
         ]
@@ -82,6 +97,9 @@ class Program:
             self._steps.append((do, args, out, {*args} - needed))
             needed.update(args)
         self._steps.reverse()
+        self._lines = {name: self._place(one) for name, one in lines.items()}
+        self._rows = [{name: {t: self._place(one) for t, one in row.items()} for name, row in table.items()}
+                      for table in rows]  # fmt: skip
 
     def _place(self, one: Quantity) -> int:
         """The slot of a quantity; what is new gets one, in which a number stands from the start."""
@@ -100,25 +118,17 @@ class Program:
             slots[out] = do(*[slots[at] for at in args])
             for at in last:
                 slots[at] = None
-
-        def _found(one: Quantity) -> Quantity:
-            return slots[self._places[id(one)]] if isinstance(one, Later) else one
-
-        done = Arrays(self._kept.wanted)
-        done.lines = {name: _found(one) for name, one in self._kept.lines.items()}
-        for table, kept in ((done.years, self._kept.years), (done.months, self._kept.months)):
-            table |= {name: {t: _found(one) for t, one in row.items()} for name, row in kept.items()}
-        return done
+        found = Arrays()
+        found.lines = {name: slots[at] for name, at in self._lines.items()}
+        found.years, found.months = (
+            {name: {t: slots[at] for t, at in row.items()} for name, row in table.items()} for table in self._rows
+        )
+        return found
 
 
-def _figures(kept: Arrays) -> list[Quantity]:
-    rows = [row for table in (kept.years, kept.months) for row in table.values()]
-    return [*kept.lines.values(), *(one for row in rows for one in row.values())]
-
-
-def _in_order(figures: Iterable[Later], known: Mapping[int, int]) -> Iterable[Later]:
+def _in_order(figures: Iterable[Quantity], known: Mapping[int, int]) -> Iterable[Later]:
     """The quantities that figures hang on, each after what it is made of; without those known."""
-    seen, waiting = set(known), list(figures)
+    seen, waiting = set(known), [one for one in figures if isinstance(one, Later)]
     while waiting:
         before = [arg for arg in waiting[-1].args if isinstance(arg, Later) and id(arg) not in seen]
         if not before and id(one := waiting.pop()) not in seen:

@@ -42,9 +42,6 @@ class Ledger(Protocol):
     def month(self, name: str, m: int, value: Quantity) -> Quantity:
         """Keep the figure of month m."""
 
-    def wants(self, names: frozenset[str]) -> bool:
-        """Whether any of these figures is to be kept, so that whole stages can be left out."""
-
     def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Keep `value` where `found` is 1, and "never" where it is 0."""
 
@@ -53,35 +50,27 @@ class Ledger(Protocol):
 
 
 class Arrays:
-    """The world of numbers: keeps what the caller asked for (everything where `wanted` is None)."""
+    """The world of numbers."""
 
-    def __init__(self, wanted: frozenset[str] | None = None) -> None:
-        self.wanted = wanted
+    def __init__(self) -> None:
         self.lines: dict[str, Quantity] = {}
         self.years: dict[str, dict[int, Quantity]] = {}
         self.months: dict[str, dict[int, Quantity]] = {}
 
     def line(self, name: str, value: Quantity) -> Quantity:
         """Keep a single figure."""
-        if self.wanted is None or name in self.wanted:
-            self.lines[name] = value
+        self.lines[name] = value
         return value
 
     def year(self, name: str, t: int, value: Quantity) -> Quantity:
         """Keep the figure of year t."""
-        if self.wanted is None or name in self.wanted:
-            self.years.setdefault(name, {})[t] = value
+        self.years.setdefault(name, {})[t] = value
         return value
 
     def month(self, name: str, m: int, value: Quantity) -> Quantity:
         """Keep the figure of month m."""
-        if self.wanted is None or name in self.wanted:
-            self.months.setdefault(name, {})[m] = value
+        self.months.setdefault(name, {})[m] = value
         return value
-
-    def wants(self, names: frozenset[str]) -> bool:
-        """Whether any of these figures is kept."""
-        return self.wanted is None or not self.wanted.isdisjoint(names)
 
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Keep `value`, or nan where it is withheld or never comes."""
@@ -139,7 +128,7 @@ class Book:
     def __init__(self, values: Mapping[str, Quantity], ledger: Ledger) -> None:
         self._values: dict[str, Quantity] = dict(values)
         self._ledger = ledger
-        self.year, self.month, self.wants = ledger.year, ledger.month, ledger.wants
+        self.year, self.month = ledger.year, ledger.month
         self.value_or_never = ledger.value_or_never
         self.reads: set[str] = set()
 

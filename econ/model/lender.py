@@ -21,31 +21,21 @@ from econ.model.ledger import TINY, Book, Quantity, above, there, total
 from econ.model.money import STOPPED
 from econ.model.plan import Plan
 
-OWNER = frozenset({
-    "npv_owner", "owner_cash", "lowest_coverage", "lowest_balance", "lowest_balance_awarded", "own_money",
-})  # fmt: skip
-"""Figures for which the owner's and the lender's view are reckoned."""
-WITH_GRANT = frozenset({"npv_with_grant"})
-FAILS = frozenset(f"npv_if_stopped_after_{year}" for year in STOPPED)
 SPRING = (3, 4, 5)
 """Calendar months in which beds are dug."""
 
 
 def views(b: Book, plan: Plan, found: Project) -> None:
-    """NPV with the grant and with a char price of zero; the owner's view and the lender's where anybody asked."""
+    """NPV with the grant and with a char price of zero; the owner's view and the lender's."""
     share = b.optional("grant.share")
     asked = b["money.grant"] if share is None else b["capital_total_today"] * share
     amount = b.line("grant_today", asked)
     grant, loan = Added(), Added()
-    if plan.has_grant and (b.wants(OWNER) or b.wants(WITH_GRANT)):
+    if plan.has_grant:
         _add_grant(b, plan, found, amount, grant)
-    if plan.has_grant and b.wants(WITH_GRANT):
         b.line("npv_with_grant", view(b, plan, found, "granted", grant).npv)
-    if b.wants(frozenset({"npv_char_price_zero"})):
-        losses = {t: 0 - sales for t, sales in found.sales.items()}
-        b.line("npv_char_price_zero", view(b, plan, found, "unsold", Added(losses, losses)).npv)
-    if not (b.wants(OWNER) or b.wants(FAILS)):
-        return
+    losses = {t: 0 - sales for t, sales in found.sales.items()}
+    b.line("npv_char_price_zero", view(b, plan, found, "unsold", Added(losses, losses)).npv)
     service = _add_loan(b, plan, found, loan)
     owner = found.view
     if plan.has_grant or plan.loan_years:
@@ -54,8 +44,7 @@ def views(b: Book, plan: Plan, found: Project) -> None:
     sure = owner
     if plan.has_grant and not plan.grant_awarded:  # the loan, but no grant that nobody has awarded yet
         sure = view(b, plan, found, "financed", loan) if plan.loan_years else found.view
-    if b.wants(FAILS):
-        _stopped(b, plan, found, sure)
+    _stopped(b, plan, found, sure)
     uses = b.line("uses_total", total(there(b, "capital_total_today", "capital.working")))
     own = b.line("own_money", uses - b["loan_today"])
     b.line("own_money_share", own / np.maximum(uses, TINY))

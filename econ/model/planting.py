@@ -13,7 +13,6 @@ import numpy as np
 from econ.model.ledger import WHOLE, Book, Quantity, above, at_least, given, there, total
 from econ.model.plan import RATES, Ground, Plan
 
-FIGURE = "planting_char_kg"
 PLAN_YEARS = 3
 HA_M2 = 10_000.0
 PPM = 1e6
@@ -66,21 +65,20 @@ def ground_of_customers(b: Book) -> None:
 
 
 def doses(b: Book, plan: Plan) -> None:
-    """Char of every block a year [kg], where it is kept or taken out of what is for sale."""
-    grounds = plan.planting.grounds
-    if not grounds or not (plan.planting.leaves_sales or b.wants(frozenset({FIGURE}))):
+    """Char of every block a year [kg]."""
+    if not plan.planting.grounds:
         return
     p2o5_per_test(b)
-    blocks = [_Block(b, plan, ground) for ground in grounds]
+    blocks = [_Block(b, plan, ground) for ground in plan.planting.grounds]
     for block in blocks:
         block.asked()
         block.allowed()
-    b.line(FIGURE, total(block["char_kg"] for block in blocks))
+    b.line("planting_char_kg", total(block["char_kg"] for block in blocks))
 
 
 def plant(b: Book, plan: Plan) -> None:
     """What follows from the doses of the filled blocks, and all of them against the year's production."""
-    if not plan.planting.grounds or not b.wants(frozenset({FIGURE})):
+    if not plan.planting.grounds:
         return
     blocks = [_Block(b, plan, ground) for ground in plan.planting.grounds]
     for block in blocks:
@@ -262,7 +260,7 @@ class _Block:
 
 def _together(b: Book, blocks: list[_Block]) -> None:
     """All blocks against the year's production and what is set aside [kg dry char a year]."""
-    char, made = b[FIGURE], b["char_finished_kg"]
+    char, made = b["planting_char_kg"], b["char_finished_kg"]
     per_batch = b["char_kg"] / np.maximum(b["firings_per_year"], 1)
     b.line("planting_batches", np.ceil(char / np.maximum(per_batch, WHOLE)))
     b.line("planting_share", char / np.maximum(made, WHOLE))

@@ -137,10 +137,6 @@ class Sheets:
         self.months.setdefault(name, {})[m] = printed(name, value)
         return Cell(self.place(name, m), _value(value))
 
-    def wants(self, names: frozenset[str]) -> bool:
-        """Everything is printed."""
-        return True
-
     def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Print `value` where found, else the word never."""
         shown: float | str = _value(value) if _value(found) > 0 else "never"

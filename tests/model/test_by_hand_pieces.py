@@ -27,15 +27,11 @@ NAN = math.nan
 # -- the ledger
 
 
-@pytest.mark.parametrize(
-    ("wanted", "kept"), [(None, {"a_kg", "b_kg"}), (frozenset({"a_kg"}), {"a_kg"}), (frozenset({"c_kg"}), set())]
-)
-def test_what_is_kept(wanted: frozenset[str] | None, kept: set[str]) -> None:
-    kept_by = Arrays(wanted)
+def test_what_is_kept() -> None:
+    kept_by = Arrays()
     for name in ("a_kg", "b_kg"):
         assert kept_by.line(name, 1.0) == kept_by.year(name, 2, 1.0) == kept_by.month(name, 3, 1.0) == 1.0
-    assert set(kept_by.lines) == set(kept_by.years) == set(kept_by.months) == kept
-    assert kept_by.wants(frozenset({"a_kg", "z"})) is ("a_kg" in kept)
+    assert set(kept_by.lines) == set(kept_by.years) == set(kept_by.months) == {"a_kg", "b_kg"}
 
 
 def test_figures_that_do_not_exist() -> None:

@@ -190,19 +190,15 @@ def test_all_blocks_together() -> None:
     check(told(both, rows | {"char_kg": 599.0}).lines, {"planting_batches": 2})
 
 
-def test_doses_are_reckoned_where_somebody_asks_or_they_leave_the_sales() -> None:
+def test_doses_are_reckoned_where_there_is_ground_to_plant() -> None:
     usual: dict[str, Any] = {"kind": "trees", "way": "hole", "per": "tree", "blend": "none", "crop": ""}
-    grounds = (Ground(number=1, rows=FILLED, **usual),)
-    for wanted, leaves, reckoned in (
-        ("npv", False, False), ("npv", True, True), ("planting_char_kg", False, True),
-    ):  # fmt: skip
-        ledger = Arrays(frozenset({wanted}))
-        book = Book(ROWS, ledger)
+    for grounds, leaves in (((), True), ((Ground(number=1, rows=FILLED, **usual),), False)):
+        book = Book(ROWS, Arrays())
         plan = plan_with(planting={"grounds": grounds, "injector": frozenset(), "leaves_sales": leaves})
         planting.doses(book, plan)
-        assert (book.optional("planting_1_char_kg") is not None) is reckoned
+        assert (book.optional("planting_1_char_kg") is not None) is bool(grounds)
         planting.plant(book, plan)
-        assert (book.optional("planting_share") is not None) is (wanted == "planting_char_kg")
+        assert (book.optional("planting_share") is not None) is bool(grounds)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,10 @@ import pytest
 from conftest import plant
 from hypothesis import given
 from hypothesis import strategies as st
+from test_inputs_matter import RICH
 
+from econ.errors import InputFaults
+from econ.inputs.schema import rows as rows_of_inputs
 from econ.model.evaluate import evaluate
 from econ.model.ledger import interp, power, step
 from econ.model.plan import Plan
@@ -78,3 +81,23 @@ def test_a_figure_asked_for_alone_is_what_it_is_among_all(name):
                 assert part.keys() == all_of.keys() & asked or asked != together
                 for name in part:
                     np.testing.assert_array_equal(rows(part[name]), rows(all_of[name]))
+
+
+CHOICES = {key: row.choices for key, row in rows_of_inputs().items() if row.kind == "choice"}
+
+
+@pytest.mark.parametrize("key", sorted(key for key in CHOICES if ".1." in key or not any(map(str.isdigit, key))))
+def test_no_choice_makes_the_model_branch_on_a_number(key):
+    try:
+        scenario = plant(**RICH | {key.replace(".", "__"): CHOICES[key][-1].label})
+    except InputFaults:
+        return  # this plant lacks what the choice calls for
+    plan, numbers, names = (
+        Plan.of(scenario),
+        scenario.numbers(),
+        frozenset({"npv", "npv_owner", "planting_char_kg"}),
+    )
+    alone, whole = evaluate(numbers, plan, names).lines, evaluate(numbers, plan).lines
+    np.testing.assert_equal(
+        {name: float(alone[name]) for name in alone}, {name: float(whole[name]) for name in alone}
+    )

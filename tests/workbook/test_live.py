@@ -92,7 +92,6 @@ def test_a_formula_must_be_short_enough_to_read(letters: int, is_refused: bool) 
 @pytest.mark.parametrize(("found", "is_shown"), [(1.0, True), (0.0, False)])
 def test_a_word_stands_where_there_is_no_value(found: float, is_shown: bool) -> None:
     sheets = Sheets(lambda name, t: name)
-    assert sheets.wants(frozenset({"anything"}))
     sheets.value_or_never("payback_years", Cell("is_found", found), A)
     never = Printed('IF(is_found=1,a_b,"never")', 6.0 if is_shown else "never")
     assert sheets.lines["payback_years"] == never
