@@ -13,6 +13,7 @@ import pytest
 from plants import plant
 from remembered import appraise, results_bytes
 
+import econ
 from econ.answer.carbon_case import additionality
 from econ.answer.finding import must_be_true
 from econ.answer.practice import advice
@@ -97,6 +98,27 @@ def test_a_probability_is_never_certain_on_a_page() -> None:
         for row in book[page].iter_rows():
             for cell in row:
                 assert not (cell.column > 4 and cell.value == 1 and cell.number_format == "0 %"), cell.coordinate
+
+
+ZERO = {"carbon.stack_ch4": "g per kg", "carbon.stack_n2o_share": "%"}
+
+
+@pytest.mark.parametrize("key", ZERO)
+def test_a_stack_without_emissions_is_doubted(key: str) -> None:
+    """A zero has no default range: typed as a guess it would take away the largest uncertainty without a word."""
+    ids = {one.id for one in plant({key: (0, ZERO[key])}).warnings}
+    assert "stack-zero" in ids
+    assert "stack-zero" not in {one.id for one in plant().warnings}
+
+
+def test_additionality_takes_the_end_that_speaks_against_it() -> None:
+    """A median below zero does not show that nobody would build it: P90 or the plant's own figure may be above."""
+    found = appraise(econ.scenario({}, base="thistle-flat"), FEW)
+    _low, middle, high = found.chances.spreads["npv"].pair((10, 90))
+    assert middle < 0 < high
+    said = " ".join(additionality(found))
+    assert "may pay for itself in some cases" in said
+    assert "at the plant's own values" in said
 
 
 @pytest.mark.parametrize("word", ["chronic wasting", "sheep and goats over 12 months", "US: leg, hip"])
