@@ -63,6 +63,8 @@ MIND = (
     "ask-local",
 )
 """What to mind of a block, as `sentences.csv` says it."""
+SPECK = 1e-6
+"""Less than this [kg/ha] is nothing: what rounding leaves of a ceiling of zero."""
 ONCE = frozenset({"planting-untested-tea", "planting-ask-local"})
 """Said once, whatever the number of blocks."""
 
@@ -85,9 +87,9 @@ def said_of(scenario: Scenario, figures: Figures, ground: Ground) -> Said:
     start, block = f"planting_{ground.number}_", f"planting.{ground.number}"
     own = {f"own_{name.removeprefix(start)}": figures[name] for name in figures if name.startswith(start)}
     entry, depth = scenario[f"{block}.soil_test"], scenario[f"{block}.depth"].value
-    level = None if entry.value is None else unit("mg/kg").from_canonical(entry.number)
+    level = None if entry.value is None else round(unit("mg/kg").from_canonical(entry.number), 6)
     found = None if level is None else evidence.soil_reading("mehlich3", max(level, 1e-6))
-    none, is_stopped = own["own_most_p2o5_kg_per_ha"] <= 0, not own["own_may_spread"]
+    none, is_stopped = own["own_most_p2o5_kg_per_ha"] <= SPECK, not own["own_may_spread"]
     speech = Speech(scenario.entries, own, {
         "ground": ground, "level": level, "is_tested": level is not None, "none": none, "is_stopped": is_stopped,
         "limit": evidence.factor("m3_opt"), "stop": evidence.factor("m3_env"),

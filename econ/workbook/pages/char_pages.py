@@ -233,7 +233,7 @@ def _guarantee(desk: Desk, one: Guarantee, said: Mapping[str, Any]) -> tuple[Any
     dry = one.dry if one.n else Printed(f"char_{one.word}_share", one.dry)
     entry = desk.results.scenario[key]
     typed = "; ".join(text for text in (entry.known, entry.source) if text) or said["unsaid"]
-    origin = said["sampled"].format(one.n, one.tolerance) if one.n else (
+    origin = said["sampled"].format(one.n, one.tolerance, "s"[: one.n - 1]) if one.n else (
         typed if entry.value is not None else said["modelled"])  # fmt: skip
     return words, Printed(one.formula, one.stated), Printed(one.sold, one.as_sold), dry, origin
 
