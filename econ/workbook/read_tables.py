@@ -48,7 +48,8 @@ def typed_tables(grids: Mapping[str, Grid]) -> tuple[dict[str, TypedTable], list
     return found, cautions
 
 
-def _table(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> TypedTable:
+def _table(plan: TablePlan, grid: Grid, cautions: list[Caution], added: int = 0) -> TypedTable:
+    """`added` rows of the grid are none of the file: a place is named as the file counts."""
     at, places = _keys(plan, grid, cautions)
     above = grid[at - 1] if at else ()
     units = {key: above[place] if place < len(above) else None for key, place in places.items()}
@@ -59,7 +60,7 @@ def _table(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> TypedTable:
             key: as_shown(row[place], units[key]) if place < len(row) else None for key, place in places.items()
         }
         if any(not is_empty(item) for item in content.values()):
-            where = {key: _address(plan, place, number) for key, place in places.items()}
+            where = {key: _address(plan, place, number - added) for key, place in places.items()}
             lines.append(TypedLine(content, where))
     return TypedTable(units, tuple(lines), {key: _address(plan, place, at - 1) for key, place in places.items()})
 
@@ -92,7 +93,7 @@ def tables_of_csv(named: Sequence[str]) -> tuple[dict[str, TypedTable], list[Cau
     """Tables from csv files named "Sheet=file.csv": the sheet saved as csv, or headings over lines.
 
     A heading is the label of a column, its key or the last word of it, with its unit in brackets, as in
-    "Char delivered [lb]". UTF-8, commas or semicolons. Raises FileRefused or InputFaults.
+    "Char delivered [lb]". UTF-8, commas, semicolons or tabs. Raises FileRefused or InputFaults.
     """
     found: dict[str, TypedTable] = {}
     cautions: list[Caution] = []
@@ -102,20 +103,25 @@ def tables_of_csv(named: Sequence[str]) -> tuple[dict[str, TypedTable], list[Cau
         if plan is None or not name:
             names = ", ".join(one.sheet for one in table_plans().values())
             raise InputFaults([InputFault("--csv", repr(item[:60]), f"Give SHEET=FILE.csv with one of: {names}")])
-        found[plan.name] = _table(replace(plan, sheet=Path(name).name), _csv_grid(Path(name), plan), cautions)
+        grid, added = _csv_grid(Path(name), plan)
+        found[plan.name] = _table(replace(plan, sheet=Path(name).name), grid, cautions, added)
     return found, cautions
 
 
-def _csv_grid(path: Path, plan: TablePlan) -> Grid:
-    """The rows of a csv file; headings in words become a row of units and a row of keys."""
+def _csv_grid(path: Path, plan: TablePlan) -> tuple[Grid, int]:
+    """The rows of a csv file; headings in words become a row of units and a row of keys, so one more than it has.
+
+    Parted by what its first line that is parted at all has most of: numbers and words may hold commas.
+    """
     try:
         lines = content_of(path).decode("utf-8-sig").splitlines()
-        commas = max(lines[:HEAD_ROWS], key=len, default="").count(",")
-        cut = list(csv.reader(lines, delimiter="," if commas else ";", strict=True))
+        counts = ({mark: line.count(mark) for mark in ",;\t"} for line in lines[:HEAD_ROWS])
+        marks = next(filter(lambda found: any(found.values()), counts), {",": 0})
+        cut = list(csv.reader(lines, delimiter=max(marks, key=lambda mark: marks[mark]), strict=True))
     except (UnicodeDecodeError, csv.Error):
         raise FileRefused(f"{path.name} is no csv table in UTF-8; save it as one") from None
     if not cut or any(len(plan.by_key.keys() & set(row)) > 1 for row in cut[1:HEAD_ROWS]):
-        return [tuple(row) for row in cut]
+        return [tuple(row) for row in cut], 0
     names = {plain(text): key for key, row in plan.by_key.items()
              for text in (key, key.rpartition(".")[2], row.label)}  # fmt: skip
     heads = [cell.strip().removesuffix("]").partition(" [") for cell in cut[0]]
@@ -123,4 +129,4 @@ def _csv_grid(path: Path, plan: TablePlan) -> Grid:
         tuple(unit for _, _, unit in heads),
         tuple(names.get(plain(name), f"{plan.name}.{name}") for name, _, _ in heads),
         *(tuple(row) for row in cut[1:]),
-    ]
+    ], 1
