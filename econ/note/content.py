@@ -144,7 +144,13 @@ def _results(results: Results, speech: Speech, carbon: dict[str, Any]) -> list[P
         Text(speech.say("against", changes=changes)),
         _by_source(carbon),
         Picture(speech.say("chart"), speech.say("chart-alt", bars=bars), blocks_png(blocks)),
-        Text(speech.say("methods", quoted=span_words(carbon["quoted"]["removal"]), methods=[_by_method(speech, carbon, name) for name in METHOD_WORDS])),
+        Text(
+            speech.say(
+                "methods",
+                quoted=span_words(carbon["quoted"]["removal"]),
+                methods=[_by_method(speech, carbon, name) for name in METHOD_WORDS],
+            )
+        ),
         _horizons(results),
     ]
 

@@ -232,8 +232,8 @@ def _not_taken(targets: Iterable[Path], option: str, overwrite: bool) -> None:
 
 WIDTHS = {True: 2.4, False: 1.0}
 """Widths of columns of words and of numbers, relative."""
-LINE = 60
-"""Letters of a cell above which its text takes several lines."""
+LINE = 22
+"""Letters of a cell above which its text takes several lines: the width of a column."""
 
 
 def year_note(found: Statement) -> Note:
@@ -257,8 +257,10 @@ def _wide(block: Block) -> list[bool]:
 
 def _look(block: Block, at: int, wide: bool) -> str:
     """A text that takes several lines is wrapped; the first column has its own width."""
-    is_long = any(isinstance(row[at], str) and len(str(row[at])) > LINE for row in block.rows)
-    return ("wrap" if is_long else "text" if wide else "n2") if at else "n2"
+    cells = [row[at] for row in block.rows]
+    is_long = any(isinstance(cell, str) and len(cell) > LINE for cell in cells)
+    number = "n2" if any(isinstance(cell, float) and cell != round(cell) for cell in cells) else "n0"
+    return ("wrap" if is_long else "text" if wide else number) if at else "n2"
 
 
 def _shown(cell: Cell) -> str:

@@ -135,7 +135,7 @@ def _write_row(styles: Styles, sheet: Any, at: int, table: Table, row: Sequence[
     """One row of a table."""
     for column, (value, found) in enumerate(zip(row, table.columns, strict=False)):
         if isinstance(value, str):
-            look = "plain" if column == 0 else {"text": "word", "wrap": "wrap"}.get(found.number, "right")
+            look = "plain" if column == 0 else {"text": "word", "wrap": "word_wrap"}.get(found.number, "right")
             sheet.write_string(at, column, value[:LONGEST], styles(look))
         elif isinstance(value, Slot):
             sheet.write_number(at, column, value.content, styles("plain", value.look))

@@ -37,6 +37,7 @@ from econ.questions.draws import draws, inputs_drawn
 from econ.questions.latin import Sampling
 from econ.workbook.blank import write_blank
 from econ.workbook.read import put_over, read_scenario, read_typed
+from econ.workbook.read_tables import tables_of_csv
 
 YEAR, NEXT = Period("2026-01-01", "2026-12-31"), Period("2027-01-01", "2027-12-31")
 BOTH = Period("2026-01-01", "2027-12-31")
@@ -361,3 +362,17 @@ def test_the_command_writes_refuses_and_reads_a_csv(tmp_path: Path) -> None:
     assert run(*span, "--csv", "Nothing=x.csv").exit_code == 2
     assert read_record(read_scenario(book)).batches
     assert "delivery" in read_typed(book).tables
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_a_csv_is_parted_by_what_its_headings_are_parted_by(tmp_path: Path, mark: str) -> None:
+    """RFC 4180 has commas; where the decimal sign is a comma, programs write semicolons. Rows as the file counts."""
+    rows = [["Date", "Char delivered [lb]", "Water in that char [%]"], ["2026-04-22", "120.5", "1,5"],
+            ["2026-13-45", "7", "0"]]  # fmt: skip
+    slips = tmp_path / "slips.csv"
+    with slips.open("w", newline="", encoding="utf-8-sig") as handle:
+        csv.writer(handle, delimiter=mark).writerows(rows)
+    tables, _ = tables_of_csv([f"Char deliveries={slips}"])
+    first, second = tables["delivery"].lines
+    assert (first.cells["delivery.mass"], first.cells["delivery.moisture"]) == ("120.5", "1,5")
+    assert second.where["delivery.date"] == "slips.csv!A3"
