@@ -366,7 +366,7 @@ def test_the_command_writes_refuses_and_reads_a_csv(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("mark", [",", ";", "\t"])
 def test_a_csv_is_parted_by_what_its_headings_are_parted_by(tmp_path: Path, mark: str) -> None:
-    """RFC 4180 has commas; where the decimal sign is a comma, programs write semicolons. Rows as the file counts."""
+    """RFC 4180 has commas; where the decimal sign is a comma, programs write semicolons; rows as in the file."""
     rows = [["Date", "Char delivered [lb]", "Water in that char [%]"], ["2026-04-22", "120.5", "1,5"],
             ["2026-13-45", "7", "0"]]  # fmt: skip
     slips = tmp_path / "slips.csv"
