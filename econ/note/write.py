@@ -255,12 +255,11 @@ def _wide(block: Block) -> list[bool]:
     return [2 * len([cell for cell in column if isinstance(cell, str)]) > len(column) for column in columns]
 
 
-def _look(block: Block, at: int, wide: bool) -> str:
+def _look(cells: list[Cell], wide: bool) -> str:
     """A text that takes several lines is wrapped; the first column has its own width."""
-    cells = [row[at] for row in block.rows]
     is_long = any(isinstance(cell, str) and len(cell) > LINE for cell in cells)
     number = "n2" if any(isinstance(cell, float) and cell != round(cell) for cell in cells) else "n0"
-    return ("wrap" if is_long else "text" if wide else number) if at else "n2"
+    return "wrap" if is_long else "text" if wide else number
 
 
 def _shown(cell: Cell) -> str:
@@ -275,7 +274,7 @@ def year_sheet(found: Statement) -> Sheet:
     most = max(len(block.heads) for block in made)
     tables = [
         SheetTable(block.title, tuple(
-            Column(head, _look(block, at, wide))
+            Column(head, _look([row[at] for row in block.rows], wide) if at else "n2")
             for at, (head, wide) in enumerate(zip(block.heads, _wide(block), strict=True))
         ), block.rows, block.remark)
         for block in made
