@@ -25,10 +25,7 @@ from econ.questions.plans import plans
 def appraise(
     scenario: Scenario, sampling: Sampling | None = None, progress: Progress | None = None, deep: bool = False
 ) -> Appraisal:
-    """The results of a scenario; `sampling` says how the chances are drawn, `progress` hears of each chunk.
-
-    `deep` also asks what is worth measuring before signing. Raises InputFaults as `base_case` does.
-    """
+    """The results; `progress` hears of each chunk, `deep` asks what to measure. Raises as `base_case` does."""
     sampling = sampling or Sampling()
     base, typed = base_case(scenario), scenario
     scenario, plan, figures = base.scenario, base.plan, base.figures

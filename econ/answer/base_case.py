@@ -39,6 +39,8 @@ from econ.questions.found import CENT, COVERAGE_ASKED
 
 MOST_AT_ONCE = 2_500
 """Plants put to the model at once: all their figures take some 60 MB."""
+Figures = Mapping[str, float]
+TABLE = Path(__file__).parent / "cautions.csv"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +68,9 @@ class BaseCase:
 
 
 def base_case(typed: Scenario) -> BaseCase:
-    """The figures of a scenario at its values, without any question asked.
+    """The figures of a scenario at its values, measured ones where switched on.
 
-    Measured values stand in for typed ones where switched on. Raises InputFaults where the model shows that
-    inputs contradict each other, such as a weighed yield of more char than the bones hold dry matter.
+    Raises InputFaults where the model shows that inputs contradict each other, such as more char than dry matter.
     """
     readings = read(typed)
     scenario = put_in(typed, readings)
@@ -85,11 +86,6 @@ def base_case(typed: Scenario) -> BaseCase:
     years = {name: {t: one(value) for t, value in row.items()} for name, row in base.years.items()}
     months = {name: {m: one(value) for m, value in row.items()} for name, row in base.months.items()}
     return BaseCase(scenario, readings, plan, figures, years, months, found)
-
-
-Figures = Mapping[str, float]
-
-TABLE = Path(__file__).parent / "cautions.csv"
 
 
 def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
@@ -164,11 +160,7 @@ def _full_months(plan: Plan, figures: Figures) -> str:
 
 
 def _most_char_kg(plan: Plan, figures: Figures) -> float:
-    """The most char [kg/year] that the dry matter of the bones, and their protein and mineral, can leave.
-
-    With an assay of the load: its mineral and all its protein. Without: bones of nothing but protein and
-    mineral in the proportion assumed.
-    """
+    """The most char [kg/year] of dry matter, protein and mineral; without an assay of bones of these alone."""
     if plan.matter.same_lot:
         mineral_kg = figures["char_modelled_kg"] - figures["residue_modelled_kg"]
         solids_kg = mineral_kg + figures["protein_kg"]

@@ -8,9 +8,8 @@ page and JSON read the same records.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 from econ.answer.results import Results, organic_words
 from econ.answer.sentences import Speech, amount, contract, described, listed, persistence_reason
@@ -22,10 +21,19 @@ from econ.model.derived import KG_PER_T, clean, over_study, share_of, tonnes
 NOT_FILLED = "not filled in: counted as zero"
 BASELINES = {"compost_kg_co2e": "composting", "landfill_kg_co2e": "landfill"}
 TODAY = "avoided_kg_co2e"
+ENOUGH = 3
+"""From so many samples on, the scatter seen replaces the one assumed."""
+HORIZON_YEARS = 100
+METHODS = {slug: one["line"] for slug, one in described("tables")["method"].items()}
+METHOD_WORDS = {slug: one["words"] for slug, one in described("tables")["method"].items()}
+_DIFFERENCE = contract()["carbon"]["difference_to_current_practice"]
+NET_FORMULA, WITHOUT_FORMULA, WITH_FORMULA = (
+    one["formula"].removeprefix("=")
+    for one in (contract()["carbon"]["project_net"], _DIFFERENCE["without_credits"], _DIFFERENCE["with_credits"])
+)
 
 
-@dataclass(frozen=True, slots=True)
-class Boundary:
+class Boundary(NamedTuple):
     """A source, sink or reservoir: where it stands, whether it is counted, how much [t CO2e a year], and why."""
 
     name: str
@@ -36,10 +44,7 @@ class Boundary:
 
 
 def boundary(results: Results) -> tuple[Boundary, ...]:
-    """Every source, sink and reservoir of project and baseline, and the leakage, in or out with the reason.
-
-    Rows of boundary.csv: one with the rule "filled" is in where its line is above zero.
-    """
+    """Sources, sinks, reservoirs and leakage, in or out with the reason; "filled" is in above zero."""
     found, made = results.coefficients, []
     # at most: all nitrogen carried off by air would become N2O elsewhere at the usual share
     indirect = results.figures["n_lost_kg"] * found["ammonia_n2o_n"] * found["n2o_per_n"] * found["gwp_n2o"]
@@ -57,8 +62,7 @@ def today_words(results: Results) -> str:
     return results.scenario["current.option"].row.words(results.plan.today)
 
 
-@dataclass(frozen=True, slots=True)
-class Baseline:
+class Baseline(NamedTuple):
     """One baseline: its emissions and the difference that the kiln makes to it [t CO2e a year]."""
 
     name: str
@@ -133,12 +137,7 @@ def rules(results: Results) -> tuple[str, ...]:
     return _told(results, "samples", "compositing", "missing", "records")
 
 
-ENOUGH = 3
-"""From so many samples on, the scatter seen replaces the one assumed."""
-
-
-@dataclass(frozen=True, slots=True)
-class Watch:
+class Watch(NamedTuple):
     """One quantity of the plan; `record` names what the record of a year counts for it."""
 
     record: str
@@ -149,8 +148,7 @@ class Watch:
     control: str
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """How many samples a year a lab value needs: the scatter, where it is from, and n."""
 
     what: str
@@ -186,16 +184,6 @@ def plan(results: Results) -> tuple[Watch, ...]:
     words = {"who": who, "lab": lab, "carbon": carbon, "hydrogen": hydrogen}
     words["most"] = max(carbon, hydrogen, moisture)
     return tuple(Watch(*(cell.format(**words) for cell in row.values())) for row in listed("monitoring"))
-
-
-HORIZON_YEARS = 100
-METHODS = {slug: one["line"] for slug, one in described("tables")["method"].items()}
-METHOD_WORDS = {slug: one["words"] for slug, one in described("tables")["method"].items()}
-_DIFFERENCE = contract()["carbon"]["difference_to_current_practice"]
-NET_FORMULA, WITHOUT_FORMULA, WITH_FORMULA = (
-    one["formula"].removeprefix("=")
-    for one in (contract()["carbon"]["project_net"], _DIFFERENCE["without_credits"], _DIFFERENCE["with_credits"])
-)
 
 
 def methods(results: Results) -> dict[str, Any]:

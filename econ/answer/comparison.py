@@ -14,6 +14,15 @@ from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
 
+SHOWN = 10
+"""Inputs that a screen lists; the rest are counted."""
+FUEL = re.compile(r"fuel\.\d+\.")
+REFUSED = "the first plant cannot take the value alone"
+NO_CHANGE = 0.5
+"""Money below which an input is taken not to matter: it would print as 0."""
+FIGURES: tuple[tuple[str, str, str, float], ...] = tuple(map(tuple, described("tables")["compared"]["rows"]))
+"""Answers compared: the model's name, words, unit shown and scale to it."""
+
 
 class Case(Protocol):
     """What is compared: a scenario and its figures, no question asked; `Results` and `BaseCase` are such."""
@@ -27,23 +36,11 @@ class Case(Protocol):
         """The figures by name."""
 
 
-SHOWN = 10
-"""Inputs that a screen lists; the rest are counted."""
-FUEL = re.compile(r"fuel\.\d+\.")
-REFUSED = "the first plant cannot take the value alone"
-NO_CHANGE = 0.5
-"""Money below which an input is taken not to matter: it would print as 0."""
-
-FIGURES: tuple[tuple[str, str, str, float], ...] = tuple(map(tuple, described("tables")["compared"]["rows"]))
-"""Answers compared: the model's name, words, unit shown and scale to it."""
-
-
 @dataclass(frozen=True, slots=True)
 class Differing:
-    """One input that is not the same everywhere: as typed, in the unit of each file.
+    """One input that is not the same everywhere, as typed in each file.
 
-    `npv_change` is the largest change of the first plant's NPV where it takes over another's value alone, that
-    of file `whose` (counted from 0); None where it cannot be told, and `reason` says why.
+    `npv_change`: largest of the first plant's NPV by the value of file `whose` (from 0); None: `reason` says why.
     """
 
     key: str

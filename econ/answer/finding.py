@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import partial
+from typing import NamedTuple
 
 from econ.answer.results import Results, worst_words
 from econ.answer.sentences import Speech, amount, described, few
@@ -91,10 +91,7 @@ def loss_words(results: Results) -> str:
 
 
 def short_name(results: Results, key: str) -> str:
-    """An input as a sentence names it: its own short words, else its label up to a bracket or comma.
-
-    Its place ("tier 2") follows where the plant fills another row of the kind.
-    """
+    """An input as a sentence names it, with its place ("tier 2") where the plant fills another of the kind."""
     row = results.scenario[key].row
     named = (name for pattern, name in described("tables")["short"].items() if re.fullmatch(pattern, key))
     label = re.split(r" \(|, ", row.label)[0]
@@ -133,10 +130,7 @@ def worth_having(results: Results, speech: Speech) -> list[str]:
 
 
 def chance(share: float, samples: int) -> str:
-    """A probability in words: whole per cent, and no certainty that so many samples cannot give.
-
-    None out of n samples means less than 3/n with 95 % confidence (rule of three).
-    """
+    """A probability in words; never certain: none of n means less than 3/n at 95 % (rule of three)."""
     least = max(3 / samples, 0.01)
     if share < 0.01:
         return f"less than {least if share <= 0 else 0.01:.0%}"
@@ -187,13 +181,8 @@ def _sign_words(results: Results, one: Sign) -> str:
     return f"{place_words(one.name)} is {bound} {entry.shown(one.bound):,.3g} {unit}".rstrip()
 
 
-@dataclass(frozen=True, slots=True)
-class Must:
-    """One lever: its value as typed and where NPV is zero, in `unit`; `change` is the way there as a share.
-
-    `even` and `change` are None where the NPV does not turn within the range that was searched, and so is `turn`,
-    the same place in the unit of the break-evens, whatever the user typed.
-    """
+class Must(NamedTuple):
+    """One lever in `unit`: as typed, where NPV is zero, the way there as a share; `turn` in the unit searched."""
 
     name: str
     label: str

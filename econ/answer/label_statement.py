@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 from econ import evidence
 from econ.answer.sentences import Speech, described
@@ -29,10 +29,15 @@ GUARANTEES: dict[str, tuple[str, str, str, str]] = {
     word: tuple(found) for word, found in described("tables")["guarantee"].items()
 }
 """By the word of the figure: words, the sample of the assay, the nutrient of the tolerance, the row."""
+LABELS = {
+    "days_sprout": "days to the first sprout",
+    "days_fruit": "days to the first fruit",
+    "harvest": "yield of a bed",
+}
+TREATED = "with char"
 
 
-@dataclass(frozen=True, slots=True)
-class Guarantee:
+class Guarantee(NamedTuple):
     """One line of the guaranteed analysis: the share stated, and what it is made of, as shares as sold.
 
     `dry` is the mean of the assay or the figure of the plant [kg/kg dry char], `n` the samples behind it (0:
@@ -62,11 +67,7 @@ class Guarantee:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """What the label would state: guarantees in whole per cent as sold, `total` only where the office allows it.
-
-    `net_weight_kg` is None where no weight was typed; `low` is the available phosphate as sold at the low end of
-    its typed range, None without one; `metals` those measured beside the model rule, empty without an assay.
-    """
+    """What the label would state as sold; `low`: available at its low end; `metals`: beside the model rule."""
 
     product: str
     grade: str
@@ -142,14 +143,6 @@ def label_of(scenario: Scenario, figures: Figures) -> Label | None:
         low=low,
         metals=tuple(one for one in rows if one.limit.regime == RULES),
     )
-
-
-LABELS = {
-    "days_sprout": "days to the first sprout",
-    "days_fruit": "days to the first fruit",
-    "harvest": "yield of a bed",
-}
-TREATED = "with char"
 
 
 def _said(found: Germination | Means, detail: str = "", unit: str = "", scale: float = 1.0, *, name: str) -> str:

@@ -34,10 +34,7 @@ BEST = (
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One way over the study: money in the currency before tax but for `npv_against_today`; None: unknown.
-
-    `yearly_cost` in today's prices; the four blocks of greenhouse gases in t CO2e a year.
-    """
+    """One way: money before tax but `npv_against_today`, `yearly_cost` in today's prices; None: unknown."""
 
     name: str
     kind: str

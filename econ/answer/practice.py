@@ -7,7 +7,6 @@ from memory: check with the office). Hazards: common practice of kilns and char,
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from econ import evidence
@@ -20,13 +19,24 @@ from econ.units import canonical_measure, said, unit
 Figures = Mapping[str, float]
 
 PLAUSIBLE, LOW, HIGH, MODELLED = "plausible", "low", "high", "modelled"
+MIND = (
+    "no-soil-test",
+    "phosphorus-enough",
+    "soil-ph",
+    "at-surface",
+    "ground-assumed",
+    "untested-tea",
+    "ask-local",
+)
+"""What to mind of a block, as `sentences.csv` says it."""
+SPECK = 1e-6
+"""Less than this [kg/ha] is nothing: what rounding leaves of a ceiling of zero."""
+ONCE = frozenset({"planting-untested-tea", "planting-ask-local"})
+"""Said once, whatever the number of blocks."""
 
 
 def fuel_verdict(plan: Plan, figures: Figures) -> str:
-    """What the heat model says of the typed fuel of a firing: plausible, low or high; or modelled.
-
-    Plausible is fuel that brings its heat to the load with an efficiency of 10 to 50 %, electricity 40 to 85 %.
-    """
+    """What the heat model says of a firing's typed fuel, by the usual efficiency of a kiln; or modelled."""
     if plan.fuel_modelled:
         return MODELLED
     low, high = usual_efficiency(plan)
@@ -53,28 +63,8 @@ def own_measure(kind: str) -> str:
     return canonical_measure(unit(evidence.fuel(kind).measure).dimension)
 
 
-MIND = (
-    "no-soil-test",
-    "phosphorus-enough",
-    "soil-ph",
-    "at-surface",
-    "ground-assumed",
-    "untested-tea",
-    "ask-local",
-)
-"""What to mind of a block, as `sentences.csv` says it."""
-SPECK = 1e-6
-"""Less than this [kg/ha] is nothing: what rounding leaves of a ceiling of zero."""
-ONCE = frozenset({"planting-untested-tea", "planting-ask-local"})
-"""Said once, whatever the number of blocks."""
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """What is said of one block: the soil-test class, and why it may not be applied as planned (empty if it may).
-
-    `none` says that nothing at all may be applied; `words` are pairs of caution id and sentence.
-    """
+class Said(NamedTuple):
+    """Of one block: class of its soil test, why it may not be applied, whether nothing may, cautions by id."""
 
     soil_class: str
     stopped: str

@@ -10,7 +10,7 @@ import json
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from econ.answer.sentences import Speech, contract, filled
 from econ.inputs.records import Caution, Entry, Scenario
@@ -37,6 +37,13 @@ from econ.questions.plan_moves import Plans
 
 if TYPE_CHECKING:
     import pandas
+
+LENGTH = 12
+LARGE = 1000
+SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
+SHEET = {"assay": "Lab assay", "log": "Kiln log"}
+NPV, NET = "npv", "project_net_kg_co2e"
+FEW = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +104,6 @@ class Results:
         return frame.rename(columns=lambda name: f"{name} [{line(name).unit}]")
 
 
-LENGTH = 12
-
-
 def inputs_code(scenario: Scenario) -> str:
     """Twelve hexadecimal digits that change with any value, low or high; names and remarks do not count."""
     rows = {
@@ -121,15 +125,7 @@ def version() -> str:
         return "of no installed version"
 
 
-LARGE = 1000
-SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
-SHEET = {"assay": "Lab assay", "log": "Kiln log"}
-NPV, NET = "npv", "project_net_kg_co2e"
-FEW = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Quoted:
+class Quoted(NamedTuple):
     """One number behind the figures: what, the value with its unit, how it is known, what stands beside it."""
 
     key: str
@@ -213,8 +209,7 @@ def hydrogen_words(results: Results) -> str:
     return "not given" if entry.value is None else how_known(entry)
 
 
-@dataclass(frozen=True, slots=True)
-class Weight:
+class Weight(NamedTuple):
     """A fact or input moved alone over its range, as a share of the range of NPV and of net CO2e."""
 
     mover: Mover

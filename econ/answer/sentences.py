@@ -34,6 +34,17 @@ if TYPE_CHECKING:
 
 Functions = Mapping[str, Callable[..., Any]]
 Figures = Mapping[str, float]
+TABLE = Path(__file__).parent / "sentences.csv"
+REASONS = Path(__file__).parent / "reasons.csv"
+METHODS = (
+    ("removal_by_hc_lab", "hydrogen-ratio", "lab"),
+    ("hc_", "hydrogen-ratio", "corrected"),
+    ("removal_by_hc_corrected", "hydrogen-ratio", "corrected"),
+    ("removal_by_class", "temperature-class", ""),
+    ("removal_by_inventory", "inventory-class", ""),
+    ("removal_by_hc", "hydrogen-ratio", ""),
+)
+"""How the name of a figure begins, the method behind it, and which H/C_org it goes by if not the plan's own."""
 
 
 @cache
@@ -110,12 +121,10 @@ def plain(value: Any) -> Any:
         return value if math.isfinite(value) else None
     if is_dataclass(value):
         return {one.name: plain(getattr(value, one.name)) for one in fields(value)}
+    value = value._asdict() if hasattr(value, "_asdict") else value
     if isinstance(value, Mapping):
         return {str(key): plain(one) for key, one in value.items()}
     return [plain(one) for one in value] if isinstance(value, tuple | list) else value
-
-
-TABLE = Path(__file__).parent / "sentences.csv"
 
 
 def few(value: float) -> str:
@@ -189,18 +198,6 @@ def compiled(table: Path, name: str) -> list[tuple[Expression | None, Sentence]]
     ]  # fmt: skip
 
 
-REASONS = Path(__file__).parent / "reasons.csv"
-METHODS = (
-    ("removal_by_hc_lab", "hydrogen-ratio", "lab"),
-    ("hc_", "hydrogen-ratio", "corrected"),
-    ("removal_by_hc_corrected", "hydrogen-ratio", "corrected"),
-    ("removal_by_class", "temperature-class", ""),
-    ("removal_by_inventory", "inventory-class", ""),
-    ("removal_by_hc", "hydrogen-ratio", ""),
-)
-"""How the name of a figure begins, the method behind it, and which H/C_org it goes by if not the plan's own."""
-
-
 def reasons_of(scenario: Scenario, plan: Plan, figures: Figures, found_returns: Returns) -> dict[str, str]:
     """Why each missing figure is missing, by its name in the JSON."""
     speech = Speech(scenario.entries, figures, {
@@ -231,10 +228,7 @@ def _reason(name: str, scenario: Scenario, plan: Plan, figures: Figures) -> str:
 def persistence_reason(
     scenario: Scenario, plan: Plan, figures: Figures, method: str = "", ratio: float | None = None
 ) -> str:
-    """Why a method (the plan's own where not named) gives no lasting share; for use where it gives none.
-
-    `ratio` is the H/C_org [mol/mol] that the method goes by, the plan's own where not given.
-    """
+    """Why a method gives no lasting share; the plan's own method and H/C_org [mol/mol] where not named."""
     if ratio is None:
         ratio = figures["hc_less_mineral"] if plan.corrects_hc else scenario.number_or("carbon.h_corg", None)
     soil = curves.persistence_by_hc().soil_c

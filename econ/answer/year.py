@@ -7,21 +7,18 @@ the larger; stack and the rest per weight of bones by the model. Parts of a peri
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.answer.carbon_case import needs
-from econ.answer.go_on import GoOn, go_on
 from econ.answer.results import Results
 from econ.answer.sentences import described
-from econ.errors import InputFault
 from econ.inputs.records import Line, Scenario
 from econ.measured.readings import FUELS, dry_values
 from econ.measured.record import (
@@ -36,10 +33,11 @@ from econ.measured.record import (
     read_record,
 )
 from econ.measured.sample import Sample, sample, two_sided
-from econ.model.evaluate import evaluate
+from econ.measured.use import overrides, read
 from econ.model.persistence import class_persistence, hc_persistence
 from econ.model.plan import Plan
-from econ.questions.draws import draws, inputs_drawn, kept_whole
+from econ.questions.chances import sampled
+from econ.questions.draws import inputs_drawn
 from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]
@@ -54,11 +52,9 @@ PROMISED = (
 )  # fmt: skip
 """Lines that the record is held against, drawn from the ranges as typed."""
 DAYS = 365.0
-MOST_MONTHS = 120
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     """A value with its P5 to P95, the value that counts, and how it is known."""
 
     value: float
@@ -71,12 +67,20 @@ class Known:
 NOT_KNOWN = Known(0.0, 0.0, 0.0, 0.0, "not measured: zero")
 
 
+class GoOn(NamedTuple):
+    """The choice from today on: the appraisal of going on, resale and debt [currency], years left."""
+
+    results: Results
+    resale: float
+    debt: float
+    years: float
+
+
 @dataclass(frozen=True)
 class Statement:
     """Everything that is said of a period. Masses [kg], CO2e [kg], money in the plant's currency.
 
-    `figures` are sums by name; `spans` P5 and P95 of those that have a range; `promised` the samples of a full
-    year by line; `known` organic carbon and fraction remaining by calendar year.
+    `spans`: P5 and P95; `promised`: samples of a full year by line; `known`: C and fraction remaining by year.
     """
 
     results: Results
@@ -92,30 +96,13 @@ class Statement:
     @cached_property
     def again(self) -> GoOn | None:
         """The choice from today on; None where no resale value is typed."""
-        days = [batch.day for batch in self.record.batches if batch.day]
-        started = min((*days, self.period.last))
-        ran = dt.date.fromisoformat(self.period.last) - dt.date.fromisoformat(started)
-        return go_on(self.scenario, ran.days / DAYS)
+        last, days = self.period.last, [batch.day for batch in self.record.batches if batch.day]
+        return go_on(self.scenario, (Period(min((*days, last)), last).days - 1) / DAYS)
 
     @property
     def share_of_year(self) -> float:
         """Days of the period over those of a year."""
-        first, last = (dt.date.fromisoformat(day) for day in (self.period.first, self.period.last))
-        return ((last - first).days + 1) / DAYS
-
-
-def period_of(first: str, last: str) -> Period:
-    """The period between two days typed as YYYY-MM-DD; raises InputFault for what is none."""
-    days = []
-    for option, text in (("--from", first), ("--to", last)):
-        try:
-            days.append(dt.date.fromisoformat(text).isoformat())
-        except ValueError:
-            raise InputFault(option, repr(text[:40]), "Give a day as 2026-12-31") from None
-    found = Period(*days)
-    if not 0 < len(found.months) <= MOST_MONTHS or days[1] < days[0]:
-        raise InputFault("--to", last, f"Give a day from {first} on, at most ten years later")
-    return found
+        return self.period.days / DAYS
 
 
 def statement(results: Results, typed: Scenario, period: Period, drawn: Mapping[str, Numbers]) -> Statement:
@@ -139,14 +126,7 @@ def statement(results: Results, typed: Scenario, period: Period, drawn: Mapping[
 def promised(scenario: Scenario) -> dict[str, Numbers]:
     """The lines of PROMISED over samples of the ranges as typed, each of shape (samples,)."""
     plan, inputs = Plan.of(scenario), inputs_drawn(scenario)
-    sampling, numbers = Sampling(SAMPLES), scenario.numbers()
-    found: dict[str, Numbers] = {}
-    wanted = (*PROMISED, *(f"fuel_{n}_used" for n in plan.fuels))
-    for start, stop, values in draws(scenario, sampling, inputs):
-        lines = evaluate(kept_whole({**numbers, **values}, plan), plan, frozenset(wanted)).lines
-        for name in wanted:
-            found.setdefault(name, np.empty(SAMPLES))[start:stop] = lines[name]
-    return found
+    return sampled(scenario, plan, Sampling(SAMPLES), inputs, (*PROMISED, *(f"fuel_{n}_used" for n in plan.fuels)))
 
 
 def _gap(name: str, **words: Any) -> Gap:
@@ -199,11 +179,9 @@ def _part(
     emitted = [found["process_kg_co2e"] - middle + end for end in (low, high)]
     spans = {"removal_kg_co2e": (ends[0], ends[1]), "process_kg_co2e": (emitted[0], emitted[1]),
              "net_kg_co2e": (ends[0] - emitted[1], ends[1] - emitted[0])}  # fmt: skip
-    for table, column, name in (("sale", "amount", "sales"), ("sale", "mass", "sold_kg"),
-                                ("bought", "cost", "fuel_cost"),
-                                ("hauled", "cost", "hauler_cost"), ("hauled", "mass", "hauled_kg"),
-                                ("worked", "hours", "other_hours")):  # fmt: skip
-        found[name] = record.sum(table, column, period)
+    found |= {
+        name: record.sum(table, column, period) for name, (table, column) in described("year")["sums"].items()
+    }
     return found, spans, (carbon, lasting)
 
 
@@ -289,3 +267,34 @@ def _lasting(results: Results, record: Record, year: str, gaps: list[Gap]) -> Kn
             middle, half, how = by_hc, scatter, f"H/C_org, n = {ratio.n}"
     half *= P95_TO_P90
     return Known(middle, max(middle - half, 0.0), min(middle + half, 1.0), middle, how)
+
+
+def go_on(typed: Scenario, ran_years: float) -> GoOn | None:
+    """The choice from today on, `ran_years` the age if none is typed; None where no resale value is typed.
+
+    What was paid is sunk and left out. Going on gives up what the kiln would fetch today, so that stands in place
+    of its price. The debt is owed either way. Measured values stand in for typed ones, switched on or not.
+    """
+    from econ.answer.appraisal import appraise
+
+    if not typed.has("record.resale_now"):
+        return None
+    resale, age = typed["record.resale_now"].number, typed.number_or("record.age_years", ran_years)
+    years = max(round(typed["money.study_years"].number - age), 1)
+    entries = dict(typed.entries)
+    for one in read(typed).standings:
+        entries |= overrides(typed, one, measured=True)
+    upkeep = typed.number_or("running.maintenance_share", 0.0) * entries["kiln.price"].number
+    changed = dict.fromkeys(described("year")["paid"], 0.0) | {
+        "kiln.price": resale, "plans.capital": resale * 1.001, "money.study_years": float(years),
+        "running.maintenance_share": 0.0, "kiln.life": max(entries["kiln.life"].number - age, 1.0),
+        "running.other_per_year": typed.number_or("running.other_per_year", 0.0) + upkeep,
+    }  # fmt: skip
+    for key, entry in entries.items():
+        is_bought = entry.row.block == "equipment" and key.endswith((".cost", ".installation"))
+        value = changed.get(key, 0.0 if is_bought else None)
+        if value is not None and (entry.value is not None or value):
+            entries[key] = replace(entry, value=value, low=value, high=value, known="measured", range_by="",
+                                   is_default=False)  # fmt: skip
+    results = appraise(replace(typed, entries=entries))
+    return GoOn(results, resale, typed.number_or("record.debt_left", 0.0), years)

@@ -5,10 +5,11 @@ Titles, heads and words stand in `year.toml`. Document, sheet and JSON print the
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -17,14 +18,16 @@ from econ.answer.finding import plans_sentence
 from econ.answer.results import digits
 from econ.answer.sentences import Speech, contract, described, filled
 from econ.answer.year import Statement, samples_of
+from econ.errors import InputFault
 from econ.inputs.records import TableData
 from econ.measured.readings import read_assay, read_log
-from econ.measured.record import lines_of, missing_months
+from econ.measured.record import Period, lines_of, missing_months
 from econ.measured.sample import Sample, sample
 from econ.measured.use import TARGETS, Kept, calibration, next_range
 from econ.units import Unit, shown_unit
 
 Cell = str | float | None
+MOST_MONTHS = 120
 PLAN = described("year")
 WHOLE = 330 / 365
 """From this share of a year on, sums are held against those of a year."""
@@ -40,13 +43,26 @@ class Block:
     remark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Promise:
+class Promise(NamedTuple):
     """A promised figure and what was found, in the unit shown; `sample` where it was measured more than once."""
 
     label: str
     kept: Kept
     sample: Sample | None
+
+
+def period_of(first: str, last: str) -> Period:
+    """The period between two days typed as YYYY-MM-DD; raises InputFault for what is none."""
+    days = []
+    for option, text in (("--from", first), ("--to", last)):
+        try:
+            days.append(dt.date.fromisoformat(text).isoformat())
+        except ValueError:
+            raise InputFault(option, repr(text[:40]), "Give a day as 2026-12-31") from None
+    found = Period(*days)
+    if not 0 < len(found.months) <= MOST_MONTHS or found.days < 1:
+        raise InputFault("--to", last, f"Give a day from {first} on, at most ten years later")
+    return found
 
 
 def blocks(found: Statement) -> tuple[Block, ...]:
@@ -222,8 +238,9 @@ def _again(found: Statement) -> Block:
     table, results = PLAN["table"]["again"], again.results
     low, middle, high = results.chances.spreads["npv"].pair((10, 90))
     values: dict[str, Cell] = {
-        "decision": again.decision, "low": low, "middle": middle, "high": high, "loss": 100 * results.chances.loss,
-        "years": again.years, "resale": again.resale, "debt": again.debt, "cash": again.cash_if_stopped,
+        "decision": PLAN["decision"][results.finding.verdict], "low": low, "middle": middle, "high": high,
+        "loss": 100 * results.chances.loss,
+        "years": again.years, "resale": again.resale, "debt": again.debt, "cash": again.resale - again.debt,
         "turns": ", ".join(one.fact.label for one in results.finding.missing) or table["nothing_open"],
         "change": plans_sentence(results),
     }  # fmt: skip

@@ -116,8 +116,8 @@ def year(
     Example: kilncase year my-plant.xlsx --from 2026-01-01 --to 2026-12-31
     """
     from econ.answer.appraisal import appraise
-    from econ.answer.year import period_of, promised, statement
-    from econ.answer.year_tables import as_json, summary
+    from econ.answer.year import promised, statement
+    from econ.answer.year_tables import as_json, period_of, summary
     from econ.note.write import targets, write_year
     from econ.workbook.read import read_scenario
 

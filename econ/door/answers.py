@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     import pandas
 
 Values = Mapping[str, float | str | None]
+LINES = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +92,7 @@ def scenario(values: Values, base: str | Plant | None = None, units: str = "us")
 
 
 def read_scenario(path: str | Path, sets: Iterable[str] = ()) -> Plant:
-    """The plant of a workbook, with `sets` such as "kiln.price=42000 USD" put over it.
-
-    Raises FileRefused for a file that is missing, unsafe or no scenario, InputFaults with every fault of a cell.
-    """
+    """The plant of a workbook, `sets` put over it; raises FileRefused, or InputFaults with every faulty cell."""
     book = read_typed(Path(path))
     typed, cautions = put_over(book.rows, sets)
     return _built(typed, "metric", [*book.warnings, *cautions], book.tables, one_line(Path(path).stem))
@@ -107,9 +105,6 @@ def _built(
     found = build(typed, system, tuple(cautions), tables)
     kept = {one.name: getattr(found, one.name) for one in fields(found)}
     return Plant(**{**kept, "name": found.name or name}, typed=typed, typed_tables=tables, start=system)
-
-
-LINES = 10
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -165,10 +160,9 @@ def _frame(rows: Iterable[dict[str, Any]]) -> pandas.DataFrame:
 def appraise(
     plant: Scenario, sampling: Sampling | None = None, progress: Progress | None = None, deep: bool = False
 ) -> Answer:
-    """The answer for a plant; `sampling` says how the simulation runs are drawn, `deep` asks what to measure.
+    """The answer for a plant; `deep` asks what to measure, `progress` hears of each chunk of runs.
 
-    `progress` hears of each chunk of runs. Raises InputFaults where the model shows that inputs contradict each
-    other, such as a weighed yield of more char than the bones hold dry matter.
+    Raises InputFaults where the model shows that inputs contradict each other.
     """
     found = _appraise(plant, sampling, progress, deep)
     return Answer(**{one.name: getattr(found, one.name) for one in fields(found)})

@@ -32,13 +32,17 @@ Z_95, Z_80 = NormalDist().inv_cdf(1 - ALPHA / 2), NormalDist().inv_cdf(POWER)
 """The points of the normal curve for 95 % two-sided and 80 % one-sided."""
 
 Floats = npt.NDArray[np.float64]
+MOST_WAYS = 20_000
+"""All ways are counted up to so many; beyond, so many are drawn."""
+SEED = 20260401
+NEAR = 1e-9
+MOST_BEDS = 1000
 
 
 def two_sided_p(hits_1: int, n_1: int, hits_2: int, n_2: int) -> float:
-    """Fisher's exact test: chance [0..1] of counts at least as unlikely as these, if both sides are alike.
+    """Fisher's exact test, two-sided by small probabilities [0..1]; ValueError unless 0 <= hits <= n, n >= 1.
 
-    Two-sided by the sum of small probabilities. hits and n: whole, 0 <= hits <= n, n at least 1; ValueError
-    otherwise. Fisher, Statistical Methods for Research Workers (from memory).
+    Fisher, Statistical Methods for Research Workers (from memory).
     """
     _check((hits_1, n_1), (hits_2, n_2))
     chances = _tables(n_1, n_2, hits_1 + hits_2)
@@ -67,10 +71,7 @@ def _tables(n_1: int, n_2: int, hits: int) -> Floats:
 
 
 def exact_range(hits: int, n: int) -> tuple[float, float]:
-    """The exact 95 % interval of a share [0..1], each end by its binomial tail.
-
-    Clopper and Pearson 1934 (from memory).
-    """
+    """The exact 95 % interval of a share [0..1], by binomial tails (Clopper and Pearson 1934, from memory)."""
     _check((hits, n))
 
     def solved(rising: Callable[[float], float]) -> float:
@@ -107,10 +108,7 @@ def score_range(hits: int, n: int) -> tuple[float, float]:
 
 
 def difference_range(hits_1: int, n_1: int, hits_2: int, n_2: int) -> tuple[float, float]:
-    """The 95 % interval of share 1 less share 2 [-1..1], from both score intervals.
-
-    Newcombe 1998, method 10 (from memory).
-    """
+    """The 95 % interval of share 1 less share 2 [-1..1] (Newcombe 1998, method 10, from memory)."""
     (low_1, high_1), (low_2, high_2) = score_range(hits_1, n_1), score_range(hits_2, n_2)
     p_1, p_2 = hits_1 / n_1, hits_2 / n_2
     down, up = math.hypot(p_1 - low_1, high_2 - p_2), math.hypot(high_1 - p_1, p_2 - low_2)
@@ -118,10 +116,9 @@ def difference_range(hits_1: int, n_1: int, hits_2: int, n_2: int) -> tuple[floa
 
 
 def holm(chances: Sequence[float]) -> list[float]:
-    """The chances p of several comparisons, adjusted so that together they err one time in twenty at most.
+    """The chances p of several comparisons, in order, adjusted so that together they err one time in twenty.
 
-    Step-down: the smallest times how many there are, the next times one fewer, never falling, at most 1.
-    Holm 1979, Scand. J. Stat. 6:65-70. In the order given.
+    Holm 1979, Scand. J. Stat. 6:65-70.
     """
     found, least = [0.0] * len(chances), 0.0
     for step, at in enumerate(sorted(range(len(chances)), key=chances.__getitem__)):
@@ -184,13 +181,6 @@ def _seeds_by_formula(share_1: float, share_2: float, alpha: float = ALPHA) -> f
     return plain / 4 * (1 + math.sqrt(1 + 4 / (plain * gap))) ** 2
 
 
-MOST_WAYS = 20_000
-"""All ways are counted up to so many; beyond, so many are drawn."""
-SEED = 20260401
-NEAR = 1e-9
-MOST_BEDS = 1000
-
-
 def _labels(n_with: int, n: int) -> tuple[npt.NDArray[np.bool_], bool]:
     """Rows of labels, True for beds with char, and whether they are all the ways there are."""
     ways = math.comb(n, n_with)
@@ -202,10 +192,9 @@ def _labels(n_with: int, n: int) -> tuple[npt.NDArray[np.bool_], bool]:
 
 
 def shuffled_p(with_char: Sequence[float], without: Sequence[float]) -> float:
-    """Chance [0..1] of a difference of means at least this large, either way, if labels mean nothing.
+    """Chance [0..1] of so large a difference of means, either way, if labels mean nothing.
 
-    Exact up to MOST_WAYS ways to label the beds; else from as many draws by a fixed seed, the labels as
-    they were counted among them. Each side needs a value; ValueError otherwise.
+    Exact up to MOST_WAYS ways, else by draws of a fixed seed. Each side needs a value; ValueError otherwise.
     """
     if not with_char or not without:
         raise ValueError("a comparison with nothing on one side")
@@ -221,11 +210,7 @@ def _p(values: Floats, n_with: int, labels: npt.NDArray[np.bool_], is_all: bool)
 
 
 def shuffled_range(with_char: Sequence[float], without: Sequence[float]) -> tuple[float, float] | None:
-    """The differences of means, with less without [their unit], that the shuffle does not rule out at 95 %.
-
-    The ends are where taking that difference off the beds with char brings p to 5 %. None where no labelling
-    of so few beds can bring p that low.
-    """
+    """Differences of means [their unit] that the shuffle does not rule out at 95 %; None for too few beds."""
     n_with, values = len(with_char), np.array([*with_char, *without], dtype=float)
     if least_p(n_with, len(without)) > ALPHA:
         return None

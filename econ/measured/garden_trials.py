@@ -7,13 +7,14 @@ import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from econ import evidence
 from econ.inputs.records import Caution, Line, Scenario, TableData
 from econ.inputs.schema import table_plans
 from econ.measured import exact
 from econ.measured.exact import ALPHA, least_p, shuffled_p
+from econ.measured.readings import told
 
 SHOWN, NOT_SHOWN = "shown", "not shown"
 WITH, WITHOUT = "with-char", "without"
@@ -22,10 +23,13 @@ GERMINATION_FRAC, MEAN_FRAC = 0.15, 0.20
 """The differences a trial is asked to show where the rows are blank."""
 MEANS = ("days_sprout", "days_fruit", "harvest")
 FEWER_IS_BETTER = frozenset({"days_sprout", "days_fruit"})
+SEEDS_PER_TRAY = 25
+MOST_BLOCKS = 60
+"""More blocks than a page can list are not laid out."""
+PLACES = ("with char, without", "without, with char")
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
+class Counted(NamedTuple):
     """Seeds of one side: trays (sown, sprouted), and all of them together."""
 
     trays: tuple[tuple[int, int], ...]
@@ -45,11 +49,7 @@ class Counted:
 
 @dataclass(frozen=True, slots=True)
 class Germination:
-    """Seeds with and without char: Fisher's p over all seeds, and p of the trays as wholes.
-
-    `tray_p` is None where so few trays can never show anything; `asked` is the difference a trial should show,
-    `seeds` the seeds a side that takes (None if too many), `p_holm` p among all comparisons of the workbook.
-    """
+    """Seeds with and without char: Fisher's p, of trays as wholes (None: too few), among all comparisons."""
 
     with_char: Counted
     without: Counted
@@ -82,11 +82,7 @@ class Germination:
 
 @dataclass(frozen=True, slots=True)
 class Means:
-    """Days or yields of beds with and without char, in canonical units.
-
-    `p` by shuffling labels, `difference` the 95 % interval of the gap or None for too few beds, `scatter` the
-    standard deviation of beds alike or None, `asked` the difference to show, `beds` what it takes a side.
-    """
+    """Days or yields of beds, canonical; `difference`, `scatter`, `beds` are None where too few can tell."""
 
     of: str
     with_char: tuple[float, ...]
@@ -232,20 +228,10 @@ def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
         return
     sheet = table_plans()["trials"].sheet
     for trial in reading.lonely:
-        text = (f"The trial {trial or 'without a name'!r} has nothing to compare: it needs the same measure with "
-                "char and without, under one name.")  # fmt: skip
-        yield Caution("trial-without-comparison", text, sheet)
+        yield from told("alone", sheet, trial=repr(trial or "without a name"))
     unsaid = [one for one in reading.comparisons if any(found.verdict == NOT_SHOWN for found in one.found)]
     if names := ", ".join(one.trial or "without a name" for one in unsaid[:3]):
-        text = (f"Trials that do not show every difference they look like: {names}. Claim nothing from those "
-                "measures on a label (sheet Garden trials says how many seeds or beds it takes).")  # fmt: skip
-        yield Caution("trial-not-shown", text, sheet)
-
-
-SEEDS_PER_TRAY = 25
-MOST_BLOCKS = 60
-"""More blocks than a page can list are not laid out."""
-PLACES = ("with char, without", "without, with char")
+        yield from told("unsaid", sheet, trials=names)
 
 
 @dataclass(frozen=True, slots=True)

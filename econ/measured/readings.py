@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 from econ import evidence
 from econ.evidence import substances
 from econ.evidence.substances import Limit
+from econ.inputs.check_rules import Blank, Scope, rules
 from econ.inputs.records import RECEIVED, Caution, Line, TableData
 from econ.inputs.schema import table_plans
 from econ.measured.sample import Sample, Trend, sample, trends
@@ -18,12 +22,19 @@ FUELS = (1, 2, 3)
 USED = ("hours", *(f"fuel_{n}" for n in FUELS))
 SHARES = ("p2o5", "available", "ca", "c_total", "c_org", "h", "n")
 TRACES = ("as", "cd", "co", "cr", "cu", "hg", "mo", "ni", "pb", "se", "zn", "pah16", "pah8")
-CA_PER_P_LOW, CA_PER_P_HIGH = 1.9, 2.4
-"""Calcium to phosphorus of bone mineral by mass, with room for the error of a lab (2.157 if pure)."""
-HIGH_C_ORG_FRAC = 0.13
-FULL = 1.03
-"""Parts of a char that add up to more are not all right."""
+TABLE = Path(__file__).parent / "cautions.csv"
 NEAR = 1 + 1e-9
+REGIMES = {
+    "aapfco_suip25": ("Model rule of US control officials (per 1 % P2O5)", "ask your state: many have adopted it"),
+    "california": ("California (per 1 % available P2O5)", "only if sold in California"),
+    "us_503": ("US biosolids rule, where a state sends organic products there", "ask your state"),
+    "ebc_agro": ("European char certificate, agronomic class", "only if you certify; bones are not named"),
+    "eu_pfc1": ("EU inorganic fertilisers (PFC 1(C)(I))", "only if sold in the EU"),
+    "eu_cmc14": ("EU pyrolysis materials", "animal by-products are shut out of this class"),
+}
+"""What each set of rules is called, and whether it is yours."""
+MG = 1e-6
+WITHIN, ABOVE, MISSING = "within", "above the limit", "not measured"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +111,7 @@ def _of_batch(line: Line) -> dict[str, float | None]:
 
 @dataclass(frozen=True, slots=True)
 class AssayReading:
-    """The assays as read: dry values of each line by name, samples by name, and what looks wrong.
-
-    Shares and traces [kg per kg dry char], `h_corg` [mol/mol], `ca_per_p` [kg/kg], `ph`, and `moisture` [kg
-    per kg as received].
-    """
+    """The assays as read [kg per kg dry char], with `h_corg` [mol/mol], `ca_per_p` [kg/kg], `ph`, `moisture`."""
 
     data: TableData
     dry: tuple[Mapping[str, float], ...]
@@ -115,7 +122,11 @@ class AssayReading:
 def read_assay(data: TableData) -> AssayReading:
     """The reading of assays with at least one line."""
     dry = tuple(dry_values(line) for line in data.lines)
-    said = [one for line, values in zip(data.lines, dry, strict=True) for one in _looks_wrong(line, values)]
+    said: list[Caution] = []
+    for line, values in zip(data.lines, dry, strict=True):
+        lime = values.get("ca", 0.0) * substances.CAO_PER_CA
+        parts = values.get("p2o5", 0.0) + lime + math.fsum(values.get(name, 0.0) for name in ("c_org", "h", "n"))
+        said += told("assay", line.at, parts=parts, **values)
     names = (*SHARES, *TRACES, "h_corg", "ca_per_p", "ph", "moisture")
     return AssayReading(data, dry, _samples(dry, names), tuple(said))
 
@@ -134,62 +145,20 @@ def dry_values(line: Line) -> dict[str, float]:
     return found
 
 
-def _looks_wrong(line: Line, dry: Mapping[str, float]) -> Iterator[Caution]:
-    """What is out of the question or of the ordinary; nan, which nothing is above, where it was not measured."""
-    p2o5, available, ca, ratio, organic, carbon, h_corg, pah8 = (
-        dry.get(name, math.nan)
-        for name in ("p2o5", "available", "ca", "ca_per_p", "c_org", "c_total", "h_corg", "pah8")
-    )
-    limit, pure = evidence.factor("hc_lim").value, substances
-    lime = dry.get("ca", 0.0) * pure.CAO_PER_CA
-    parts = dry.get("p2o5", 0.0) + lime + math.fsum(dry.get(name, 0.0) for name in ("c_org", "h", "n"))
-    for is_wrong, word, key, text in (
-        (p2o5 > pure.P2O5_IN_HYDROXYAPATITE, "p2o5-high", "p2o5",
-         f"{p2o5:.1%} P2O5 of the dry char is more than pure bone mineral holds (42.4 %)."),
-        (available > p2o5 * NEAR, "available-above-total", "available",
-         f"{available:.1%} available P2O5 is more than the {p2o5:.1%} in total."),
-        (ca > pure.CA_IN_HYDROXYAPATITE, "ca-high", "ca",
-         f"{ca:.1%} calcium is more than pure bone mineral holds (39.9 %): as CaO?"),
-        (ratio < CA_PER_P_LOW or ratio > CA_PER_P_HIGH, "ca-per-p", "ca",
-         f"Calcium to phosphorus is {ratio:.2f} by mass, bone mineral has 1.9 to 2.4: one of the two is off, or "
-         "in another unit."),
-        (organic > carbon * NEAR, "organic-above-total", "c_org",
-         f"{organic:.1%} organic carbon is more than the {carbon:.1%} in all."),
-        (organic > HIGH_C_ORG_FRAC, "organic-carbon-high", "c_org",
-         f"{organic:.1%} organic carbon is high for bone char: is it total carbon? Carbonate carbon does not "
-         "count."),
-        (h_corg > limit, "h-corg-high", "h",
-         f"H/C_org is {h_corg:.2f}, above {limit:g}. Hydrogen of the mineral itself can add 0.2: ask the lab to "
-         "take it out."),
-        (pah8 > dry.get("pah16", 1.0) * NEAR, "pah", "pah8", "The sum of 8 PAH is larger than the sum of 16."),
-        (parts > FULL, "adds-up", "p2o5",
-         f"P2O5, lime, organic carbon, hydrogen and nitrogen add up to {parts:.0%}."),
-    ):  # fmt: skip
-        if is_wrong:
-            yield Caution(f"assay-{word}", text, line.at(f"assay.{key}"))
-
-
-REGIMES = {
-    "aapfco_suip25": ("Model rule of US control officials (per 1 % P2O5)", "ask your state: many have adopted it"),
-    "california": ("California (per 1 % available P2O5)", "only if sold in California"),
-    "us_503": ("US biosolids rule, where a state sends organic products there", "ask your state"),
-    "ebc_agro": ("European char certificate, agronomic class", "only if you certify; bones are not named"),
-    "eu_pfc1": ("EU inorganic fertilisers (PFC 1(C)(I))", "only if sold in the EU"),
-    "eu_cmc14": ("EU pyrolysis materials", "animal by-products are shut out of this class"),
-}
-"""What each set of rules is called, and whether it is yours."""
-
-MG = 1e-6
-WITHIN, ABOVE, MISSING = "within", "above the limit", "not measured"
+def told(about: str, place: str | Callable[[str], str], **names: Any) -> Iterator[Caution]:
+    """What the rows of `cautions.csv` on a subject say where their condition holds, each at its place."""
+    scope = Scope({}, names, {})
+    for rule in rules(TABLE):
+        if rule.about == about:
+            with suppress(Blank):
+                if rule.when is None or rule.when.code(scope):
+                    where = place if isinstance(place, str) else place(rule.where)
+                    yield Caution(rule.id, rule.text.filled(scope), where)
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One limit beside the highest of the assays, both in mg per kg of dry char.
-
-    `allowed` is None where it hangs on a P2O5 content that was not measured, `highest` None where the
-    substance was not.
-    """
+    """One limit beside the highest of the assays [mg per kg dry char], each None where it was not measured."""
 
     limit: Limit
     allowed: float | None
@@ -216,8 +185,7 @@ class Compared:
 def compared(reading: AssayReading) -> tuple[Compared, ...]:
     """Every limit beside the assays, set by set.
 
-    Limits per 1 % of P2O5 count on the available P2O5, which is what a label guarantees, and on no less than the
-    least multiplier of the rule.
+    Per 1 % of P2O5 they count on the available P2O5 of a label, and on no less than the rule's least multiplier.
     """
     highest = {name: max(found.values) / MG for name, found in reading.samples.items()}
     content = {name: reading.samples[name].mean for name in ("p2o5", "available") if name in reading.samples}
@@ -236,7 +204,6 @@ def compared(reading: AssayReading) -> tuple[Compared, ...]:
 def cautions(reading: AssayReading) -> Iterator[Caution]:
     """One caution for each set of rules of which an assay passes a limit."""
     above = [one for one in compared(reading) if one.verdict == ABOVE]
-    for rules, whose in dict.fromkeys((one.rules, one.whose) for one in above):
-        names = ", ".join(one.limit.substance for one in above if one.rules == rules)
-        text = f"{names} of an assay is above the limit. {rules}: {whose}."
-        yield Caution("assay-above-limit", text, table_plans()["assay"].sheet)
+    for words, whose in dict.fromkeys((one.rules, one.whose) for one in above):
+        names = ", ".join(one.limit.substance for one in above if one.rules == words)
+        yield from told("limits", table_plans()["assay"].sheet, substances=names, rules=words, whose=whose)

@@ -14,10 +14,12 @@ No gap filled so raises a removal (held by a property test).
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from econ.inputs.records import Line, Scenario, TableData
 from econ.measured.readings import FUELS, dry_char_kg
@@ -46,13 +48,18 @@ class Period:
         return tuple(f"{at // 12}-{at % 12 + 1:02}" for at in range(ends[0], ends[1] + 1))
 
     @property
+    def days(self) -> int:
+        """Its days."""
+        first, last = map(dt.date.fromisoformat, (self.first, self.last))
+        return (last - first).days + 1
+
+    @property
     def years(self) -> tuple[str, ...]:
         """Its calendar years."""
         return tuple(dict.fromkeys(month[:4] for month in self.months))
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(NamedTuple):
     """Something missing or contradictory: where, what it is, and what was done about it."""
 
     where: str
@@ -61,8 +68,7 @@ class Gap:
     day: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(NamedTuple):
     """One batch of the log, gaps filled; kg, canonical fuel units, °C. `own` says what was measured."""
 
     day: str

@@ -7,18 +7,26 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from statistics import NormalDist
+from typing import NamedTuple
 
 import numpy as np
 
 MOST_DEGREES = 10_000
+LEVEL = 0.95
+"""Share that every range printed here is for."""
+LEAST_FOR_OUTLIER = 7
+"""Among six values and fewer the test points at sound ones too often."""
+LEAST_ALONE, LEAST_TOGETHER = 5, 8
+"""Fewest firings for one slope, and for two at once."""
+TOO_ALIKE = 0.9
+"""Load and temperature more correlated than this cannot be told apart."""
+SMALL = 30
+"""Below so many samples Student's t takes the place of the normal distribution."""
+MOST = 10_000
 
 
 def _share(theta: float, degrees: int) -> float:
-    """Probability that a t variable lies within ± sqrt(degrees) tan theta: the finite trigonometric series.
-
-    Abramowitz and Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4 (from memory, tested
-    against an independent package).
-    """
+    """Chance that t lies within ± sqrt(degrees) tan theta (Abramowitz and Stegun 26.7.3-4, from memory)."""
     sine, cosine = math.sin(theta), math.cos(theta)
     is_odd = degrees % 2 == 1
     term, total = (cosine if is_odd else 1.0), 0.0
@@ -30,22 +38,13 @@ def _share(theta: float, degrees: int) -> float:
 
 @lru_cache(maxsize=1_024)
 def two_sided(share: float, degrees: int) -> float:
-    """The t [1] that a central `share` of the distribution lies within; 0.95 and 6 degrees give 2.447.
-
-    share: above 0, below 1; ValueError outside. Bisection in theta, from 0 to pi/2, until its ends meet.
-    """
+    """The t [1] that a central `share` lies within (0.95, 6: 2.447); ValueError for a share outside 0 to 1."""
     if not 0.0 < share < 1.0 or not 1 <= degrees <= MOST_DEGREES:
         raise ValueError(f"no t for a share of {share} with {degrees} degrees of freedom")
     low, high = 0.0, math.pi / 2
     while low < (middle := (low + high) / 2) < high:
         low, high = (middle, high) if _share(middle, degrees) < share else (low, middle)
     return math.sqrt(degrees) * math.tan(high)
-
-
-LEVEL = 0.95
-"""Share that every range printed here is for."""
-LEAST_FOR_OUTLIER = 7
-"""Among six values and fewer the test points at sound ones too often."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +79,7 @@ class Sample:
 def sample(values: Sequence[float], lines: Sequence[int] = ()) -> Sample:
     """The sample of at least one value; raises ValueError for none.
 
-    Range of the mean: mean ± t s/√n; of the next single value: mean ± t s √(1 + 1/n); t for 95 % and n - 1
-    degrees of freedom. Both take the values for independent and roughly normal.
+    Mean ± t s/√n; next value: mean ± t s √(1 + 1/n); t for 95 %, n - 1. Independent and roughly normal.
     """
     n = len(values)
     if n == 0:
@@ -103,30 +101,15 @@ def sample(values: Sequence[float], lines: Sequence[int] = ()) -> Sample:
 
 
 def grubbs_limit(n: int, level: float = LEVEL) -> float:
-    """How many standard deviations [1] the furthest of n values may lie from the mean; n at least 3.
-
-    The two-sided test of Grubbs for a single outlier: (n - 1)/√n × √(t²/(n - 2 + t²)), t for n - 2 degrees
-    of freedom and a tail of (1 - level)/(2n).
-    """
+    """Standard deviations [1] within which the furthest of n >= 3 values lies: Grubbs, two-sided, one outlier."""
     if n < 3:
         raise ValueError("an outlier needs at least three values to stand out from")
     t = two_sided(1 - (1 - level) / n, n - 2)
     return (n - 1) / math.sqrt(n) * math.sqrt(t * t / (n - 2 + t * t))
 
 
-LEAST_ALONE, LEAST_TOGETHER = 5, 8
-"""Fewest firings for one slope, and for two at once."""
-TOO_ALIKE = 0.9
-"""Load and temperature more correlated than this cannot be told apart."""
-
-
-@dataclass(frozen=True, slots=True)
-class Trend:
-    """The slope of a quantity over one circumstance, with its 95 % range [unit of the quantity per unit].
-
-    `beside` names the circumstance fitted at the same time, if any. `is_told` says whether the range leaves
-    out zero.
-    """
+class Trend(NamedTuple):
+    """The slope over one circumstance and its 95 % range [unit per unit]; `beside`: another fitted with it."""
 
     of: str
     over: str
@@ -143,11 +126,7 @@ class Trend:
 
 
 def trends(of: str, values: Sequence[float], over: Mapping[str, Sequence[float | None]]) -> tuple[Trend, ...]:
-    """Slopes of `values` over each circumstance, by least squares.
-
-    Both circumstances at once from 8 firings on, if they are not too alike; each alone from 5 on. A
-    circumstance that never changes has no slope.
-    """
+    """Slopes of `values`, least squares: both circumstances from 8 firings on if not too alike, each from 5 on."""
     alone = {name: rows for name in over if (rows := _rows(values, {name: over[name]})) is not None}
     rows = _rows(values, {name: over[name] for name in alone}) if len(alone) > 1 else None
     if rows is not None and len(rows) >= LEAST_TOGETHER:
@@ -193,11 +172,6 @@ def _fit(of: str, names: Sequence[str], rows: np.ndarray) -> Iterator[Trend]:
         reach = two_sided(LEVEL, degrees) * math.sqrt(variance * inverse[i][i])
         beside = ", ".join(other for other in names if other != name)
         yield Trend(of, name, slopes[i], slopes[i] - reach, slopes[i] + reach, len(rows), beside)
-
-
-SMALL = 30
-"""Below so many samples Student's t takes the place of the normal distribution."""
-MOST = 10_000
 
 
 def samples_needed(scatter: float, precision: float, confidence: float, population: int | None = None) -> int:

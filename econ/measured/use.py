@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
+from typing import NamedTuple
 
 from econ.inputs.records import DRY, Caution, Entry, Scenario
 from econ.inputs.schema import table_plans
@@ -13,19 +14,27 @@ from econ.measured import readings as tables
 from econ.measured.exact import at_most
 from econ.measured.garden_trials import TrialsReading, read_trials
 from econ.measured.garden_trials import cautions as cautions_of_trials
-from econ.measured.readings import FUELS, AssayReading, LogReading, read_assay, read_log
+from econ.measured.readings import FUELS, AssayReading, LogReading, read_assay, read_log, told
 from econ.measured.sample import Sample, two_sided
 
 BASIS = "product.analysis_basis"
 """The row that says what the available phosphate is of; a measured one is of the dry char."""
 OUTSIDE = 0.05
 """Circumstances this share beyond those of the log count as unseen."""
-FEW = 3
-"""Fewer firings than this make a range that says little."""
+SHARE = 0.8
+"""What P10 to P90 promise: eight of ten figures inside."""
+DEVIATIONS = NormalDist().inv_cdf(0.5 + SHARE / 2)
+UNLIKELY = 0.1
+"""A count less likely than this, were the ranges right, speaks against them."""
+LEAST = 4
+"""From fewer figures nothing is told."""
+LEAST_WEIGHED = 3
+"""From fewer measurements the standard error is too rough to weigh them."""
+CONFLICT = 2.0
+"""Promise and sample further apart than so many deviations of both are not averaged."""
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """An input that a measurement can stand in for: its switch, the sample, the row."""
 
     switch: str
@@ -46,8 +55,7 @@ TARGETS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """One input that was measured: the entry as typed, as measured, the sample, and whether it is used."""
 
     target: Target
@@ -72,8 +80,7 @@ class Readings:
         return tuple(one for one in self.standings if one.is_used)
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(NamedTuple):
     """The NPV with an input at its value, low and high, and the most that knowing it exactly is worth.
 
     `removal` is that at the value [kg CO2e a year], None where withheld. Low and high are None where the input
@@ -88,8 +95,7 @@ class View:
     worth: float
 
 
-@dataclass(frozen=True, slots=True)
-class Gain:
+class Gain(NamedTuple):
     """One measured input: the answer with what was typed and with what was measured."""
 
     standing: Standing
@@ -149,10 +155,7 @@ def _standings(scenario: Scenario, log: LogReading | None, assay: AssayReading |
 
 
 def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | AssayReading) -> Entry:
-    """The entry with mean and 95 % range of the mean, kept within the bounds of the row.
-
-    A single measurement has no range of its own: the typed range stays, stretched to hold the value.
-    """
+    """The entry with mean and 95 % range of the mean within bounds; of one alone the typed range stretched."""
     row = entry.row
     mean = min(max(found.mean, row.lowest), row.highest)
     typed = tuple(mean if end is None else end for end in (entry.low, entry.high))
@@ -175,21 +178,10 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
 
 
 def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator[Caution]:
-    """What to mind of the measurements that count: too few, one that stands out, firings of another kind.
-
-    `circumstances` are the `load` [kg] and `peak` [°C] of the firings that the scenario counts with.
-    """
+    """What to mind of the measurements that count; `circumstances`: `load` [kg] and `peak` [°C] of the firings."""
     for one in readings.used:
-        n, line = one.sample.n, one.sample.outlier_line
-        for is_so, word, text in (
-            (n == 1, "once", "a single measurement has no range of its own; the typed range stays around it."),
-            (1 < n < FEW, "twice", "two measurements make a very wide range; a third helps most."),
-            (line is not None, "outlier",
-             f"filled line {line} stands out from the others. It counts; look what happened there."),
-        ):  # fmt: skip
-            if is_so:
-                sheet = table_plans()[one.target.table].sheet
-                yield Caution(f"measured-{word}", f"{one.typed.row.label}: {text}", sheet)
+        sheet, label = table_plans()[one.target.table].sheet, one.typed.row.label
+        yield from told("measured", sheet, label=label, samples=one.sample.n, outlier=one.sample.outlier_line)
     if readings.log is not None and any(one.target.table == "log" for one in readings.used):
         yield from _other_firings(readings.log, circumstances)
     if readings.assay is not None:
@@ -217,21 +209,7 @@ def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Itera
         )
 
 
-SHARE = 0.8
-"""What P10 to P90 promise: eight of ten figures inside."""
-DEVIATIONS = NormalDist().inv_cdf(0.5 + SHARE / 2)
-UNLIKELY = 0.1
-"""A count less likely than this, were the ranges right, speaks against them."""
-LEAST = 4
-"""From fewer figures nothing is told."""
-LEAST_WEIGHED = 3
-"""From fewer measurements the standard error is too rough to weigh them."""
-CONFLICT = 2.0
-"""Promise and sample further apart than so many deviations of both are not averaged."""
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(NamedTuple):
     """A promised range [low = P10, high = P90] with its middle, and the figure found, all in one unit."""
 
     low: float
@@ -245,8 +223,7 @@ class Kept:
         return (self.found > self.high) - (self.found < self.low)
 
 
-@dataclass(frozen=True, slots=True)
-class Calibration:
+class Calibration(NamedTuple):
     """How many of `n` figures fell inside, and how many lay above the middle of what was promised."""
 
     n: int

@@ -5,7 +5,7 @@ One call of the model for all of them. A fact that nothing printed hangs on is n
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 
 import numpy as np
 
@@ -34,67 +34,46 @@ BEHIND: dict[str, list[str]] = described("note", "econ.note")["behind"]
 
 def under(results: Results, line: str, coefficients: Iterable[str]) -> tuple[Used, ...]:
     """The facts under a line: factors that move it, each moved alone, and the tables behind its coefficients."""
-    entries, factors, behind = _asked(results)
-    moved = _moved(results, entries, factors, behind, {line})
-    tables = tuple(
-        {name for key in coefficients for start in BEHIND if key.startswith(start) for name in BEHIND[start]}
-    )
-    return tuple(
-        fact
-        for fact in facts_read(results.scenario, results.plan)
-        if moved.get(fact.id) or (tables and fact.id.startswith(tables))
-    )
-
-
-def _asked(results: Results) -> tuple[list[Entry], list[Used], dict[str, str]]:
-    """Rows at a default, factors that can be moved, and the row behind a factor."""
+    moved = _moved(results, {line})
+    tables = tuple({name for start, names in BEHIND.items() for name in names
+                    if any(key.startswith(start) for key in coefficients)})  # fmt: skip
     facts = facts_read(results.scenario, results.plan)
-    entries = [entry for entry in results.scenario.entries.values() if _stands_at_default(entry)]
-    behind = {
-        one.factor: one.row.key for one in results.scenario.entries.values() if one.is_default and one.factor
-    }
-    return entries, [one for one in facts if not (":" in one.id or one.value is None or one.id in EDGES)], behind
+    return tuple(one for one in facts if moved.get(one.id) or (tables and one.id.startswith(tables)))
 
 
 def moving(results: Results) -> tuple[Used, ...]:
-    """The facts in use that move a printed figure, each once, in the order of the page of sources.
-
-    Tables, kinds of bone, fuels and potentials in use are taken to move one; then rows at a default of the house.
-    """
+    """The facts in use that move a printed figure, in the order of the page of sources; then house defaults."""
+    moved = _moved(results, PRINTED)
+    # the house's alone: no factor, no kind of bone, no table behind it
+    own = [one for one in _defaults(results) if not one.factor and not one.row.key.startswith("bones.")]
+    own = [one for one in own if one.row.key not in WITHOUT_FACTOR and moved[one.row.key]]
     facts = facts_read(results.scenario, results.plan)
-    entries, factors, behind = _asked(results)
-    moved = _moved(results, entries, factors, behind, PRINTED)
-    own = [_of_row(entry) for entry in entries if _has_no_fact(entry) and moved[entry.row.key]]
-    known = {fact.id for fact in factors}
-    return (*(fact for fact in facts if fact.id not in known or moved[fact.id]), *own)
+    return (*(fact for fact in facts if moved.get(fact.id, True)), *map(_of_row, own))
 
 
-def _has_no_fact(entry: Entry) -> bool:
-    """Whether a default is the house's alone: no factor, no kind of bone, no table behind it."""
-    return not entry.factor and not entry.row.key.startswith("bones.") and entry.row.key not in WITHOUT_FACTOR
+def _defaults(results: Results) -> list[Entry]:
+    """Rows that stand at a default with a range."""
+    entries = results.scenario.entries.values()
+    return [
+        one for one in entries if one.is_default and one.row.is_number and one.value is not None and one.has_range
+    ]
 
 
-def _stands_at_default(entry: Entry) -> bool:
-    return entry.is_default and entry.row.is_number and entry.value is not None and entry.has_range
-
-
-def _moved(
-    results: Results, entries: list[Entry], factors: list[Used], behind: Mapping[str, str], lines: Collection[str]
-) -> dict[str, bool]:
-    """Whether each fact, and each row at a default, moved alone, moves any printed line."""
-    names = [*(entry.row.key for entry in entries if not entry.factor), *(fact.id for fact in factors)]
+def _moved(results: Results, lines: Collection[str]) -> dict[str, bool]:
+    """Whether each factor that can be moved, and each row at a default, moved alone, moves any of these lines."""
+    factors = {one.id: one.value for one in facts_read(results.scenario, results.plan)
+               if not (":" in one.id or one.value is None or one.id in EDGES)}  # fmt: skip
+    entries = results.scenario.entries.values()
+    behind = {one.factor: one.row.key for one in entries if one.is_default and one.factor}
+    names = [*(one.row.key for one in _defaults(results) if not one.factor), *factors]
     numbers: dict[str, Quantity] = dict(results.scenario.numbers())
     values: dict[str, Quantity] = {}
     for at, name in enumerate(names):
-        fact = next((fact for fact in factors if fact.id == name), None)
-        key = behind.get(name, name) if fact else name
-        if fact and name not in behind:
-            base, held_in = fact.value or 0.0, values
-        else:
-            base, held_in = numbers.get(key, 0.0), numbers
+        is_fact, key = name in factors and name not in behind, behind.get(name, name)
+        base = (factors[name] or 0.0) if is_fact else numbers.get(key, 0.0)
         column = np.full(len(names) + 1, base)
         column[at] = base * STEP if base else STEP - 1
-        held_in[key if held_in is numbers else name] = column
+        (values if is_fact else numbers)[key] = column
     with held(values), np.errstate(all="ignore"):
         found = evaluate(kept_whole(numbers, results.plan), results.plan, frozenset(lines)).lines
     changed = np.zeros(len(names) + 1, dtype=bool)
@@ -114,10 +93,7 @@ def _of_row(entry: Entry) -> Used:
 
 
 def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[tuple[str, float], ...]:
-    """What makes a figure uncertain, in words, each with its first-order share of variance, largest first.
-
-    Inputs that move together count once. What the shares leave out of 1 comes from inputs acting together.
-    """
+    """What makes a figure uncertain: first-order shares of variance, largest first; tied inputs count once."""
     found = alone(results.scenario, results.chances.sampling, results.chances.kept[measure])
     ordered = sorted(found.items(), key=lambda item: -item[1])[:LARGEST]
     entries = results.scenario.entries

@@ -5,27 +5,32 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
+
+MISSING = "not reported"
+INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
+NAMES = {
+    "removal": "CO2 removal\n(100-year)",
+    "process": "Process\nemissions",
+    "avoided": "Avoided\nemissions",
+    "credits_lost": "Lost\ndisplacement",
+}
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(NamedTuple):
     """A heading; a part of the summary has no number."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """A paragraph; `look` is plain, formula, banner or bullet."""
 
     text: str
     look: str = "plain"
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """A captioned table; the first column is words, `small` sets it in small print with words throughout."""
 
     caption: str
@@ -35,8 +40,7 @@ class Table:
     small: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """A captioned picture with its alternative text."""
 
     caption: str
@@ -47,16 +51,12 @@ class Picture:
 Part: TypeAlias = Heading | Text | Table | Picture
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(NamedTuple):
     """A whole note: title, the line under it, and its parts in order."""
 
     title: str
     under: str
     parts: tuple[Part, ...]
-
-
-MISSING = "not reported"
 
 
 def number(value: float | None, digits: int | None = None) -> str:
@@ -75,15 +75,6 @@ def number(value: float | None, digits: int | None = None) -> str:
 def factor(value: float | None) -> str:
     """A factor with its own figures, at most six; nothing where it has no single value."""
     return "" if value is None else f"{value:.6g}".replace("-", "−")
-
-
-INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
-NAMES = {
-    "removal": "CO2 removal\n(100-year)",
-    "process": "Process\nemissions",
-    "avoided": "Avoided\nemissions",
-    "credits_lost": "Lost\ndisplacement",
-}
 
 
 def blocks_png(blocks: Mapping[str, Any]) -> bytes:

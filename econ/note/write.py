@@ -28,6 +28,11 @@ FIXED_TIME = datetime.datetime(2000, 1, 1)
 TOGETHER = 16
 """Tables of so few rows are kept on one page."""
 STYLES = {"plain": "Normal", "banner": "Intense Quote", "formula": "Quote", "bullet": "List Bullet"}
+LOOKS = {"plain": "{}", "banner": "**{}**", "formula": "    {}", "bullet": "- {}"}
+WIDTHS = {True: 2.4, False: 1.0}
+"""Widths of columns of words and of numbers, relative."""
+LINE = 22
+"""Letters of a cell above which its text takes several lines: the width of a column."""
 
 
 def word(note: Note) -> bytes:
@@ -176,9 +181,6 @@ def _page_numbers(document: Any, note: Note) -> None:
     _field(paragraph, "NUMPAGES", "1")
 
 
-LOOKS = {"plain": "{}", "banner": "**{}**", "formula": "    {}", "bullet": "- {}"}
-
-
 def markdown(note: Note, picture_name: str) -> str:
     """The text of the file, ending in a newline; tables and pictures are numbered in order."""
     blocks = [f"# {note.title}", in_markdown(note.under)]
@@ -205,11 +207,7 @@ def _part(part: Part, picture_name: str, tables: int, pictures: int) -> str:
 
 
 def write_note(results: Results, path: Path, date: str, overwrite: bool = False) -> tuple[Path, ...]:
-    """Write the note; returns the files written (a Markdown note has its chart beside it).
-
-    Raises FileRefused for another ending, for a file that stands there unless `overwrite`, and where the
-    folder cannot be written.
-    """
+    """Write the note, a Markdown one with its chart beside it; raises FileRefused for what cannot stand there."""
     check_goal(path, ".docx", ".md")
     made = note(results, date)
     if path.suffix.lower() == ".docx":
@@ -228,12 +226,6 @@ def _not_taken(targets: Iterable[Path], option: str, overwrite: bool) -> None:
     standing = ", ".join(str(target) for target in targets if is_taken(target))
     if standing and not overwrite:
         raise FileRefused(f"{standing} stands there already: give another name with {option}, or --overwrite")
-
-
-WIDTHS = {True: 2.4, False: 1.0}
-"""Widths of columns of words and of numbers, relative."""
-LINE = 22
-"""Letters of a cell above which its text takes several lines: the width of a column."""
 
 
 def year_note(found: Statement) -> Note:

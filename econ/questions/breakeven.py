@@ -8,7 +8,7 @@ none.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,8 +43,7 @@ SALES = "market.sales_share"
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Lever:
+class Lever(NamedTuple):
     """One input, or several moved in proportion: the keys, and the figure that is reported for them."""
 
     name: str
@@ -101,8 +100,7 @@ def _told(scenario: Scenario, plan: Plan, answers: Sequence[Answer]) -> tuple[Br
 def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
     """What may be moved, with its range: nothing to four times the value, or a range of its own.
 
-    Of one fuel its price in its canonical measure moves, of several all prices as a share of today's. The saving
-    on the hauler's bill may be negative; by contract all its amounts move in proportion.
+    Of several fuels all prices move as a share of today's; by contract all its amounts in proportion.
     """
 
     def lever(name: str, label: str, keys: Sequence[str], value: float, unit: str, least: float = 0.0) -> Lever:
@@ -148,10 +146,7 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
 def _evaluate(
     numbers: Mapping[str, float], plan: Plan, answers: Sequence[Answer], at: list[Floats]
 ) -> list[Floats]:
-    """Each answer less its target, at the given values of its lever; one call of the model.
-
-    Case by case one lever stands off its value: its input is the value reported, or moves in proportion to it.
-    """
+    """Each answer less its target, one lever off its value in each case; one call of the model."""
     moved: dict[str, Quantity] = dict(numbers)
     ends = np.cumsum([len(values) for values in at])
     parts = [slice(end - len(values), end) for end, values in zip(ends.tolist(), at, strict=True)]

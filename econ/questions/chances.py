@@ -45,10 +45,9 @@ PARTS = (8, 4, 2, 1)
 
 
 def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None = None) -> Chances:
-    """The chances of a scenario; `progress` is told how many samples each chunk brought.
+    """The chances of a scenario, a chunk at a time; `progress` is told how many samples each brought.
 
-    Memory: a chunk through the model, and a few figures of every sample. Raises InputFaults for a number of
-    samples out of bounds, or inputs that cannot move together as typed.
+    Raises InputFaults for a number of samples out of bounds, or inputs that cannot move together as typed.
     """
     samples, inputs = sampling.checked().samples, inputs_drawn(scenario)
     kept = sampled(scenario, plan, sampling, inputs, (*MEASURES, *WHERE_MODELLED, *CARBON, *DEBT), progress)
@@ -78,15 +77,19 @@ def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progre
 
 def sampled(
     scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn], wanted: Iterable[str],
-    progress: Progress | None = None,
+    progress: Progress | None = None, read: dict[str, Numbers] | None = None,
 ) -> dict[str, Numbers]:  # fmt: skip
-    """Those of the `wanted` figures that the model writes, each in its own unit [words/*.csv] over all samples."""
+    """Those of the `wanted` figures that the model writes, each in its own unit [words/*.csv] over all samples.
+
+    The values of the inputs go into `read` where it is given.
+    """
     kept: dict[str, Numbers] = {}
     numbers, names = scenario.numbers(), frozenset(wanted)
     for start, stop, values in draws(scenario, sampling, inputs):
         lines = evaluate(kept_whole({**numbers, **values}, plan), plan, names).lines
-        for name, figure in lines.items():
-            kept.setdefault(name, np.empty(sampling.samples))[start:stop] = figure
+        for into, found in ((kept, lines), *(() if read is None else ((read, values),))):
+            for name, figure in found.items():
+                into.setdefault(name, np.empty(sampling.samples))[start:stop] = figure
         if progress:
             progress(stop - start)
     return kept
@@ -113,10 +116,7 @@ def spread(figure: Numbers) -> Spread:
 
 
 def bars(ordered: Numbers) -> Iterator[Bar]:
-    """The histogram of ascending figures: at most MOST_BARS bars of a round width, nought on an edge.
-
-    The widest half per cent at either end is counted into the outermost bars.
-    """
+    """The histogram: round widths, zero on an edge; half a per cent at either end is in the outermost bars."""
     last = len(ordered) - 1
     low, high = float(ordered[round(last * 0.005)]), float(ordered[round(last * 0.995)])
     width = round_width((high - low) / (MOST_BARS - 2) or abs(low) / 10 or 1.0)

@@ -55,6 +55,8 @@ SETTLED = frozenset({"measured", "quoted"})
 MODELLED_YIELD = re.compile(r"kiln\.residue_ratio|bones\..*")
 """What the yield hangs on where none was weighed."""
 WETNESS = re.compile(r"bones\.\d+\.(water|fat)_share")
+CAUSES = 2
+"""Inputs named as the cause of a typed value outside the middle half."""
 
 
 def is_settled(entry: Entry) -> bool:
@@ -84,10 +86,7 @@ def is_said(scenario: Scenario, key: str) -> bool:
 
 
 class Looks:
-    """One set of samples, looked at again and again with some inputs held.
-
-    Where many plants are worked out together they share the samples, and stand on an axis before them.
-    """
+    """One set of samples, looked at again and again with some inputs held; many plants on a first axis."""
 
     def __init__(self, scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn]) -> None:
         samples = min(sampling.samples, SAMPLES)
@@ -113,10 +112,7 @@ class Looks:
         return self._evaluated(numbers, self._samples)
 
     def at_shares(self, shares: Numbers, samples: int) -> Numbers:
-        """NPV against current practice [currency] of the first samples at each share of the bones processed.
-
-        shares: (shares,), or of many plants (plants, shares); returns (plants, shares, samples), one plant too.
-        """
+        """NPV against current practice [currency] at each share of the bones: (plants, shares, samples)."""
         count, first = np.shape(shares)[-1], {key: column[..., :samples] for key, column in self._raw.items()}
         made = {key: np.tile(column, count) for key, column in made_whole(self._scenario.entries, first).items()}
         column = np.repeat(shares if self._plants else np.ravel(shares), samples, axis=-1)
@@ -145,10 +141,7 @@ class Looks:
         return made_whole(self._scenario.entries, self._raw)
 
     def held(self, keys: Sequence[str], place: float) -> dict[str, float]:
-        """Those of the keys that are drawn, each at a place of its range.
-
-        Of the bones a high yield means little water and fat: they go the other way.
-        """
+        """Those of the keys that are drawn, at a place of their range; water and fat of bones go the other way."""
         return {
             key: 1 - place if WETNESS.fullmatch(key) else place
             for key in keys
@@ -168,10 +161,7 @@ class Looks:
 
     @cached_property
     def shifts(self) -> dict[str, dict[str, Any]]:
-        """By measure and input: the answer with it alone at its sampled mean, less the answer as typed.
-
-        The four shares of a stream go together and stand under the key of its ash.
-        """
+        """The answer with one input at its sampled mean, less it as typed; a stream's shares go by its ash."""
         means = {key: np.mean(column, axis=-1) for key, column in self.values().items()}
         groups: dict[str, list[str]] = {}
         for key in means:
@@ -217,10 +207,6 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
         if case not in together:
             together[case] = looks.look(held)
         yield Deciding(tuple(standings), look, together[case].of_plant(at).mean, blank)
-
-
-CAUSES = 2
-"""Inputs named as the cause of a typed value outside the middle half."""
 
 
 def headline(

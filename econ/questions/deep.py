@@ -16,7 +16,7 @@ that move together are exchanged together: only what is independent has a share 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,12 +24,12 @@ from numpy.typing import NDArray
 from econ.errors import InputFault, InputFaults
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Scenario
-from econ.measured.readings import LogReading
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
 from econ.model.plan import CHAR, TODAY, Plan
 from econ.questions import value_of_information as trials
-from econ.questions.draws import Ties, draws, inputs_drawn, kept_whole, made_whole, reader
+from econ.questions.chances import Progress, sampled
+from econ.questions.draws import Ties, inputs_drawn, kept_whole, made_whole, reader
 from econ.questions.found_deep import (
     FIGURES,
     PURCHASES,
@@ -48,7 +48,6 @@ from econ.questions.samples import Drawn, bound
 from econ.questions.value_of_information import best_now, explained, of_everything, of_learning
 
 Numbers = NDArray[np.float64]
-Progress = Callable[[int], None]
 
 MOST = 200_000
 """Samples that a deep run holds at once, all inputs of each."""
@@ -77,19 +76,18 @@ def deep(
     scenario: Scenario, plan: Plan, sampling: Sampling, readings: Readings, outlay: float,
     progress: Progress | None = None,
 ) -> Deep:  # fmt: skip
-    """The worth of knowing, and the shares of variance.
+    """The worth of knowing, and shares of variance; `outlay`: bought in year 0 [currency].
 
-    `outlay`: what is bought in year 0 [currency]; `progress` hears of the cases put to the model. Raises
-    InputFaults as `chances` does, and for more samples than can be held.
+    Raises InputFaults as `chances` does, and for more samples than can be held.
     """
-    inputs, figures = _drawn(scenario, plan, checked(sampling), progress)
-    others = {f"option_{way.number}": f"option_{way.number}_npv" for way in plan.ways if way.is_rival}
+    rivals = [f"option_{way.number}_npv" for way in plan.ways if way.is_rival]
+    wanted, inputs = {*EXPLAINED, *rivals, *FIGURES, *fuel_figures(plan.fuels).values()}, dict[str, Numbers]()
+    figures = sampled(scenario, plan, checked(sampling), inputs_drawn(scenario), wanted, progress, inputs)
     ways = {CHAR: figures["npv"] - scenario["rule.least_mean_npv"].number, TODAY: np.zeros(sampling.samples)}
-    ways |= {name: figures[line] for name, line in others.items() if line in figures}
+    ways |= {line.removesuffix("_npv"): figures[line] for line in rivals if line in figures}
     values, names = np.array(list(ways.values())), tuple(ways)
     shown = shown_by_trials(inputs, figures, plan.fuels)
-    spreads, measured = batch_spreads(scenario, readings.log, shown)
-    scatter = {name: spread * abs(float(np.mean(shown[name]))) for name, spread in spreads.items()}
+    spreads, scatter, measured = trials.of_batches(scenario, readings.log, shown)
     price = scenario.number_or("measure.batch_price", None)
 
     def offer(purchase: Purchase) -> Offer:
@@ -117,43 +115,8 @@ def deep(
     )
 
 
-def batch_spreads(
-    scenario: Scenario, log: LogReading | None, shown: Iterable[str]
-) -> tuple[dict[str, float], tuple[str, ...]]:
-    """Scatter of batches as a share of the mean [1], by name, and the names of those measured.
-
-    Of the log where two or more batches were weighed, else as typed.
-    """
-    weighed = log.samples if log else {}
-    measured = {name: one.sd / abs(one.mean) for name in shown
-                if (one := weighed.get(name)) is not None and one.sd is not None and one.mean}  # fmt: skip
-    return dict.fromkeys(shown, scenario["measure.batch_spread_share"].number) | measured, tuple(measured)
-
-
-def _drawn(
-    scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None
-) -> tuple[dict[str, Numbers], dict[str, Numbers]]:
-    """All samples: inputs and figures by name, each (samples,)."""
-    rivals = {f"option_{way.number}_npv" for way in plan.ways if way.is_rival}
-    wanted = frozenset({*EXPLAINED, *rivals, *FIGURES, *fuel_figures(plan.fuels).values()})
-    kept: dict[str, Numbers] = {}
-    read: dict[str, Numbers] = {}
-    for start, stop, values in draws(scenario, sampling, inputs_drawn(scenario)):
-        numbers = kept_whole({**scenario.numbers(), **values}, plan)
-        for into, found in ((kept, evaluate(numbers, plan, wanted).lines), (read, values)):
-            for name, figure in found.items():
-                into.setdefault(name, np.empty(sampling.samples))[start:stop] = figure
-        if progress:
-            progress(stop - start)
-    return read, kept
-
-
 def indices(a: Numbers, b: Numbers, mixed: Numbers) -> Indices | None:
-    """The shares from answers at A and B, each of shape (n,), and at each AB, shape (inputs, n).
-
-    None where the answer never varies, or where some of it does not exist (nan): shares of what is left
-    would be shares of another question.
-    """
+    """The shares from answers at A, B (n,) and each AB (inputs, n); None: nothing varies or some do not exist."""
     if not all(np.all(np.isfinite(part)) for part in (a, b, mixed)) or not np.ptp(np.concatenate([a, b])) > 0:
         return None
     part = np.arange(len(a)) * BLOCKS // len(a)
@@ -190,11 +153,7 @@ def _groups(scenario: Scenario, inputs: Sequence[Drawn]) -> tuple[tuple[str, ...
 
 
 def shares(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None = None) -> Shares:
-    """The shares of every drawn input or group on VARIED; `progress` hears of the cases done.
-
-    Pairs and causes tie inputs of one group only, so a group's values can be exchanged as they are; the drivers
-    of the bones become shares afterwards.
-    """
+    """The shares of every drawn input or group on VARIED; `progress` hears of the cases done."""
     inputs, base = inputs_drawn(scenario), base_of(sampling)
     if not inputs:
         return Shares((), base, dict.fromkeys(VARIED))

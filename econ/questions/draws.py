@@ -44,6 +44,17 @@ MOST_WET = 0.95
 """Water and fat together, at most [kg/kg]: something is left to cook."""
 END_USES = ("carbon.in_scope_share", "carbon.beds_share", "carbon.blends_share", "carbon.other_share")
 """Where the char ends up; what they leave of the whole is not said."""
+STREAMS: dict[str, type[Latin] | type[Sobol]] = {"latin": Latin, "sobol": Sobol}
+CAUSES = (
+    (r"bones\.\d+\.(mass|heads)", "how many bones come"),
+    (r"bones\.\d+\.excluded_share", "what is excluded"),
+    (r"fuel\.\d+\.per_batch", "how wet the load is"),
+    (r"handling\.compost_(ch4|n2o)", "how the pile is kept"),
+    (r"handling\.lf_(doc|docf|rots|decay)", "how the landfill rots"),
+    (r"handling\.(meal|tallow)_credit", "what feed and fat displace"),
+    (r"(haul|handling\.haul)[._]distance", "roads"),
+)
+"""Inputs that share a cause, by pattern: they take the same place in their ranges, low with low."""
 
 
 def edges_inside(entry: Entry, plan: Plan) -> tuple[float, ...]:
@@ -163,30 +174,13 @@ def made_whole(entries: Entries, values: Mapping[str, Numbers]) -> dict[str, Num
     return found
 
 
-STREAMS: dict[str, type[Latin] | type[Sobol]] = {"latin": Latin, "sobol": Sobol}
-
-CAUSES = (
-    (r"bones\.\d+\.(mass|heads)", "how many bones come"),
-    (r"bones\.\d+\.excluded_share", "what is excluded"),
-    (r"fuel\.\d+\.per_batch", "how wet the load is"),
-    (r"handling\.compost_(ch4|n2o)", "how the pile is kept"),
-    (r"handling\.lf_(doc|docf|rots|decay)", "how the landfill rots"),
-    (r"handling\.(meal|tallow)_credit", "what feed and fat displace"),
-    (r"(haul|handling\.haul)[._]distance", "roads"),
-)
-"""Inputs that share a cause, by pattern: they take the same place in their ranges, low with low."""
-
-
 def cause(key: str) -> str:
     """The cause that an input shares with others, or its own key."""
     return next((name for pattern, name in CAUSES if re.fullmatch(pattern, key)), key)
 
 
 def inputs_drawn(scenario: Scenario) -> list[Drawn]:
-    """The inputs that are drawn, in sheet order; those held fixed are left out.
-
-    An input that the user ties to another by a pair leaves its common cause.
-    """
+    """The inputs that are drawn, in sheet order; one that the user ties by a pair leaves its common cause."""
     entries = scenario.entries
     tied = {key for pair in pairs(entries) for key in (pair.first, pair.second)}
     found = []
@@ -211,10 +205,7 @@ def pair_faults(scenario: Scenario) -> list[InputFault]:
 def draws(
     scenario: Scenario, sampling: Sampling, inputs: Sequence[Drawn]
 ) -> Iterator[tuple[int, int, dict[str, Numbers]]]:
-    """Chunk by chunk: its first sample, the one after its last, and the values of every drawn input.
-
-    Raises InputFaults where the inputs cannot move together as typed.
-    """
+    """Chunk by chunk: first sample, end, values by key. Raises InputFaults where inputs cannot move so."""
     ties, read = Ties(scenario, inputs), reader(sampling, inputs, sampling.samples)
     for start in range(0, sampling.samples, sampling.chunk):
         stop = min(start + sampling.chunk, sampling.samples)
@@ -231,10 +222,7 @@ def reader(
 
 
 class Ties:
-    """What joins the inputs of a scenario: their common causes, their pairs, and the wholes they make.
-
-    Raises InputFaults where the inputs cannot move together as typed.
-    """
+    """What joins the inputs: causes, pairs, wholes. Raises InputFaults where they cannot move so."""
 
     def __init__(self, scenario: Scenario, inputs: Sequence[Drawn]) -> None:
         self._scenario, self._inputs = scenario, inputs

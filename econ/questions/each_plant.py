@@ -64,10 +64,7 @@ class OfPlant:
 
 
 def of_each(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) -> list[OfPlant]:
-    """What the samples say of each plant worked out now, in order; of one plant alone a list of one.
-
-    `typed_npv` is the NPV at the values typed. Raises InputFaults where inputs cannot move together as typed.
-    """
+    """What the samples say of each plant worked out now, in order; raises InputFaults as `Ties` does."""
     some = max(CASES // sampling.samples, 1)
     return in_parts(some, lambda: list(_some(scenario, plan, sampling, typed_npv)))
 
@@ -96,10 +93,7 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
 
 
 def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple[Numbers, ...]:
-    """Share processed, mean NPV, loss and weekly hours of each plant's best plan, (plants,); nan: none allowed.
-
-    `typed`: the NPV of the plan typed, (plants, samples). It stands first, so of equals it is the best.
-    """
+    """Share, mean NPV, loss, hours of each plant's best plan (plants,), nan for none; of equals the typed."""
     over, limits = min(OF_PLANS, typed.shape[-1]), Bounds.of(scenario)
     own = np.ravel(beside(scenario.number_or(SHARE, 1.0)))[:, None]
     shares = np.hstack([np.broadcast_to(own, (len(typed), 1)), np.broadcast_to(TRIED, (len(typed), len(TRIED)))])

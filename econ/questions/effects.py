@@ -37,13 +37,29 @@ from econ.questions.found import (
 from econ.questions.samples import drawn
 
 BONES = re.compile(r"bones\.\d+\.(mass|heads)")
+Numbers = NDArray[np.float64]
+PRICE, VOLUME, CAPITAL = 0.8, 0.7, 1.2
+"""Share of the price got, of the char sold, and of the cost of the kiln; a lender's usual trial (common practice,
+no source)."""
+MONTHS_LATE, YEAR = 6.0, 12.0
+CASES = (
+    ("base", "As typed"),
+    ("price", "Char price 20 % lower"),
+    ("volume", "30 % less char sold"),
+    ("capital", "Kiln and installation 20 % dearer"),
+    ("late", "First batch 6 months later"),
+    ("all", "All of these together"),
+)
+WANTED = ("npv", "lowest_coverage", "lowest_balance")
+WITHOUT_FACTOR = {"carbon.persistence_position": "persistence_by_soil"}
+"""Rows whose default range is that of a whole table."""
+VIEWED = ("npv", "removal_kg_co2e")
+POINTS = 200
+"""Equal shares of the range at which the NPV is looked at."""
 
 
 def effects(scenario: Scenario, plan: Plan) -> tuple[Effect, ...]:
-    """The effect of every input with a range, the largest on NPV first.
-
-    Rows that are choices in number's clothing (years to look ahead, the limits of the rule) take no part.
-    """
+    """The effect of every input with a range, the largest on NPV first; choices in number's clothing left out."""
     ranged = [entry for entry in scenario.ranged() if drawable(entry)]
     if not ranged:
         return ()
@@ -60,10 +76,9 @@ def table(
     numbers: Mapping[str, float], plan: Plan, ranged: Sequence[Entry], measures: Sequence[str],
     facts: Sequence[Used] = (), in_proportion: bool = True,
 ) -> tuple[list[dict[str, float]], list[dict[str, float]]]:  # fmt: skip
-    """Each measure that the model writes, with each input and fact at its low and at its high, all else as typed.
+    """Each measure with each input and fact at its low, then at its high; one call of the model.
 
-    One call of the model over 2 × (inputs + facts) cases; two lists in that order. `in_proportion`: the other
-    shares of a stream of bones move with one.
+    `in_proportion`: the other shares of a stream of bones move with one.
     """
     moved: dict[str, Quantity] = dict(numbers)
     factors: dict[str, Quantity] = {}
@@ -82,9 +97,6 @@ def table(
     return told[0::2], told[1::2]
 
 
-Numbers = NDArray[np.float64]
-
-
 def steps(entry: Entry) -> Numbers:
     """Ascending values from low to high [canonical unit], the value among them, STEPS on either side."""
     assert entry.low is not None
@@ -97,10 +109,7 @@ def steps(entry: Entry) -> Numbers:
 
 
 def two_way(scenario: Scenario, plan: Plan, effects: Sequence[Effect]) -> TwoWay | None:
-    """The grid for the pair chosen on the sheet, else for the two largest effects on NPV.
-
-    One call of the model. None where fewer than two inputs have a range.
-    """
+    """The grid for the pair chosen on the sheet, else for the two largest effects; None below two ranges."""
     order = [effect.entry for effect in effects]
     chosen = {entry.row.key: entry for entry in order}
     first, second = (chosen.get(key or "") for key in table_choice(scenario.entries))
@@ -117,21 +126,6 @@ def grid(scenario: Scenario, plan: Plan, across: Entry, down: Entry) -> TwoWay:
     found = evaluate(kept_whole(numbers, plan, typed), plan, frozenset({"npv"})).lines["npv"]
     npv = np.broadcast_to(found, (grids[0].size,)).reshape(len(lines), len(columns))
     return TwoWay(across, down, columns, lines, np.array(npv))
-
-
-PRICE, VOLUME, CAPITAL = 0.8, 0.7, 1.2
-"""Share of the price got, of the char sold, and of the cost of the kiln; a lender's usual trial (common practice,
-no source)."""
-MONTHS_LATE, YEAR = 6.0, 12.0
-CASES = (
-    ("base", "As typed"),
-    ("price", "Char price 20 % lower"),
-    ("volume", "30 % less char sold"),
-    ("capital", "Kiln and installation 20 % dearer"),
-    ("late", "First batch 6 months later"),
-    ("all", "All of these together"),
-)
-WANTED = ("npv", "lowest_coverage", "lowest_balance")
 
 
 def stress(scenario: Scenario, plan: Plan) -> tuple[Stress, ...]:
@@ -152,10 +146,6 @@ def stress(scenario: Scenario, plan: Plan) -> tuple[Stress, ...]:
     lines = evaluate(cases, plan, frozenset(WANTED)).lines
     figures = (np.broadcast_to(lines.get(name, np.nan), len(CASES)).tolist() for name in WANTED)
     return tuple(Stress(*case, *row) for case, *row in zip(CASES, *figures, strict=True))
-
-
-WITHOUT_FACTOR = {"carbon.persistence_position": "persistence_by_soil"}
-"""Rows whose default range is that of a whole table."""
 
 
 def leaning(scenario: Scenario, plan: Plan) -> Leaning:
@@ -194,17 +184,8 @@ def _of_entry(entry: Entry, known: Mapping[str, Used]) -> tuple[str, str, str, s
     return key, entry.row.label, rung, fact.mark if fact else RUNGS[rung]
 
 
-VIEWED = ("npv", "removal_kg_co2e")
-POINTS = 200
-"""Equal shares of the range at which the NPV is looked at."""
-
-
 def measuring(typed: Scenario, used: Scenario, readings: Readings) -> Measured:
-    """The gains of every measured input, whether switched on or not.
-
-    `typed` is the scenario as it stands in the workbook, `used` with the measured values that are switched
-    on. Each input is looked at alone, the others as in `used`.
-    """
+    """The gain of each measured input alone, switched on or not, others as in `used`; `typed`: the workbook."""
     gains = tuple(
         Gain(one, *(_view(used, one.target.key, overrides(typed, one, measured)) for measured in (False, True)))
         for one in readings.standings

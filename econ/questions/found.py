@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,10 +57,13 @@ MUCH = 0.1
 """Share of the range of a quoted figure above which a fact that nobody read makes a text a draft."""
 LITTLE = 0.01
 """Less than this share of what the largest mover does is not worth naming."""
+COVERAGE_ASKED = 1.25
+"""Debt service coverage that lenders commonly ask for (common practice, no source)."""
+CENT = 0.01
+"""A balance not below this much under zero is zero."""
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(NamedTuple):
     """One input moved to its low and its high: the answers there, by measure; nan where withheld.
 
     `edges`: the class edges inside the range [canonical unit]: the answer jumps there, so low and high do not say
@@ -90,12 +94,8 @@ class Effect:
         return min(ends) < 0 <= max(ends)
 
 
-@dataclass(frozen=True, slots=True)
-class TwoWay:
-    """NPV over a grid: `across` moves along the columns, `down` along the rows, canonical units.
-
-    `npv` has shape (rows, columns); the value of each input is one of its steps.
-    """
+class TwoWay(NamedTuple):
+    """NPV of shape (rows, columns) over two inputs, canonical units; the value of each is one of its steps."""
 
     across: Entry
     down: Entry
@@ -104,10 +104,7 @@ class TwoWay:
     npv: Numbers
 
     def zeros(self) -> list[float]:
-        """Where NPV first passes zero going down each column [canonical unit of the row]; nan where it does not.
-
-        Straight between two rows of the grid.
-        """
+        """Where NPV first passes zero down each column [unit of the row], straight between rows; or nan."""
         at, found = self.down_steps, []
         for npv in self.npv.T:
             turns = np.flatnonzero((npv[:-1] < 0) != (npv[1:] < 0))
@@ -116,8 +113,7 @@ class TwoWay:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class BreakEven:
+class BreakEven(NamedTuple):
     """Where an answer turns when one lever moves from `lowest` to `highest`.
 
     `values`: all the turns, ascending, in `unit` ("$" is the currency); `jumps`: of each whether the answer jumps
@@ -135,8 +131,7 @@ class BreakEven:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(NamedTuple):
     """One answer over all samples: mean and percentiles where it exists, and the share withheld."""
 
     mean: float
@@ -153,26 +148,15 @@ class Spread:
         return {f"p{percent:g}": value for percent, value in self.percentiles.items()}
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
-    """One bar of the histogram of NPV: from `start` up to `end`, and the share of samples in it.
-
-    The first bar also holds what lies below it, the last what lies above.
-    """
+class Bar(NamedTuple):
+    """One bar of the histogram of NPV, and the share of samples in it; the outermost hold what lies beyond."""
 
     start: float
     end: float
     share: float
 
 
-COVERAGE_ASKED = 1.25
-"""Debt service coverage that lenders commonly ask for (common practice, no source)."""
-CENT = 0.01
-"""A balance not below this much under zero is zero."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stress:
+class Stress(NamedTuple):
     """One trial of a lender: NPV, lowest debt service coverage (nan without a loan), lowest monthly balance."""
 
     name: str
@@ -182,12 +166,10 @@ class Stress:
     lowest_balance: float
 
 
-@dataclass(frozen=True, slots=True)
-class DebtChances:
-    """Shares of the samples in which a lender's figure is missed, and the P10 of the lowest monthly balance.
+class DebtChances(NamedTuple):
+    """Shares of the samples in which a lender's figure is missed, and P10 of the lowest monthly balance.
 
-    Coverage is nan without a loan. The balance counts a grant only once it is awarded; `with_award` counts one
-    that is only asked for, nan where there is none.
+    Coverage is nan without a loan; `with_award` counts a grant only asked for, nan where there is none.
     """
 
     coverage_below_asked: float
@@ -231,10 +213,7 @@ class Chances:
 
     @property
     def loss_error(self) -> float:
-        """Standard error [1] of that probability: sqrt(p (1 - p)/n), as of independent samples.
-
-        Samples that cover every Nth of each range scatter less, so this is on the safe side.
-        """
+        """Standard error [1] of that probability as of independent samples; those used scatter less."""
         return math.sqrt(self.loss * (1 - self.loss) / self.sampling.samples)
 
 

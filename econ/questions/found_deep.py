@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,10 +21,17 @@ TRIALS = "trials"
 TINY = 1e-9
 FIGURES = ("char_kg", "bones_fired_kg", "hours_per_firing")
 """What a weighed firing shows besides its fuel; the fuels are named by the plan."""
+VARIED = ("npv", "net_cost_per_kg_bones", "project_net_kg_co2e")
+"""The answers whose variance is shared out among the inputs."""
+FOLDS = 5
+"""Parts of the samples; each is judged by a fit to the others."""
+LISTED = 10
+"""The number of firings that the list of evidence speaks of."""
+WORTH_NAMING = 0.01
+"""A total share from which an input is named."""
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+class Purchase(NamedTuple):
     """One kind of evidence: a short name, what it is, the row of its price, patterns of the keys it tells."""
 
     slug: str
@@ -65,23 +72,10 @@ def shown_by_trials(
     return {name: values for name, values in found.items() if float(np.ptp(values)) > 0}
 
 
-VARIED = ("npv", "net_cost_per_kg_bones", "project_net_kg_co2e")
-"""The answers whose variance is shared out among the inputs."""
-FOLDS = 5
-"""Parts of the samples; each is judged by a fit to the others."""
-LISTED = 10
-"""The number of firings that the list of evidence speaks of."""
+class Worth(NamedTuple):
+    """Expected gain of learning first [currency], and its error; `raw` before the cut at 0 errs low.
 
-WORTH_NAMING = 0.01
-"""A total share from which an input is named."""
-
-
-@dataclass(frozen=True, slots=True)
-class Worth:
-    """Expected gain of learning before choosing [currency], with its standard error.
-
-    `raw` is the estimate before it is cut off at 0: learning is never worth less, so a negative one is chance.
-    `with_hindsight` errs high where `gain` errs low.
+    `with_hindsight` errs high.
     """
 
     raw: float
@@ -94,8 +88,7 @@ class Worth:
         return max(self.raw, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Count:
+class Count(NamedTuple):
     """So many firings: the worth of their means, and their price together (None: not known)."""
 
     firings: int
@@ -109,10 +102,7 @@ class Count:
 
 
 def best(counts: Sequence[Count]) -> Count:
-    """The number of firings that brings most after its price; the smallest where they are equal.
-
-    Where no price is known more firings always seem better: the number listed is returned.
-    """
+    """The number of firings that brings most after its price, of equals the smallest; unpriced: that listed."""
     if all(one.price is None for one in counts):
         return next(one for one in counts if one.firings == LISTED)
     return max(counts, key=lambda one: (one.net, -one.firings))
@@ -120,10 +110,7 @@ def best(counts: Sequence[Count]) -> Count:
 
 @dataclass(frozen=True, slots=True)
 class Indices:
-    """First-order and total shares of each input, each of shape (inputs,), and their standard errors.
-
-    Chance can put an estimate a little below 0 or above 1; it is shown as it came out.
-    """
+    """First-order and total shares and their standard errors, (inputs,); chance can put one outside 0 to 1."""
 
     first: Numbers
     total: Numbers
@@ -133,10 +120,7 @@ class Indices:
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """Shares of variance by answer (None where withheld or constant), in the order of `groups`.
-
-    Each group is the keys that move together, most often a single one.
-    """
+    """Shares of variance by answer (None: withheld or constant), in the order of `groups` that move together."""
 
     groups: tuple[tuple[str, ...], ...]
     base: int
@@ -150,13 +134,8 @@ class Shares:
         return sorted(matter, key=lambda i: -float(first[i]))
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """One kind of evidence: what it tells (keys, or names of what a firing shows), and its price.
-
-    `limit` is the worth of knowing those things perfectly: no real evidence can be worth more. `explains`: the
-    part of the variance of an answer that they account for, by name of the answer; nan where withheld.
-    """
+class Offer(NamedTuple):
+    """One kind of evidence: what it tells, its price, the `limit` of its worth, the variance it `explains`."""
 
     purchase: Purchase
     tells: tuple[str, ...]

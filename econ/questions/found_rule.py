@@ -26,7 +26,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,6 +39,12 @@ from econ.questions.found_deep import TRIALS, Deep, asked
 MIDDLE_HALF = (0.25, 0.75)
 
 Verdict = Literal["buy", "do not buy", "measure first", "rough: no decision yet"]
+WEEKS = 52
+NONE_LEFT_KG = 1e-6
+LIMITED = frozenset({
+    "hours_per_year", "capital_total_today", "char_to_stock_kg", "bones_fired_kg", "bones_eligible_kg",
+})  # fmt: skip
+"""Figures of a plan that its limits and its share are read from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +58,6 @@ class Limits:
     def of(cls, scenario: Scenario) -> Limits:
         """The limits typed on the sheet Money, or their defaults."""
         return cls(scenario["rule.buy_at_loss_chance"].number, scenario["rule.least_mean_npv"].number)
-
-
-WEEKS = 52
-NONE_LEFT_KG = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +86,6 @@ class Bounds:
         return kept & (at["capital_total_today"] <= capital) & (at["char_to_stock_kg"] <= self.unsold_kg)
 
 
-LIMITED = frozenset({
-    "hours_per_year", "capital_total_today", "char_to_stock_kg", "bones_fired_kg", "bones_eligible_kg",
-})  # fmt: skip
-"""Figures of a plan that its limits and its share are read from."""
-
-
 def processed(at: Mapping[str, Any]) -> Any:
     """Share of the eligible bones that is processed, from the figures LIMITED."""
     return at["bones_fired_kg"] / np.maximum(at["bones_eligible_kg"], NONE_LEFT_KG)
@@ -97,11 +93,7 @@ def processed(at: Mapping[str, Any]) -> Any:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What the rule sees of a set of samples: mean NPV [currency] and share of samples below zero.
-
-    `sober_mean` and `sober_loss`: the same with the gains of lopsided ranges left out. Of many plants each is an
-    array (plants,).
-    """
+    """Mean NPV [currency] and share below zero; `sober_`: without gains of lopsided ranges; or (plants,)."""
 
     mean: float
     loss: float
@@ -120,8 +112,7 @@ class Look:
         return Look(*(float(np.atleast_1d(getattr(self, one.name))[at]) for one in fields(self)))
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """A deciding fact: a name, what it is in words, how it is settled, patterns of the keys it covers."""
 
     slug: str
@@ -134,8 +125,7 @@ FACTS = tuple(Fact(**{**one, "keys": tuple(one["keys"])}) for one in asked()["fa
 """The deciding facts, in the order in which an owner can settle them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """Where a fact stands: the keys still open, and the look of the rule at its P5 and its P95."""
 
     fact: Fact
@@ -154,8 +144,7 @@ class Standing:
         return abs(self.at[1].mean - self.at[0].mean) if self.at else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Deciding:
+class Deciding(NamedTuple):
     """All deciding facts, the look with every input sampled, and the mean with what can turn at its best."""
 
     standings: tuple[Standing, ...]
@@ -171,11 +160,7 @@ class Deciding:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What the rule says, and what it leaned on.
-
-    `mean_npv` and `loss`: of the NPV that the rule weighs, over all samples; `evidence`: what a deep run found
-    worth having first, the best first.
-    """
+    """What the rule says of the NPV it weighs, and what it leaned on; `evidence`: worth having, best first."""
 
     verdict: Verdict
     mean_npv: float
@@ -230,8 +215,7 @@ def verdict(
 ) -> Verdict:  # fmt: skip
     """The whole rule.
 
-    `missing`: deciding facts that are not settled and can turn; `best_mean`: the mean NPV with all of them at
-    their favourable ends; `evidence`: what a deep run says is worth having first.
+    `missing`: open facts that can turn; `best_mean`: mean NPV with all favourable; `evidence`: worth having.
     """
     if is_blank:
         return "rough: no decision yet"

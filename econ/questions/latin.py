@@ -37,6 +37,16 @@ LN2_HIGH, LN2_LOW = 6.93147180369123816490e-1, 1.90821492927058770002e-10
 _EXP = tuple(1.0 / math.factorial(n) for n in range(14, -1, -1))
 _LOG = tuple(2.0 / n for n in range(23, 0, -2))
 _SINE = tuple((-1.0) ** (n // 2) / math.factorial(n) for n in range(27, 0, -2))
+_HART_END = 7.07106781186547
+_ROOT_2PI = 2.506628274631000502
+Words = NDArray[np.uint64]
+ROUNDS = 6
+_GOLDEN = np.uint64(0x9E3779B97F4A7C15)
+_MIX_1, _MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
+_HALF = np.uint64(32)
+CHUNK = 16_384
+"""Samples put to the model at once; any other number gives the same results."""
+LEAST, MOST = 100, 5_000_000
 
 
 def horner(coefficients: tuple[float, ...], x: Numbers) -> Numbers:
@@ -70,20 +80,13 @@ def sine(x: Numbers) -> Numbers:
     return x * horner(_SINE, x * x)
 
 
-_HART_END = 7.07106781186547
-_ROOT_2PI = 2.506628274631000502
-
-
 with (Path(__file__).parent / "normal_curve.csv").open(encoding="utf-8") as _rows:
     TABLES = {row["name"]: tuple(map(float, row["coefficients"].split())) for row in csv.DictReader(_rows)}
 """All coefficients of the normal curve, highest power first; the page carries them to another language."""
 
 
 def inverse(share: Numbers) -> Numbers:
-    """The normal deviate [1] below which `share` of the distribution lies; share (n,) within 0..1.
-
-    Ends give -inf and inf. Absolute error below 1e-13 for shares from 1e-300 to 1 - 1e-16.
-    """
+    """The normal deviate [1] below which `share` lies; (n,) within 0..1, error below 1e-13, ends ±inf."""
     q = share - 0.5
     r = 0.180625 - q * q
     found = q * horner(TABLES["centreAbove"], r) / horner(TABLES["centreBelow"], r)
@@ -102,10 +105,9 @@ def inverse(share: Numbers) -> Numbers:
 
 
 def share_below(deviate: Numbers) -> Numbers:
-    """The share [0..1] of the normal distribution below each deviate, shape (n,).
+    """The share [0..1] of the normal distribution below each deviate, (n,).
 
-    Absolute error below 1e-14 for deviates within ±7.07, which is all that can come of a sample; farther
-    out the continued fraction of the same source is used.
+    Error below 1e-14 within ±7.07, all that a sample can bring; beyond by the source's continued fraction.
     """
     x = np.abs(deviate)
     bell = exp(-0.5 * x * x)
@@ -115,14 +117,6 @@ def share_below(deviate: Numbers) -> Numbers:
         chain = x + step / chain
     tail = np.where(x < _HART_END, inner, bell / chain / _ROOT_2PI)
     return np.where(deviate > 0, 1 - tail, tail)
-
-
-Words = NDArray[np.uint64]
-
-ROUNDS = 6
-_GOLDEN = np.uint64(0x9E3779B97F4A7C15)
-_MIX_1, _MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
-_HALF = np.uint64(32)
 
 
 def _hash(words: Words) -> Words:
@@ -191,10 +185,7 @@ def _turned(one: Words, moved: Words, size: np.uint64) -> Words:
 
 
 class Sobol:
-    """A scrambled Sobol sequence (Owen's scrambling, by scipy) for the named inputs.
-
-    Best where `samples` is a power of 2. Raises InputFault where scipy is not installed.
-    """
+    """A scrambled Sobol sequence (Owen's, by scipy), best with a power of 2. Raises InputFault without scipy."""
 
     def __init__(self, names: Sequence[str], samples: int, seed: int) -> None:
         try:
@@ -214,11 +205,6 @@ class Sobol:
             warnings.simplefilter("ignore", UserWarning)  # that the number is no power of 2: said in --help
             points = self._engine.random(stop - start)
         yield from np.clip(points, 2.0**-53, 1 - 2.0**-53).T
-
-
-CHUNK = 16_384
-"""Samples put to the model at once; any other number gives the same results."""
-LEAST, MOST = 100, 5_000_000
 
 
 @dataclass(frozen=True, slots=True)

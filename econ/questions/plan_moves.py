@@ -9,6 +9,7 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.defaults import filled
@@ -22,14 +23,21 @@ Moves = Mapping[str, float]
 
 P10_TO_P90 = 2.5631
 """Standard deviations of a normal curve from its P10 to its P90."""
+EACH = unit("each")
+SHARE = "kiln.bones_share"
+COARSE = (1.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
+KILNS = (1, 2, 3)
+PRICES = 5
+"""Steps along a demand line."""
+FIGURES_SAID = 3
+"""Figures of a value that the search makes up: what is printed is what is run."""
+ONE = {SHARE: 1.0, "kiln.number": 1.0}
+"""Blank rows that a plan may fill, and the number they are the same as."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """One plan: its moves, figures at the typed values, and NPV over the samples [currency]; masses in kg a year.
-
-    `net_kg_co2e` is nan where not reported; `is_allowed` says that the user's limits are kept.
-    """
+    """One plan: moves, figures as typed, NPV over the samples [currency], masses [kg a year]; net may be nan."""
 
     moves: Moves
     npv: float
@@ -48,8 +56,7 @@ class Tried:
     is_allowed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(NamedTuple):
     """A way that stands beside the plan typed, over the same samples: composting first, bones of others."""
 
     number: int
@@ -71,10 +78,7 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """Mean present value of each way to start [currency]; `batches` weighed in the pilot's year.
-
-    `perfect` is the mean with perfect news and free waiting, a bound on any pilot.
-    """
+    """Mean present value of each way to start [currency]; `perfect`: with perfect news and free waiting."""
 
     buy: float
     pilot: float
@@ -115,26 +119,11 @@ class Plans:
 
     @property
     def is_better(self) -> bool:
-        """Whether another plan than the typed one has the higher mean NPV, beyond what chance may do.
-
-        Two standard errors of the difference of two means; the deviation from P10 to P90 as of a normal curve.
-        """
+        """Whether another plan has the higher mean NPV by two standard errors, P10 to P90 taken as normal."""
         if self.best is None or not self.best.moves:
             return False
         wide = math.hypot(*(one.p90 - one.p10 for one in (self.best, self.typed))) / P10_TO_P90
         return self.best.mean - self.typed.mean > 2 * wide / math.sqrt(self.samples)
-
-
-EACH = unit("each")
-SHARE = "kiln.bones_share"
-COARSE = (1.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
-KILNS = (1, 2, 3)
-PRICES = 5
-"""Steps along a demand line."""
-FIGURES_SAID = 3
-"""Figures of a value that the search makes up: what is printed is what is run."""
-ONE = {SHARE: 1.0, "kiln.number": 1.0}
-"""Blank rows that a plan may fill, and the number they are the same as."""
 
 
 def product(*choices: Sequence[Moves]) -> list[Moves]:
@@ -203,10 +192,7 @@ def demand(scenario: Scenario, plan: Plan) -> list[Moves]:
 
 
 def own_use(scenario: Scenario, plan: Plan, allowed_kg: float) -> list[Moves]:
-    """Char on own ground: as typed, none, and all that the soil tests of own planting allow [kg a year].
-
-    Where own planting takes its char out of what is for sale, it stands at what its soil tests allow already.
-    """
+    """Char on own ground [kg a year]: as typed, none, and all that soil tests allow unless planting sells less."""
     key = "own_use.mass"
     typed = scenario.number_or(key, 0.0)
     allowed_kg = said(scenario, key, allowed_kg, down=True)

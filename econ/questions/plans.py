@@ -25,7 +25,6 @@ from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import GATE_FEE, Plan
 from econ.questions.chances import sampled, spread
-from econ.questions.deep import batch_spreads
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
 from econ.questions.found import Chances, Spread
 from econ.questions.found_deep import FIGURES as OF_BATCHES
@@ -51,7 +50,7 @@ from econ.questions.plan_moves import (
     tiers,
 )
 from econ.questions.samples import drawn
-from econ.questions.value_of_information import SALES, paced
+from econ.questions.value_of_information import SALES, of_batches, paced
 
 Numbers = NDArray[np.float64]
 
@@ -139,10 +138,7 @@ class Search:
 
 
 def best_of(found: Sequence[Tried]) -> Tried | None:
-    """The highest mean NPV of the plans within the limits; of equals the one nearest to the plan typed.
-
-    A share that another limit overrides is no plan of its own: what is processed then is what fits.
-    """
+    """The highest mean NPV within the limits, of equals the nearest to the typed; an overridden share is none."""
     kept = [one for one in found if one.is_allowed]
     allowed = [one for one in kept if one.moves.get(SHARE, 1.0) == 1 or one.share > one.moves[SHARE] - FINE / 2]
     allowed = allowed or kept
@@ -152,10 +148,7 @@ def best_of(found: Sequence[Tried]) -> Tried | None:
 
 
 def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) -> Plans:
-    """Every plan tried, the best, and the pace.
-
-    `drawn`: the chances of the run, which are those of the plan typed. Raises InputFaults as `chances` does.
-    """
+    """Every plan tried, the best, and the pace; `drawn`: chances of the plan typed. Raises as `chances` does."""
     search = Search(scenario, plan, sampling, Bounds.of(scenario))
     coarse = search.tried(grid(scenario, plan))
     typed, best = _as_drawn(coarse[0], drawn.spreads["npv"], drawn.loss), best_of(coarse)
@@ -230,11 +223,11 @@ def _pace(search: Search) -> Pace | None:
     money = {"cost": typed["pilot.cost"], "resale": resale, "rate": typed["money.discount_rate"],
              "rise": 0.0 if search.plan.is_real else typed["money.inflation"],
              "batches": max(weekly * typed["kiln.weeks_per_year"], 1.0)}  # fmt: skip
-    spreads = {name: spread * abs(float(np.mean(shown[name])))
-               for name, spread in batch_spreads(scenario, log, shown)[0].items()}  # fmt: skip
     sold = {key: one for key, one in inputs.items() if re.fullmatch(SALES, key) and float(np.ptp(one)) > 0}
     pilot = np.broadcast_to(cash, (1, search.cases))[0, 1:]
-    return paced(whole["npv"][0, 1:], pilot, money, (shown, spreads), sold, search.sampling.seed)
+    return paced(
+        whole["npv"][0, 1:], pilot, money, (shown, of_batches(scenario, log, shown)[1]), sold, search.sampling.seed
+    )
 
 
 def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) -> Plans:

@@ -38,14 +38,13 @@ CELLS = 4096
 """Cells of the PERT table; see `_pert` for the error it leaves."""
 HALVINGS = 60
 """Halvings that find the place of the peak of a triangle to the last digit."""
+SLACK = 1e-9
+"""A pivot above -SLACK counts as nought, so that a correlation of 1 is allowed."""
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """An input that is drawn: its entry, the name of its shape, its inverse distribution, and its stream.
-
-    Inputs of one stream share a cause: they take the same place in their ranges, low with low.
-    """
+    """An input that is drawn: entry, shape, inverse distribution; inputs of one stream take the same place."""
 
     entry: Entry
     shape: str
@@ -59,11 +58,7 @@ class Drawn:
 
 
 def drawn(entry: Entry, shape: str, stream: str = "") -> Drawn:
-    """The input with the inverse distribution of `shape`, kept within the bounds of its row.
-
-    `entry` must carry low and high. Where they are equal, or the shape is "fixed", every share gives the
-    value itself.
-    """
+    """The input with the inverse distribution of `shape`, within its row's bounds; without width its value."""
     assert entry.low is not None
     assert entry.high is not None
     value, low, high = entry.number, entry.low, entry.high
@@ -96,10 +91,7 @@ def _made(shape: str, low: float, value: float, high: float) -> Inverse:
 
 
 def bounds(entry: Entry) -> tuple[float, float]:
-    """The bounds within which an input with a range is drawn: those of its row.
-
-    Of a row that must be above its lowest, a tenth of the way from there to low.
-    """
+    """The row's bounds; of a row that must be above its lowest, a tenth of the way from there to low."""
     assert entry.low is not None
     row, lowest = entry.row, entry.row.lowest
     if row.above_lowest:
@@ -147,11 +139,7 @@ def triangular(low: float, value: float, high: float) -> Inverse:
 
 
 def pert(low: float, value: float, high: float) -> Inverse:
-    """A smooth hump with its peak at the value: a Beta distribution over a stretched range.
-
-    The peak's place in that range is found by halving until P10 and P90 stand about the value as low and high
-    do.
-    """
+    """A Beta hump with its peak at the value, its place halved for until P10 and P90 stand as low and high do."""
     ends = np.array([BEYOND, 1 - BEYOND])
     least, most = 0.0, 1.0
     for _ in range(30):
@@ -189,10 +177,7 @@ def _pert(peak: float, cells: int) -> Inverse:
 
 @cache
 def _angles(cells: int) -> tuple[Numbers, tuple[tuple[Numbers, Numbers], ...]]:
-    """Edges of the cells, and at their two Gauss points the logarithms of sine and cosine.
-
-    The density of the angle is x^left (1 - x)^right dx with x = sin² of it.
-    """
+    """Edges of the cells and log sine, log cosine at their Gauss points: x^left (1 - x)^right dx, x = sin²."""
     angle = np.linspace(0, np.pi / 2, cells + 1)
     half = (angle[1] - angle[0]) / 2
     gauss, middle = half / np.sqrt(3.0), angle[:-1] + half
@@ -203,11 +188,7 @@ def _angles(cells: int) -> tuple[Numbers, tuple[tuple[Numbers, Numbers], ...]]:
 
 
 def lognormal(low: float, value: float, high: float) -> Inverse:
-    """The logarithm is normal on either side of the value, which is the middle (0 < low < high).
-
-    Each side has the scale that puts low at P10 and high at P90; where value² = low × high it is one
-    lognormal.
-    """
+    """Normal logarithm on either side of the middle value, P10 and P90 at low and high (0 < low < high)."""
     middle, below, above = latin.log(np.array([value, value / low, high / value]))
     below, above = below / DEVIATE, above / DEVIATE
 
@@ -222,10 +203,6 @@ SHAPES: dict[str, Callable[[float, float, float], Inverse]] = {
     one.__name__: one for one in (triangular, pert, uniform, lognormal)
 }
 """The inverse distribution of each shape from low, value and high."""
-
-
-SLACK = 1e-9
-"""A pivot above -SLACK counts as nought, so that a correlation of 1 is allowed."""
 
 
 def bound(scenario: Scenario, keys: Sequence[str]) -> list[Pair]:
@@ -249,11 +226,7 @@ def normal_correlations(found: Sequence[Pair]) -> Numbers:
 
 
 def triangle(matrix: Numbers) -> Numbers | None:
-    """The lower triangle L with L Lᵀ = matrix, or None where no set of inputs can move so together.
-
-    Written out rather than left to a library, so that a matrix on the edge (a correlation of 1) passes
-    and every machine finds the same factors.
-    """
+    """Cholesky's lower triangle, or None; by hand, so that a correlation of 1 passes, alike on every machine."""
     size = len(matrix)
     lower = np.zeros_like(matrix)
     for j in range(size):

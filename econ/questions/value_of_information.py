@@ -29,6 +29,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.inputs.records import Scenario
+from econ.measured.readings import LogReading
 from econ.questions import latin
 from econ.questions.found_deep import FOLDS, Count, Worth
 from econ.questions.latin import Latin
@@ -39,6 +41,11 @@ Numbers = NDArray[np.float64]
 DEGREES = {1: 5, 2: 4, 3: 3, 4: 3}
 """Highest degree by number of things learnt at once; two for more of them."""
 MANY_DEGREE = 2
+COUNTS = (1, 2, 3, 5, 10, 20, 50)
+SALES = r"product\.\d+\.(price|market_limit|customers|repeat_share)|market\.sales_share"
+"""Inputs that a season's sales show, by pattern of their keys."""
+DEGREE = 3
+INSIDE = (5, 95)
 
 
 def best_now(values: Numbers) -> int:
@@ -73,10 +80,7 @@ def of_learning(values: Numbers, learnt: Sequence[Numbers]) -> Worth:
 
 
 def explained(answer: Numbers, learnt: Sequence[Numbers]) -> float:
-    """The part of the variance of an answer that a fit to the things learnt accounts for [0..1].
-
-    nan where the answer never varies or does not exist in some samples. Errs high by terms ÷ samples.
-    """
+    """Share of an answer's variance [0..1] that a fit accounts for; errs high by terms ÷ samples; or nan."""
     if not np.all(np.isfinite(answer)) or not np.ptp(answer) > 0:
         return math.nan
     terms = basis([one for one in learnt if float(np.ptp(one)) > 0])
@@ -87,10 +91,7 @@ def explained(answer: Numbers, learnt: Sequence[Numbers]) -> float:
 
 
 def basis(learnt: Sequence[Numbers]) -> Numbers:
-    """Products of powers of the things learnt [1], each first shifted and scaled to mean 0 and deviation 1.
-
-    Shape (terms, samples); the first term is 1. The sum of the powers stays within DEGREES.
-    """
+    """Products of powers of the standardised things learnt [1], (terms, samples), degree within DEGREES."""
     scaled = [(one - np.mean(one)) / np.std(one) for one in learnt]
     terms = [np.ones(len(learnt[0]) if learnt else 1)]
     for power in range(1, DEGREES.get(len(scaled), MANY_DEGREE) + 1):
@@ -100,10 +101,7 @@ def basis(learnt: Sequence[Numbers]) -> Numbers:
 
 
 class _Fit:
-    """Least squares of each row of `over` on the terms; any fold can be left out without a new pass.
-
-    Sums go by einsum, whose order does not hang on the number of threads, so that results repeat.
-    """
+    """Least squares of each row of `over`, any fold left out at once; einsum sums in one order everywhere."""
 
     def __init__(self, terms: Numbers, over: Numbers) -> None:
         self._terms = terms
@@ -132,9 +130,6 @@ def _worth(gains: Numbers, with_hindsight: float) -> Worth:
     return Worth(float(np.mean(gains)), error, with_hindsight)
 
 
-COUNTS = (1, 2, 3, 5, 10, 20, 50)
-
-
 def by_count(
     values: Numbers,
     true: Mapping[str, Numbers],
@@ -145,20 +140,31 @@ def by_count(
 ) -> tuple[Count, ...]:
     """The worth of each number of firings.
 
-    values: shape (options, samples); true: by name what a firing shows on average, (samples,) each; spreads: by
-    the same names the standard deviation from firing to firing [unit of `true`], at least 0; price: of one.
+    `true` and `spreads` by name: what a firing shows, (samples,), and its scatter [unit of `true`]; price: of one.
     """
     worths = ((n, of_learning(values, list(by_number(true, spreads, n, seed).values()))) for n in counts)
     return tuple(Count(n, worth, None if price is None else n * price) for n, worth in worths)
 
 
+def of_batches(
+    scenario: Scenario, log: LogReading | None, shown: Mapping[str, Numbers]
+) -> tuple[dict[str, float], dict[str, float], tuple[str, ...]]:
+    """Scatter of batches over their mean [1], and in the unit of what is shown; the names of those measured.
+
+    Of the log where two or more were weighed, else as typed.
+    """
+    weighed = log.samples if log else {}
+    measured = {name: one.sd / abs(one.mean) for name in shown
+                if (one := weighed.get(name)) is not None and one.sd is not None and one.mean}  # fmt: skip
+    spreads = dict.fromkeys(shown, scenario["measure.batch_spread_share"].number) | measured
+    scatter = {name: spread * abs(float(np.mean(shown[name]))) for name, spread in spreads.items()}
+    return spreads, scatter, tuple(measured)
+
+
 def by_number(
     true: Mapping[str, Numbers], spreads: Mapping[str, float], firings: int, seed: int
 ) -> dict[str, Numbers]:
-    """The mean of so many batches [unit of the figure], by name, for every sample: truth and scatter.
-
-    The scatter are standard normal deviates of their own streams, apart from the samples of the inputs.
-    """
+    """The mean of so many batches [unit of the figure] for every sample: truth, and scatter of own streams."""
     samples, root = len(next(iter(true.values()), ())), math.sqrt(firings)
     stream = Latin([f"scatter of {name}" for name in true], samples, seed).read(0, samples) if true else ()
     return {
@@ -167,27 +173,15 @@ def by_number(
     }
 
 
-SALES = r"product\.\d+\.(price|market_limit|customers|repeat_share)|market\.sales_share"
-"""Inputs that a season's sales show, by pattern of their keys."""
-DEGREE = 3
-INSIDE = (5, 95)
-
-
 def two_stage(later: Numbers, stop: Numbers, learnt: Sequence[Numbers] | None = None) -> float:
-    """Mean of the better of going on and stopping after the news [currency]; shape (samples,) each.
-
-    `learnt`: what the news shows, one array each; None for perfect news. Without news the better mean.
-    """
+    """Mean of the better of going on and stopping after the news [currency]; `learnt` None: perfect news."""
     values = np.array([later, stop])
     gain = of_everything(values) if learnt is None else of_learning(values, learnt)
     return float(np.max(np.mean(values, axis=1))) + gain.gain
 
 
 def signs(later: Numbers, stop: Numbers, learnt: Mapping[str, Numbers]) -> tuple[Sign, ...]:
-    """For each thing learnt alone: the bound at which going on is worth as much as stopping on average.
-
-    A cubic fit of the difference; nothing where it crosses zero never or more than once from P5 to P95.
-    """
+    """For each thing learnt alone: where a cubic fit of going on less stopping crosses zero once, P5 to P95."""
     found = []
     for name, seen in learnt.items():
         low, high = np.percentile(seen, INSIDE)

@@ -22,7 +22,8 @@ from econ.answer.base_case import base_case
 from econ.answer.comparison import Comparison, as_text, compare
 from econ.answer.report import Appraisal
 from econ.answer.screen import screen
-from econ.answer.year import Statement, period_of, promised, statement
+from econ.answer.year import Statement, promised, statement
+from econ.answer.year_tables import period_of
 from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
