@@ -62,6 +62,8 @@ PRINTERS = ("page/test_same_numbers.py", "model/test_money_live.py", "options/te
 """These hold a printed model against the model, so they can notice a fault of a ledger only."""
 JUDGES = ("model/", "options/", "finance/", "page/test_javascript.py", "workbook/test_live.py")
 """These hold figures against hand arithmetic and printed cases: they are tried before the others."""
+STAGE = 30
+"""Functions that a test of one stage reaches at most; such tests are tried first."""
 
 SWAPS = {
     "maximum": "minimum", "minimum": "maximum", "floor": "ceil", "ceil": "floor",
@@ -126,7 +128,7 @@ def switchable(altered: Altered, is_classmethod: bool = False) -> Callable[[Call
         def called(*args: Any, **words: Any) -> Any:
             use = (now or first())[0]
             if is_classmethod:
-                REACHED.add(f"{function.__module__}.{altered['_mutmut_orig'].__name__[:-14]}")
+                REACHED.add(f"{function.__module__}.{altered['_mutmut_orig'].__name__.removesuffix('__mutmut_orig')}")
                 return getattr(args[0], use.__name__)(*args[1:], **words)
             return use(*args, **words)
 
@@ -296,7 +298,9 @@ class Rounds:
         for id_ in sorted(reach, key=lambda id_: self.seen[id_].seconds):
             files[id_.split("::")[0]].append(id_)
         by_file = sorted(files.values(), key=lambda ids: (
-            not ids[0].removeprefix("tests/").startswith(JUDGES), sum(self.seen[id_].seconds for id_ in ids[:3])
+            not ids[0].removeprefix("tests/").startswith(JUDGES),
+            min(len(self.seen[id_].reached) for id_ in ids) // STAGE,
+            sum(self.seen[id_].seconds for id_ in ids[:3]),
         ))  # fmt: skip
         first = [id_ for id_, _ in self.noticed[function].most_common(3)]
         direct = [id_ for ids in by_file for id_ in ids]
