@@ -147,6 +147,12 @@ def test_a_month_with_bones_has_the_batches_that_keeping_asks_for() -> None:
     check(found, {"keeping_per_month": 5.6, "month_1_loads": 2, "firings_by_keeping": 23})
 
 
+def test_a_month_with_little_is_a_month_with_bones() -> None:
+    plan = plan_with({"by_head": (), "by_age": ()}, **EVEN | MONTHLY)
+    found = told(capacity.bones, SEASON | {"bones.1.mass": 1.5}, plan).lines
+    check(found, {"month_1_fired_kg": 0.12, "month_1_supplied": 1, "month_2_supplied": 0, "months_supplied": 4})
+
+
 # -- char
 
 PART = {"water": 0.4, "fat": 0.1, "protein": 0.2, "ash": 0.3}

@@ -209,6 +209,13 @@ def test_a_life_that_ends_in_the_last_year_is_charged_for_what_it_runs_on() -> N
     assert (resale, part_lives) == pytest.approx((150, 1200 * 0.5 / 5.5))
 
 
+def test_what_is_bought_in_the_last_year_is_worth_its_resale() -> None:
+    """600 at the end of year 6 of 6: a quarter as typed, no part of a life."""
+    late = (Item(2, 6, "straight-line", True),)
+    _, _, (resale, part_lives) = equipment({"equipment.2.life": 4.0}, 1.0, 1.0, items=late)
+    assert (resale, part_lives) == pytest.approx((600 + 150, 0))
+
+
 def test_a_kiln_alone_has_no_sums() -> None:
     """Without salvage typed straight line on what is left: 2 of 8 years; typed, never more than that resale."""
     rows = {"kiln.life": 8.0}

@@ -142,6 +142,12 @@ def test_fuel(choices: dict[str, Any], facts: dict[str, float]) -> None:
     check(told(operating.fuel, FUEL, plan_with(**plan | choices), 100.0).lines, facts)
 
 
+def test_no_fan_and_no_grinder_draw_no_power() -> None:
+    rows = {key: value for key, value in FUEL.items() if not key.startswith("power.")}
+    plan = plan_with(fuels=(1, 2), fuel_kinds=("propane", "electricity"), weather=False, fuel_modelled=False)
+    check(told(operating.fuel, rows, plan, 100.0).lines, {"power_mj": None, "fan_mj": None, "fuel_2_used": 300})
+
+
 LABOUR: dict[str, Any] = {
     "labour.wage": 20.0, "labour.on_cost_share": 0.25, "labour.hours_per_batch": 6.0,
     "task.1.hours": 2.0, "task.1.people": 2.0, "task.2.hours": 4.0, "labour.watching_share": 0.25,

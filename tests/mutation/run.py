@@ -313,10 +313,15 @@ class Rounds:
         switch(name)
         self.own_folder()
         most = self.given.seconds
-        resource.setrlimit(resource.RLIMIT_CPU, (int(10 * most), int(10 * most)))
+        resource.setrlimit(resource.RLIMIT_CPU, (int(4 * most), int(4 * most)))
         began = time.process_time()
         ids = self.plan(function_of(name))
         return self.pass_or_fail(ids, lambda: time.process_time() - began > most) if ids else "survived: no test"
+
+    def remember(self, name: str, fate: str) -> None:
+        """Which test noticed a mutant: it is the first to be tried on others of the same function."""
+        if "::" in fate and fate in self.tests:
+            self.noticed[function_of(name)][fate] += 1
 
     def run(self) -> dict[str, str]:
         """What became of each mutant; written to fates.jsonl as it comes in, and read from there if noticed."""
@@ -325,12 +330,13 @@ class Rounds:
         again = self.given.again
         fates = {name: known[name] for name in self.names
                  if name in known and not (again and known[name].startswith("survived"))}  # fmt: skip
+        for name, fate in fates.items():
+            self.remember(name, fate)
         with book.open("a", encoding="utf-8") as out:
 
             def told(name: str, fate: str) -> None:
                 fates[name] = fate
-                if "::" in fate:
-                    self.noticed[function_of(name)][fate] += 1
+                self.remember(name, fate)
                 out.write(json.dumps([name, fate]) + "\n")
                 out.flush()
 
