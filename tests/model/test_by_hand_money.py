@@ -209,6 +209,12 @@ def test_a_life_that_ends_in_the_last_year_is_charged_for_what_it_runs_on() -> N
     assert (resale, part_lives) == pytest.approx((150, 1200 * 0.5 / 5.5))
 
 
+def test_a_kiln_and_a_tool() -> None:
+    ledger, years, _ = equipment({}, 1.0, 1.0, items=ITEMS[:1], wear=())
+    assert [one[0] for one in years] == pytest.approx([423.75 + 225] * 4 + [300 + 225] * 2)
+    assert ledger.years["depreciation_all_nominal"][1] == pytest.approx(648.75)
+
+
 def test_what_is_bought_in_the_last_year_is_worth_its_resale() -> None:
     """600 at the end of year 6 of 6: a quarter as typed, no part of a life."""
     late = (Item(2, 6, "straight-line", True),)
@@ -222,7 +228,7 @@ def test_a_kiln_alone_has_no_sums() -> None:
     ledger, years, end = equipment(rows, 1.0, 1.0, items=(), wear=())
     assert years[0] == pytest.approx((1650 / 8, 0, 0))
     assert end == pytest.approx((100, 0)), "a tenth of 1,000, as typed"
-    assert "all_book" not in ledger.years
+    assert not {"all_book", "depreciation_all_nominal", "bought"} & set(ledger.years)
     blank = {key: value for key, value in BUY.items() if key != "money.salvage_share"} | rows
     b = Book(blank, Arrays())
     plan = plan_with(**BOUGHT | {"items": (), "wear": ()})
@@ -354,9 +360,10 @@ def test_payback(cash: tuple[float, ...], first: float, for_good: float) -> None
         operating=years, sales=years, view=View(flows, carried=dict.fromkeys(range(5), 0.0)),
     )  # fmt: skip
     rows = {"npv": 0.0, "bones_received_kg": 1.0, "char_kg": 1.0, "money.tax_rate": 0.0, "money.inflation": 0.0}
-    found = told(cashflow.profitability, rows, plan_with(**CARRIED | {"years": 4}), project).lines
+    found = told(cashflow.profitability, rows, plan_with(**CARRIED | {"years": 4}), project)
     for name in ("payback", "discounted_payback"):
-        check(found, {f"{name}_years": first, f"{name}_for_good_years": for_good})
+        check(found.lines, {f"{name}_years": first, f"{name}_for_good_years": for_good})
+        assert [found.years[f"{name}_{word}"][0] for word in ("running_sum", "at", "last_at")] == [cash[0], 0, 0]
 
 
 # -- cash by year
@@ -482,14 +489,16 @@ FINANCED: dict[str, Any] = {
 
 
 def owed(rows: dict[str, float] | None = None, **choices: Any) -> Arrays:
-    """The views of a project of -1,000, 200 and 900 before a tax of a fifth of 100 and 200."""
+    """The views of a project of -1,000, 200 and 900 before a tax of a fifth of 100 and 200; a row None is
+    blank."""
+    profit, book = choices.pop("profit", (100.0, 200.0)), choices.pop("book", 400.0)
     ledger, plan = Arrays(), plan_with(**FINANCED | choices)
-    b = Book({**OWED, **(rows or {})}, ledger)
+    b = Book({key: value for key, value in {**OWED, **(rows or {})}.items() if value is not None}, ledger)
     found = Project(
-        price={1: 1.0, 2: 1.0}, deflator={1: 1.1, 2: 1.21}, factor=FACTOR, sales={1: 120.0, 2: 240.0},
-        selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0}, bought={1: 10.0, 2:
-        0.0},
-        before_tax={0: -1000.0, 1: 200.0, 2: 900.0}, profit={1: 100.0, 2: 200.0}, book={1: 400.0},
+        price={1: 1.25, 2: 1.5}, deflator={1: 1.1, 2: 1.21}, factor=FACTOR, sales={1: 120.0, 2: 240.0},
+        selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0},
+        bought={1: 10.0, 2: 0.0}, before_tax={0: -1000.0, 1: 200.0, 2: 900.0},
+        profit=dict(enumerate(profit, start=1)), book={1: book},
     )  # fmt: skip
     found.view = cashflow.taxed(b, plan, "", found.before_tax, found.profit, FACTOR)
     lender.views(b, plan, found)
@@ -572,23 +581,13 @@ def test_cash_by_month_with_the_grant_awarded() -> None:
 
 
 def test_sales_without_a_season_and_months_without_a_loan() -> None:
-    rows = {key: value for key, value in OWED.items() if key != "market.spring_share"}
-    ledger, plan = Arrays(), plan_with(**FINANCED | {"loan_years": 0, "has_grant": False, "first_month": 12})
-    project = Project(
-        deflator={1: 1.1, 2: 1.21}, price={1: 1.0, 2: 1.0}, factor=FACTOR, sales={1: 120.0, 2: 240.0},
-        selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0}, bought={1: 10.0, 2:
-        0.0},
-        before_tax={0: -1000.0, 1: 200.0, 2: 900.0}, profit={1: 100.0, 2: 200.0}, book={1: 400.0},
-    )  # fmt: skip
-    b = Book(rows, ledger)
-    project.view = cashflow.taxed(b, plan, "", project.before_tax, project.profit, FACTOR)
-    lender.views(b, plan, project)
-    balance = ledger.months["month_balance"]
+    found = owed({"market.spring_share": None}, loan_years=0, has_grant=False, first_month=12)
+    balance = found.months["month_balance"]
     assert [balance[m] for m in (1, 4, 11)] == pytest.approx([50 + m * 200 / 12 for m in (1, 4, 11)])
     assert balance[12] == pytest.approx(50 + 180)
-    check(ledger.lines, {"loan_today": 0, "own_money_share": 1, "lowest_coverage": None, "lowest_balance": 50,
-                         "lowest_balance_month": 0, "npv_owner": worth((-1000, 180, 860))})  # fmt: skip
-    assert "month_debt" not in ledger.months
+    check(found.lines, {"loan_today": 0, "own_money_share": 1, "lowest_coverage": None, "lowest_balance": 50,
+                        "lowest_balance_month": 0, "npv_owner": worth((-1000, 180, 860))})  # fmt: skip
+    assert "month_debt" not in found.months
 
 
 @pytest.mark.parametrize(("first", "spring"), [(3, [1, 2, 3]), (1, [3, 4, 5]), (12, [4, 5, 6]), (6, [10, 11, 12])])
@@ -615,17 +614,18 @@ def test_shares_for_grant_and_loan() -> None:
 
 
 def test_a_plant_that_stops_after_a_year() -> None:
-    """Sold for 100, a tenth of its price, less 30 of clean-up; the book of 400 ÷ 1.1 lowers the tax; 60 % of the
-    loan is repaid, working capital comes back."""
-    gain = 70 - 400 / 1.1
-    got = 70 - 0.2 * gain + 50 / 1.1 - 300 / 1.1
+    """Sold for 100, a tenth of its price, less 30 of clean-up, at prices 1.25 times as high; the book of 400 ÷ 1.1
+    lowers the tax; 60 % of the loan is repaid, working capital comes back."""
+    gain = 87.5 - 400 / 1.1
+    got = 87.5 - 0.2 * gain + 50 / 1.1 - 300 / 1.1
     check(owed().lines, {
-        "stopped_1_life_left_share": 0.75, "stopped_1_sold": 70, "stopped_1_gain": gain,
-        "stopped_1_tax": 0.2 * gain,
-        "stopped_1_got": got, "npv_if_stopped_after_1": -500 + (SURE[1] + got) * 0.8,
-        "npv_if_stopped_after_2": None,
+        "stopped_1_life_left_share": 0.75, "stopped_1_sold": 87.5, "stopped_1_gain": gain,
+        "stopped_1_tax": 0.2 * gain, "stopped_1_got": got, "npv_if_stopped_after_2": None,
+        "npv_if_stopped_after_1": -500 + (SURE[1] + got) * 0.8,
     })  # fmt: skip
     # never more than what is left of its life: half of 1,200 where 90 % are typed; a loan of one year is repaid
-    check(owed({"money.salvage_share": 0.9, "kiln.life": 2.0}).lines, {"stopped_1_sold": 570})
-    short = owed(loan_years=1)
-    check(short.lines, {"stopped_1_got": 70 - 0.2 * gain + 50 / 1.1})
+    check(owed({"money.salvage_share": 0.9, "kiln.life": 2.0}).lines, {"stopped_1_sold": 712.5})
+    check(owed(loan_years=1).lines, {"stopped_1_got": 87.5 - 0.2 * gain + 50 / 1.1})
+    # a loss of the year to come lowers no tax of this one
+    late = owed(losses_offset=False, profit=(100.0, -500.0), book=0.0).lines
+    check(late, {"stopped_1_gain": 87.5, "stopped_1_tax": 0.2 * 87.5})

@@ -262,6 +262,7 @@ def test_a_tonne_of_bones() -> None:
     figures = dict.fromkeys(derived.OUT_OF_BONES, 30.0) | {"bones_fired_kg": 2000.0, "char_kg": 700.0}
     found = derived.kg_per_t_bones(figures)
     assert (found["char"], found["p2o5"], found["mass_residual"]) == (350, 15, 15)
+    assert derived.kg_per_t_bones(figures | {"bones_fired_kg": 500.0})["char"] == 1400
 
 
 def test_even_months_and_months_that_differ() -> None:

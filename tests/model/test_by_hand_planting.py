@@ -236,6 +236,6 @@ def test_coefficients_of_planting() -> None:
         "planting_2_soil_factor": None, "planting_2_crop_p_per_kg": None,
     })  # fmt: skip
     # 0.3 lb P a short ton of fruit (test_own_planting.py)
-    assert found["planting_1_crop_p_per_kg"] == pytest.approx(0.3 / 2000, rel=1e-3)
+    assert found["planting_1_crop_p_per_kg"] == pytest.approx(0.3 / 2000, rel=1e-4)
     assert unit("kg per ha").to_canonical(10_000.0) == pytest.approx(1.0)
     assert planting_coefficients({}, plan_with(planting={"grounds": ()})) == {}

@@ -128,7 +128,9 @@ def switchable(altered: Altered, is_classmethod: bool = False) -> Callable[[Call
         def called(*args: Any, **words: Any) -> Any:
             use = (now or first())[0]
             if is_classmethod:
-                REACHED.add(f"{function.__module__}.{altered['_mutmut_orig'].__name__.removesuffix('__mutmut_orig')}")
+                REACHED.add(
+                    f"{function.__module__}.{altered['_mutmut_orig'].__name__.removesuffix('__mutmut_orig')}"
+                )
                 return getattr(args[0], use.__name__)(*args[1:], **words)
             return use(*args, **words)
 

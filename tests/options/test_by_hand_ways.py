@@ -140,7 +140,9 @@ def test_what_a_way_buys_is_nominal() -> None:
 
 def test_a_way_without_a_share_sold_keeps_what_is_left_over_on_the_bill() -> None:
     found = ways((way(1, "composting", "own_leftover"), RENDERED | {"leftover_share": 0.25}))
-    check(own(found, 1), {"stays_share": 0.25, "cost": (NAN, 111 + 15, 158 + 17.5)})
+    check(own(found, 1), {"stays_share": 0.25, "cost": (NAN, 111 + 15, 158 + 17.5), "written": None, "book": None})
+    not_sold = RENDERED | {"leftover_share": 0.25, "sold_share": 0.8}
+    check(own(ways((way(1, "composting", "own_leftover"), not_sold)), 1), {"stays_share": 0.25})
 
 
 @pytest.mark.parametrize(
