@@ -47,6 +47,8 @@ def test_bones_of_an_even_year() -> None:
     [
         # nothing for the kiln: no batch, whatever the days that bones keep
         ({"kiln.bones_share": 0.0}, {"firings_per_year": 0, "load_per_firing_kg": 0, "days_between_firings": 350}),
+        # with any bones at all, the batches that keeping asks for
+        ({"kiln.bones_share": 1e-4}, {"bones_fired_kg": 0.13275, "firings_per_year": 50}),
         # half a day of keeping asks for 700 batches, the crew allows 284
         ({"bones.storage_days": 0.5}, {"firings_by_keeping": 700, "firings_per_year": 284}),
         # the kiln takes 10 batches of 13.5 kg and no more: the rest is passed on

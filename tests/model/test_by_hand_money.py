@@ -209,6 +209,12 @@ def test_a_life_that_ends_in_the_last_year_is_charged_for_what_it_runs_on() -> N
     assert (resale, part_lives) == pytest.approx((150, 1200 * 0.5 / 5.5))
 
 
+def test_parts_that_wear_out_in_some_years() -> None:
+    """A life of 1.5 years ends in years 2, 3, 5 and 6, and in the last year nothing is bought."""
+    ledger, _, _ = equipment({"wear.1.life": 1.5}, 1.0, 1.0)
+    check(ledger.years, {"part_1_due": (NAN, 0, 1, 1, 0, 1, 0)})
+
+
 def test_a_kiln_and_a_tool() -> None:
     ledger, years, _ = equipment({}, 1.0, 1.0, items=ITEMS[:1], wear=())
     assert [one[0] for one in years] == pytest.approx([423.75 + 225] * 4 + [300 + 225] * 2)
@@ -471,6 +477,14 @@ def test_cash_of_a_plain_plant() -> None:
     assert (found.end_cash, found.parts) == (pytest.approx(726), {1: 0.0, 2: 0.0})
 
 
+def test_a_next_life_begun_at_the_end_lowers_profit_and_cash() -> None:
+    """A kiln of 1.5 years in a study of 2: a third of 1,200 at 1.21, both from profit and from cash."""
+    ledger, found = cash(TODAY | {"kiln.life": 1.5})
+    charged = 1200 / 3 * 1.21
+    check(ledger.years, {"part_lives": (NAN, NAN, charged)})
+    assert (found.end_cash, found.end_profit) == pytest.approx((100 - 36.3 - charged, -36.3 - charged))
+
+
 # -- the lender
 
 OWED: dict[str, Any] = {
@@ -554,6 +568,7 @@ def test_cash_by_month() -> None:
     before_end = 50 + 3 * spring + 8 * other
     balance = found.months["month_balance"]
     assert balance[3] == pytest.approx(50 + 3 * spring)
+    assert (found.months["month_lowest"][0], found.months["month_of_lowest"][0]) == (50, 0)
     assert (balance[11], balance[12]) == pytest.approx((before_end, 50 + SURE[1]))
     # year 2: 216 of sales, 28.8 a month in spring; the debt is 64 % of 500 in twelfths, worn by 1.21
     assert balance[13] - balance[12] == pytest.approx(28.8 + 84 / 12 - 320 / 12 / 1.21)

@@ -235,6 +235,7 @@ def facts(**sets: str) -> set[str]:
         ({"handling__chips": "1 kg per kg"}, {"cmp_ch4", "cmp_n2o"}, set()),
         ({"handling__chips": "0 kg per kg"}, set(), set()),
         ({"handling__compost_n_kept": "40 %"}, {"ef4_n2o"}, set()),
+        ({"bones__1__ash_share": "30 %"}, set(), {"bones:beef_mixed:ash"}),
         ({"kiln__larger_load": "900 kg"}, {"six_tenths"}, set()),
         ({"fertiliser__soil_ph": "6", "fertiliser__soil_factor": ""}, {"soil_eff_55", "soil_eff_above70"}, set()),
     ],

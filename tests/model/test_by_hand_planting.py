@@ -88,6 +88,9 @@ def test_a_hundred_trees() -> None:
         # without a yearly rhythm every year: 20 kg/ha allowed of 25
         ({"less": "years_between"}, {"most_p2o5_kg_per_ha": 20, "may_spread": 0, "allowed_kg": 9.6,
                                      "char_kg": 9.6}),
+        # just what crops take: 1.25 years at 20 kg
+        ({"rows": {"planting.1.years_between": 1.25}},
+         {"most_p2o5_kg_per_ha": 25, "may_spread": 1, "char_kg": 9.6}),
         # 40 ppm are 10 short, 120 kg/ha, half of it in 2 of 4 years; up to 100 ppm it would take 720
         ({"more": "soil_test"}, {"build_kg_per_ha": 60, "ceiling_test_kg_per_ha": 100, "p_is_short": 1,
                                  "ceiling_peak_kg_per_ha": 720, "most_p2o5_kg_per_ha": 100, "next_years": 2,
@@ -144,6 +147,8 @@ def test_a_block(ground: dict[str, Any], facts: dict[str, float | None]) -> None
         # 100 trees at 6 minutes every second year
         ({"more": "minutes_each"}, {"hand_hours": 5, "hours": 5, "labour_cost": 100, "worth_less_work": -100,
                                     "tractor_hours": None}),
+        # one tree has 0.12 kg and its 6 minutes too
+        ({"more": "minutes_each", "rows": {"planting.1.count": 1.0}}, {"allowed_kg": 0.12, "hand_hours": 0.05}),
         # 300 m at 3 km/h are 0.1 h, three loads of tea 0.5 h; every second year; 60 L in 6 minutes
         ({"way": "row", "blend": "tea", "more": "tea_per_char minutes_each"},
          {"driving_hours": 0.05, "filling_hours": 0.25, "tractor_hours": 0.3, "litres_per_minute": 10,
