@@ -215,6 +215,13 @@ def test_parts_that_wear_out_in_some_years() -> None:
     check(ledger.years, {"part_1_due": (NAN, 0, 1, 1, 0, 1, 0)})
 
 
+def test_a_tool_bought_later_is_as_new_then() -> None:
+    """600 at the end of year 2 by the digits of 4 years: 4, 3, 2 and 1 tenths from year 3 on."""
+    late = (Item(2, 2, "sum-of-years", True),)
+    ledger, _, _ = equipment({"equipment.2.life": 4.0}, 1.0, 1.0, items=late)
+    check(ledger.years, {"item_2_written": (NAN, 0, 0, 240, 180, 120, 60)})
+
+
 def test_a_kiln_and_a_tool() -> None:
     ledger, years, _ = equipment({}, 1.0, 1.0, items=ITEMS[:1], wear=())
     assert [one[0] for one in years] == pytest.approx([423.75 + 225] * 4 + [300 + 225] * 2)
@@ -618,6 +625,13 @@ def test_a_grant_kept_out_of_profit(life: float, profits: tuple[float, float]) -
     found = owed({"kiln.life": life}, grant_excluded=True)
     cash = (-1000, 300 - 0.2 * (100 + profits[0]), 900 - 0.2 * (200 + profits[1]))
     check(found.lines, {"npv_with_grant": worth(cash)})
+
+
+def test_a_grant_that_is_hoped_for_and_no_loan() -> None:
+    """The lender's view is the project itself."""
+    found = owed(loan_years=0)
+    check(found.lines, {"npv_owner": worth((-1000, 260, 860)), "lowest_balance": 50, "award_year_1": 80})
+    assert "financed_cash" not in found.years
 
 
 def test_shares_for_grant_and_loan() -> None:

@@ -248,6 +248,15 @@ def test_facts_that_a_row_puts_in_or_out_of_use(sets: dict[str, str], more: set[
     assert less <= found[1], found
 
 
+def test_the_soil_factor_is_in_use_where_a_soil_is_told() -> None:
+    for rows, is_used in (
+        ({}, False), (BED, False), (BED | {"planting.1.soil_ph": (6, "pH")}, True),
+        ({"fertiliser.soil_ph": (6, "pH")}, True),
+    ):  # fmt: skip
+        scenario = bare_plant(rows)
+        assert ("soil_factors" in {fact.id for fact in facts_read(scenario, Plan.of(scenario))}) is is_used, rows
+
+
 # -- what is made of figures
 
 

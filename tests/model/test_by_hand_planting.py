@@ -91,6 +91,9 @@ def test_a_hundred_trees() -> None:
         # just what crops take: 1.25 years at 20 kg
         ({"rows": {"planting.1.years_between": 1.25}},
          {"most_p2o5_kg_per_ha": 25, "may_spread": 1, "char_kg": 9.6}),
+        # twice a year, with a soil test that stops nothing and without one
+        ({"rows": {"planting.1.years_between": 0.5}}, {"most_p2o5_kg_per_ha": 10, "next_years": 0.5}),
+        ({"more": "soil_test", "rows": {"planting.1.years_between": 0.5}}, {"next_years": 0.5}),
         # 40 ppm are 10 short, 120 kg/ha, half of it in 2 of 4 years; up to 100 ppm it would take 720
         ({"more": "soil_test"}, {"build_kg_per_ha": 60, "ceiling_test_kg_per_ha": 100, "p_is_short": 1,
                                  "ceiling_peak_kg_per_ha": 720, "most_p2o5_kg_per_ha": 100, "next_years": 2,
