@@ -20,9 +20,9 @@ from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.page.document import document
 from econ.workbook.desk import ANSWER, FLOW
+from econ.workbook.places import pdf_of, run
 from econ.workbook.results_book import results_bytes
 from econ.workbook.safe_write import write_atomically
-from econ.workbook.system import pdf_of, run
 
 SHEETS = {"answer.png": ANSWER, "material-flow.png": FLOW}
 PAGE = "page.png"

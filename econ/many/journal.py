@@ -22,9 +22,8 @@ from typing import Any
 from econ.errors import FileRefused
 from econ.harmless import is_harmless
 from econ.many.columns import WORDS, Columns, Record
-from econ.workbook.places import check_goal, in_words, is_taken
+from econ.workbook.places import check_goal, in_words, is_taken, lock, remove_and_close, still_there
 from econ.workbook.safe_write import WRITTEN
-from econ.workbook.system import lock, remove_and_close, still_there
 
 LONGEST_LINE = 400_000
 """Bytes of a record; all inputs and figures of a plant take some 30,000."""

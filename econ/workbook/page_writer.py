@@ -10,8 +10,18 @@ from typing import Any
 from econ.model.ledger import line as words_of
 from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
 from econ.workbook.live import Printed
-from econ.workbook.page_charts import chart_of, description
-from econ.workbook.page_plan import Figure, Found, Row, Slot, head_look, page_breaks, plans, split_look
+from econ.workbook.page_plan import (
+    Figure,
+    Found,
+    Row,
+    Slot,
+    chart_of,
+    description,
+    head_look,
+    page_breaks,
+    plans,
+    split_look,
+)
 from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_format, page, room_of_page, row_height
 
 TOP = 3

@@ -14,8 +14,7 @@ from xlsxwriter.exceptions import FileCreateError
 
 from econ.answer.comparison import Comparison
 from econ.errors import FileRefused
-from econ.workbook.page_charts import chart_of
-from econ.workbook.page_plan import Slot
+from econ.workbook.page_plan import Slot, chart_of
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles, number_format, page, row_height
 from econ.workbook.template import FIXED_TIME

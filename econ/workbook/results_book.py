@@ -27,10 +27,9 @@ from econ.workbook.pages.inputs_page import inputs, sources
 from econ.workbook.pages.kiln_page import checks, kiln, matter, year_months
 from econ.workbook.pages.money_pages import by_month, cash, cash_flow, lender
 from econ.workbook.pages.risk_pages import break_even, chances, effects
-from econ.workbook.places import check_goal
+from econ.workbook.places import check_goal, pdf_of
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed
 from econ.workbook.style import BOOK, CLAY, SLATE, Styles
-from econ.workbook.system import pdf_of
 from econ.workbook.template import FIXED_TIME
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
 

@@ -23,8 +23,7 @@ from pathlib import Path
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.guards import parts_of
 from econ.workbook.package_parts import shown
-from econ.workbook.places import check_goal, in_words, is_read_only, is_taken, read_in_words, real
-from econ.workbook.system import sync_folder
+from econ.workbook.places import check_goal, in_words, is_read_only, is_taken, read_in_words, real, sync_folder
 
 FINGERPRINT_PROPERTY = "kilncase sheet fingerprint"
 FINGERPRINT_BLANK = "0" * 64  # what the writer puts into the property before stamp()

@@ -14,8 +14,8 @@ from econ.evidence.used import SHIPPED, edition
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.workbook.blank import shipped
+from econ.workbook.places import run
 from econ.workbook.safe_write import write_atomically
-from econ.workbook.system import run
 
 SCREEN = re.compile(r"(<!-- screen -->\n```\n).*?(```\n<!-- /screen -->)", re.DOTALL)
 PICTURES = "tests/pictures.py"

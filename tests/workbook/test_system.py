@@ -17,7 +17,7 @@ import pytest
 
 from econ.errors import FileRefused
 from econ.many.journal import Journal
-from econ.workbook import places, safe_write, system
+from econ.workbook import places, safe_write
 
 POSIX_ONLY = {"fcntl", "resource", "pwd", "grp", "termios", "tty", "pty", "syslog"}
 POSIX_CALLS = {
@@ -49,7 +49,7 @@ class FakeLocks:
 def windows(monkeypatch: pytest.MonkeyPatch) -> FakeLocks:
     """The Windows side of the house: no fcntl, another library for locks, no folder that can be opened."""
     locks = FakeLocks()
-    monkeypatch.setattr(system, "WINDOWS", True)
+    monkeypatch.setattr(places, "WINDOWS", True)
     monkeypatch.setitem(sys.modules, "fcntl", None)
     monkeypatch.setitem(sys.modules, "msvcrt", locks)
     return locks
@@ -108,8 +108,8 @@ def test_a_file_held_open_has_its_own_sentence(
 @pytest.mark.usefixtures("windows")
 def test_long_paths_carry_the_mark_of_long_paths() -> None:
     short, long = Path("a") / "b.xlsx", Path("/", *["d" * 50] * 6) / "plant.xlsx"
-    assert system.openable(short) == short
-    assert str(system.openable(long)).startswith("\\\\?\\")
+    assert places.openable(short) == short
+    assert str(places.openable(long)).startswith("\\\\?\\")
 
 
 def test_elsewhere_a_path_stays_as_it_is() -> None:
@@ -132,7 +132,7 @@ def test_calls_of_one_system_stand_in_one_module(root: Path) -> None:
     wrong = {
         str(path.relative_to(root)): used
         for path in (root / "econ").rglob("*.py")
-        if path.name != "system.py"
+        if path.name != "places.py"
         and (used := names_in(path) & (POSIX_ONLY | POSIX_CALLS | {"msvcrt", "winreg"}))
     }
     assert not wrong
@@ -172,7 +172,7 @@ def test_the_command_runs_with_the_parts_of_windows_replaced(root: Path, tmp_pat
         "import sys, types, typer, joblib\n"  # they ask for the system themselves
         "sys.modules['fcntl'] = None\n"
         "sys.modules['msvcrt'] = types.SimpleNamespace(LK_NBLCK=2, locking=lambda *_: None)\n"
-        "from econ.workbook import system; system.WINDOWS = True\n"
+        "from econ.workbook import places; places.WINDOWS = True\n"
         "from econ.cli import main\n"
         f"sys.argv = ['kilncase', 'folder', {str(tmp_path / 'in')!r}, '--to', {str(tmp_path / 'out.csv')!r},"
         " '--workers', '1']\n"
@@ -187,4 +187,4 @@ def test_the_command_runs_with_the_parts_of_windows_replaced(root: Path, tmp_pat
 
 
 def test_a_lock_file_of_a_spreadsheet_program_is_no_plant(tmp_path: Path) -> None:
-    assert system.holder(tmp_path / "plant.xlsx") == ""
+    assert places.holder(tmp_path / "plant.xlsx") == ""
