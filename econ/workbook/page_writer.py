@@ -66,7 +66,9 @@ class _Writer:
         self.across = found.get("across", self.plan.print_columns or len(self.widths))
         if any("figures" in block for block in self.plan.block) or found.get("has_keys"):
             self.widths = (*self.widths, KEYS)
-        always = {"years": desk.results.plan.years, "npv": desk.results.figures["npv"], "currency": desk.currency}
+        results, asked = desk.results, desk.results.chances.sampling
+        always = {"years": results.plan.years, "npv": results.figures["npv"], "currency": desk.currency,
+                  "results": results, "samples": asked.samples, "seed": asked.seed}  # fmt: skip
         self.values: dict[Any, Any] = {**always, **self.plan.words, **found}
         self.printed: int | None = None
         self.breaks: list[int] = []

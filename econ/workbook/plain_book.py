@@ -9,15 +9,13 @@ from itertools import cycle
 from pathlib import Path
 from typing import Any
 
-import xlsxwriter
 from xlsxwriter.exceptions import FileCreateError
 
 from econ.answer.comparison import Comparison
 from econ.errors import FileRefused
 from econ.workbook.page_plan import Slot, chart_of
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
-from econ.workbook.style import CLAY, SLATE, Styles, number_format, page, row_height
-from econ.workbook.template import FIXED_TIME
+from econ.workbook.style import CLAY, SLATE, Styles, new_book, number_format, page, row_height
 
 LONGEST = 32_767
 """Characters that a cell of an .xlsx sheet may hold."""
@@ -68,9 +66,7 @@ class Sheet:
 
 def write_plain_book(path: Path, title: str, sheets: Sequence[Sheet]) -> None:
     """Write the sheets in order; rows are taken from their iterables one at a time."""
-    options = {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    book = xlsxwriter.Workbook(str(path), options)
-    book.set_properties({"title": title, "created": FIXED_TIME})
+    book = new_book(str(path), title, is_plain=True)
     styles = Styles(book)
     for at, plan in enumerate(sheets):
         sheet = book.add_worksheet(plan.name)
@@ -186,8 +182,7 @@ def write_comparison(comparison: Comparison, path: Path, overwrite: bool = False
 def comparison_bytes(comparison: Comparison) -> bytes:
     """The workbook as bytes: the scenarios, their answers, and the inputs that differ."""
     target = io.BytesIO()
-    book = xlsxwriter.Workbook(target, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
-    book.set_properties({"title": "kilncase: scenarios side by side", "created": FIXED_TIME})
+    book = new_book(target, "kilncase: scenarios side by side", is_plain=True)
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     files, count = [Path(name).name for name in comparison.files], len(comparison.files)
     answers = [

@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
-import xlsxwriter
-
 from econ.answer.results import Results
 from econ.errors import FileRefused
 from econ.units import shown_label
@@ -29,8 +27,7 @@ from econ.workbook.pages.money_pages import by_month, cash, cash_flow, lender
 from econ.workbook.pages.risk_pages import break_even, chances, effects
 from econ.workbook.places import check_goal, pdf_of
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed
-from econ.workbook.style import BOOK, CLAY, SLATE, Styles
-from econ.workbook.template import FIXED_TIME
+from econ.workbook.style import CLAY, SLATE, Styles, new_book
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
 
 WRITTEN = (
@@ -89,18 +86,13 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
     place, rows = lay_out(case.results)
     sheets = print_model(case, place)
     target = io.BytesIO()
-    book = xlsxwriter.Workbook(target, BOOK)
-    book.set_properties(
-        {
-            "title": f"kilncase results: {results.scenario.name}",
-            "subject": "Bone char: mass, nutrients, carbon and money",
-            "author": "kilncase",
-            "keywords": "bone char, kiln, payback, phosphorus, carbon",
-            "comments": "Figures are live formulas over the sheet Inputs used; see the sheets Sources and Checks."
-            + set_by_command(results)[:200],
-            "created": FIXED_TIME,
-        }
-    )
+    book = new_book(
+        target, f"kilncase results: {results.scenario.name}", author="kilncase",
+        subject="Bone char: mass, nutrients, carbon and money",
+        keywords="bone char, kiln, payback, phosphorus, carbon",
+        comments="Figures are live formulas over the sheet Inputs used; see the sheets Sources and Checks."
+        + set_by_command(results)[:200],
+    )  # fmt: skip
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
     labels = labels_of(case.results) | labels_of_years(rows, FIRST_YEAR_COLUMN, results.plan.years)

@@ -6,33 +6,26 @@ for colour-blind eyes: dark INK, middling SLATE or CLAY (never both), light OCHR
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 import tomllib
 from collections.abc import Iterable
-from functools import cache, lru_cache
+from functools import lru_cache
 from importlib.resources import files
 from typing import Any, TypeAlias
 
-WIDTHS = {
-    191: "'",
-    222: "ijl",
-    260: "|",
-    278: " !,./:;I[\\]ft·",
-    333: "()-`r²³{}",
-    389: '*°"',
-    469: "^",
-    500: "Jcksvxyz",
-    556: "#$0123456789?L_abdeghnopqu€–",
-    584: "+<=>~÷×±√",
-    611: "FTZ",
-    667: "&ABEKPSVXY",
-    722: "CDHNRUw",
-    778: "GOQ",
-    833: "Mm½",
-    889: "%",
-    944: "W",
+import xlsxwriter
+
+_KEPT = tomllib.loads((files("econ.workbook") / "style.toml").read_text(encoding="utf-8"))
+COLOURS: dict[str, str] = _KEPT["colours"]
+INK, CLAY, OCHRE, SLATE, MIST, WHITE, *_ = COLOURS.values()
+LOOKS: dict[str, dict[str, Any]] = {
+    name: {word: COLOURS.get(value, value) for word, value in look.items()}
+    for name, look in _KEPT["looks"].items()
 }
-"""Advance widths in thousandths of the size, of the sans serif face in use (from a free face of its widths)."""
+NUMBERS: dict[str, str] = _KEPT["numbers"]
+"""Colours, looks and number formats by their names."""
+ADVANCES = {letter: int(width) for width, letters in _KEPT["advances"].items() for letter in letters}
 OTHER = 1000
 """Any other character: as wide as the size."""
 PIXELS_PER_POINT = 96 / 72
@@ -52,22 +45,10 @@ INDENT = 10
 """Pixels of one step of indent, and of the padding of a cell."""
 
 
-@cache
-def _advances() -> dict[str, int]:
-    return {letter: width for width, letters in WIDTHS.items() for letter in letters}
-
-
 @lru_cache(maxsize=16_384)
 def pixels(text: str, size: float = 10) -> float:
     """Pixels that a text takes on one line at a size in points."""
-    found = _advances()
-    return math.fsum([found.get(letter, OTHER) for letter in text]) / 1000 * size * PIXELS_PER_POINT * ROUNDING
-
-
-@cache
-def _widest(size: float) -> float:
-    """Pixels of the widest letter there is at a size."""
-    return OTHER / 1000 * size * PIXELS_PER_POINT * ROUNDING
+    return math.fsum([ADVANCES.get(letter, OTHER) for letter in text]) / 1000 * size * PIXELS_PER_POINT * ROUNDING
 
 
 def lines_of(text: str, width: float, size: float = 10) -> int:
@@ -82,7 +63,8 @@ def one_line_width(text: str, size: float = 10) -> float:
 
 
 def _wrapped(line: str, room: float, size: float) -> int:
-    if len(line) * _widest(size) <= room or pixels(line, size) <= room:
+    widest = OTHER / 1000 * size * PIXELS_PER_POINT * ROUNDING
+    if len(line) * widest <= room or pixels(line, size) <= room:
         return 1
     lines, used = 1, 0.0
     space = pixels(" ", size)
@@ -103,35 +85,14 @@ def row_height(*texts: tuple[str, float], size: float = 10, least: float = 15) -
     return max(least, 1.2 * size * lines + 3)
 
 
-Book: TypeAlias = Any
-"""An xlsxwriter Workbook."""
 Format: TypeAlias = Any
-
-COLOURS = {
-    "ink": "#22313A", "clay": "#B5532A", "ochre": "#DDA63A", "slate": "#4F6D7A", "mist": "#AFC2CB",
-    "white": "#FFFFFF", "bone": "#F5F0E6", "pale": "#E4EBEE", "faint": "#7A868C", "grid": "#DDE3E6",
-}  # fmt: skip
-"""Colours by the names that looks and charts use."""
-INK, CLAY, OCHRE, SLATE, MIST, WHITE, *_ = COLOURS.values()
-
 FONT = "Arial"
 """A face that every office program has or replaces with one of the same widths."""
 
 BASE: dict[str, Any] = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "vcenter"}
 
-BOOK: dict[str, Any] = {
-    "in_memory": True, "strings_to_formulas": False, "strings_to_urls": False,
-    "default_format_properties": {"font_name": FONT, "font_size": 10},
-}  # fmt: skip
-"""How every workbook is made; its first format gives the unit of column widths, so it is the face in use."""
-
-_KEPT = tomllib.loads((files("econ.workbook") / "style.toml").read_text(encoding="utf-8"))
-LOOKS: dict[str, dict[str, Any]] = {
-    name: {word: COLOURS.get(value, value) for word, value in look.items()}
-    for name, look in _KEPT["looks"].items()
-}
-NUMBERS: dict[str, str] = _KEPT["numbers"]
-"""Looks and number formats by their names."""
+FIXED_TIME = dt.datetime(2000, 1, 1)
+"""Written as the creation time of every workbook, so that equal contents make equal files."""
 
 RIGHT = {"plain": "right", "bold": "bold_right", "total": "total_right"}
 """What a word looks like where a number would stand."""
@@ -139,10 +100,25 @@ NOISE = 1e-9
 """Anything smaller is a remainder of adding up, shown as a plain 0."""
 
 
+def new_book(target: Any, title: str, is_plain: bool = False, **properties: str) -> Any:
+    """An xlsxwriter Workbook; its first format gives the unit of column widths, so it is the face in use.
+
+    `target`: bytes in memory, or a file that is written row by row. The library keeps notes in the options it is
+    given: each workbook gets its own, else the second of a process would not equal the first.
+    """
+    own = {} if is_plain else {"default_format_properties": {"font_name": FONT, "font_size": 10}}
+    where = "constant_memory" if isinstance(target, str) else "in_memory"
+    book = xlsxwriter.Workbook(
+        target, {where: True, "strings_to_formulas": False, "strings_to_urls": False, **own}
+    )
+    book.set_properties({"title": title, **properties, "created": FIXED_TIME})
+    return book
+
+
 class Styles:
     """Formats made once a workbook and handed out by look and number format."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: Any) -> None:
         self._book = book
         self._made: dict[tuple[str, str, tuple[str, ...]], Format] = {}
         self._look: dict[int, str] = {}

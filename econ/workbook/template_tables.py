@@ -5,7 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+import tomllib
 from collections.abc import Collection
+from importlib.resources import files
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
@@ -14,6 +16,10 @@ from econ.inputs.records import TypedTable
 from econ.inputs.rows import Row, TablePlan, plain
 from econ.units import match
 from econ.workbook.style import OCHRE, Styles, page, row_height
+
+WORDS: dict[str, Any] = tomllib.loads((files("econ.workbook") / "template.toml").read_text(encoding="utf-8"))
+"""Words and widths of a blank workbook."""
+RULES: dict[str, dict[str, Any]] = WORDS["rules"]
 
 
 def shorten(text: str, most: int) -> str:
@@ -26,6 +32,14 @@ def shorten(text: str, most: int) -> str:
 def asked_for(words: Collection[str], *texts: str) -> bool:
     """Whether any of the words, or "all", stands in the name of a sheet or a heading."""
     return "all" in words or any(plain(word) in plain(" ".join(texts)) for word in words)
+
+
+def unit_name_of(row: Row, system: str, currency: str, typed: object) -> str:
+    """The unit that a row or a column starts with, or the one that is meant by what was typed for it."""
+    own = row.start_unit(system, currency)
+    if own is not None and isinstance(typed, str):
+        own = match(typed, own, row.unit_choices(currency), currency) or own
+    return own.name if own else ""
 
 
 class Lists:
@@ -46,13 +60,7 @@ class Lists:
         if names not in self.made:
             letter = xl_col_to_name(len(self.made) + 1)
             self.made[names] = f"=Lists!${letter}$1:${letter}${len(names)}"
-        return {
-            "validate": "list",
-            "source": self.made[names],
-            "error_type": "stop" if strict else "information",
-            "error_title": "Choose from the list",
-            "error_message": "Pick one of the choices of the drop-down.",
-        }
+        return RULES["list"] | {"source": self.made[names], "error_type": "stop" if strict else "information"}
 
     def write(self) -> None:
         """All lists, a column each, right of the currency code."""
@@ -69,10 +77,7 @@ class Lists:
 
 def number_only(where: str) -> dict[str, Any]:
     """A validation that takes plain numbers; `where` says where their unit stands."""
-    return {
-        "validate": "decimal", "criteria": "between", "minimum": -1e12, "maximum": 1e12,
-        "error_title": "A number, please", "error_message": f"Type a plain number; the unit stands {where}.",
-    }  # fmt: skip
+    return RULES["number"] | {"error_message": RULES["number"]["error_message"].format(where)}
 
 
 HEADINGS, UNITS, KEYS, FIRST = 3, 4, 5, 6
@@ -111,7 +116,12 @@ def write_table(
         sheet.set_column(at, at, WIDTH[column.kind])
         look = "column_right" if column.is_number else "column_word" if at else "column"
         sheet.write_string(HEADINGS, at, column.label, styles(look))
-        unit_names.append((_unit(sheet, lists, styles, at, column, system, typed), WIDTH[column.kind] - 2.0))
+        name = unit_name_of(column, system, lists.currency, typed.units.get(column.key) if typed else None)
+        unit_names.append((name, WIDTH[column.kind] - 2.0))
+        sheet.write_string(UNITS, at, name, styles("input_text" if name else "plain"))
+        choices = column.unit_choices(lists.currency) if name else ()
+        if len(choices) > 1:
+            sheet.data_validation(UNITS, at, UNITS, at, lists.validation(tuple(one.name for one in choices)))
         sheet.write_string(KEYS, at, column.key, styles("key"))
         _validate(sheet, lists, at, column, last)
         for number in range(max(plan.ready, len(filled))):
@@ -131,34 +141,11 @@ def write_table(
         sheet.hide()  # without a print area: LibreOffice prints a hidden sheet that has one
 
 
-def _unit(
-    sheet: Any, lists: Lists, styles: Styles, at: int, column: Row, system: str, typed: TypedTable | None
-) -> str:
-    """The unit of a column, to choose from a list where there are several; returns its name."""
-    own = column.start_unit(system, lists.currency)
-    if own is None:
-        sheet.write_string(UNITS, at, "", styles("plain"))
-        return ""
-    choices, item = column.unit_choices(lists.currency), typed.units.get(column.key) if typed else None
-    if isinstance(item, str):
-        own = match(item, own, choices, lists.currency) or own
-    sheet.write_string(UNITS, at, own.name, styles("input_text"))
-    if len(choices) > 1:
-        sheet.data_validation(UNITS, at, UNITS, at, lists.validation(tuple(one.name for one in choices)))
-    return own.name
-
-
 def _validate(sheet: Any, lists: Lists, at: int, column: Row, last: int) -> None:
     if column.kind == "choice":
         rule = lists.validation(tuple(option.label for option in column.choices))
-    elif column.is_number:
-        rule = number_only("above the column")
-    elif column.kind == "date":
-        rule = {
-            "validate": "date", "criteria": "between", "minimum": dt.date(1980, 1, 1),
-            "maximum": dt.date(2100, 12, 31), "error_title": "A date, please",
-            "error_message": "Type a date, as 2026-03-14.",
-        }  # fmt: skip
+    elif column.is_number or column.kind == "date":
+        rule = number_only("above the column") if column.is_number else RULES["date"]
     else:
         return
     sheet.data_validation(FIRST, at, last, at, rule)

@@ -24,16 +24,12 @@ from econ.workbook.style import COLOURS, FACE, WHITE, number_format
 FAN = (0.0, 0.0, 0.06, 0.25, 0.5, 0.75, 0.94, 1.0, 1.0)
 """How far the gaps between outgoing streams are open, from left to right."""
 GAP_KG = 55.0
-FIRST = 2
-"""Column of the first point; label and kg stand before it."""
+FIRST, LAST = 2, 1 + len(FAN)
+"""Columns of the first point and the last; label and kg stand before them."""
 
 EARTH = {"sand": "#EBCB8B", "brick": "#D08C70", "stone": "#8FA5AF", **COLOURS, "": ""}
 WORDS = plans()[FLOW].words["picture"]
 BANDS = [(label, formula, EARTH[colour]) for label, formula, colour in WORDS["bands"]]
-LEFT, RIGHT = (
-    [(label, (low, high), mass) for label, low, high, mass in WORDS[side]] for side in ("left", "right")
-)
-BAND_ROWS = 1 + len(BANDS) + len(LEFT) + len(RIGHT)
 PER_TONNE = "{0}/MAX(bones_fired_kg,0.000001)*1000"
 
 
@@ -46,7 +42,7 @@ def flow(desk: Desk) -> Found:
         sieve = sieve_for(size.number * 1000)
         ground = [(Slot(words["sieve" if sieve else "no_sieve"].format(size.number * 1000, sieve), "plain", 5),)]
     before, after = (text.format(desk.shown_unit("kg")[0]) for text in words["says"])
-    char = figures["char_kg"] * 1000 / max(figures["bones_fired_kg"], 1e-6)
+    char = figures["char_kg"] * _per_tonne(desk)
     said = Printed(f'"{before}"&TEXT({PER_TONNE.format("char_kg")},"0")&"{after}"', f"{before}{char:.0f}{after}")
     return {
         "says": [(said,)],
@@ -68,14 +64,17 @@ def flow(desk: Desk) -> Found:
 def _masses(desk: Desk, formula: str) -> list[Slot]:
     """A sum or difference of figures, of a tonne of bones and of the year, in the units of the workbook."""
     text = f"({formula})" if "+" in formula or "-" in formula else formula
-    per_t = 1000 / max(desk.results.figures["bones_fired_kg"], 1e-6)
     found = []
-    for metric, shown, scale in (("kg/t", PER_TONNE.format(text), per_t), ("kg", text, 1.0)):
+    for metric, shown, scale in (("kg/t", PER_TONNE.format(text), _per_tonne(desk)), ("kg", text, 1.0)):
         factor = desk.shown_unit(metric)[1]
         value = _value(desk, formula) * factor * scale
         shown += f"*{factor!r}" if factor != 1.0 else ""
         found.append(Slot(Printed(shown, value), number_format(0.0 if abs(value) < 1e-6 else value, "")))
     return found
+
+
+def _per_tonne(desk: Desk) -> float:
+    return 1000 / max(desk.results.figures["bones_fired_kg"], 1e-6)
 
 
 def _value(desk: Desk, formula: str) -> float:
@@ -86,112 +85,79 @@ def _value(desk: Desk, formula: str) -> float:
 
 def _picture(desk: Desk, sheet: Any) -> None:
     """The picture over the balances, and folded below the page the cells that it shows."""
-    bands = max(desk.places[FLOW, name][1] for name in ("elements", "analysis")) + 4
-    draw(desk, sheet, bands, 5, desk.results.figures["bones_fired_kg"])
-    for row in range(bands, bands + BAND_ROWS):
+    top = max(desk.places[FLOW, name][1] for name in ("elements", "analysis")) + 4
+    values = _bands(desk, sheet, top)
+    areas = desk.book.add_chart({"type": "area", "subtype": "stacked"})
+    for row, (label, _, colour) in enumerate(BANDS, start=top + 1):
+        look = {"fill": {"color": colour}, "border": {"color": WHITE, "width": 0.75}} if colour else {
+            "fill": {"none": True}, "border": {"none": True}}  # fmt: skip
+        areas.add_series(
+            {"name": label or f"gap {row - top - 1}", "values": [FLOW, row, FIRST, row, LAST], **look}
+        )
+    lines = desk.book.add_chart({"type": "line"})
+    sides = [("left", 0, *mark) for mark in WORDS["left"]] + [
+        ("right", LAST - FIRST, *mark) for mark in WORDS["right"]
+    ]
+    for row, (side, point, label, first, last, formula) in enumerate(sides, start=top + 1 + len(BANDS)):
+        _mark(desk, sheet, row, top, label, (first, last), formula, point, values)
+        font = {**FACE, "size": 10, "bold": True}
+        lines.add_series({
+            "name": f"='{FLOW}'!{xl_rowcol_to_cell(row, 0, True, True)}", "values": [FLOW, row, FIRST, row, LAST],
+            "line": {"none": True}, "marker": {"type": "none"},
+            "data_labels": {"series_name": True, "value": False, "position": side, "font": font},
+        })  # fmt: skip
+    areas.combine(lines)
+    for part, plan in WORDS["chart"].items():
+        getattr(areas, f"set_{part}")(plan)
+    areas.show_blanks_as("gap")
+    sheet.insert_chart(5, 0, areas, {"x_offset": 4, "y_offset": 4, "description": WORDS["said"]})
+    for row in range(top, top + 1 + len(BANDS) + len(sides)):
         sheet.set_row(row, None, None, {"level": 1, "hidden": False})
 
 
-def draw(desk: Desk, sheet: Any, top: int, chart_row: int, fired_kg: float) -> None:
-    """Write the cells of the picture at `top` and put the chart at `chart_row`."""
-    scale = 1000 / max(fired_kg, 1e-6)
-    values = _bands(desk, sheet, top, scale)
-    areas = desk.book.add_chart({"type": "area", "subtype": "stacked"})
-    last = FIRST + len(FAN) - 1
-    for i, (label, _, colour) in enumerate(BANDS):
-        row = top + 1 + i
-        look = {"fill": {"color": colour}, "border": {"color": WHITE, "width": 0.75}} if colour else {
-            "fill": {"none": True}, "border": {"none": True}}  # fmt: skip
-        areas.add_series({"name": label or f"gap {i}", "values": [FLOW, row, FIRST, row, last], **look})
-    lines = desk.book.add_chart({"type": "line"})
-    at = top + 1 + len(BANDS)
-    for marks, point, side in ((LEFT, 0, "left"), (RIGHT, len(FAN) - 1, "right")):
-        for label, span, formula in marks:
-            _mark(desk, sheet, at, top, label, span, formula, point, values, scale)
-            lines.add_series(_label_series(at, last, side))
-            at += 1
-    areas.combine(lines)
-    _finish(areas)
-    sheet.insert_chart(chart_row, 0, areas, {
-        "x_offset": 4, "y_offset": 4,
-        "description": "Bands: what the bones are on the left, char, gas and vapour on the right",
-    })  # fmt: skip
-
-
-def _bands(desk: Desk, sheet: Any, top: int, scale: float) -> list[float]:
+def _bands(desk: Desk, sheet: Any, top: int) -> list[float]:
     """The rows of bands and gaps; returns the mass of each band [kg per t], 0 or the width for a gap."""
-    styles = desk.styles
-    for column, words in enumerate(
-        (f"Cells of the picture, {desk.shown_unit('kg/t')[0]} of bones", "", *[""] * len(FAN))
-    ):
-        sheet.write_string(top, column, words, styles("faint"))
+    for column in range(LAST + 1):
+        title = "" if column else f"Cells of the picture, {desk.shown_unit('kg/t')[0]} of bones"
+        sheet.write_string(top, column, title, desk.styles("faint"))
     found = []
-    for i, (label, formula, colour) in enumerate(BANDS):
-        row = top + 1 + i
-        sheet.write_string(row, 0, label or "gap", styles("faint"))
+    for row, (label, formula, colour) in enumerate(BANDS, start=top + 1):
+        sheet.write_string(row, 0, label or "gap", desk.styles("faint"))
+        number, value = desk.styles("faint", "n1"), GAP_KG if formula == "1" else _value(desk, formula)
         if colour:
-            value = _value(desk, formula) * scale
-            text = f"=({formula})/MAX(bones_fired_kg,0.000001)*1000"
+            value *= _per_tonne(desk)
+            sheet.write_formula(row, 1, f"={PER_TONNE.format(f'({formula})')}", number, value)
+        elif formula == "1":
+            sheet.write_number(row, 1, value, number)
         else:
-            opens = formula == "1" or _value(desk, formula) > 0
-            value = GAP_KG if opens else 0.0
-            text = "" if formula == "1" else f"=IF({formula}>0,{GAP_KG:g},0)"
-        if text:
-            sheet.write_formula(row, 1, text, styles("faint", "n1"), value)
-        else:
-            sheet.write_number(row, 1, value, styles("faint", "n1"))
-        for j, open_frac in enumerate(FAN):
+            value = GAP_KG if value > 0 else 0.0
+            sheet.write_formula(row, 1, f"=IF({formula}>0,{GAP_KG:g},0)", number, value)
+        for column, open_frac in enumerate(FAN, start=FIRST):
             share = 1.0 if colour else open_frac
             cell = f"=${xl_rowcol_to_cell(row, 1)}" + ("" if share == 1.0 else f"*{share:g}")
-            sheet.write_formula(row, FIRST + j, cell, styles("faint", "n1"), value * share)
+            sheet.write_formula(row, column, cell, number, value * share)
         found.append(value)
     return found
 
 
+def _cells(first: int, last: int, column: int) -> str:
+    return f"{xl_rowcol_to_cell(first, column)}:{xl_rowcol_to_cell(last, column)}"
+
+
 def _mark(
     desk: Desk, sheet: Any, at: int, top: int, label: str, span: tuple[int, int], formula: str, point: int,
-    values: list[float], scale: float,
+    values: list[float],
 ) -> None:  # fmt: skip
     """One label: its text with the mass, and its height at the middle of the bands it names."""
-    number = desk.results.figures[formula] * scale
-    mass = desk.shown_unit("kg")[0]
-    text = f'=IF({formula}>0,"{label} "&TEXT({formula}/MAX(bones_fired_kg,0.000001)*1000,"0")&" {mass}"," ")'
+    number, (mass, _) = desk.results.figures[formula] * _per_tonne(desk), desk.shown_unit("kg")
+    text = f'=IF({formula}>0,"{label} "&TEXT({PER_TONNE.format(formula)},"0")&" {mass}"," ")'
     sheet.write_formula(at, 0, text, desk.styles("faint"), f"{label} {number:.0f} {mass}" if number > 0 else " ")
-    column = FIRST + point
-    below = f"SUM({_span(top, 0, span[0] - 1, column)})+" if span[0] else ""
-    middle = f"={below}SUM({_span(top, span[0], span[1], column)})/2"
-    shares = [FAN[point] if not colour else 1.0 for _, _, colour in BANDS]
-    widths = [value * share for value, share in zip(values, shares, strict=True)]
-    value = sum(widths[: span[0]]) + sum(widths[span[0] : span[1] + 1]) / 2
+    (first, last), column, start = span, FIRST + point, top + 1
+    below = f"SUM({_cells(start, start + first - 1, column)})+" if first else ""
+    middle = f"={below}SUM({_cells(start + first, start + last, column)})/2"
+    widths = [value * (1.0 if colour else FAN[point]) for value, (_, _, colour) in zip(values, BANDS, strict=True)]
+    value = sum(widths[:first]) + sum(widths[first : last + 1]) / 2
     sheet.write_formula(at, column, middle, desk.styles("faint", "n1"), value)
-
-
-def _span(top: int, first: int, last: int, column: int) -> str:
-    return f"{xl_rowcol_to_cell(top + 1 + first, column)}:{xl_rowcol_to_cell(top + 1 + last, column)}"
-
-
-def _label_series(row: int, last: int, side: str) -> dict[str, Any]:
-    return {
-        "name": f"='{FLOW}'!{xl_rowcol_to_cell(row, 0, row_abs=True, col_abs=True)}",
-        "values": [FLOW, row, FIRST, row, last],
-        "line": {"none": True},
-        "marker": {"type": "none"},
-        "data_labels": {
-            "series_name": True, "value": False, "position": side,
-            "font": {**FACE, "size": 10, "bold": True},
-        },
-    }  # fmt: skip
-
-
-def _finish(chart: Any) -> None:
-    chart.set_legend({"none": True})
-    chart.set_x_axis({"visible": False, "position_axis": "on_tick"})
-    chart.set_y_axis({"visible": False, "major_gridlines": {"visible": False}, "min": 0, "max": 1000 + 4 * GAP_KG})
-    chart.set_chartarea({"border": {"none": True}})
-    chart.set_plotarea({"layout": {"x": 0.13, "y": 0.03, "width": 0.66, "height": 0.94}})
-    chart.set_title({"none": True})
-    chart.show_blanks_as("gap")
-    chart.set_size({"width": 1180, "height": 490})
 
 
 TOP = 7

@@ -48,10 +48,8 @@ def carbon(desk: Desk) -> Found:
         "reasons": [f"{METHOD_WORDS[one]}: {why}" for one in METHODS if (why := reason(results, one))],
         "ways": list(_ways(desk)),
         "permanence": " ".join(permanence(results)),
-        "figures": figures,
         "horizon": HORIZON_YEARS,
         "half": factor("hc_mean_half").value,
-        "gwp": results.plan.gwp_set,
     }
 
 
@@ -67,7 +65,6 @@ def carbon_figures(desk: Desk) -> Found:
         "carbonate": figures["carbonate_c_kg"] / 1000,
         "basis": plans()[CARBON_FIGURES].words["basis_words"][results.plan.compost_basis],
         "stays": figures["landfill_c_stays_kg"] / 1000,
-        "samples": results.chances.sampling.samples,
         "cancels": list(_cancels(desk)),
         "calendar": list(_calendar(desk)),
     }

@@ -39,7 +39,6 @@ def log(desk: Desk) -> Found:
         "of_all": "" if whole is None else words["of_totals"].format(whole),
         "trends": [trend_sentence(data, one) for one in reading.trends] or [words["cannot"]],
         **_change(desk, "log"),
-        "n": reading.n,
         "batches": [_batch(data, number, line, keys) for number, line in enumerate(data.lines, start=1)],
         "batches_heads": ["Batch, date, remark", *names, "Dry char\nof bones\n[%]"],
     }
@@ -160,7 +159,6 @@ def _change(desk: Desk, table: str) -> Found:
             worth_sentence(gain, desk.currency) for gain in gains if swing(gain.typed) or swing(gain.measured)
         ],
         "used": ", ".join(one.typed.row.label for one in found.readings.used) or "nothing",
-        "npv_as_typed": found.npv_as_typed,
     }
 
 

@@ -6,14 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from econ.answer.finding import (
-    best_rival,
-    deep_sentence,
-    finding_sentence,
-    moves_words,
-    pace_sentence,
-    plans_sentence,
-)
+from econ.answer import finding as said
 from econ.questions.found_deep import FOLDS, VARIED, WORTH_NAMING, Deep, Shares, Worth
 from econ.questions.plan_moves import Plans, Tried, best_by_kind
 from econ.workbook.desk import PLANS, VARIANCE, WORTH, Desk
@@ -27,46 +20,44 @@ def found_plans(desk: Desk) -> Found:
     results, words = desk.results, plans()[PLANS].words
     found, pace = results.plans(), results.plans().pace
     unit, factor = desk.shown_unit("t/year")
+    per_kg = factor / 1000
     top = max(found.curve, key=lambda one: one.mean, default=None)
     return {
-        "finding": plans_sentence(results),
+        "finding": said.plans_sentence(results),
         "limits": _limits(desk, found, words),
         "tried": found.tried,
         "cases": min(results.chances.sampling.samples, 1000),
         "samples": found.samples or results.chances.sampling.samples,
         "seed": found.seed or results.chances.sampling.seed,
         "tonnes": unit.replace("/", " a "),
-        "plans": list(_plans(desk, found, words, factor / 1000)),
+        "plans": list(_plans(desk, found, words, per_kg)),
         "sets": [(text,) for text in found.sets] if found.is_better else (),
         "pace": () if pace is None else [(words[name], getattr(pace, name)) for name in
                                          ("buy", "pilot", "wait", "perfect")],
-        "pace_said": pace_sentence(results),
-        "sizes": [
-            (moves_words(results, one), *_figures(one, factor / 1000)) for one in best_by_kind(found.coarse)
-        ],
-        "shares": [(one.share, *_figures(one, factor / 1000)) for one in found.curve],
+        "pace_said": said.pace_sentence(results),
+        "sizes": [(said.moves_words(results, one), *_figures(one, per_kg)) for one in best_by_kind(found.coarse)],
+        "shares": [(one.share, *_figures(one, per_kg)) for one in found.curve],
         "shares_say": "" if top is None else words["top"].format(top.share),
         "point": [(found.typed.share, found.typed.mean)],
     }  # fmt: skip
 
 
-def _plans(desk: Desk, found: Plans, words: Mapping[str, Any], factor: float) -> Iterator[Any]:
+def _plans(desk: Desk, found: Plans, words: Mapping[str, Any], per_kg: float) -> Iterator[Any]:
     """The plan typed, the best, and the ways that stand beside the plan typed."""
-    yield words["typed"], *_figures(found.typed, factor)
+    yield words["typed"], *_figures(found.typed, per_kg)
     if found.best is None:
         yield (words["none"],)
     else:
-        label = words["best"].format(moves_words(desk.results, found.best))
-        yield Row((label, *_figures(found.best, factor)), "bold")
-    unit, per_kg = desk.shown_unit("t/year")
+        label = words["best"].format(said.moves_words(desk.results, found.best))
+        yield Row((label, *_figures(found.best, per_kg)), "bold")
     for one in found.beside:
-        label = words[one.kind].format(one.number, one.taken_kg / 1000 * per_kg, unit)
+        label = words[one.kind].format(one.number, one.taken_kg * per_kg, desk.shown_unit("t/year")[0])
         yield label, None, one.mean, one.p10, None, one.loss
 
 
-def _figures(one: Tried, factor: float) -> tuple[Any, ...]:
+def _figures(one: Tried, per_kg: float) -> tuple[Any, ...]:
     net = None if math.isnan(one.net_kg_co2e) else one.net_kg_co2e / 1000
-    return (one.npv, one.mean, one.p10, one.p90, one.loss, one.hours_per_week, one.unsold_kg * factor, net)
+    return one.npv, one.mean, one.p10, one.p90, one.loss, one.hours_per_week, one.unsold_kg * per_kg, net
 
 
 def _limits(desk: Desk, found: Plans, words: Mapping[str, Any]) -> str:
@@ -88,16 +79,13 @@ def worth(desk: Desk) -> Found:
     has_price = any(one.price is not None for one in deep.counts)
     gains = best is not None and best.net is not None and best.net > 0
     return {
-        "finding": f"{finding_sentence(results)} {deep_sentence(results)}",
+        "finding": f"{said.finding_sentence(results)} {said.deep_sentence(results)}",
         "offers": [
-            *((one.purchase.label, *_estimate(one.limit), _money(one.price), _money(one.net),
+            *((one.purchase.label, *_estimate(one.limit), *_money(one),
                *one.explains.values()) for one in sorted(deep.offers, key=lambda one: -one.net)),
             Row((words["perfect"], *_estimate(deep.total)), "total"),
         ],
-        "least_gain": deep.least_gain,
-        "best_rival": best_rival(results),
-        "limits": results.finding.limits,
-        "sampling": deep.sampling,
+        "best_rival": said.best_rival(results),
         "folds": FOLDS,
         "counts": list(_counts(deep)),
         "counts_draw": {"series": [{}, {}][: 1 + has_price]},
@@ -112,13 +100,14 @@ def worth(desk: Desk) -> Found:
     }  # fmt: skip
 
 
+def _money(one: Any) -> tuple[Any, ...]:
+    """Price and net worth."""
+    return tuple("not given" if value is None else value for value in (one.price, one.net))
+
+
 def _estimate(worth: Worth) -> tuple[float, ...]:
     """Value, standard error, and the in-sample estimate."""
     return worth.gain, worth.error, worth.with_hindsight
-
-
-def _money(value: float | None) -> Any:
-    return "not given" if value is None else value
 
 
 def _counts(deep: Deep) -> Iterator[tuple[Any, ...]]:
@@ -127,7 +116,7 @@ def _counts(deep: Deep) -> Iterator[tuple[Any, ...]]:
     for one in deep.counts:
         more = max(one.worth.gain - worth_before, 0.0) / (one.firings - before)
         best = "highest net" if one is deep.best_count and one.price is not None else None
-        yield one.firings, *_estimate(one.worth), _money(one.price), _money(one.net), more, best
+        yield one.firings, *_estimate(one.worth), *_money(one), more, best
         before, worth_before = one.firings, one.worth.gain
 
 
@@ -137,7 +126,6 @@ def variance(desk: Desk) -> Found:
     found, words = desk.results.deep.shares, plans()[VARIANCE].words
     named = found.named()
     return {
-        "base": found.base,
         "least": WORTH_NAMING,
         "answers": [("", *(Slot(words["names"][answer], "column_right", 3) for answer in VARIED), "")],
         "shares": [_row(desk, found, place) for place in named],
@@ -150,26 +138,22 @@ def variance(desk: Desk) -> Found:
 def _chart(desk: Desk, found: Shares, named: list[int], chart: str, answer: str, count: int) -> Found:
     """Whether there is a chart of an answer, its height, and its title: the input with most of the variance."""
     one, words = found.by_measure[answer], plans()[VARIANCE].words
-    drawn: dict[str, Any] = {
-        chart: bool(named) and one is not None,
-        f"{chart}_draw": {"size": [600, 140 + 20 * count]},
-        f"{chart}_rows": 8 + count,
-    }
-    if named and one is not None:
-        top = max(named, key=lambda place: float(one.total[place]))
-        said = words["says"].format(_label(desk, found.groups[top]), words["names"][answer])
-        drawn[f"{chart}_says"] = said
-    return drawn
+    drawn: dict[str, Any] = {f"{chart}_draw": {"size": [600, 140 + 20 * count]}, f"{chart}_rows": 8 + count}
+    if not named or one is None:
+        return {**drawn, chart: False}
+    top = max(named, key=lambda place: float(one.total[place]))
+    says = words["says"].format(_label(desk, found.groups[top]), words["names"][answer])
+    return {**drawn, chart: True, f"{chart}_says": says}
 
 
 def _row(desk: Desk, found: Shares, place: int) -> tuple[Any, ...]:
     """First-order and total share, and the larger standard error, of each answer."""
     cells: list[Any] = []
     for one in map(found.by_measure.__getitem__, VARIED):
-        error = None if one is None else max(float(one.first_error[place]), float(one.total_error[place]))
-        cells += (
-            [math.nan, None, None] if one is None else [float(one.first[place]), float(one.total[place]), error]
-        )
+        cells += [math.nan, None, None] if one is None else [
+            float(one.first[place]), float(one.total[place]),
+            max(float(one.first_error[place]), float(one.total_error[place])),
+        ]  # fmt: skip
     return _label(desk, found.groups[place]), *cells, ", ".join(found.groups[place])
 
 

@@ -12,7 +12,7 @@ from econ.answer.practice import ONCE, name_of, said_of
 from econ.evidence import curves
 from econ.inputs.records import Line as Typed
 from econ.inputs.records import TableData
-from econ.measured.garden_trials import SHOWN, Comparison, Design, Germination, Means, design_of, mean
+from econ.measured.garden_trials import SHOWN, Comparison, Germination, Means, design_of, mean
 from econ.model.ledger import Line, line
 from econ.model.plan import Ground
 from econ.units import Unit
@@ -59,17 +59,15 @@ def _keyed(label: str, unit: str, cells: Sequence[Any], count: int, key: str, lo
 def _plain(desk: Desk, grounds: Grounds) -> Iterator[tuple[Any, ...]]:
     """What a person takes to the field: words of each block, and whether it may be spread at all, live."""
     words, scenario, figures = plans()[PLANTING].words, desk.results.scenario, desk.results.figures
-    depths = [scenario[f"planting.{ground.number}.depth"] for ground in grounds]
-    said = [
-        (
-            f"{scenario[f'planting.{g.number}.count'].number:,.0f} {g.kind}",
-            words["way"][g.way],
-            words["no_depth"] if deep.value is None else f"{deep.shown(deep.number):.3g} {plain_unit(deep.unit)}",
-            words["blend"][g.blend],
-            said_of(scenario, figures, g).soil_class or words["no_test"],
+    said = []
+    for g in grounds:
+        deep = scenario[f"planting.{g.number}.depth"]
+        depth = (
+            words["no_depth"] if deep.value is None else f"{deep.shown(deep.number):.3g} {plain_unit(deep.unit)}"
         )
-        for g, deep in zip(grounds, depths, strict=True)
-    ]
+        count = f"{scenario[f'planting.{g.number}.count'].number:,.0f} {g.kind}"
+        soil = said_of(scenario, figures, g).soil_class or words["no_test"]
+        said.append((count, words["way"][g.way], depth, words["blend"][g.blend], soil))
     for label, *texts in zip(words["lines"], *said, strict=True):
         yield label, None, *texts
     names = [f"planting_{g.number}_may_spread" for g in grounds]
@@ -120,10 +118,8 @@ def trials(desk: Desk) -> Found:
     reading, words = desk.results.measured.readings.trials, plans()[TRIALS].words
     assert reading is not None
     labels = {column.key: column.label for column in reading.data.plan.columns}
-    heads = []
-    for key in ("trial", *words["columns"]):
-        unit = plain_unit(reading.data.units.get(f"trials.{key}"))
-        heads.append(labels[f"trials.{key}"] + (f" [{unit}]" if unit else ""))
+    units = {key: plain_unit(reading.data.units.get(f"trials.{key}")) for key in ("trial", *words["columns"])}
+    heads = [labels[f"trials.{key}"] + (f" [{unit}]" if unit else "") for key, unit in units.items()]
     return {
         "many": [text] if (text := many(reading)) else (),
         "comparisons": [row for one in reading.comparisons for row in _comparison(one, reading.data)],
@@ -146,12 +142,8 @@ def _comparison(one: Comparison, data: TableData) -> Iterator[Any]:
         p = words["least_p"].format(LEAST_P) if found.p_holm < LEAST_P else found.p_holm
         cells = _seeds(found) if isinstance(found, Germination) else _means(found, unit, scale)
         yield *cells, Slot(p, "" if isinstance(p, str) or p >= 0.001 else "sig"), verdict
-        said = (
-            may_say(found, one.detail, unit, scale),
-            may_not_say(found),
-            needed(found, one.detail, unit, scale),
-            doubts(found),
-        )
+        said = (may_say(found, one.detail, unit, scale), may_not_say(found),
+                needed(found, one.detail, unit, scale), doubts(found))  # fmt: skip
         yield from ((Slot(text, "wrap", len(looks)),) for text in said if text)
     yield ()
 
@@ -176,10 +168,10 @@ def _means(found: Means, unit: str, scale: float) -> tuple[Any, ...]:
 def _tray(data: TableData, line: Typed) -> tuple[Any, ...]:
     """One tray or bed as typed."""
     treatment = line.text("trials.detail") or line.text("trials.treatment").replace("-", " ")
-    cells: list[Any] = []
-    for key in plans()[TRIALS].words["columns"]:
-        value = line.number(f"trials.{key}")
-        cells.append(line.text(f"trials.{key}") or None if value is None else data.shown(f"trials.{key}", value))
+    keys = [f"trials.{key}" for key in plans()[TRIALS].words["columns"]]
+    cells = (
+        line.text(key) or None if (value := line.number(key)) is None else data.shown(key, value) for key in keys
+    )
     return f"{line.text('trials.trial')}: {treatment}", *cells
 
 
@@ -188,13 +180,14 @@ def trial_design(desk: Desk) -> Found:
     results, said = desk.results, plans()[DESIGN].words
     found = design_of(results.scenario, results.measured.readings.trials)
     assert found is not None
+    trays = "" if found.seeds is None else said["trays_of"].format(found.seeds, found.seeds_per_tray)
     return {
         "comparisons": found.comparisons,
         "scatter": found.scatter,
         "seed": found.seed,
         "sizes": [
             (said["seeds"], f"{found.germination:.0%}", said["of_seeds"].format(found.asked_germination),
-             found.alpha, _size(found.trays, said["too_many"]), _seeds_of(found, said["trays_of"])),
+             found.alpha, _size(found.trays, said["too_many"]), trays),
             (said["beds"], said["mean"], said["of_mean"].format(found.asked_mean), found.alpha,
              _size(found.beds, said["too_many"]), ""),
         ],
@@ -205,7 +198,3 @@ def trial_design(desk: Desk) -> Found:
 
 def _size(count: int | None, too_many: str) -> Slot:
     return Slot(too_many if count is None else count, "bold_right" if count is None else "bold n0")
-
-
-def _seeds_of(found: Design, words: str) -> str:
-    return "" if found.seeds is None else words.format(found.seeds, found.seeds_per_tray)

@@ -40,16 +40,12 @@ def cash(desk: Desk) -> Found:
 
 def _figures(desk: Desk, rows: Mapping[str, int]) -> list[Row]:
     """Every figure of money by section; why one is not there stands beside it."""
-    results, years = desk.results, desk.results.plan.years
+    results, years, mirr = desk.results, desk.results.plan.years, desk.results.figures["mirr"]
     flows = xl_range(rows["net_cash"], FIRST_YEAR_COLUMN, rows["net_cash"], FIRST_YEAR_COLUMN + years)
-    mirr = results.figures["mirr"]
-    rate = "money_discount_rate"
+    found = f'IFERROR(MIRR({flows},money_discount_rate,money_discount_rate),"none")'
     special = {
         "irr": write_rate(desk, desk.pages[CASH], rows["net_cash"], max(rows.values()) + 2),
-        "mirr": Printed(
-            f'IF(MAX({flows})<=0,"none",IFERROR(MIRR({flows},{rate},{rate}),"none"))',
-            "none" if mirr != mirr else mirr,
-        ),
+        "mirr": Printed(f'IF(MAX({flows})<=0,"none",{found})', "none" if mirr != mirr else mirr),
     }
 
     def row(name: str, words: Line) -> Row:
@@ -81,10 +77,8 @@ def cash_flow(desk: Desk) -> Found:
     """The years as a person reads them: what comes in, what goes out, what is left."""
     results, words, last = desk.results, plans()[YEARS].words, desk.results.plan.years
     is_long = last >= AT_ONCE
-    years, rest = (
-        range(AT_ONCE - 1 if is_long else last + 1),
-        range(AT_ONCE - 1, last + 1) if is_long else range(0),
-    )
+    years = range(AT_ONCE - 1 if is_long else last + 1)
+    rest = range(years.stop, last + 1)
     heads = [words["year"].format(t) for t in years] + [words["years"].format(AT_ONCE - 1, last)] * is_long
     return {
         "basis": plans()[CASH].words["real" if results.plan.is_real else "nominal"],
@@ -123,11 +117,9 @@ def by_month(desk: Desk) -> Found:
 
 
 def _months(desk: Desk, columns: dict[str, int]) -> Iterator[tuple[Any, ...]]:
-    months, words = desk.sheets.months, plans()[LENDER].words
-    numbers = {}
-    for name in columns:
-        largest = max(abs(value) for value in desk.results.months[name].values())
-        numbers[name] = "n0" if "month_of" in name else figure_format(line(name), max(largest, 1000.0))
+    months, words, values = desk.sheets.months, plans()[LENDER].words, desk.results.months
+    sizes = {name: max(1000.0, *map(abs, values[name].values())) for name in columns}
+    numbers = {name: "n0" if "month_of" in name else figure_format(line(name), sizes[name]) for name in columns}
     for m in range(max(max(found) for found in months.values()) + 1):
         month = words["month_names"][(desk.results.plan.first_month + m - 2) % 12] if m else words["start"]
         cells = (Slot(months[name][m], numbers[name]) if m in months[name] else None for name in columns)
@@ -158,10 +150,7 @@ def lender(desk: Desk) -> Found:
                           for value in (one.npv, one.lowest_coverage, one.lowest_balance)))
             for one in results.stress
         ],
-        "samples": results.chances.sampling.samples,
-        "chances": [
-            (label, _chance(desk, name)) for name, label in words["tried"].items() if not _counted(desk, name)
-        ],
+        "chances": [(label, _chance(desk, name)) for name, label in _uncounted(desk, words["tried"])],
         "assumed": list(_assumed(desk, count)),
         "assumed_heads": (
             "Assumption", Slot("Value", "column_right", span=2),
@@ -175,14 +164,15 @@ def _facts(desk: Desk, count: int) -> Iterator[Row]:
     words = plans()[LENDER].words
     sources = words["sources"] | ({} if desk.results.scenario.has("money.salvage_share") else words["untyped"])
     left = [_fact(desk, name, label) for name, label in sources.items() if name in desk.results.figures]
-    right = [_fact(desk, name, label) for name, label in words["tests"].items() if not _counted(desk, name)]
+    right = [_fact(desk, name, label) for name, label in _uncounted(desk, words["tests"])]
     for one, other in zip_longest(left, right, fillvalue=(None, None)):
         yield Row((*one, Slot(other[0], span=count - 2), other[1]))
 
 
-def _counted(desk: Desk, name: str) -> bool:
-    """Whether a case with the grant is the plain one: the grant is awarded, and counted throughout."""
-    return "award" in name and desk.results.plan.has_grant and desk.results.plan.grant_awarded
+def _uncounted(desk: Desk, labels: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """Without cases that are the plain one, since the grant is awarded and counted throughout."""
+    is_counted = desk.results.plan.has_grant and desk.results.plan.grant_awarded
+    return ((name, label) for name, label in labels.items() if not (is_counted and "award" in name))
 
 
 def _lowest_says(desk: Desk) -> Iterator[str]:
@@ -210,10 +200,9 @@ def _fact(desk: Desk, name: str, label: str) -> tuple[str, Any]:
         return fact(desk, name, label)
     if name.startswith("coverage"):
         return label, _chance(desk, name)
-    turns = [one for one in desk.results.breakeven if one.name == name]
     if name.startswith("tonnes"):
         unit, factor = desk.shown_unit("t/year")
-        values = [value for one in turns for value in one.values]
+        values = [value for one in desk.results.breakeven if one.name == name for value in one.values]
         return f"{label} [{unit}]", Slot(values[-1] * factor if values else words["none"], "plain")
     return label, Slot(words["no_loan" if "coverage" in name else "no_grant"], "right")
 
@@ -225,9 +214,7 @@ def _chance(desk: Desk, name: str) -> Slot:
 
 def _assumed(desk: Desk, count: int) -> Iterator[Row]:
     """The inputs that the cash rests on, as typed, and how each is known."""
-    entries: Mapping[str, Any] = desk.results.scenario.entries
     for key in plans()[LENDER].words["assumed"]:
-        entry = entries.get(key)
-        if entry is not None and entry.value is not None:
+        if (entry := desk.results.scenario.entries.get(key)) and entry.value is not None:
             known = Slot(how_known(entry, with_source=True), span=count - 2)
             yield Row((entry.row.label, Slot(value_words(entry), span=2), known))

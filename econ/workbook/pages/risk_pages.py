@@ -79,15 +79,13 @@ def _sides(
 
 
 def _row(desk: Desk, effect: Effect, shown: Sequence[Measure], base: float) -> tuple[Any, ...]:
-    entry = effect.entry
+    entry, unit = effect.entry, effect.entry.unit.symbol if effect.entry.unit else ""
     npv, change, payback, others = _sides(shown, effect.at_low, effect.at_high, base)
     ends = (entry.shown(number) for number in (entry.number, entry.low, entry.high))
-    unit = entry.unit.symbol if entry.unit else ""
     edges = ", ".join(f"{entry.shown(edge):,.4g}" for edge in effect.edges)
     remark = plans()[EFFECTS].words["edges"].format(edges, unit) if edges else ""
-    return (
-        effect.label, *ends, unit, *npv, *change, *payback, remark, *others, entry.row.key, _short(desk, effect),
-    )  # fmt: skip
+    rest = (remark, *others, entry.row.key, _short(desk, effect))
+    return effect.label, *ends, unit, *npv, *change, *payback, *rest
 
 
 def _short(desk: Desk, effect: Effect) -> str:
@@ -106,7 +104,7 @@ def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
     `margin` is the room for those labels: the axis over the longest bar. A small chart takes more.
     """
     effects, base = desk.results.effects[:most], desk.results.figures["npv"]
-    sides = ([effect.at_low["npv"] for effect in effects], [effect.at_high["npv"] for effect in effects])
+    sides = [[getattr(effect, side)["npv"] for effect in effects] for side in ("at_low", "at_high")]
     series = []
     for ends in sides:
         labels = [{"value": _tight(end)} if end != base else {"delete": True} for end in ends]
@@ -139,8 +137,7 @@ def two_way(table: TwoWay) -> Iterator[Any]:
 
 
 def _step(entry: Entry, step: float) -> Slot:
-    shown = entry.shown(step)
-    assert shown is not None
+    shown: Any = entry.shown(step)
     return Slot(shown, f"column_right {number_format(shown, '')}")
 
 
@@ -149,10 +146,8 @@ def _edges(table: TwoWay, i: int, j: int) -> tuple[str, ...]:
     is_loss = table.npv < 0
     rows, columns = is_loss.shape
     beside = {"top": (i - 1, j), "bottom": (i + 1, j), "left": (i, j - 1), "right": (i, j + 1)}
-    return tuple(
-        side for side, (k, m) in beside.items()
-        if 0 <= k < rows and 0 <= m < columns and is_loss[i, j] != is_loss[k, m]
-    )  # fmt: skip
+    there = {side: at for side, at in beside.items() if 0 <= at[0] < rows and 0 <= at[1] < columns}
+    return tuple(side for side, at in there.items() if is_loss[i, j] != is_loss[at])
 
 
 def chances(desk: Desk) -> Found:
@@ -160,7 +155,6 @@ def chances(desk: Desk) -> Found:
     found, results, words = desk.results.chances, desk.results, plans()[CHANCES].words
     last = found.quantiles[-1][0], found.quantiles[0][0]
     return {
-        "sampling": found.sampling,
         "stream": words[found.sampling.stream],
         "finding": finding_sentence(results),
         "beside": " ".join((headline_sentence(results), wider_sentence(results))).strip(),
@@ -183,7 +177,6 @@ def chances(desk: Desk) -> Found:
             for bar in found.bars
         ],
         "loss": chance(found.loss, found.sampling.samples),
-        "median": found.spreads["npv"].percentiles[50],
         "histogram_draw": {"x": {"interval_unit": max(1, len(found.bars) // 6)}},
         "quantiles": found.quantiles,
         "cumulative_draw": {"x": {"max": 0} if last[0] < 0 else {"min": 0} if last[1] > 0 else {}},
@@ -192,20 +185,19 @@ def chances(desk: Desk) -> Found:
 
 def _facts(desk: Desk) -> Iterator[tuple[Any, ...]]:
     """The deciding facts: settled or open, and what each open one does to the mean NPV."""
+    said = {True: "yes", False: "no"}
     for one in desk.results.finding.deciding.standings:
         label = Slot(one.fact.label[0].upper() + one.fact.label[1:], "bold" if one.can_turn else "")
         means: list[Any] = [look.mean for look in one.at or ()] or [None, None]
-        yes = ["yes" if holds else "no" for holds in (one.is_settled, one.can_turn)]
-        yield label, yes[0], *means, yes[1], one.fact.settle
+        yield label, said[one.is_settled], *means, said[one.can_turn], one.fact.settle
 
 
 def _chances(desk: Desk, found: Chances, words: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
     """The four probabilities, each with what it counts."""
-    samples = found.sampling.samples
-    error = words["error"].format(found.loss_error) if found.loss_error else words["agree"].format(
-        chance(found.loss, samples))  # fmt: skip
+    agree = words["agree"].format(chance(found.loss, found.sampling.samples))
     said = {
-        "error": error, "years": desk.results.plan.years, "rival": words[found.decisive],
+        "error": words["error"].format(found.loss_error) if found.loss_error else agree,
+        "years": desk.results.plan.years, "rival": words[found.decisive],
         "known": 1 - found.spreads["project_net_kg_co2e"].withheld_frac,
     }  # fmt: skip
     for name, label, counted in words["chances"]:
@@ -230,8 +222,7 @@ def _drawn(desk: Desk, found: Chances, words: Mapping[str, Any]) -> Iterator[str
     for shape in dict.fromkeys(found.shapes.values()):
         keys = [key for key, own in found.shapes.items() if own == shape]
         named = f": {', '.join(labels[key] for key in keys)}" if len(keys) <= 4 else ""
-        plural = "" if len(keys) == 1 else "s"
-        yield words["few"].format(len(keys), shapes[shape], named, plural)
+        yield words["few"].format(len(keys), shapes[shape], named, "" if len(keys) == 1 else "s")
     for pair in found.pairs:
         yield words["pair"].format(labels[pair.first], labels[pair.second], pair.correlation)
     if not found.pairs:
