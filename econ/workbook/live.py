@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -136,6 +136,12 @@ class Sheets:
         """Print the figure of month m and refer to it by address."""
         self.months.setdefault(name, {})[m] = printed(name, value)
         return Cell(self.place(name, m), _value(value))
+
+    def cells(self) -> Iterator[tuple[str, int | None, Printed]]:
+        """Every printed cell: the name of its figure, its year or month, and what stands there."""
+        yield from ((name, None, cell) for name, cell in self.lines.items())
+        for rows in (self.years, self.months):
+            yield from ((name, t, cell) for name, row in rows.items() for t, cell in row.items())
 
     def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
         """Print `value` where found, else the word never."""

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
+from xlsxwriter.utility import xl_rowcol_to_cell
+
 from econ.answer.results import Results
 from econ.errors import FileRefused
+from econ.model.ledger import line
 from econ.units import shown_label
 from econ.workbook import desk as pages
 from econ.workbook.desk import FIRST_YEAR_COLUMN, PRINT_SET, Desk, lay_out, set_by_command
-from econ.workbook.in_words import labels_of, labels_of_years, words_of
 from econ.workbook.marks import Page, Sheet, count_strings
 from econ.workbook.page_writer import write_page
 from econ.workbook.pages.answer_page import answer, before_batch, to_settle
@@ -28,6 +30,7 @@ from econ.workbook.pages.risk_pages import break_even, chances, effects
 from econ.workbook.places import check_goal, pdf_of
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed
 from econ.workbook.style import CLAY, SLATE, Styles, new_book
+from econ.workbook.trace import labels_of, within, words_of
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
 
 WRITTEN = (
@@ -95,7 +98,10 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
     )  # fmt: skip
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     book.set_calc_mode("auto")
-    labels = labels_of(case.results) | labels_of_years(rows, FIRST_YEAR_COLUMN, results.plan.years)
+    labels = labels_of(case.results)
+    for name, row in rows.items():
+        labels |= {str(xl_rowcol_to_cell(row, FIRST_YEAR_COLUMN + t)): f"{within(line(name).label)} of year {t}"
+                   for t in range(results.plan.years + 1)}  # fmt: skip
     labels = {name: shown_label(text, results.scenario.system) for name, text in labels.items()}
     in_words = partial(words_of, label=labels.__getitem__)
     unread = absent_formulas(case)

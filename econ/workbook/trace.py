@@ -1,10 +1,21 @@
-"""Where one figure comes from: its line of the model, its formula in words, inputs and coefficients under it."""
+"""Where one figure comes from, and formulas in words: labels of the cells in place of their names.
+
+`words_of` reads the text of a printed formula (names, addresses, + - * /, comparisons and the few functions
+that `live` prints) and says it with the labels of what it reads. Slack against rounding and parts that are 0
+are left out; the formula itself keeps them. `trace` walks a figure down to inputs and coefficients.
+"""
 
 from __future__ import annotations
 
+import ast
+import csv
 import re
-from collections.abc import Iterator, Mapping
+import tomllib
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 
 import numpy as np
 
@@ -15,33 +26,129 @@ from econ.evidence.used import Used
 from econ.inputs.rows import plain
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Line, line
-from econ.workbook.desk import CARBON_FIGURES, CASH, KILN, MATTER, MONTHLY, MONTHS, OPTIONS, PLANTING
-from econ.workbook.in_words import coefficient_words, labels_of, within, words_of
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.page_plan import plans
 
-SHEETS = {"matter": MATTER, "carbon": CARBON_FIGURES, "money": CASH, "cash": CASH, "kiln": KILN, "lender": MONTHLY,
-          "month": MONTHS, "months": MONTHLY, "options": OPTIONS, "planting": PLANTING}  # fmt: skip
+WORDS = tomllib.loads((files("econ.workbook") / "trace.toml").read_text(encoding="utf-8"))
+BY_SEARCH: Mapping[str, str] = WORDS["by_search"]
 NAME, WORD = re.compile(r"[a-z][a-z0-9_]+"), re.compile(r'"[^"]*"')
 OF_YEAR = re.compile(r"^(.+)__y(\d+)$")
-BY_SEARCH = {
-    "irr": "the rate at which the yearly net cash, discounted, adds up to zero (found by search)",
-    "mirr": "the rate that grows the outlay into what the yearly net cash is worth at the end",
-}
-ON_SCREEN = {
-    "npv_with_grant": "with the grant",
-    "npv_owner": "to the owner, with loan and grant",
-    "payback_for_good_years": "for good, replacements paid",
-    "net_cost_per_kg_bones": "Net cost of the kiln, per tonne of bones",
-    "saved_bill_per_kg_bones": "avoided cost",
-    "lowest_coverage": "minimum DSCR",
-    "firings_per_year": "Batches per year",
-}
-"""What the screen calls figures that the pages call otherwise."""
 LETTERS = re.compile(r"\w+")
 STEP = 1.01
 MOST_NAMED = 8
 """Of figures that fit a text, so many are named."""
+TRACE = 1e-8
+"""Numbers below this only guard against rounding or a division by zero."""
+PHRASE, SUM, PRODUCT, ATOM = range(4)
+SIGNS: dict[type[ast.AST], tuple[str, int]] = {
+    ast.Add: (" + ", SUM), ast.Sub: (" − ", SUM), ast.Mult: (" × ", PRODUCT), ast.Div: (" ÷ ", PRODUCT),
+}  # fmt: skip
+SAID = {ast.Gt: "is above", ast.GtE: "is at least", ast.Eq: "is"}
+
+Said = tuple[str, int]
+"""Words, and how tightly they hold together."""
+
+
+def words_of(formula: str, label: Callable[[str], str]) -> str:
+    """A formula without its "=" in words; `label` gives the words of a name or an address."""
+    text = re.sub(r"(?<![<>=])=(?!=)", "==", formula)
+    return _say(ast.parse(text, mode="eval").body, label)[0]
+
+
+def _say(node: ast.AST, label: Callable[[str], str]) -> Said:
+    match node:
+        case ast.Name(id=name):
+            return label(name), ATOM
+        case ast.Constant(value=str() | int() | float() as value):
+            return f"“{value}”" if isinstance(value, str) else f"{value:,.12g}", ATOM
+        case ast.BinOp(left=left, op=op, right=right):
+            return _both(left, op, right, label)
+        case ast.UnaryOp(operand=ast.Call(func=ast.Name(id="INT"), args=[ast.UnaryOp(operand=inner)])):
+            return f"{_held(inner, SUM, label)}, rounded up", PHRASE
+        case ast.UnaryOp(operand=inner):
+            return f"−{_held(inner, ATOM, label)}", PRODUCT
+        case ast.Compare(left=left, ops=[op], comparators=[right]):
+            return f"{_held(left, SUM, label)} {SAID[type(op)]} {_held(right, SUM, label)}", PHRASE
+        case ast.Call(func=ast.Name(id=name), args=args):
+            return _call(name, args, label)
+    raise ValueError(f"no words for {ast.dump(node)}")
+
+
+def _both(left: ast.AST, op: ast.operator, right: ast.AST, label: Callable[[str], str]) -> Said:
+    if isinstance(op, ast.Add | ast.Sub) and (number := _number(right)) is not None and abs(number) < TRACE:
+        return _say(left, label)
+    sign, level = SIGNS[type(op)]
+    least = level + (not isinstance(op, ast.Add | ast.Mult))
+    return _held(left, level, label) + sign + _held(right, least, label), level
+
+
+def _call(name: str, args: list[ast.expr], label: Callable[[str], str]) -> Said:
+    first, *rest = args
+    if name == "INT":
+        return f"{_held(first, SUM, label)}, rounded down", PHRASE
+    if name == "IF":
+        yes, no = rest
+        is_flag = (_number(yes), _number(no)) == (1.0, 0.0)
+        held = ("1", "0") if is_flag else (_held(yes, SUM, label), _held(no, SUM, label))
+        return f"{held[0]} where {_say(first, label)[0]}, else {held[1]}", PHRASE
+    if name in {"MAX", "MIN"} and (end := _number(rest[0])) is not None:
+        if name == "MAX" and 0 < end < TRACE:
+            return _say(first, label)
+        side = "least" if name == "MAX" else "most"
+        number = "zero" if end == 0 and name == "MAX" else f"{end:g}"
+        return f"{_held(first, SUM, label)}, at {side} {number}", PHRASE
+    if name in {"MAX", "MIN"}:
+        which = "larger" if name == "MAX" else "smaller"
+        return f"the {which} of {_held(first, SUM, label)} and {_held(rest[0], SUM, label)}", PHRASE
+    return f"{name}({', '.join(_say(arg, label)[0] for arg in args)})", ATOM
+
+
+def _held(node: ast.AST, least: int, label: Callable[[str], str]) -> str:
+    """The words of a part, in brackets where they hold less tightly than asked."""
+    words, level = _say(node, label)
+    return words if level >= least else f"({words})"
+
+
+def _number(node: ast.AST) -> float | None:
+    value = node.value if isinstance(node, ast.Constant) else None
+    return float(value) if isinstance(value, int | float) else None
+
+
+def within(label: str) -> str:
+    """A label as it stands inside a sentence: its first letter small, unless it is a name or a sign."""
+    first = label.partition(" ")[0]
+    small = first == "A" or (len(first) > 1 and first[1:].islower())
+    return label[0].lower() + label[1:] if small else label
+
+
+@cache
+def _table() -> dict[str, tuple[str, str]]:
+    lines = (files("econ.workbook") / "coefficients.csv").read_text(encoding="utf-8").splitlines()
+    return {row["name"]: (row["label"], row["unit"]) for row in csv.DictReader(lines)}
+
+
+def coefficient_words(name: str) -> tuple[str, str]:
+    """Label and unit of a coefficient; one that no row names gets its name in words and no unit."""
+    if name in _table():
+        return _table()[name]
+    for number in re.finditer(r"_(\d+)(?=_|$)", name):
+        label, unit = _table().get(f"{name[: number.start()]}_{{n}}{name[number.end() :]}", ("", ""))
+        if label:
+            return label.replace("{n}", number[1]), unit
+    return name.replace("_", " "), ""
+
+
+def labels_of(results: Results) -> dict[str, str]:
+    """The words of every named cell by its workbook name; one said twice is told apart by its section."""
+    found = {key: (entry.row.label, entry.row.heading) for key, entry in results.scenario.entries.items()}
+    found |= {key: (coefficient_words(key)[0], "") for key in results.coefficients}
+    found |= {key: (line(key).label, line(key).section) for key in results.figures}
+    found = {defined_name(key): words for key, words in found.items()}
+    often = Counter(within(label) for label, _ in found.values())
+    return {
+        name: within(label) + (f" ({within(where)})" if where and often[within(label)] > 1 else "")
+        for name, (label, where) in found.items()
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,31 +177,30 @@ class Trace:
 
 def find_figure(results: Results, text: str) -> str:
     """The name of the figure that a person means by its key or its label; InputFault lists what comes close."""
-    wanted = plain(text)
-    labels = {name: plain(line(name).label) for name in results.figures}
-    if wanted.replace(" ", "_") in results.figures:
+    wanted, figures = plain(text), results.figures
+    if wanted.replace(" ", "_") in figures:
         return wanted.replace(" ", "_")
-    exact = [name for name, label in labels.items() if label == wanted]
-    shown = [] if exact else list(_shown())
-    absent = {name for name, label in shown if label == wanted} - results.figures.keys()
-    shown = [one for one in shown if one[0] in results.figures]
-    exact = exact or sorted({name for name, label in shown if label == wanted})
-    close = exact or [name for name, label in labels.items() if wanted in f"{label} {plain(name)}"]
-    words = set(LETTERS.findall(wanted))
-    close = close or sorted(
-        {name for name, label in (*labels.items(), *shown) if words <= {*LETTERS.findall(label)}}
+    labels = [(name, plain(line(name).label)) for name in figures]
+    shown, words = list(_shown()), {*LETTERS.findall(wanted)}
+    there = [(name, label) for name, label in shown if name in figures]
+    found = (
+        [name for name, label in labels if label == wanted],
+        {name for name, label in there if label == wanted},
+        [name for name, label in labels if wanted in f"{label} {plain(name)}"],
+        {name for name, label in (*labels, *there) if words <= {*LETTERS.findall(label)}},
     )
+    close = next((sorted(one) if isinstance(one, set) else one for one in found if one), [])
     if len(close) == 1:
         return close[0]
-    said = "; ".join(f"{name} ({line(name).label})" for name in close[:MOST_NAMED]) or (
-        "this plant has no such figure" if absent else "none fits"
-    )
+    is_absent = any(label == wanted for name, label in shown if name not in figures)
+    said = "; ".join(f"{name} ({line(name).label})" for name in close[:MOST_NAMED])
+    said = said or ("this plant has no such figure" if is_absent else "none fits")
     raise InputFault("explain", f"the text {text!r}", f"Name one figure by its key or label: {said}")
 
 
 def _shown() -> Iterator[tuple[str, str]]:
     """Figures with the labels that screen, comparison and pages give them."""
-    said = [(name, label) for name, label, *_ in FIGURES] + list(ON_SCREEN.items())
+    said = [(name, label) for name, label, *_ in FIGURES] + list(WORDS["on_screen"].items())
     tables = (words for plan in plans().values() for words in plan.words.values() if isinstance(words, Mapping))
     said += [item for table in tables for item in table.items()]
     return ((name, plain(label.partition(" [")[0])) for name, label in said if isinstance(label, str))
@@ -102,28 +208,18 @@ def _shown() -> Iterator[tuple[str, str]]:
 
 def trace(results: Results, name: str, sheets: Sheets) -> Trace:
     """The trace of a figure of the model; `sheets` are the cells of the model printed with `place`."""
-    printed = dict(_printed(sheets.lines, sheets.years, sheets.months))
-    named = _Named(results, printed)
+    named = _Named(results, {place(key, t): cell for key, t, cell in sheets.cells()})
     top = defined_name(name)
-    formula = printed[top].formula if top in printed else None
-    inputs, carried = [], []
-    for found in _under(defined_name("npv") if name in BY_SEARCH else top, printed):
-        if found in named.entries:
-            inputs.append(named.part(found))
-        elif found in named.coefficients:
-            carried.append(named.part(found))
-    direct = {part.key for part in inputs}
+    formula = named.printed[top].formula if top in named.printed else None
+    under = _under(defined_name("npv") if name in BY_SEARCH else top, named.printed)
+    inputs = [named.part(found) for found in under if found in named.entries]
+    carried = [named.part(found) for found in under if found in named.coefficients and found not in named.entries]
     behind = _behind(results, [part.key for part in carried])
-    inputs += [named.part(defined_name(key)) for key in behind if key not in direct]
-    return Trace(
-        figure=named.part(top),
-        sheet=SHEETS.get(line(name).page, ""),
-        section=line(name).section,
-        formula=BY_SEARCH.get(name, "a value") if formula is None else words_of(formula, named.label),
-        parts=tuple(named.part(one) for one in dict.fromkeys(_read(formula))),
-        inputs=tuple(inputs),
-        coefficients=tuple(carried),
-    )
+    inputs += [named.part(name) for name in map(defined_name, behind) if name not in under]
+    said = BY_SEARCH.get(name, "a value") if formula is None else words_of(formula, named.label)
+    parts = tuple(named.part(one) for one in dict.fromkeys(_read(formula)))
+    sheet, section = WORDS["sheets"].get(line(name).page, ""), line(name).section
+    return Trace(named.part(top), sheet, section, said, parts, tuple(inputs), tuple(carried))
 
 
 def of_fact(fact: Used) -> Part:
@@ -134,18 +230,7 @@ def of_fact(fact: Used) -> Part:
 
 def place(name: str, t: int | None) -> str:
     """The name of a cell, with its year or month at the end."""
-    return defined_name(name) if t is None else f"{defined_name(name)}__y{t}"
-
-
-def _printed(
-    lines: Mapping[str, Printed], *rows: Mapping[str, Mapping[int, Printed]]
-) -> Iterator[tuple[str, Printed]]:
-    for name, cell in lines.items():
-        yield place(name, None), cell
-    for several in rows:
-        for name, cells in several.items():
-            for t, cell in cells.items():
-                yield place(name, t), cell
+    return defined_name(name) + ("" if t is None else f"__y{t}")
 
 
 def _read(formula: str | None) -> list[str]:
@@ -189,29 +274,24 @@ class _Named:
 
     def label(self, name: str) -> str:
         """The words of a cell."""
-        if year := OF_YEAR.match(name):
-            return f"{within(self._line(year[1]).label)} of year {year[2]}"
-        return self.labels[name]
+        year = OF_YEAR.match(name)
+        return f"{within(self._line(name).label)} of year {year[2]}" if year else self.labels[name]
 
     def _line(self, name: str) -> Line:
+        name = OF_YEAR.sub(r"\1", name)
         return line(self.figures.get(name, name))
 
     def part(self, name: str) -> Part:
         """The record of a cell."""
-        if name in self.entries:
-            entry = self.entries[name]
+        if entry := self.entries.get(name):
             return Part(entry.row.key, entry.row.label, value_words(entry), how_known(entry, with_source=True))
-        if name in self.coefficients:
-            key = self.coefficients[name]
+        if key := self.coefficients.get(name):
             label, unit = coefficient_words(key)
-            return Part(
-                key, label, f"{digits(self.results.coefficients[key])} {unit}".strip(), "computed from facts"
-            )
-        year = OF_YEAR.match(name)
-        found = self._line(year[1] if year else name)
-        value = self.printed[name].value if name in self.printed else self.results.figures[found.name]
-        if isinstance(value, str) or value != value:
-            word = value if isinstance(value, str) else "none"
-            return Part(found.name, self.label(name), word, "figure")
-        unit = found.unit.replace("$", self.results.scenario.currency)
-        return Part(found.name, self.label(name), f"{digits(value)} {unit}", "figure")
+            value = f"{digits(self.results.coefficients[key])} {unit}".strip()
+            return Part(key, label, value, "computed from facts")
+        found = self._line(name)
+        number = self.printed[name].value if name in self.printed else self.results.figures[found.name]
+        said = "none" if number != number else str(number)
+        if said != "none" and not isinstance(number, str):
+            said = f"{digits(number)} {found.unit.replace('$', self.results.scenario.currency)}"
+        return Part(found.name, self.label(name), said, "figure")

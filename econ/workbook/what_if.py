@@ -7,7 +7,7 @@ live if formulas read it and no coefficient rests on it, since coefficients stan
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -19,7 +19,7 @@ from econ.inputs.schema import rows
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
 from econ.model.ledger import Arrays
-from econ.workbook.live import Cell, Place, Printed, Sheets, defined_name
+from econ.workbook.live import Cell, Place, Sheets, defined_name
 from econ.workbook.marks import FIXED, IDLE, LIVE
 
 MOVES = (0.35, 1.6)
@@ -104,14 +104,7 @@ def states(case: WhatIf, sheets: Sheets) -> dict[str, str]:
 
 def names_read(sheets: Sheets) -> set[str]:
     """Every workbook name in the printed formulas."""
-    return {name for printed in _all(sheets) for name in NAMES.findall(printed.formula or "")}
-
-
-def _all(sheets: Sheets) -> Iterator[Printed]:
-    yield from sheets.lines.values()
-    for table in (sheets.years, sheets.months):
-        for row in table.values():
-            yield from row.values()
+    return {name for *_, printed in sheets.cells() for name in NAMES.findall(printed.formula or "")}
 
 
 def _cases(case: WhatIf, keys: list[str]) -> tuple[dict[str, Any], list[str]]:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from econ.workbook.in_words import within, words_of
+from econ.workbook.trace import within, words_of
 
 LABELS = {
     "bones_kg": "bones received",

@@ -15,11 +15,11 @@ from econ.inputs.schema import sheets
 from econ.model.evaluate import facts_read
 from econ.units import Unit, in_system, shown_label
 from econ.workbook.desk import INPUTS, SOURCES, Desk
-from econ.workbook.in_words import coefficient_words
 from econ.workbook.live import Printed, defined_name
 from econ.workbook.marks import AS_RUN, CHANGED, FIXED, FIXED_CHANGED, as_run_formula
 from econ.workbook.page_plan import Found, Row, Slot, plans
 from econ.workbook.style import number_format
+from econ.workbook.trace import coefficient_words
 
 FIRST_FACT = 9
 """The row of the first fact on the page of sources, as cells name it."""
