@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
-from itertools import zip_longest
+from itertools import groupby, zip_longest
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -73,14 +73,15 @@ class Row:
     height: float | None = None
 
 
-def sectioned(names: Iterable[str], row: Callable[[str, Line], Any]) -> Iterator[Any]:
+def sectioned(
+    names: Iterable[str], row: Callable[[str, Line], Any], fold: Callable[..., Mapping[str, Any]] = lambda *_: {}
+) -> Iterator[Any]:
     """A row for each figure in the order of the model, below the heading of its section."""
-    section = ""
-    for name in sorted(names, key=lambda name: line(name).order):
-        if (found := line(name)).section != section:
-            section = found.section
-            yield Row((section,), "heading")
-        yield row(name, found)
+    ordered = sorted(names, key=lambda name: line(name).order)
+    for section, found in groupby(ordered, key=lambda name: line(name).section):
+        kept = list(found)
+        yield Row((section,), "heading", fold(*kept))
+        yield from (row(name, line(name)) for name in kept)
 
 
 def paired(cells: Sequence[Sequence[Any]]) -> list[tuple[Any, ...]]:

@@ -7,21 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from econ.model.ledger import Line
 from econ.model.ledger import line as words_of
+from econ.workbook import page_plan
 from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
 from econ.workbook.live import Printed
-from econ.workbook.page_plan import (
-    Figure,
-    Found,
-    Row,
-    Slot,
-    chart_of,
-    description,
-    head_look,
-    page_breaks,
-    plans,
-    split_look,
-)
+from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, sectioned, split_look
 from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_format, page, room_of_page, row_height
 
 TOP = 3
@@ -130,7 +121,7 @@ class _Writer:
         if not self.plan.high and end > self.plan.one_page_rows:
             room = room_of_page(self.widths[: self.across], self.plan.landscape, self.desk.currency in LETTER)
             last, given = self.printed or end, self.breaks
-            self.breaks, long = page_breaks(self.sheet.heights, self.tables, given, last, SAFE * room)
+            self.breaks, long = page_plan.page_breaks(self.sheet.heights, self.tables, given, last, SAFE * room)
             if repeated := [self.heads[row] for row in long if row in self.heads][-1:]:
                 self.sheet.repeat_rows(*repeated)
         if self.breaks:
@@ -174,7 +165,7 @@ class _Writer:
             heads = (*heads, *[""] * (len(self.widths) - len(heads)) * bool(block.get("fill")))
             first = block.get("column", 0) == 0
             looks = [
-                block.get("head") or head_look(first and not i, look)
+                block.get("head") or page_plan.head_look(first and not i, look)
                 for i, look in enumerate(self._looks(block, len(heads)))
             ]
             at = self._line(at, {**block, "table": "", "looks": looks}, Row([self.say(head) for head in heads]))
@@ -205,21 +196,16 @@ class _Writer:
         programs cut links that wrap.
         """
         desk, printed, labels = self.desk, self.desk.sheets.lines, self.values.get("labels", {})
-        keys = [key for key in printed if words_of(key).page in block["figures"]]
-        section = ""
-        for key in sorted(keys, key=lambda key: (words_of(key).order, key)):
-            found, formula = words_of(key), printed[key].formula
-            if found.section != section:
-                section = found.section
-                fold = desk.fold(*(one for one in keys if words_of(one).section == section))
-                yield Row((section,), "heading", fold)
-            text = "a value" if formula is None else f"= {desk.in_words(formula)}"
+
+        def row(key: str, found: Line) -> Row:
+            formula = printed[key].formula or ""
+            text = f"= {desk.in_words(formula)}" if formula else "a value"
             is_long = lines_of(text, sum(self.widths[3 : self.across]), 10) > 1
-            label = Slot(desk.label(labels.get(key, found.label)), "link_plain" if is_long else "")
-            words = Slot(text)
-            label, words = (replace(one, leads=(formula or "") * leads)
-                            for one, leads in ((label, is_long), (words, not is_long)))  # fmt: skip
-            yield Row((label, Figure(key), desk.shown(found)[0], words, key), options=desk.fold(key))
+            label = Slot(desk.label(labels.get(key, found.label)), "link_plain" * is_long, leads=formula * is_long)
+            words = Slot(text, leads=formula * (not is_long))
+            return Row((label, Figure(key), desk.shown(found)[0], words, key), options=desk.fold(key))
+
+        return sectioned(sorted(key for key in printed if words_of(key).page in block["figures"]), row, desk.fold)
 
     def _line(self, at: int, block: Block, row: Any) -> int:
         """Write one row of the sheet, as high as its texts need; returns the next."""
@@ -248,9 +234,7 @@ class _Writer:
             (look, number), (own, own_number) = split_look(looks[i]), split_look(slot.look)
             louder = louder_of.get(look or "plain", look or "plain")
             is_word = isinstance(content, str) and louder in RIGHT and (i or number)
-            found = (
-                "" if content is None and not (own or is_total) else own or (RIGHT[louder] if is_word else louder)
-            )
+            found = own or (RIGHT[louder] if is_word else "" if content is None and not is_total else louder)
             yield content, slot, found, own_number or number, slot.span or (spans[i] if i < len(spans) else 1)
 
     def _height(self, column: int, content: Any, name: str, span: int) -> float:
@@ -297,7 +281,7 @@ class _Writer:
 
     def _draw(self, at: int, block: Block) -> None:
         """Draw a chart with its corner in a row; one that another page describes as well is laid over that."""
-        page_name, own = description(block, self.plan.name, self.values)
+        page_name, own = page_plan.description(block, self.plan.name, self.values)
 
         def area(one: Mapping[str, Any], which: str) -> Any:
             if isinstance(one[which], str):
@@ -308,5 +292,5 @@ class _Writer:
 
         column, *offsets = block.get("place", (0, 4))
         shift = dict(zip(("x_offset", "y_offset"), offsets, strict=False))
-        chart = chart_of(self.desk.book, own, area, self.say)
+        chart = page_plan.chart_of(self.desk.book, own, area, self.say)
         self.sheet.insert_chart(at, column, chart, {**shift, "description": self.say(own["said"])})
