@@ -172,8 +172,8 @@ def folder(
 
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """
-    from econ.many.folder import Task, nothing_usable, run_folder, screen
-    from econ.many.run import Access
+    from econ.many.folder import nothing_usable, run_folder, screen
+    from econ.many.run import Access, Task
 
     gc.set_threshold(20_000)  # records are no cycles: to look through them took a tenth
     access = Access(tls_ca, tls_cert, tls_key, trust)
@@ -191,10 +191,10 @@ def folder(
 
 
 @contextmanager
-def plant_bar(quiet: bool) -> Iterator[Callable[[int], Callable[[int], None]] | None]:
+def plant_bar(quiet: bool) -> Iterator[Callable[[int], Callable[[int], None]]]:
     """A progress bar on stderr that learns its length late; none where nobody sees it."""
     if quiet or not sys.stderr.isatty():
-        yield None
+        yield lambda _: lambda _: None
         return
     with typer.progressbar(length=1, label="Plants", file=sys.stderr) as bar:
 

@@ -33,10 +33,8 @@ with Path(__file__).with_name("figures.csv").open(encoding="utf-8", newline="") 
 what the samples say."""
 FIGURES = tuple(ABOUT)
 WORDS = frozenset(name for name, row in ABOUT.items() if row["kind"] == "word")
-PLACES = {"latitude": 90.0, "longitude": 180.0}
-"""Columns of degrees, with the most there are."""
-CARRIED = ("region", *PLACES)
-"""Columns that say where a plant stands; they are carried through to the results."""
+PLACES = {"latitude": 90.0, "longitude": 180.0}  # columns of degrees, with the most there are
+CARRIED = ("region", *PLACES)  # where a plant stands; carried through to the results
 OPENING = ("plant", "place", "fault")
 HIDDEN = "not used; run without --hide-names to see why"
 
@@ -72,16 +70,11 @@ class Columns:
         Returns places in `found` of those whose key is new, each with whether a record of it is there.
         """
         start = self.count("listed") + 1
-        self._ask("INSERT INTO listed VALUES (NULL, ?, ?, ?, ?, ?, ?)",
-                  each=[(*one, *map(carried.get, CARRIED)) for *one, carried in found])  # fmt: skip
+        given = [(*one, *map(carried.get, CARRIED)) for *one, carried in found]
+        self._ask("INSERT INTO listed VALUES (NULL, ?, ?, ?, ?, ?, ?)", each=given)
         self._ask("INSERT OR IGNORE INTO taken SELECT key, number FROM listed WHERE number >= ?", (start,))
-        asked = (
-            "listed JOIN taken USING (key, number) LEFT JOIN record USING (key) WHERE number >= ? ORDER BY number"
-        )
-        return [
-            (number - start, bool(is_there))
-            for number, is_there in self._ask(f"SELECT number, at IS NOT NULL FROM {asked}", (start,))
-        ]
+        new = "listed JOIN taken USING (key, number) LEFT JOIN record USING (key) WHERE number >= ?"
+        return list(self._ask(f"SELECT number - ?, at IS NOT NULL FROM {new} ORDER BY number", (start, start)))
 
     def put(self, records: Sequence[tuple[Record, int]]) -> None:
         """Take in records, each with its place in the journal; a later one of the same key counts."""
@@ -89,15 +82,10 @@ class Columns:
             if key not in self._inputs and key in rows():
                 self._inputs[key] = None
                 self._ask(f'ALTER TABLE record ADD COLUMN "{key}"')
-        marks = ", ".join("?" * (3 + len(FIGURES) + len(self._inputs)))
+        keys = self._inputs
+        marks = ", ".join("?" * (3 + len(FIGURES) + len(keys)))
         made = (
-            (
-                one["key"],
-                at,
-                one["fault"],
-                *map(one["figures"].get, FIGURES),
-                *map(one["inputs"].get, self._inputs),
-            )
+            (one["key"], at, one["fault"], *map(one["figures"].get, FIGURES), *map(one["inputs"].get, keys))
             for one, at in records
         )
         self._ask(f"INSERT OR REPLACE INTO record VALUES ({marks})", each=made)
@@ -124,12 +112,12 @@ class Columns:
     def names_of(self, keys: Iterable[str]) -> list[str]:
         """The plants of some keys, in listed order."""
         asked = "SELECT plant FROM plants WHERE key IN (SELECT value FROM json_each(?)) ORDER BY rowid"
-        return [name for (name,) in self._ask(asked, (json.dumps([*keys]),))]
+        return [*chain.from_iterable(self._ask(asked, (json.dumps([*keys]),)))]
 
     def names_twice(self) -> list[str]:
         """Names that several plants have."""
-        found = self._ask("SELECT plant FROM plants GROUP BY plant HAVING count(*) > 1 ORDER BY min(rowid)")
-        return [name for (name,) in found]
+        asked = "SELECT plant FROM plants GROUP BY plant HAVING count(*) > 1 ORDER BY min(rowid)"
+        return [*chain.from_iterable(self._ask(asked))]
 
     def usable(self, what: str, currency: str = "", more: str = "", *values: Any) -> Any:
         """A cursor over the plants that could be used, of one currency if named; `more`: conditions and order."""
@@ -144,7 +132,7 @@ class Columns:
     def faults(self) -> list[dict[str, Any]]:
         """Plant, place and text of the others."""
         found = self._ask("SELECT plant, place, fault FROM plants WHERE fault <> ''")
-        return [{"plant": name, "place": place, "text": text} for name, place, text in found]
+        return [dict(zip(("plant", "place", "text"), one, strict=True)) for one in found]
 
     @cached_property
     def varying(self) -> list[str]:
@@ -162,7 +150,7 @@ class Columns:
 
     @property
     def headings(self) -> list[str]:
-        """Headings of the results table; inputs by key, then where the plants stand."""
+        """Of the results table; inputs by key, then where the plants stand."""
         return [*OPENING, *FIGURES, *self.varying, *self.carried]
 
     def table(self) -> Iterator[list[Any]]:

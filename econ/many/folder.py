@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import hashlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -15,56 +14,22 @@ from econ.harmless import in_csv
 from econ.many.columns import ABOUT, FIGURES, OPENING, is_word
 from econ.many.journal import Journal
 from econ.many.plants import Source, all_but_many, need
-from econ.many.run import OPEN, Access, Place, Progress, version_of_model, work_through
+from econ.many.run import Progress, Task, version_of_model, work_through
 from econ.many.summary import EXPLAINED, TITLE, Outcome, Summary, summarise
 from econ.questions.latin import Sampling
 from econ.workbook.guards import parts_of
-from econ.workbook.places import check_goal, is_read_only, is_taken, kind_of, real
+from econ.workbook.places import check_goal, is_read_only, is_taken, real
 from econ.workbook.safe_write import clear_abandoned, replacing
 
 ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000
 MOST_HEADINGS = 100_000
 
-Bar = Callable[[int], Progress | None]
+Bar = Callable[[int], Progress]
 """Given the number of plants, what hears of each finished chunk."""
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
-    """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address.
-
-    `recompute` runs what the journal holds again, and names what differs. `samples` a plant stand behind its
-    finding; 0 asks for the base case alone. `hides_names` puts numbers for the names in all that is written.
-    """
-
-    path: Path
-    to: Path | None = None
-    base: Path | None = None
-    sets: tuple[str, ...] = ()
-    workers: int = 0
-    cluster: str = ""
-    overwrite: bool = False
-    recompute: bool = False
-    access: Access = OPEN
-    samples: int = 1_000
-    hides_names: bool = False
-
-    @property
-    def target(self) -> Path:
-        """The results file: beside the table, or in the folder, where none was named."""
-        if self.to is not None:
-            return self.to
-        is_folder = kind_of(self.path) == "folder"
-        return self.path / "plants.results.csv" if is_folder else self.path.with_suffix(".results.csv")
-
-    @property
-    def journal(self) -> Path:
-        """The journal, beside the results file and named after it."""
-        return self.target.with_suffix(".journal")
-
-
-def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
+def run_folder(task: Task, bar: Bar = lambda _: lambda _: None) -> Outcome:
     """Run many plants and write their results; a stop at any moment loses no finished plant.
 
     Raises FileRefused or InputFault(s) for a place, a table or a machine that cannot be used; a single bad
@@ -72,7 +37,6 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
     """
     target = task.target
     check_goal(target, *ENDINGS)
-    place = Place(task.workers, task.cluster, task.access)
     if task.samples:
         Sampling(task.samples).checked()
     if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
@@ -83,8 +47,8 @@ def run_folder(task: Task, bar: Bar | None = None) -> Outcome:
     with Journal(task.journal, FIGURES) as journal:
         check_target(target, journal, task.overwrite)
         clear_abandoned(target)
-        progress = bar(len(source)) if bar is not None else None
-        done = work_through(source, journal, place, progress, task.recompute, task.hides_names)
+        progress = bar(len(source))
+        done = work_through(source, journal, task, progress)
         return Outcome(_write(target, journal), target, done)
 
 

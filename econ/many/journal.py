@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import math
 import os
 import re
 from collections.abc import Collection, Iterable, Iterator
@@ -21,36 +20,33 @@ from typing import Any
 
 from econ.errors import FileRefused
 from econ.harmless import is_harmless
+from econ.inputs.schema import rows
 from econ.many.columns import WORDS, Columns, Record
 from econ.workbook.places import check_goal, in_words, is_taken, lock, remove_and_close, still_there
 from econ.workbook.safe_write import WRITTEN
 
-LONGEST_LINE = 400_000
-"""Bytes of a record; all inputs and figures of a plant take some 30,000."""
+LONGEST_LINE = 400_000  # bytes of a record; all inputs and figures of a plant take some 30,000
 LONGEST_TEXT = 3_000
 HEADER = {"journal": "kilncase folder", "edition": 1}
-
-LONGEST_WHOLE = 2**63
-"""A whole number beyond is none of ours, and none that the columns hold."""
-NOTED = 1_000
-"""Lines taken in at once."""
+LARGEST: dict[type, float] = {int: 2**63, float: 1e100}  # beyond are none of ours, nor what columns can add up
+NOTED = 1_000  # lines taken in at once
 _ENCODE = json.JSONEncoder(allow_nan=False).encode
-
 KEY, NAME = re.compile("[0-9A-Za-z]{1,64}"), re.compile(r"[0-9a-z_.\-]{1,80}")
 
 
 @dataclass(slots=True)
 class Done:
-    """What a run did: how many plants it ran now and how many it found finished."""
+    """What a run did: plants run now and found finished.
+
+    `changed`: plants whose record was another than that found now (`recompute`). `odd_lines`: numbers of the
+    journal's lines that were no records, their plants run again. `same_names`: names that several plants have.
+    """
 
     run_now: int = 0
     found_finished: int = 0
     changed: list[str] = field(default_factory=list)
-    """Plants whose record in the journal was another than the one found now (`recompute`)."""
     odd_lines: list[int] = field(default_factory=list)
-    """Lines of the journal that were no records, so that their plants were run again."""
     same_names: list[str] = field(default_factory=list)
-    """Names that stand for several plants."""
 
 
 class Journal:
@@ -64,12 +60,10 @@ class Journal:
 
         `needs` are the figures that every record of a plant without a fault must hold.
         """
-        self.path = path
+        self.path, self._needs = path, frozenset(needs)
         self.odd_lines: list[int] = []
         """Numbers of the lines that are no records; their plants are run again."""
-        self._needs = frozenset(needs)
         self.columns = Columns()
-        """The records, and the plants as they are listed."""
         self._is_new = not is_taken(path)
         self.written: dict[str, str] = {}
         """Results files written from this journal, by name: the SHA-256 of their bytes."""
@@ -129,9 +123,7 @@ class Journal:
         lines = [_ENCODE(item).encode() + b"\n" for item in items]
         with in_words(self.path):
             try:
-                with open(
-                    self.path, "ab", buffering=0
-                ) as end:  # past any buffer: what is refused is not tried again
+                with open(self.path, "ab", buffering=0) as end:  # no buffer: what is refused is not tried again
                     left = memoryview(b"".join(lines))
                     while left:
                         left = left[end.write(left) :]
@@ -195,30 +187,28 @@ def _parsed(line: bytes) -> dict[str, Any] | None:
 def fits(item: dict[str, Any], needs: Collection[str] = ()) -> bool:
     """Whether an item is the record of a plant, or says that a results file was written.
 
-    Names, types, finite numbers, texts that steer nothing; a figure that is needed is a word where words stand.
+    Names, types, finite numbers, texts that steer nothing; words stand where words are asked and nowhere else.
     """
     if item.keys() == {"wrote", "sha256"}:
-        return _is_text(item["wrote"]) and _is_text(item["sha256"])
+        return all(map(_is_text, item.values()))
     if item.keys() != {"key", "fault", "figures", "inputs"}:
         return False
-    if not (isinstance(item["key"], str) and KEY.fullmatch(item["key"]) and _is_text(item["fault"])):
+    key, fault, figures, inputs = item["key"], item["fault"], item["figures"], item["inputs"]
+    if not (isinstance(key, str) and KEY.fullmatch(key) and _is_text(fault)):
         return False
-    figures, inputs, needed = item["figures"], item["inputs"], frozenset(needs)
-    if not (isinstance(figures, dict) and isinstance(inputs, dict)):
+    if not (isinstance(figures, dict) and isinstance(inputs, dict) and (fault or figures.keys() >= set(needs))):
         return False
-    if not item["fault"] and not figures.keys() >= needed:
-        return False
-    values = [*figures.items(), *inputs.items()]
-    are_figures = all(isinstance(figures[name], str) == (name in WORDS) for name in needed & figures.keys())
-    return are_figures and all(NAME.fullmatch(name) and _is_value(value) for name, value in values)
+    words = {name: name in WORDS for name in figures.keys() & set(needs)}
+    words |= {name: not rows()[name].is_number for name in inputs.keys() & rows().keys()}
+    values = {**figures, **inputs}
+    return all(NAME.fullmatch(name) and _is_value(value) for name, value in values.items()) and all(
+        isinstance(values[name], str) == is_word for name, is_word in words.items()
+    )
 
 
-def _is_value(value: object) -> bool:
-    if value is None or _is_text(value):
-        return True
-    if isinstance(value, int):
-        return not isinstance(value, bool) and abs(value) < LONGEST_WHOLE
-    return isinstance(value, float) and math.isfinite(value)
+def _is_value(value: Any) -> bool:
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    return abs(value) < LARGEST[type(value)] if is_number else value is None or _is_text(value)
 
 
 def _is_text(value: object) -> bool:

@@ -39,8 +39,6 @@ def run_chunk(plants: Sequence[Plant], source: Source) -> Iterator[list[Record]]
         scenario = build(whole, warnings=(*book.warnings, *said, *cautions), tables=book.tables)
         return figures_of(scenario, texts, source.samples)
 
-    if odd := [plant for plant in plants if plant.fault]:
-        yield [run_one(plant, source) for plant in odd]
     good = [plant for plant in plants if not plant.fault]
     for places, found in together([plant.cells or {} for plant in good], walk):
         here = [good[at] for at in places]
@@ -48,6 +46,7 @@ def run_chunk(plants: Sequence[Plant], source: Source) -> Iterator[list[Record]]
             yield [run_one(plant, source) for plant in here]
         else:
             yield [_record(plant, one) for plant, one in zip(here, found, strict=True)]
+    yield [run_one(plant, source) for plant in plants if plant.fault]
 
 
 def run_one(plant: Plant, source: Source) -> Record:
@@ -55,15 +54,13 @@ def run_one(plant: Plant, source: Source) -> Record:
     try:
         if plant.fault:
             raise FileRefused(plant.fault)
-        return _record(
-            plant, figures_of(scenario_of(plant, source.book, source.sets), plant.cells, source.samples)
-        )
+        scenario = scenario_of(plant, source.book, source.sets)
+        return _record(plant, figures_of(scenario, plant.cells, source.samples))
     except InputFaults as several:
         said = InputFaults([_in_table(one, plant) for one in several.faults]).sentences
         shown = all_but_many(len(said), SHOWN_FAULTS)
-        fault = " ".join(said[:shown])
-        if (more := len(said) - shown) > 0:
-            fault += f" And {more} more: kilncase review names all."
+        more = f"And {len(said) - shown} more: kilncase review names all." if len(said) > shown else ""
+        fault = " ".join([*said[:shown], more])
     except KilncaseError as odd:
         fault = str(odd)
     except OSError as machine:  # a full disk is no fault of the plant, and must not be remembered as one
@@ -141,9 +138,8 @@ def figures_of(scenario: Scenario, cells: Mapping[str, str] | None, samples: int
     figures |= {"grant_needed": (abs(npv) - npv) / 2, "study_years": float(base.plan.years)}
     figures["warnings"] = by_plant(base.cautions(), lambda found: " ".join([*(one.id for one in found), LEANS]))
     names = [one.name for one in fields(OfPlant)]
-    if not samples:
-        figures |= {name: "" if name in WORDS else None for name in names}
-    else:
+    figures |= {name: "" if name in WORDS else None for name in names}
+    if samples:
         plants = of_each(base.scenario, base.plan, Sampling(samples), npv)
         said = {name: [getattr(one, name) for one in plants] for name in names}
         figures |= said if plants_now() is not None else {name: column[0] for name, column in said.items()}

@@ -23,19 +23,15 @@ from econ.workbook.guards import content_of
 from econ.workbook.places import files_in, kind_of, real
 from econ.workbook.read import TypedBook, read_typed
 
-NAME_COLUMN = "plant"
-"""The column of a table that names its plants; every other column is the key of an input."""
+NAME_COLUMN = "plant"  # names the plants of a table; every other column is the key of an input
 SKIPPED_ENDINGS = (".results.xlsx", ".summary.xlsx")
 TABLE_ENDINGS = (".csv", ".parquet")
-MAX_TABLE_BYTES = 500 * 2**20
-"""A million rows of some inputs; they are read one at a time."""
-MAX_LINE = 200_000
-"""Characters in a line of a csv table; a heading for every input there is takes some 20,000."""
+MAX_TABLE_BYTES = 500 * 2**20  # a million rows of some inputs; they are read one at a time
+MAX_LINE = 200_000  # characters of a csv table; a heading for every input there is takes some 20,000
 MAX_HEADINGS = 1_000
 SPLIT = "split it into several tables"
 MAX_ROWS = 1_000_000
 MAX_PARQUET_BYTES, MAX_UNPACKED_BYTES = 50 * 2**20, 200 * 2**20
-EXTRA = {"joblib": "folder", "pyarrow": "folder", "distributed": "cluster"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +62,7 @@ class Source:
     base: Path | None = None
     sets: tuple[str, ...] = ()
     version: str = ""
-    skip: frozenset[Path] = frozenset()
+    target: Path | None = None
     book: TypedBook | None = field(default=None, repr=False)
     rows: int = 0
     samples: int = 0
@@ -76,12 +72,11 @@ class Source:
         cls, path: Path, base: Path | None, sets: tuple[str, ...], version: str, target: Path, samples: int = 0
     ) -> Source:
         """The source at `path`. Raises FileRefused or InputFaults before the first plant is run."""
-        kind = kind_of(path)
-        if kind == "folder":
+        if (kind := kind_of(path)) == "folder":
             if base is not None:
-                found = f"a folder and the base {base.name}"
-                raise InputFault("--base", found, "Give a base only with a table of rows (.csv or .parquet)")
-            return cls(path, None, sets, version, frozenset({real(target)}), samples=samples)
+                ask = "Give a base only with a table of rows (.csv or .parquet)"
+                raise InputFault("--base", f"a folder and the base {base.name}", ask)
+            return cls(path, None, sets, version, real(target), samples=samples)
         if path.suffix.lower() not in TABLE_ENDINGS or kind != "file":
             raise FileRefused(f"{path.name} is neither a folder nor a table of rows (.csv or .parquet)")
         if base is None:
@@ -90,7 +85,7 @@ class Source:
         put_over(book.rows, sets)
         _checkheadings(path)
         count = sum(1 for _ in read_rows(path))  # a fault in the last row is found before the first is run
-        return cls(path, base, sets, version, frozenset(), book, count, samples)
+        return cls(path, base, sets, version, None, book, count, samples)
 
     def __len__(self) -> int:
         return len(self._workbooks()) if self.base is None else self.rows
@@ -99,11 +94,8 @@ class Source:
         return self._from_folder() if self.base is None else self._from_rows(self.base)
 
     def _workbooks(self) -> list[Path]:
-        return [
-            one for one in files_in(self.path, ".xlsx")
-            if not one.name.startswith(("~$", ".")) and not one.name.endswith(SKIPPED_ENDINGS)
-            and real(one) not in self.skip
-        ]  # fmt: skip
+        found = [one for one in files_in(self.path, ".xlsx") if not one.name.startswith(("~$", "."))]
+        return [one for one in found if not one.name.endswith(SKIPPED_ENDINGS) and real(one) != self.target]
 
     def _from_folder(self) -> Iterator[Plant]:
         for found in self._workbooks():
@@ -149,21 +141,21 @@ def _carried(row: dict[str, str]) -> tuple[dict[str, str | float], str]:
 
 def _checkheadings(path: Path) -> None:
     """Raise InputFaults naming every heading that is no key, and every one that stands twice."""
-    names = headings(path)
-    if len(names) > MAX_HEADINGS:
+    if len(names := headings(path)) > MAX_HEADINGS:
         most = f"a table of plants has at most {MAX_HEADINGS:,}"
         raise FileRefused(f"{path.name} has {len(names):,} columns; {most}")
     faults = []
     for at, name in enumerate(names, start=1):
-        where = f"{path.name}, column {at}"
+        found, asked = f"the heading {name[:60]!r}", ""
         if names.index(name) != at - 1:
-            faults.append(InputFault(where, f"the heading {name[:60]!r} a second time", "Keep each heading once"))
+            found, asked = f"{found} a second time", "Keep each heading once"
         elif name == "plant.currency":
-            faults.append(InputFault(where, f"the heading {name!r}", "Give rows in the currency of the base"))
+            asked = "Give rows in the currency of the base"
         elif name not in (NAME_COLUMN, *CARRIED) and name not in rows():
             near = " or ".join(difflib.get_close_matches(name, rows(), n=3)) or "kiln.price"
             asked = f"Use {NAME_COLUMN!r} or the key of an input, such as {near}"
-            faults.append(InputFault(where, f"the heading {name[:60]!r}", asked))
+        if asked:
+            faults.append(InputFault(f"{path.name}, column {at}", found, asked))
     if faults:
         raise InputFaults(faults)
 
@@ -180,11 +172,11 @@ def has(name: str) -> bool:
 
 def need(name: str, asked_by: str) -> Any:
     """A module of an extra, or raise InputFault saying how to install it."""
-    top = name.split(".")[0]
     try:
         return import_module(name)
     except ImportError:
-        install = f"pip install 'kilncase[{EXTRA[top]}]'"
+        top = name.partition(".")[0]
+        install = f"pip install 'kilncase[{'cluster' if top == 'distributed' else 'folder'}]'"
         raise InputFault(asked_by, f"no library {top} installed", f"Run {install}, or do without") from None
 
 
@@ -236,9 +228,8 @@ def _bounded(handle: TextIO, name: str) -> Iterator[str]:
             much = f"more than {MAX_LINE:,} characters in line {number}"
             raise FileRefused(f"{name} has {much}; this is no table of plants")
         if "\0" in line:
-            raise FileRefused(
-                f"{name} has a zero byte in line {number}, so is no text in UTF-8; save it as 'CSV UTF-8'"
-            )
+            odd = f"a zero byte in line {number}, so is no text in UTF-8"
+            raise FileRefused(f"{name} has {odd}; save it as 'CSV UTF-8'")
         yield line
 
 

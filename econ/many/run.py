@@ -17,7 +17,7 @@ import os
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from itertools import islice
 from pathlib import Path
@@ -33,20 +33,16 @@ from econ.many.plant_records import run_chunk
 from econ.many.plants import Plant, Source, has, need
 from econ.workbook.places import kind_of
 
-ROWS_A_CHUNK = 10_000
-"""Rows that are worked out together by one process: the more, the less each costs, and the more are held."""
-SAMPLED_A_CHUNK = 100
-"""The same where each is sampled, which costs far more than its share of a walk."""
+ROWS_A_CHUNK = 10_000  # worked out together by one process: the more, the less each costs, and the more are held
+SAMPLED_A_CHUNK = 100  # the same where each is sampled, which costs far more than its share of a walk
 WORKBOOKS_A_CHUNK = 4
-CHUNKS_OF_A_CLUSTER = 64
-"""Parts at least of a table for a cluster, whose size nobody says beforehand."""
+CHUNKS_OF_A_CLUSTER = 64  # at least: nobody says beforehand how large it is
 WORKERS_A_CORE = 4
-LOOK_SECONDS = 0.5
-"""How often a worker process looks whether the process that started it still lives."""
-
+LOOK_SECONDS = 0.5  # how often a worker process looks whether the process that started it still lives
 CONNECT_SECONDS = 4
-SCHEMES = ("tcp", "tls")
 EXPECTED = "Give the address of a running scheduler, such as tls://10.0.0.5:8786"
+OPTIONS = {"tls_ca_file": "--tls-ca", "tls_client_cert": "--tls-cert", "tls_client_key": "--tls-key"}
+Progress = Callable[[int], None]  # hears how many plants more are finished
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +56,12 @@ class Access:
 
     @property
     def files(self) -> dict[str, Path]:
-        """The TLS files given, by the option that names them."""
-        named = {"--tls-ca": self.ca, "--tls-cert": self.certificate, "--tls-key": self.key}
-        return {option: path for option, path in named.items() if path is not None}
+        """The TLS files given, by the engine's name for them."""
+        named = {"tls_ca_file": self.ca, "tls_client_cert": self.certificate, "tls_client_key": self.key}
+        return {name: path for name, path in named.items() if path is not None}
 
 
 OPEN = Access()
-"""No TLS files, no word of trust: good for a scheduler on this machine."""
 
 
 @contextlib.contextmanager
@@ -80,8 +75,10 @@ def connected(address: str, access: Access) -> Iterator[Any]:
     distributed, shown = need("distributed", f"--cluster {address}"), one_line(address, 80)
     for name in [name for name in logging.root.manager.loggerDict if name.startswith("distributed")]:
         logging.getLogger(name).setLevel(logging.CRITICAL)  # what it says of a lost scheduler we say in a line
+    files = {name: str(path) for name, path in access.files.items()}
+    security = distributed.Security(**files, require_encryption=True) if files else None  # None: its own settings
     try:
-        client = distributed.Client(address, timeout=CONNECT_SECONDS, security=_security(distributed, access))
+        client = distributed.Client(address, timeout=CONNECT_SECONDS, security=security)
     except (OSError, ValueError, TypeError) as odd:
         raise InputFault("--cluster", f"no answer at {shown!r} ({one_line(odd, 120)})", EXPECTED) from odd
     try:
@@ -106,37 +103,21 @@ def check_address(address: str, access: Access) -> None:
         host, port = found.hostname, found.port
     except ValueError:
         raise InputFault("--cluster", f"the address {shown!r}", EXPECTED) from None
-    if found.scheme not in SCHEMES:
+    if found.scheme not in ("tcp", "tls"):
         raise InputFault("--cluster", f"the scheme {found.scheme!r} in {shown!r}", f"Use tcp or tls. {EXPECTED}")
     if not host or not port:
         raise InputFault("--cluster", f"no host or no port in {shown!r}", EXPECTED)
-    for option, path in access.files.items():
+    for name, path in access.files.items():
         if kind_of(path) != "file":
-            raise InputFault(option, f"no file {one_line(path, 80)!r}", "Name a file of TLS settings")
-    if found.scheme == "tcp" and not _is_here(host) and not access.is_trusted:
+            raise InputFault(OPTIONS[name], f"no file {one_line(path, 80)!r}", "Name a file of TLS settings")
+    is_here = host == "localhost"  # this machine by its very name: nothing is looked up
+    with contextlib.suppress(ValueError):
+        is_here = ipaddress.ip_address(host).is_loopback
+    if found.scheme == "tcp" and not is_here and not access.is_trusted:
         raise InputFault(
             "--cluster", f"{shown!r}, which is neither encrypted nor this machine",
             "Use tls://, or --trust-cluster: whoever can join that scheduler can run code on this machine",
         )  # fmt: skip
-
-
-def _is_here(host: str) -> bool:
-    """Whether a host is this machine by its very name: nothing is looked up."""
-    with contextlib.suppress(ValueError):
-        return ipaddress.ip_address(host).is_loopback
-    return host == "localhost"
-
-
-def _security(distributed: Any, access: Access) -> Any:
-    """TLS settings as the engine takes them; None where none were given, so that its own configuration counts."""
-    if not access.files:
-        return None
-    return distributed.Security(
-        tls_ca_file=str(access.ca) if access.ca else None,
-        tls_client_cert=str(access.certificate) if access.certificate else None,
-        tls_client_key=str(access.key) if access.key else None,
-        require_encryption=True,
-    )
 
 
 @cache
@@ -149,64 +130,70 @@ def version_of_model() -> str:
     return f"{version()}+{digest.hexdigest()[:12]}"
 
 
-Progress = Callable[[int], None]
-
-
 @dataclass(frozen=True, slots=True)
-class Place:
-    """Where the work is done: so many processes of this machine (0: one a core), or a cluster by its address."""
+class Task:
+    """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address.
 
-    workers: int = 1
+    `recompute` runs what the journal holds again, and names what differs. `samples` a plant stand behind its
+    finding; 0 asks for the base case alone. `hides_names` puts numbers for the names in all that is written.
+    """
+
+    path: Path
+    to: Path | None = None
+    base: Path | None = None
+    sets: tuple[str, ...] = ()
+    workers: int = 0
     cluster: str = ""
+    overwrite: bool = False
+    recompute: bool = False
     access: Access = OPEN
+    samples: int = 1_000
+    hides_names: bool = False
 
-    def __post_init__(self) -> None:
-        most = WORKERS_A_CORE * (os.cpu_count() or 1)
-        if not 0 <= self.workers <= most:
-            given = str(self.workers)
-            raise InputFault("--workers", given, f"Give 1 to {most}, or 0 for all cores of this machine")
+    @property
+    def target(self) -> Path:
+        """The results file: beside the table, or in the folder, where none was named."""
+        if self.to is not None:
+            return self.to
+        is_folder = kind_of(self.path) == "folder"
+        return self.path / "plants.results.csv" if is_folder else self.path.with_suffix(".results.csv")
+
+    @property
+    def journal(self) -> Path:
+        """The journal, beside the results file and named after it."""
+        return self.target.with_suffix(".journal")
 
 
-def work_through(
-    source: Source,
-    journal: Journal,
-    place: Place = Place(),
-    progress: Progress | None = None,
-    recompute: bool = False,
-    hides_names: bool = False,
-) -> Done:
+def work_through(source: Source, journal: Journal, task: Task, progress: Progress) -> Done:
     """Run every plant that the journal does not hold; each chunk is on disk before the next is counted.
 
-    With `recompute` all are run, and those of another record than the journal's are named. Raises InputFault
-    where workers or a cluster are asked for that are not there.
+    Raises InputFault where workers or a cluster are asked for that are not there.
     """
-    done, size = Done(odd_lines=journal.odd_lines), ROWS_A_CHUNK if not source.samples else SAMPLED_A_CHUNK
-    size = WORKBOOKS_A_CHUNK if source.base is None else size
-    if place.workers > 1:
-        need("joblib", f"--workers {place.workers}")
-    count, workers = (
-        len(source),
-        place.workers or (need("joblib", "--workers").cpu_count() if has("joblib") else 1),
-    )
-    size = min(size, -(-count // (CHUNKS_OF_A_CLUSTER if place.cluster else workers)))
-    place = replace(place, workers=min(workers, -(-count // size)))
-    told, changed = 0, list[str]()
-    waiting = _pending(source, journal, done, recompute, size)
-    for records in _found(source, place, iter(lambda: list(islice(waiting, size)), [])):
+    if not 0 <= task.workers <= (cores := WORKERS_A_CORE * (os.cpu_count() or 1)):
+        ask = f"Give 1 to {cores}, or 0 for all cores of this machine"
+        raise InputFault("--workers", str(task.workers), ask)
+    if task.workers > 1:
+        need("joblib", f"--workers {task.workers}")
+    done, count, told, changed = Done(odd_lines=journal.odd_lines), len(source), 0, list[str]()
+    workers = task.workers or (need("joblib", "--workers").cpu_count() if has("joblib") else 1)
+    most = WORKBOOKS_A_CHUNK if source.base is None else SAMPLED_A_CHUNK if source.samples else ROWS_A_CHUNK
+    size = min(most, -(-count // (CHUNKS_OF_A_CLUSTER if task.cluster else workers)))
+    waiting = _pending(source, journal, done, task.recompute, size)
+    for records in _found(
+        source, task, min(workers, -(-count // size)), iter(lambda: list(islice(waiting, size)), [])
+    ):
         changed += journal.append(records)
         done.run_now += len(records)
-        if progress is not None:
-            so_far = done.run_now + done.found_finished
-            progress(so_far - told)
-            told = so_far
+        before, told = told, done.run_now + done.found_finished
+        progress(told - before)
     columns = journal.columns
-    if not columns.settle(hides_names, source.base is None) or columns.count("listed") < count:
-        raise FileRefused(  # an engine that lost its scheduler may end as if it had finished
-            f"the work on {source.path.name} broke off; finished plants are kept, start again to go on"
+    if not columns.settle(task.hides_names, source.base is None) or columns.count("listed") < count:
+        kept = (
+            "finished plants are kept, start again to go on"  # the engine may end so where its scheduler is lost
         )
+        raise FileRefused(f"the work on {source.path.name} broke off; {kept}")
     done.changed, done.same_names = columns.names_of(changed), columns.names_twice()
-    if progress is not None:
-        progress(count - told)
+    progress(count - told)
     return done
 
 
@@ -222,20 +209,19 @@ def _pending(source: Source, journal: Journal, done: Done, recompute: bool, size
                 yield some[at]
 
 
-def _found(source: Source, place: Place, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:
+def _found(source: Source, task: Task, workers: int, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:
     """Chunks of records out of chunks of plants, in whatever order they are finished."""
-    if place.cluster:
-        with connected(place.cluster, place.access) as client:
+    if task.cluster:
+        with connected(task.cluster, task.access) as client:
             yield from _of_cluster(client, source, chunks)
-    elif place.workers == 1:
+    elif workers == 1:
         for chunk in chunks:
             yield from run_chunk(chunk, source)
     else:
-        joblib = need("joblib", f"--workers {place.workers}")
-        pool = joblib.Parallel(
-            n_jobs=place.workers, return_as="generator_unordered", batch_size=1, max_nbytes=None
-        )
-        yield from pool(joblib.delayed(run_chunk_of)(os.getpid(), chunk, source) for chunk in chunks)
+        joblib = need("joblib", f"--workers {workers}")
+        asked = {"return_as": "generator_unordered", "batch_size": 1, "max_nbytes": None}
+        jobs = (joblib.delayed(run_chunk_of)(os.getpid(), chunk, source) for chunk in chunks)
+        yield from joblib.Parallel(n_jobs=workers, **asked)(jobs)
 
 
 def _of_cluster(client: Any, source: Source, chunks: Iterator[list[Plant]]) -> Iterator[list[Record]]:

@@ -33,12 +33,9 @@ TOTALS = tuple(f"{name}_per_year" for name in (
     "avoided_t_co2e", "credits_lost_t_co2e", "project_net_t_co2e", "difference_t_co2e",
 ))  # fmt: skip
 EXPLAINED = ("net_cost_per_t_bones", "npv", "project_net_t_co2e_per_year")
-STEPS = 20
-"""Steps of the supply curve and of the grants, each with as nearly as can be as many plants."""
-RANKED = 20
-"""Plants on a ranked list."""
-FEWEST = 8
-"""Fewer plants than this give ranks that say little: no correlation is shown."""
+STEPS = 20  # of the supply curve and of the grants, each with as nearly as can be as many plants
+RANKED = 20  # plants on a ranked list
+FEWEST = 8  # fewer plants give ranks that say little: no correlation is shown
 OF_CHANCE = 1.96
 """Inputs unrelated to the answer stay below this ÷ √(plants - 1) 19 times in 20 (large samples, from memory)."""
 
@@ -184,10 +181,8 @@ def _groups(columns: Columns, main: str) -> Records:
     """For each choice that varies the plants with each option; net cost of the commonest currency."""
     found = []
     for key in [key for key in columns.varying if not rows()[key].is_number and key != "plant.currency"]:
-        asked = f'"{key}", count(*), count(*) FILTER (WHERE npv >= 0)'
-        for slug, plants, pay in columns.usable(
-            asked, "", f"AND \"{key}\" <> '' GROUP BY 1 ORDER BY 1"
-        ).fetchall():
+        asked, known = f'"{key}", count(*), count(*) FILTER (WHERE npv >= 0)', f"""AND "{key}" <> ''"""
+        for slug, plants, pay in columns.usable(asked, "", f"{known} GROUP BY 1 ORDER BY 1").fetchall():
             (cost,) = columns.quantiles("net_cost_per_t_bones", (0.5,), main, f'AND "{key}" = ?', slug)
             option = rows()[key].option(slug)
             found.append({"key": key, "label": rows()[key].label, "choice": option.label if option else slug,
@@ -233,15 +228,13 @@ def _in_steps(columns: Columns, currency: str, price: str, where: str, sums: Map
     tuple[int, float, dict[str, float]]
 ]:  # fmt: skip
     """Plants by `price`, in STEPS steps by their place: plants so far, the dearest price, `sums` so far."""
-    (count,) = columns.usable("count(*)", currency, f"AND {where}").fetchone()
-    found = columns.usable(
-        f"{price}, {', '.join(sums.values())}", currency, f"AND {where} ORDER BY 1 NULLS LAST, rowid"
-    )
+    size = max(columns.usable("count(*)", currency, f"AND {where}").fetchone()[0], STEPS)
+    asked = f"{price}, {', '.join(sums.values())}"
     so_far = [0.0] * len(sums)
+    found = columns.usable(asked, currency, f"AND {where} ORDER BY 1 NULLS LAST, rowid")
     for at, (dearest, *more) in enumerate(found):
         so_far = [one + (other or 0.0) for one, other in zip(so_far, more, strict=True)]
-        size = max(count, STEPS)
-        if at + 1 == count or at * STEPS // size < (at + 1) * STEPS // size:
+        if at * STEPS // size < (at + 1) * STEPS // size:
             yield at + 1, dearest, dict(zip(sums, so_far, strict=True))
 
 
