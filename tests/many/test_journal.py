@@ -47,6 +47,9 @@ ODD = [
     pytest.param(figures(currency=3), id="a number for a currency"),
     pytest.param(but(inputs={"x": {}}), id="a thing for an input"),
     pytest.param(but(inputs={"X Y": 1}), id="an input of an odd name"),
+    pytest.param(but(inputs={"kiln.price": "much"}), id="a text for an input that is a number"),
+    pytest.param(but(inputs={"current.option": 3}), id="a number for an input that is a choice"),
+    pytest.param(figures(npv=1e200), id="a number larger than any of ours"),
     pytest.param({**GOOD, "more": 1}, id="more than a record holds"),
 ]
 
