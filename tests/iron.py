@@ -47,6 +47,17 @@ class Iron:
         self._sheets = {sheet["name"]: at for at, sheet in enumerate(self._model.get_worksheets_properties())}
         self._model.evaluate()
 
+    def numbers_only(self) -> Iron:
+        """The same without the sheets on which no number is calculated: they take half the time of calculating."""
+        found = Iron(self.path)
+        needed = {at.rpartition("!")[0] for at, (_, value) in kept(self.path).items() if isinstance(value, float)}
+        for name, at in sorted(found._sheets.items(), key=lambda each: -each[1]):
+            if name not in needed:
+                found._model.delete_sheet(at)
+        left = [sheet["name"] for sheet in found._model.get_worksheets_properties()]
+        found._sheets = {name: at for at, name in enumerate(left)}
+        return found
+
     def put(self, at: str, value: object) -> None:
         """Type a value, or None for an empty cell, into "Sheet!A1"."""
         place = self._place(at)
