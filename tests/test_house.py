@@ -177,7 +177,7 @@ def test_help_loads_neither_numpy_nor_openpyxl() -> None:
     subprocess.run([sys.executable, "-c", program], capture_output=True, check=True)
 
 
-def test_a_run_loads_neither_pandas_nor_scipy(root: Path, tmp_path: Path) -> None:
+def test_a_default_run_loads_neither_pandas_nor_scipy(root: Path, tmp_path: Path) -> None:
     program = (
         f"import sys; sys.argv = ['kilncase', 'run', {str(root / 'scenarios' / 'thistle-flat.xlsx')!r}, '--quiet',"
         f" '--to', {str(tmp_path / 'r.xlsx')!r}]\n"

@@ -1,10 +1,8 @@
-"""`kilncase run` with samples and seed: the same numbers, nothing of time or place, scipy left alone."""
+"""`kilncase run` with samples and seed: the same numbers, nothing of time or place."""
 
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -63,12 +61,3 @@ def test_the_screen_has_the_chance_of_a_loss_and_the_finding(scenario: Path) -> 
     assert "Probability that NPV is below zero" in found.stdout
     assert "Finding: " in found.stdout
     assert max(len(line) for line in found.stdout.splitlines() if "workbook" not in line) <= 80
-
-
-def test_a_default_run_never_imports_scipy(scenario: Path) -> None:
-    code = (
-        "import sys; from econ.cli import app\n"
-        f"app(['run', {str(scenario)!r}, '--quiet'], standalone_mode=False)\n"
-        "sys.exit(any(name.split('.')[0] in {'scipy', 'pandas'} for name in sys.modules))"
-    )
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

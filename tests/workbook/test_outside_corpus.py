@@ -13,6 +13,7 @@ import re
 import ssl
 import tarfile
 import urllib.request
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from urllib.parse import urljoin
 
@@ -31,27 +32,37 @@ WAIT_S = 30
 
 
 @functools.cache
+def asked_for() -> dict[str, Future[dict[str, bytes]]]:
+    """All packages on their way at once: the registry takes its time."""
+    pool = ThreadPoolExecutor(len(PACKAGES))
+    return {name: pool.submit(odd_files, name, version) for name, (version, _) in PACKAGES.items()}
+
+
+def odd_files(name: str, version: str) -> dict[str, bytes]:
+    """The odd files of a source package."""
+    from pip._internal.models.index import PyPI
+
+    page = f"{PyPI.simple_url}/{name}/"
+    trust = ssl.create_default_context(cafile=os.environ.get("PIP_CERT"))
+
+    def get(url: str) -> bytes:
+        with urllib.request.urlopen(url, timeout=WAIT_S, context=trust) as answer:
+            content: bytes = answer.read()
+            return content
+
+    links = [urljoin(page, link) for link in re.findall(r'href="([^"#]+)', get(page).decode())]
+    source = next(link for link in links if link.endswith(f"-{version}.tar.gz"))
+    with tarfile.open(fileobj=io.BytesIO(get(source))) as archive:
+        found = [member for member in archive.getmembers() if member.isfile() and member.name.endswith(KINDS)]
+        return {member.name: archive.extractfile(member).read() for member in found}
+
+
 def fetched(name: str) -> dict[str, bytes]:
     """The odd files of a source package; skips where there is no registry to ask."""
-    version, _ = PACKAGES[name]
     try:
-        from pip._internal.models.index import PyPI
-
-        page = f"{PyPI.simple_url}/{name}/"
-        trust = ssl.create_default_context(cafile=os.environ.get("PIP_CERT"))
-
-        def get(url: str) -> bytes:
-            with urllib.request.urlopen(url, timeout=WAIT_S, context=trust) as answer:
-                content: bytes = answer.read()
-                return content
-
-        links = [urljoin(page, link) for link in re.findall(r'href="([^"#]+)', get(page).decode())]
-        source = next(link for link in links if link.endswith(f"-{version}.tar.gz"))
-        with tarfile.open(fileobj=io.BytesIO(get(source))) as archive:
-            found = [member for member in archive.getmembers() if member.isfile() and member.name.endswith(KINDS)]
-            return {member.name: archive.extractfile(member).read() for member in found}
+        return asked_for()[name].result()
     except (ImportError, OSError, StopIteration) as odd:
-        pytest.skip(f"{name} {version} could not be fetched: {type(odd).__name__}")
+        pytest.skip(f"{name} {PACKAGES[name][0]} could not be fetched: {type(odd).__name__}")
 
 
 @pytest.mark.parametrize("name", PACKAGES)

@@ -36,6 +36,7 @@ from econ.workbook.desk import PRINT_SET
 from econ.workbook.safe_write import sealed
 from econ.workbook.style import COLOURS
 
+pytestmark = pytest.mark.usefixtures("remembering")
 PDF = b"%PDF-1.7 in place of what LibreOffice makes\n"
 
 
