@@ -120,9 +120,7 @@ class PersistenceClasses(Curve):
     names: tuple[str, ...] = field(metadata=of(_names, "name"))
     edges_c: Numbers = field(metadata=of(_edges, "above_c", "up_to_c"))
     persist_frac: Numbers = field(metadata=of(_shares))
-    half_range_frac: Numbers = field(
-        metadata=of(lambda rows, name: _column(rows, name, 100.0, 0.01), "half_range_pct")
-    )
+    half_range_frac: Numbers = field(metadata=of(lambda r, name: _column(r, name, 100.0, 0.01), "half_range_pct"))
 
 
 @dataclass(frozen=True, kw_only=True)

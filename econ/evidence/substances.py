@@ -124,8 +124,7 @@ class Fuel(Sourced):
         Methane of combustion takes the figure without its own CO2, fossil fuel or not: the table counts all
         carbon of the fuel as CO2 (GHG Protocol, Global Warming Potential Values, August 2024).
         """
-        ch4 = edition.ch4_biogenic
-        other_g = self.ch4_g_per_unit * ch4.value + self.n2o_g_per_unit * edition.n2o.value
+        other_g = self.ch4_g_per_unit * edition.ch4_biogenic.value + self.n2o_g_per_unit * edition.n2o.value
         return self.fossil_co2_kg_per_unit + other_g / 1000
 
 
@@ -205,9 +204,7 @@ class Sieve(Sourced):
     opening_mm: float
 
 
-BONES = Table(
-    "composition.csv", Composition, lambda one: one.kind, "kind of bone", {"kind": Row.slug}, _normalised
-)
+BONES = Table("composition.csv", Composition, lambda it: it.kind, "kind of bone", {"kind": Row.slug}, _normalised)
 GWPS = Table("gwp.csv", Gwp, lambda one: one.set, "set of warming potentials", {"set": Row.slug})
 FUELS = Table("fuels.csv", Fuel, lambda one: one.kind, "fuel", {
     "kind": Row.slug, "measure": one_of("L", "m3", "kg", "kWh"),

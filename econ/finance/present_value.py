@@ -231,6 +231,5 @@ def _ratio(rate: ArrayLike, **over_under: ArrayLike) -> tuple[FloatArray, bool]:
     _same("years", {top_name: len(above), bottom_name: len(below)}, "; fill up with zeros")
     same_cases(**{"rate": rates, top_name: above, bottom_name: below})
     worth_above, worth_below = np.broadcast_arrays(worth(rates, above), worth(rates, below))
-    unknown = np.full(worth_below.shape, np.nan)
-    ratio = np.divide(worth_above, worth_below, out=unknown, where=worth_below > 0.0)
+    ratio = np.divide(worth_above, worth_below, out=np.full(worth_below.shape, np.nan), where=worth_below > 0.0)
     return ratio, plain_above and plain_below and plain_rate

@@ -260,8 +260,7 @@ def depreciation(
         if method == "declining-balance":
             amounts = _declining(paid, left, years, factor, switch)
         elif method == "sum-of-years":
-            digits = np.arange(years, 0, -1.0)[:, np.newaxis]
-            amounts = (paid - left) * digits / (years * (years + 1) / 2)
+            amounts = (paid - left) * np.arange(years, 0, -1.0)[:, np.newaxis] / (years * (years + 1) / 2)
         elif years in (table := _half_year_percent()):
             amounts = paid * (np.array(table[years])[:, np.newaxis] / 100.0)
         else:

@@ -52,13 +52,11 @@ def single_rates(flows: FloatArray) -> FloatArray:
     falls = np.sign(total) == np.sign(np.take_along_axis(flows, first[np.newaxis], axis=0)[0])
     order = np.arange(years)[:, np.newaxis]
     place = np.where(falls, last - order, first + order)
-    coef = np.take_along_axis(flows, np.clip(place, 0, years - 1), axis=0)
-    coef = np.where(order <= last - first, coef, 0.0)
+    coef = np.where(order <= last - first, np.take_along_axis(flows, np.clip(place, 0, years - 1), axis=0), 0.0)
     lead = np.abs(coef[0])
     low = lead / (2.0 * (lead + np.abs(coef).max(axis=0, initial=0.0)))  # half the bound of Cauchy
     root = _bracketed(coef, np.sign(coef[0]), low, np.ones_like(low))
-    growth = np.where(falls, root, 1.0 / root)
-    return np.where(np.abs(_balance(coef, root)) <= BALANCED, growth - 1.0, np.nan)
+    return np.where(np.abs(_balance(coef, root)) <= BALANCED, np.where(falls, root, 1.0 / root) - 1.0, np.nan)
 
 
 def every_rate(flows: FloatArray) -> list[list[float]]:
@@ -142,8 +140,7 @@ def _between(coef: FloatArray, edges: FloatArray, sides: FloatArray) -> tuple[Fl
     found[2 * at + 1, case] = roots
     missed = np.zeros(coef.shape[1], dtype=bool)
     missed[case[np.isnan(roots)]] = True
-    most = (~np.isnan(found)).sum(axis=0).max(initial=0)
-    return np.sort(found, axis=0)[:most], missed
+    return np.sort(found, axis=0)[: (~np.isnan(found)).sum(axis=0).max(initial=0)], missed
 
 
 def _one_between(
@@ -187,8 +184,7 @@ def _bracketed(coef: FloatArray, low_sign: FloatArray, low: FloatArray, high: Fl
         left = np.sign(value) == low_sign
         low, high = np.where(left, z, low), np.where(left, high, z)
         trusted: BoolArray = (newton >= low) & (newton <= high) & (np.abs(newton - z) <= reach / 2)
-        target = np.where(trusted, newton, np.sqrt(low) * np.sqrt(high))
-        target = np.where(value == 0.0, z, target)
+        target = np.where(value == 0.0, z, np.where(trusted, newton, np.sqrt(low) * np.sqrt(high)))
         reach = np.abs(target - z)
         done = reach <= 2 * EPS * z
         root[column[done]] = target[done]

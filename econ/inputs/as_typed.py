@@ -143,8 +143,7 @@ def _figure(text: str | None, comma: bool, times: str | None) -> float | None:
         return int(whole[1] or 0) + above / below if above < below and below in PARTS else None
     mark, groups = (",", _POINT_GROUPS) if comma else (".", _COMMA_GROUPS)
     power = re.search(r"[eE][+-]?[0-9]+$", text)
-    body = text[: power.start()] if power else text
-    left, _, right = body.partition(mark)
+    left, _, right = (text[: power.start()] if power else text).partition(mark)
     if not (left.isdigit() or groups.match(left) or not left) or (right and not right.isdigit()):
         return None
     digits = re.sub(r"\D", "", left)

@@ -32,14 +32,15 @@ from econ.inputs.schema import blocks, rows, table_plans
 from econ.units import Unit
 
 Found = TypeVar("Found")
+TypedRows = Mapping[str, Typed]
+Faults = list[InputFault]
+Said = list[Caution]
 
 
 def build(
-    typed: Mapping[str, Typed],
-    system: str = "metric",
-    warnings: Iterable[Caution] = (),
+    typed: TypedRows, system: str = "metric", warnings: Iterable[Caution] = (),
     tables: Mapping[str, TypedTable] | None = None,
-) -> Scenario:
+) -> Scenario:  # fmt: skip
     """The scenario that the typed rows and tables mean.
 
     Texts that are numbers are read, and said in a caution. Raises InputFaults with every fault found. Rows
@@ -49,12 +50,13 @@ def build(
     said: list[Caution] = []
     currency = currency_of(typed)
     typed, tables = in_plant_currency(typed, tables or {}, currency, said)
-    entries = dict(_entries(typed, system, currency, faults, said))
+    manner = Manner(False, system, currency)
+    entries = dict(_entries(typed, manner, faults, said))
     resolve_defaults(entries)
     keep_in_proportion(entries)
     fill_ranges(entries)
     data = {
-        name: _table(plan, tables[name], system, currency, faults, said)
+        name: _table(plan, tables[name], manner, faults, said)
         for name, plan in table_plans().items()
         if name in tables and tables[name].lines
     }
@@ -66,9 +68,7 @@ def build(
     return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
 
 
-def _named(
-    faults: Iterable[InputFault], typed: Mapping[str, Typed], tables: Mapping[str, TypedTable]
-) -> list[InputFault]:
+def _named(faults: Faults, typed: TypedRows, tables: Mapping[str, TypedTable]) -> Faults:
     """The same errors, each with the name of the row or column that its address belongs to."""
     names = {
         at: rows()[key].label
@@ -82,9 +82,7 @@ def _named(
     return [InputFault(one.where, one.wrong, one.do, one.name or names.get(one.where, "")) for one in faults]
 
 
-def _entries(
-    typed: Mapping[str, Typed], system: str, currency: str, faults: list[InputFault], said: list[Caution]
-) -> Iterator[tuple[str, Entry]]:
+def _entries(typed: TypedRows, manner: Manner, faults: Faults, said: Said) -> Iterator[tuple[str, Entry]]:
     """Every row and its entry; of a block its first instance and those of which anything is typed."""
     given = [(rows()[key], one) for key, one in typed.items() if key in rows()]
     active = {(row.block, row.number) for row, one in given if not one.is_blank}
@@ -92,7 +90,7 @@ def _entries(
     for row, one in given:
         if row.is_number:
             cells_of[row.sheet] += (one.value, one.low, one.high)
-    manners = {sheet: Manner(decimal_commas(found), system, currency) for sheet, found in cells_of.items()}
+    manners = {sheet: replace(manner, comma=decimal_commas(found)) for sheet, found in cells_of.items()}
     excused = checks.excused(typed)
     for key, row in rows().items():
         if row.number > 1 and (row.block, row.number) not in active:
@@ -109,7 +107,7 @@ def _entries(
             yield key, Entry(row, row.default if row.kind == "choice" else None, where=fault.where)
 
 
-def _entry(row: Row, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:
+def _entry(row: Row, typed: Typed, manner: Manner, faults: Faults) -> Entry:
     """The entry of a row. Raises InputFault where there is none; a faulty range only adds to `faults`."""
     known, source, remark = map(cells.text, (typed.known, typed.source, typed.remark))
     blank = Entry(row, None, known=known, source=source, remark=remark, where=typed.at("value"))
@@ -131,7 +129,7 @@ def _must(row: Row) -> str:
     return "Enter a number, or 0 if there is none" if may_be_nothing else "Enter a number"
 
 
-def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[InputFault]) -> Entry:
+def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: Faults) -> Entry:
     row = blank.row
     if row.or_words and isinstance(typed.value, str) and plain(typed.value) == row.or_words:
         return replace(blank, unit=row.start_unit(manner.system, manner.currency), said=row.or_words)
@@ -148,10 +146,7 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: list[Input
         value = cells.number(row, typed.value, unit, typed.at("value"))
     finally:
         ends = {column: item for column in ("low", "high") if not is_empty(item := getattr(typed, column))}
-        read = {
-            column: _kept(wrong, partial(cells.number, row, item, unit, typed.at(column)))
-            for column, item in ends.items()
-        }
+        read = {end: _kept(wrong, partial(cells.number, row, ends[end], unit, typed.at(end))) for end in ends}
         faults += wrong
     low, high = read.get("low"), read.get("high")
     if not wrong and (odd := _odd_range(typed, value, low, high)):
@@ -175,20 +170,17 @@ def _odd_range(typed: Typed, value: float, low: float | None, high: float | None
 FIRST_DATE, LAST_DATE = dt.date(1980, 1, 1), dt.date(2100, 12, 31)
 
 
-def _table(
-    plan: TablePlan, typed: TypedTable, system: str, currency: str, faults: list[InputFault], said: list[Caution]
-) -> TableData:
+def _table(plan: TablePlan, typed: TypedTable, manner: Manner, faults: Faults, said: Said) -> TableData:
     if len(typed.lines) > plan.most:
         asked = f"Leave at most {plan.most} and sum up the rest"
         faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", asked))
-    units: dict[str, Unit | None] = {}
+    units, currency = dict[str, Unit | None](), manner.currency
     for column in plan.columns:
         try:
             unused = all(is_empty(line.cells.get(column.key)) for line in typed.lines)
-            units[column.key] = cells.unit_of(
-                column, typed.units.get(column.key), column.start_unit(system, currency), currency,
-                unused or len(column.units) == 1, typed.unit_where.get(column.key, column.label), column.label,
-            )  # fmt: skip
+            own, where = column.start_unit(manner.system, currency), typed.unit_where.get(column.key, column.label)
+            may_be_empty, item = unused or len(column.units) == 1, typed.units.get(column.key)
+            units[column.key] = cells.unit_of(column, item, own, currency, may_be_empty, where, column.label)
         except InputFault as fault:
             faults.append(fault)
     lines = []

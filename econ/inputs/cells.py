@@ -198,9 +198,7 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     for column in read:
         _check_thousands(str(getattr(typed, column)).strip(), manner, typed.at(column))
     beside = unit_beside(row, typed.unit, manner.system, manner.currency)
-    units = {
-        column: unit_behind(row, one, beside, manner.currency, typed.at(column)) for column, one in read.items()
-    }
+    units = {end: unit_behind(row, one, beside, manner.currency, typed.at(end)) for end, one in read.items()}
     target = next((one for column in COLUMNS if (one := units.get(column))), None)
     changed: dict[str, Any] = {}
     for column, reading in read.items():

@@ -128,10 +128,8 @@ def _dates(entries: Entries, tables: Tables) -> Iterator[InputFault]:
 def _rough(entries: Entries, tables: Tables) -> Iterator[Caution]:
     open_rows = (one.row for one in entries.values() if one.is_default and one.has_range and not one.row.fixed)
     if blank := [row.label for row in open_rows if not NOT_ASKED.fullmatch(row.key)]:
-        text = (
-            f"Preliminary result: {len(blank)} uncertain inputs are still defaults of kilncase. Replace them with "
-        )
-        text += f"your own: {'; '.join(blank[:4])}{'; and others' if len(blank) > 4 else ''}."
+        text = f"Preliminary result: {len(blank)} uncertain inputs are still defaults of kilncase. Replace them "
+        text += f"with your own: {'; '.join(blank[:4])}{'; and others' if len(blank) > 4 else ''}."
         yield Caution("rough-answer", text)
 
 

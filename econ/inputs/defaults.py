@@ -29,12 +29,7 @@ SET = "--set"
 
 C_PER_CACO3 = 12 / 100
 """Carbon of calcium carbonate, as carbon reporting rounds it."""
-HEADS = {
-    "beef-mixed": "head_beef",
-    "beef-femur": "head_beef",
-    "green-bone": "head_beef",
-    "meaty-trim": "head_beef",
-}
+HEADS = dict.fromkeys(("beef-mixed", "beef-femur", "green-bone", "meaty-trim"), "head_beef")
 """Kinds of bone for which the bone of one animal is known well enough to be a default."""
 LEAST_SOLD = 0.1
 """Share of the char that may sell where nobody said how much (P10): a choice of kilncase."""
@@ -58,8 +53,7 @@ class Filling:
         found = evidence.factor(name)
         own = unit(row.factor_unit) if row.factor_unit else row.unit_choices("currency")[0]
         low, high = (None if end is None else own.to_canonical(end) for end in (found.low, found.high))
-        value = own.to_canonical(found.value)
-        return cls(value, low, high, f"default: {found.mark}", found.source.text, name)
+        return cls(own.to_canonical(found.value), low, high, f"default: {found.mark}", found.source.text, name)
 
     @classmethod
     def by_row(cls, row: Row) -> Filling | None:
@@ -70,8 +64,7 @@ class Filling:
             return None
         own = row.unit_choices("currency")[0]
         low, high = (None if end is None else own.to_canonical(end) for end in row.default_range or (None, None))
-        value = own.to_canonical(float(row.default))
-        return cls(value, low, high, "default", row.if_blank)
+        return cls(own.to_canonical(float(row.default)), low, high, "default", row.if_blank)
 
 
 def resolve_defaults(entries: Entries) -> None:

@@ -219,10 +219,7 @@ def summed(values: Iterable[float]) -> float:
     import numpy as np
 
     columns = np.broadcast_arrays(*(one.now() if is_column(one) else one for one in terms))
-    found: float = cast(
-        "float", Lanes(worlds[0], np.array([math.fsum(row) for row in zip(*columns, strict=True)]))
-    )
-    return found
+    return cast("float", Lanes(worlds[0], np.array([math.fsum(row) for row in zip(*columns, strict=True)])))
 
 
 def is_below(value: float, limit: float) -> float:

@@ -101,8 +101,7 @@ def _room(value: float, low: Any, high: Any) -> float:
         return -1.0
     slack = 1e-9 * (abs(value) + 1.0)
     room_below = slack if low is None else value - low + slack
-    room_above = slack if high is None else high - value + slack
-    return room_below * room_above
+    return room_below * (slack if high is None else high - value + slack)
 
 
 def coin_of(row: Row | None, item: object) -> str:

@@ -136,9 +136,7 @@ def warnings(entries: Entries) -> Iterator[Caution]:
         if not drawable(entries[key]) and shape.value != "fixed":
             text = f"{entries[key].row.label} has a shape but no low and high."
             yield Caution("shape-without-range", text, shape.where)
-    left = [
-        entries[key].row.label for key, one in shapes(entries).items() if one == "triangular" and key not in own
-    ]
+    left = [entries[at].row.label for at, one in shapes(entries).items() if one == "triangular" and at not in own]
     if common.value == "lognormal" and left:
         labels = "; ".join(left[:4]) + ("; ..." if len(left) > 4 else "")
         text = f"A lognormal needs a low above 0; drawn as a triangle instead: {labels}."

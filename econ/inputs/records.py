@@ -262,9 +262,7 @@ class Scenario:
 
     def numbers(self) -> dict[str, float]:
         """Every number row that holds a value, in canonical units: what the model reads."""
-        return {
-            key: one.number for key, one in self.entries.items() if one.row.is_number and one.value is not None
-        }
+        return {key: e.number for key, e in self.entries.items() if e.row.is_number and e.value is not None}
 
     def ranged(self) -> tuple[Entry, ...]:
         """The number rows that carry a range, in sheet order."""

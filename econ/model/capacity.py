@@ -17,8 +17,7 @@ def offered(b: Book, plan: Plan) -> tuple[dict[int, Quantity], dict[int, Quantit
     excluded: dict[int, Quantity] = {}
     for n in plan.streams:
         if n in plan.matter.by_head:
-            counted = b[f"bones.{n}.heads"] * b[f"bones.{n}.bone_per_head"]
-            received[n] = b.line(f"bones_{n}_counted_kg", counted)
+            received[n] = b.line(f"bones_{n}_counted_kg", b[f"bones.{n}.heads"] * b[f"bones.{n}.bone_per_head"])
         else:
             received[n] = b[f"bones.{n}.mass"]
         share = b[f"bones.{n}.excluded_share"]
@@ -45,7 +44,7 @@ def bones(b: Book, plan: Plan) -> dict[int, Quantity]:
     most = _allowed(b, plan)
     capacity = b.line("kiln_capacity_kg", most * fresh)
     if plan.by_month:
-        fired = _by_month(b, plan, all_received, all_excluded, most, fresh)
+        fired = _by_month(b, plan, most, fresh)
     else:  # bones processed and whole batches of an even year
         fired = b.line("bones_fired_kg", np.minimum(wanted, capacity))
         needed = reduce(np.maximum, _forced(b, fired))
@@ -102,14 +101,11 @@ def _forced(b: Book, fired: Quantity, months: Quantity | None = None) -> list[Qu
         b.line("firings_by_keeping", np.ceil(days - WHOLE)),
     ]
     for full in there(b, "load_by_volume_kg"):
-        load = times(b, full, "kiln.core_share")
-        found.append(b.line("firings_by_volume", np.ceil(fired / load - WHOLE)))
+        found.append(b.line("firings_by_volume", np.ceil(fired / times(b, full, "kiln.core_share") - WHOLE)))
     return found
 
 
-def _by_month(
-    b: Book, plan: Plan, received: Quantity, excluded: Quantity, most: Quantity, fresh: Quantity
-) -> Quantity:
+def _by_month(b: Book, plan: Plan, most: Quantity, fresh: Quantity) -> Quantity:
     """Bones processed [kg a year] and whole batches by month; above a twelfth of the capacity they are passed on.
 
     Batches are loads begun since January, rounded up, so that they are whole in every month and in the year. In
@@ -120,14 +116,13 @@ def _by_month(
     begun, so_far, fired, supplied, weighed = 0.0, 0.0, [], [], []
     keeping = b.line("keeping_per_month", b["kiln.weeks_per_year"] * 7 / b["bones.storage_days"] / 12)
     for m, (month, share) in enumerate(zip(MONTHS, shares, strict=True), start=1):
-        offered = b.line(f"month_{m}_offered_kg", received * share)
-        out = b.line(f"month_{m}_excluded_kg", excluded * share)
+        offered = b.line(f"month_{m}_offered_kg", b["bones_received_kg"] * share)
+        out = b.line(f"month_{m}_excluded_kg", b["bones_excluded_kg"] * share)
         wanted = times(b, offered - out, "kiln.bones_share")
         burnt = b.line(f"month_{m}_fired_kg", np.minimum(wanted, b["kiln_capacity_kg"] / 12))
         b.line(f"month_{m}_passed_on_kg", offered - out - burnt)
         some = b.line(f"month_{m}_supplied", above(burnt, 0))
-        forced = np.maximum(burnt / fresh, keeping * some)
-        loads = b.line(f"month_{m}_loads", np.minimum(forced, most / 12))
+        loads = b.line(f"month_{m}_loads", np.minimum(np.maximum(burnt / fresh, keeping * some), most / 12))
         if m > 1:
             rest = np.maximum(np.ceil(so_far - WHOLE) - so_far, 0) * (1 - some)
             so_far = b.line(f"month_{m}_carried", so_far + rest)

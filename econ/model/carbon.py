@@ -30,8 +30,7 @@ def uses(b: Book, plan: Plan, char_kg: Quantity, stock_kg: Quantity) -> Quantity
     elsewhere = b["carbon.beds_share"] + b["carbon.blends_share"] + b["carbon.other_share"]
     elsewhere = b.line("out_of_scope_share", elsewhere)
     scope = b["carbon.in_scope_share"]
-    if plan.scope_is_rest:
-        scope = scope * np.maximum(1 - elsewhere, 0)
+    scope = scope * np.maximum(1 - elsewhere, 0) if plan.scope_is_rest else scope
     b.line("in_scope_share", scope)
     used_kg = b.line("char_used_kg", char_kg * used_frac)
     b.line("char_in_scope_kg", used_kg * scope)
@@ -80,8 +79,7 @@ def net(b: Book, removed: Quantity, emitted: Quantity) -> Quantity:
     per_kg = b.line("removal_per_kg_bones", removed / np.maximum(b["bones_fired_kg"], TINY))
     propane = b.line("cancel_propane_l_per_t", per_kg * 1000 / b["propane_co2e_per_l"])
     b.line("cancel_propane_gal_per_t", propane / 3.785411784)
-    n2o = b["n2o_per_n"] * b["gwp_n2o"] * np.maximum(b["n_lost_kg"], TINY)
-    b.line("cancel_n2o_share", removed / n2o)
+    b.line("cancel_n2o_share", removed / (b["n2o_per_n"] * b["gwp_n2o"] * np.maximum(b["n_lost_kg"], TINY)))
     ch4_g = b.line("cancel_ch4_g", removed / b["gwp_ch4_biogenic"] * 1000)
     b.line("cancel_ch4_g_per_kg_char", ch4_g / np.maximum(b["char_kg"], TINY))
     b.line("cancel_ch4_g_per_kg_volatiles", ch4_g / np.maximum(b["volatiles_kg"], TINY))
@@ -107,16 +105,13 @@ def against_current_practice(b: Book, plan: Plan) -> None:
     at a carbon price stands apart from all money: nothing for a net source, not reported (nan) without a protocol.
     """
     ways = {"composting": _composting(b, plan), "landfill": _landfill(b), "rendering": _rendering(b)}
-    own = b["bones_fired_kg"] * given(b, "handling.own_factor", b["own_way_if_blank"])
-    own = b.line("own_way_kg_co2e", own)
+    own = b.line("own_way_kg_co2e", b["bones_fired_kg"] * given(b, "handling.own_factor", b["own_way_if_blank"]))
     today = b.line("avoided_handling_kg_co2e", ways.get(plan.today, own))
     trips = b["handling.haul_trips"] * b["bones_fired_share"]
     diesel_l = b.line("avoided_diesel_l", trips * b["handling.haul_distance"] * b["haul.fuel_use"])
-    upstream = 1 + b["diesel_upstream"]
-    hauling = b.line("avoided_haul_kg_co2e", diesel_l * b["diesel_co2e_per_l"] * upstream)
+    hauling = b.line("avoided_haul_kg_co2e", diesel_l * b["diesel_co2e_per_l"] * (1 + b["diesel_upstream"]))
     others = b["bones_excluded_kg"] + b["bones_passed_on_kg"]
-    per_kg = today / np.maximum(b["bones_fired_kg"], TINY)
-    same = b.line("not_processed_kg_co2e", others * per_kg)
+    same = b.line("not_processed_kg_co2e", others * (today / np.maximum(b["bones_fired_kg"], TINY)))
     b.line("today_account_kg_co2e", today + hauling + same)
     b.line("kiln_account_kg_co2e", b["process_kg_co2e"] - b["removal_kg_co2e"] + same)
     avoided = b.line("avoided_kg_co2e", today + hauling)
@@ -184,12 +179,10 @@ def _composting(b: Book, plan: Plan) -> Quantity:
 def _landfill(b: Book) -> Quantity:
     """All methane that a landfill lets out from a year of bones [kg CO2e a year]; carbon that stays apart."""
     degradable_c = b.line("landfill_degradable_c_kg", b["bones_fired_kg"] * b["handling.lf_doc"])
-    decayed = degradable_c * b["handling.lf_docf"] * b["handling.lf_rots"]
-    decayed_c = b.line("landfill_decayed_c_kg", decayed)
+    decayed_c = b.line("landfill_decayed_c_kg", degradable_c * b["handling.lf_docf"] * b["handling.lf_rots"])
     methane = b.line("landfill_methane_per_c", b["handling.lf_gas"] * b["ch4_per_c"])
     made = b.line("landfill_ch4_made_kg", decayed_c * b["handling.lf_mcf"] * methane)
-    out = made * (1 - b["handling.lf_capture"]) * (1 - b["handling.lf_ox"])
-    out = b.line("landfill_ch4_out_kg", out)
+    out = b.line("landfill_ch4_out_kg", made * (1 - b["handling.lf_capture"]) * (1 - b["handling.lf_ox"]))
     b.line("landfill_c_stays_kg", degradable_c - decayed_c)
     emitted = b.line("landfill_kg_co2e", out * b["gwp_ch4_biogenic"])
     b.line("landfill_out_by_study_end_share", b["landfill_out_share"])

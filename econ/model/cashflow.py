@@ -17,7 +17,8 @@ from econ.model.plan import Plan
 Yearly = dict[int, Quantity]
 
 PROJECT = ("taxable_profit", "net_cash", "npv_so_far")
-"""Rows of the project itself; those of a view are `<view>_profit`, `<view>_cash`, `<view>_npv_so_far`."""
+VIEW = ("profit", "cash", "npv_so_far")
+"""Rows of the project itself, and those of a view: `<view>_profit`."""
 
 
 @dataclass
@@ -122,9 +123,7 @@ def income_tax(
 def taxed(b: Book, plan: Plan, name: str, before_tax: Yearly, profit: Yearly, factor: Yearly) -> View:
     """Yearly rows of flows, named by a view or way ("" the project): tax, cash, NPV so far [currency]."""
     start = f"{name}_" if name else ""
-    profit_row, cash_row, npv_row = (
-        (f"{start}{row}" for row in ("profit", "cash", "npv_so_far")) if name else PROJECT
-    )
+    profit_row, cash_row, npv_row = (f"{start}{row}" for row in (VIEW if name else PROJECT))
     found = View({0: b.year(cash_row, 0, before_tax[0])})
     found.carried[0] = b.year(f"{start}loss_carried", 0, 0.0)
     found.so_far[0] = b.year(npv_row, 0, found.cash[0])
@@ -156,8 +155,8 @@ def profitability(b: Book, plan: Plan, found: Project) -> None:
     """Present values before tax, unit costs, annual equivalents, paybacks."""
     years, factor = range(1, plan.years + 1), found.factor
     cost = present_value(b, "pv_cost_so_far", found.costs, factor)
-    flows = {t: flow if t == 0 else flow * factor[t] for t, flow in found.view.cash.items()}
-    present = [b.year("present_value", t, flow) for t, flow in flows.items()]
+    cash = found.view.cash.items()
+    present = [b.year("present_value", t, flow if t == 0 else flow * factor[t]) for t, flow in cash]
     saved = present_value(b, "pv_saving_so_far", found.saved, factor)
     annuity = present_value(b, "annuity_factor", dict.fromkeys(years, 1.0), factor)
     today = present_value(b, "annuity_today_so_far", {t: found.price[t] for t in years}, factor)

@@ -45,8 +45,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
     parts = {n: stream(p, n, kept) for n in plan.streams}
     found |= {f"bones_{n}_{name}": value for n, part in parts.items() for name, value in part.items()}
     if plan.larger:  # the six-tenths rule of chemical engineering: price goes with size to the power 0.6
-        ratio = p["kiln.larger_load"] / p["kiln.batch_load"]
-        found["larger_price_ratio"] = power(ratio, factor("six_tenths"))
+        found["larger_price_ratio"] = power(p["kiln.larger_load"] / p["kiln.batch_load"], factor("six_tenths"))
     found |= _heat(p, plan, parts)
     if plan.estimate_class in SHARE_OF_CLASS:
         percent = getattr(evidence.factor("capex_contingency"), SHARE_OF_CLASS[plan.estimate_class])

@@ -28,8 +28,7 @@ SPRING = (3, 4, 5)
 def views(b: Book, plan: Plan, found: Project) -> None:
     """NPV with the grant and with a char price of zero; the owner's view and the lender's."""
     share = b.optional("grant.share")
-    asked = b["money.grant"] if share is None else b["capital_total_today"] * share
-    amount = b.line("grant_today", asked)
+    amount = b.line("grant_today", b["money.grant"] if share is None else b["capital_total_today"] * share)
     grant, loan = Added(), Added()
     if plan.has_grant:
         _add_grant(b, plan, found, amount, grant)
@@ -136,8 +135,7 @@ def _months(b: Book, plan: Plan, found: Project, owner: View, sure: View, servic
         sold = b.line(f"sales_net_year_{year}", found.sales[year] - found.selling[year])
         other = b.line(f"other_operating_year_{year}", found.operating[year] - sold)
         rest = sure.cash[year] - found.operating[year]
-        granted = plan.grant_awarded and plan.grant_year == year
-        if granted:
+        if granted := plan.grant_awarded and plan.grant_year == year:
             paid = b.line("grant_when_paid", b["grant_today"] / found.deflator[year])
             rest = rest - paid
         at_end = b.line(f"year_end_year_{year}", rest + service[year] if year in service else rest)

@@ -34,7 +34,7 @@ def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     solids = b.line("solids_modelled_kg", sum_of("solids_frac"))
     residue = b.line("residue_modelled_kg", sum_of("residue_frac"))
     b.line("dry_matter_modelled_kg", bones_fired - all_water)
-    refit, of_residue = _refits(b, plan, bones_fired, modelled, residue)
+    refit, of_residue = _refits(b, plan, bones_fired)
     left = (bones_fired - solids * refit) / np.maximum(bones_fired - solids, WHOLE)
     wet = b.line("refit_of_water_and_fat", left)
     residue_kg = b.line("residue_kg", residue * of_residue)
@@ -55,17 +55,15 @@ def char(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     _elements(b, plan, sum_of, refit, of_residue)
 
 
-def _refits(
-    b: Book, plan: Plan, bones_fired: Quantity, modelled: Quantity, residue: Quantity
-) -> tuple[Quantity, Quantity]:
+def _refits(b: Book, plan: Plan, bones_fired: Quantity) -> tuple[Quantity, Quantity]:
     """Corrections by the weighed yield: of protein and mineral, and of the carbonised residue."""
     if not plan.measured_yield:
         return b.line("refit_of_solids", 1.0), b.line("refit_of_residue", 1.0)
     weighed = b.line("char_weighed_kg", bones_fired * b["kiln.char_yield"])
+    modelled, residue = b["char_modelled_kg"], b["residue_modelled_kg"]
     if plan.matter.same_lot:
         refit = b.line("refit_of_solids", 1.0)
-        left = weighed - (modelled - residue)
-        return refit, b.line("refit_of_residue", left / np.maximum(residue, WHOLE))
+        return refit, b.line("refit_of_residue", (weighed - (modelled - residue)) / np.maximum(residue, WHOLE))
     refit = b.line("refit_of_solids", weighed / np.maximum(modelled, WHOLE))
     return refit, b.line("refit_of_residue", refit)
 
@@ -90,8 +88,7 @@ def _elements(b: Book, plan: Plan, sum_of: SumOf, refit: Quantity, of_residue: Q
     dripped = b.line("organic_c_drip_kg", b["fat_drip_kg"] * b["fat_c"])
     b.line("organic_c_gas_kg", c_bones - organic - dripped)
     kept = b.line("carbonate_c_kg", sum_of("carbonate_c_frac") * refit)
-    raw = sum_of("carbonate_c_raw_frac", "carbonate_c_lost_kg")
-    b.line("carbonate_c_lost_kg", raw * refit - kept)
+    b.line("carbonate_c_lost_kg", sum_of("carbonate_c_raw_frac", "carbonate_c_lost_kg") * refit - kept)
 
 
 def phosphate(b: Book, plan: Plan) -> None:

@@ -98,8 +98,7 @@ def _prices(b: Book, plan: Plan, found: Project) -> dict[int, dict[str, Quantity
         found.price[t], found.deflator[t] = price, deflator
         factor = found.factor[t] = b.year("discount_factor", t, factor / ratio)
         for name, key in GROWING.items():
-            step = (b[key] + 1) if plan.is_real else (b[key] + 1) * growth
-            own[name] = b.year(name, t, own[name] * step)
+            own[name] = b.year(name, t, own[name] * ((b[key] + 1) if plan.is_real else (b[key] + 1) * growth))
         levels[t] = dict(own)
         found.bill_price[t], found.wages[t] = own["bill_price"], own["wage_level"]
     return levels
@@ -161,8 +160,7 @@ def sales_ramp(b: Book, t: int) -> Quantity | None:
     if years is None:
         return None if first is None else b.year("sales_ramp", t, first if t == 1 else 1.0)
     first = 1 / years if first is None else first
-    step = (1 - first) / np.maximum(years - 1, TINY)
-    return b.year("sales_ramp", t, np.minimum(first + step * (t - 1), 1))
+    return b.year("sales_ramp", t, np.minimum(first + (1 - first) / np.maximum(years - 1, TINY) * (t - 1), 1))
 
 
 def _end(b: Book, plan: Plan, found: Project, equipment: Equipment, end: tuple[Quantity, Quantity]) -> None:

@@ -12,7 +12,6 @@ from the first year, without anything that only a kiln has (contingency, parts, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import reduce
 
 import numpy as np
@@ -40,19 +39,10 @@ MADE = ("sale_income", "side_income", "own_use_saved")
 """Yearly amounts of the kiln at full sales, nothing bought."""
 
 
-@dataclass
-class Flows:
-    """A way through the years: cash before tax and taxable profit against today's bill, and its cost alone."""
-
-    before_tax: Yearly = field(default_factory=dict)
-    profit: Yearly = field(default_factory=dict)
-    costs: Yearly = field(default_factory=dict)
-
-
 def compare(b: Book, plan: Plan, found: Project) -> None:
     """Every way's figures, the best other option, and the kiln against it."""
     _char_and_today(b, plan)
-    flows: dict[int, Flows] = {}
+    flows: dict[int, Project] = {}
     rivals: list[Quantity] = []
     for way in plan.ways:
         npv = _gate_fee(b, plan, way, found) if way.kind == GATE_FEE else _way(b, plan, way, found, flows)
@@ -81,7 +71,7 @@ def _char_and_today(b: Book, plan: Plan) -> None:
     b.line("today_n_kept_kg", b["n_bones_kg"] * b["handling.compost_n_kept"] if is_compost else 0.0)
 
 
-def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Flows]) -> Quantity | None:
+def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Project]) -> Quantity | None:
     """One way's figures; returns its NPV against today's way, or None where no money is filled in."""
     n = way.number
     leftover = _matter(b, way)
@@ -95,8 +85,7 @@ def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Flows])
     flows[n] = own
     b.line(f"option_{n}_pv_cost", present_value(b, f"option_{n}_pv_so_far", own.costs, found.factor))
     b.line(f"option_{n}_cost_per_kg", b[f"option_{n}_pv_cost"] / b["annuity_bones_kg"])
-    npv = taxed(b, plan, f"option_{n}", own.before_tax, own.profit, found.factor).npv
-    return b.line(f"option_{n}_npv", npv)
+    return b.line(f"option_{n}_npv", taxed(b, plan, f"option_{n}", own.before_tax, own.profit, found.factor).npv)
 
 
 def _matter(b: Book, way: Way) -> Quantity:
@@ -134,8 +123,8 @@ def _carbon(b: Book, way: Way, leftover: Quantity) -> None:
     b.line(f"option_{n}_credits_kg_co2e", b[credit] if credit else 0.0)
 
 
-def _own_flows(b: Book, plan: Plan, way: Way, found: Project, leftover: Quantity) -> Flows:
-    """What a way costs by year against today's bill, on which stays what it picks out or cannot sell."""
+def _own_flows(b: Book, plan: Plan, way: Way, found: Project, leftover: Quantity) -> Project:
+    """Cash before tax, taxable profit and cost of a way by year; what it leaves over stays on today's bill."""
     n = way.number
     moving, people = _yearly(b, way)
     stays: Quantity = 0.0
@@ -144,7 +133,7 @@ def _own_flows(b: Book, plan: Plan, way: Way, found: Project, leftover: Quantity
         stays = b.line(f"option_{n}_stays_share", 1 - sold[0] * (1 - leftover) if sold else leftover)
     bought = b.line(f"option_{n}_bought", total(there(b, f"option.{n}.capital")))
     asset = _Bought(b, plan, way, bought) if way.buys else None
-    flows = Flows({0: 0 - bought}, {}, {0: bought})
+    flows = Project(before_tax={0: 0 - bought}, costs={0: bought})
     for t in range(1, plan.years + 1):
         cost = moving * found.price[t] + people * found.wages[t]
         cost = b.year(f"option_{n}_cost", t, cost + found.excluded[t] + stays * found.bill[t])
@@ -162,8 +151,7 @@ class _Bought:
         self.b, self.plan, self.way, self.cost = b, plan, way, cost
         start = f"option_{way.number}"
         life = b[f"option.{way.number}.life"] if way.renews else plan.years
-        rows = rows_of(start, bought=f"{start}_bought_again")
-        self.asset = Asset.start(b, rows, plan.kiln_method, life, cost)
+        self.asset = Asset.start(b, rows_of(start, bought=f"{start}_bought_again"), plan.kiln_method, life, cost)
 
     def year(self, found: Project, t: int) -> tuple[Quantity, Quantity]:
         """What lowers the profit of year t besides its cost, and what is paid, less what the end brings."""
@@ -201,10 +189,11 @@ def _yearly(b: Book, way: Way) -> tuple[Quantity, Quantity]:
     return moving, people
 
 
-def _with_small_kiln(b: Book, plan: Plan, way: Way, found: Project, own: Flows, leftover: Quantity) -> Flows:
+def _with_small_kiln(b: Book, plan: Plan, way: Way, found: Project, own: Project, leftover: Quantity) -> Project:
     """Composting first and a kiln for what is left: all that the kiln costs, less fuel, people and char spared."""
     n = way.number
-    small = Flows({0: found.before_tax[0] + own.before_tax[0]}, {}, {0: found.costs[0] + own.costs[0]})
+    small = Project(before_tax={0: found.before_tax[0] + own.before_tax[0]})
+    small.costs[0] = found.costs[0] + own.costs[0]
     kiln: Yearly = {0: found.costs[0]}
     for t in range(1, plan.years + 1):
         spared = found.moving[t] * (1 - leftover)
@@ -231,19 +220,17 @@ def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
     firing = b.line(f"{line}_firing_cost", taken * moving / bones)
     char = b.line(f"{line}_char_kg", taken * b["char_kg"] / bones)
     income = b.line(f"{line}_brought", total(char * price for price in there(b, f"{start}income")))
-    yearly = total([paid, firing, *there(b, f"{start}yearly")])
-    yearly = b.line(f"{line}_yearly_cost", yearly - income)
+    yearly = b.line(f"{line}_yearly_cost", total([paid, firing, *there(b, f"{start}yearly")]) - income)
     added = Added()
     for t in range(1, plan.years + 1):
         cost = b.year(f"{line}_cost", t, yearly * found.price[t])
         added.put(t, 0 - cost, 0 - cost)
     all_costs = b.line(f"{line}_pv_cost", b["pv_cost"] + yearly * b["annuity_today"])
-    tonnage = b["annuity_today"] * (b["bones_received_kg"] + taken)
-    b.line(f"{line}_cost_per_kg", all_costs / tonnage)
+    b.line(f"{line}_cost_per_kg", all_costs / (b["annuity_today"] * (b["bones_received_kg"] + taken)))
     return b.line(f"{line}_npv", view(b, plan, found, line, added).npv)
 
 
-def _mix(b: Book, plan: Plan, found: Project, flows: dict[int, Flows]) -> None:
+def _mix(b: Book, plan: Plan, found: Project, flows: dict[int, Project]) -> None:
     """The present mix: each figure the sum of its parts by their shares, taxed on the summed flows."""
     shares = {way.number: b[f"option.{way.number}.share_today"] for way in plan.ways if way.in_mix}
     if not shares:
@@ -251,16 +238,14 @@ def _mix(b: Book, plan: Plan, found: Project, flows: dict[int, Flows]) -> None:
     all_priced = all(n in flows for n in shares)
     for name in FIGURES:
         if all_priced or name not in MONEY_OF_MIX:
-            each = [
-                b.line(f"option_{n}_mix_{name}", share * b[f"option_{n}_{name}"]) for n, share in shares.items()
-            ]
+            each = [b.line(f"option_{n}_mix_{name}", part * b[f"option_{n}_{name}"]) for n, part in shares.items()]
             summed(b, f"mix_{name}", each, MIXED)
     if all_priced:
         b.line("mix_cost_per_kg", b["mix_pv_cost"] / b["annuity_bones_kg"])
         b.line("mix_npv", _taxed_mix(b, plan, found, [(share, flows[n]) for n, share in shares.items()]).npv)
 
 
-def _taxed_mix(b: Book, plan: Plan, found: Project, parts: list[tuple[Quantity, Flows]]) -> View:
+def _taxed_mix(b: Book, plan: Plan, found: Project, parts: list[tuple[Quantity, Project]]) -> View:
     """The summed flows of a mix, taxed as one; first sums are named, as printed formulas stay short."""
     before: Yearly = {}
     profit: Yearly = {}

@@ -130,8 +130,7 @@ def corrected(b: Book, plan: Plan) -> None:
         b.line(f"hc_share_{end}", np.minimum(np.maximum(b[f"hc_c_{end}"] - b[f"hc_m_{end}"] * ratio, 0), 1))
         for end in ("below", "above")
     )
-    between = below + (above - below) * b["hc_soil_weight"]
-    zero_or_share = b.line("hc_share_or_nil", between * allowed)
+    zero_or_share = b.line("hc_share_or_nil", (below + (above - below) * b["hc_soil_weight"]) * allowed)
     middle = b.value_or_withheld("hc_corrected_share", allowed, zero_or_share)
     half, place = b["hc_half_range"], b["carbon.persistence_position"]
     low = b.line("hc_corrected_low_share", np.maximum(middle - half, 0) * allowed)

@@ -21,8 +21,7 @@ PPM = 1e6
 def p2o5_per_test(b: Book) -> Quantity:
     """P2O5 that raises Mehlich-3 by 1 mg/kg in the layer sampled [kg/ha]. Source: m3_build, soil_slice."""
     layer = b.line("soil_layer_kg_per_m2", b["soil.density"] * 1000 * b["soil.sample_depth"])
-    build = b["soil.build"] * HA_M2
-    return b.line("p2o5_per_test_kg_per_ha", build * layer / b["soil_slice_kg_per_m2"])
+    return b.line("p2o5_per_test_kg_per_ha", b["soil.build"] * HA_M2 * layer / b["soil_slice_kg_per_m2"])
 
 
 def most_p2o5(
@@ -39,8 +38,7 @@ def most_p2o5(
         none, per_test = b["soil_test_none"], b["p2o5_per_test_kg_per_ha"]
         short = np.maximum(b["soil_test_short"] - test, 0) * per_test
         build = b.line(f"{start}_build_kg_per_ha", short * np.minimum(years / b["soil_build_years"], 1))
-        needed = 1 - above(test, none)
-        by_test = b.line(f"{start}_ceiling_test_kg_per_ha", (least + build) * needed)
+        by_test = b.line(f"{start}_ceiling_test_kg_per_ha", (least + build) * (1 - above(test, none)))
         peak = b.line(f"{start}_ceiling_peak_kg_per_ha", np.maximum(none - test, 0) * per_test)
         least = np.minimum(by_test, peak)
     if local is not None:
@@ -60,8 +58,7 @@ def ground_of_customers(b: Book) -> None:
     brings = b.line("label_p2o5_kg_per_ha", rate * HA_M2 * share)
     needs = b.line("label_repeat_years", np.maximum(np.ceil(brings / np.maximum(removal, WHOLE) - WHOLE), 1))
     years = b.line("label_interval_years", given(b, "label.interval", needs))
-    most = most_p2o5(b, "label", removal, years)
-    b.line("label_allowed_kg_per_m2", np.minimum(rate, most / HA_M2 / share))
+    b.line("label_allowed_kg_per_m2", np.minimum(rate, most_p2o5(b, "label", removal, years) / HA_M2 / share))
 
 
 def doses(b: Book, plan: Plan) -> None:
@@ -229,8 +226,7 @@ class _Block:
             driving = tractor = self.line("driving_hours", distance / b["injector.speed"] * part)
             loads = b.optional(f"{self.start}_loads")
             if loads is not None and "minutes_per_load" in has:
-                filling = loads * b["injector.minutes_per_load"] / 60 * part
-                tractor = driving + self.line("filling_hours", filling)
+                tractor = driving + self.line("filling_hours", loads * b["injector.minutes_per_load"] / 60 * part)
             if self.ground.blend == "tea":
                 minutes = np.maximum(distance / b["injector.speed"] * 60, WHOLE)
                 self.line("litres_per_minute", self["tea_l"] / minutes)
@@ -248,14 +244,10 @@ class _Block:
         working = self.line("working_p2o5_kg", self["char_kg"] * b["char_available_share"] * factor)
         for later in there(b, "soil.second_year_share"):
             working = working + self.line("second_year_p2o5_kg", working * later)
-        tested = "soil_test" in ground.rows
-        short = self.line(
-            "p_is_short", 1 - above(self.row("soil_test") * PPM, b["soil_test_short"]) if tested else 0.0
-        )
-        worth = self.line("worth", working * b["fertiliser.p2o5_price"] * short)
-        self.line(
-            "worth_less_work", worth - total(there(b, f"{self.start}_labour_cost", f"{self.start}_diesel_cost"))
-        )
+        short = 1 - above(self.row("soil_test") * PPM, b["soil_test_short"]) if "soil_test" in ground.rows else 0.0
+        worth = self.line("worth", working * b["fertiliser.p2o5_price"] * self.line("p_is_short", short))
+        paid = there(b, f"{self.start}_labour_cost", f"{self.start}_diesel_cost")
+        self.line("worth_less_work", worth - total(paid))
 
 
 def _together(b: Book, blocks: list[_Block]) -> None:

@@ -78,8 +78,8 @@ def batch(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
     if plan.fuel_modelled:
         b.line("fuel_1_per_firing", model / b["fuel_1_lower_mj"])
     else:
-        fuel = total(b[f"fuel.{n}.per_batch"] * b[f"fuel_{n}_lower_mj"] for n in plan.fuels)
-        fuel = b.line("typed_fuel_mj", fuel)
+        each = (b[f"fuel.{n}.per_batch"] * b[f"fuel_{n}_lower_mj"] for n in plan.fuels)
+        fuel = b.line("typed_fuel_mj", total(each))
         b.line("typed_efficiency", (heat + support * efficiency) / np.maximum(fuel, WHOLE))
 
 

@@ -35,8 +35,7 @@ def example(name: str) -> Example:
     """The example called `name`; raises FactorError for one that is not shipped."""
     if name not in NAMES:
         raise FactorError(f"no example {name!r}; choose one of {', '.join(NAMES)}")
-    text = (files("econ.inputs.examples") / f"{name}.toml").read_text(encoding="utf-8")
-    read = tomllib.loads(text)
+    read = tomllib.loads((files("econ.inputs.examples") / f"{name}.toml").read_text(encoding="utf-8"))
     typed = {
         key: Typed(**{"source" if word == "from" else word: item for word, item in row.items()}, where=key)
         for key, row in read["rows"].items()
@@ -80,8 +79,7 @@ def in_units(plant: Example, system: str, currency: str, digits: int | None = 3)
         allowed, new = row.unit_choices(currency), row.start_unit(system, currency)
         if new is None or not isinstance(typed_unit, str):
             return typed_unit, lambda item: item
-        text = typed_unit.replace(plant.currency, currency)
-        old = match(text, allowed[0], allowed, currency)
+        old = match(typed_unit.replace(plant.currency, currency), allowed[0], allowed, currency)
         assert old is not None, f"{row.key}: {typed_unit}"
         if new.dimension != old.dimension:
             new = next(choice for choice in allowed if choice.dimension == old.dimension)
