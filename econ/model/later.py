@@ -86,8 +86,9 @@ class Program:
         self._inputs = tuple(inputs)
         self._places = {id(one): at for at, one in enumerate(inputs.values())}
         self._slots: list[Quantity] = [None] * len(inputs)
-        lines = {name: kept.lines[name] for name in wanted & kept.lines.keys()}
-        rows = [{name: table[name] for name in wanted & table.keys()} for table in (kept.years, kept.months)]
+        lines = {name: one for name, one in kept.lines.items() if name in wanted}
+        tables = (kept.years, kept.months)
+        rows = [{name: row for name, row in table.items() if name in wanted} for table in tables]
         figures = [*lines.values(), *(one for table in rows for row in table.values() for one in row.values())]
         steps = [
             (one.do, [*map(self._place, one.args)], self._place(one)) for one in _in_order(figures, self._places)
