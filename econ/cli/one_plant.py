@@ -87,7 +87,7 @@ def run(
     sampling = Sampling(samples, seed, "sobol" if sobol else "latin").checked()
     if deep:
         asking.checked(sampling)
-    target = to or path.with_name(f"{path.stem}.results.xlsx")
+    target = to or path.parent / f"{path.stem}.results.xlsx"
     if to is not None:
         check_goal(to, ".xlsx")
     if real(target) == real(path):

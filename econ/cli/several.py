@@ -82,7 +82,7 @@ def carbon_note(
 @cli.uncollected()
 def _written(path: Path, to: Path | None, ending: str, sets: Sets, quiet: bool, write: Out) -> None:
     """Work out a plant and write what is made of it."""
-    target = to or path.with_name(f"{path.stem}.{ending}")
+    target = to or path.parent / f"{path.stem}.{ending}"
     with cli.steps(quiet) as now:
         now(f"Working out {path.name}")
         results = cli.appraised(path, sets)
@@ -122,7 +122,7 @@ def year(
     from econ.workbook.read import read_scenario
 
     period = period_of(first, last)
-    target = out or path.with_name(f"{path.stem}.{first}.{last}.docx")
+    target = out or path.parent / f"{path.stem}.{first}.{last}.docx"
     document, book = targets(target, overwrite or json)
     with cli.steps(quiet or json) as now:
         now(f"Reading {path.name}")

@@ -43,7 +43,7 @@ def run_folder(task: Task, bar: Bar = lambda _: lambda _: None) -> Outcome:
         raise FileRefused(f"{target.name} is the input itself: give another name with --to")
     source = Source.of(task.path, task.base, task.sets, version_of_model(), target, task.samples)
     if not len(source):
-        raise FileRefused(f"{task.path.name} holds no scenario workbooks and no rows")
+        raise FileRefused(f"{task.path.name or task.path} holds no scenario workbooks and no rows")
     with Journal(task.journal, FIGURES) as journal:
         check_target(target, journal, task.overwrite)
         clear_abandoned(target)

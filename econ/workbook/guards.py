@@ -152,7 +152,7 @@ def _named(path: Path) -> Iterator[None]:
     try:
         yield
     except Unfit as reason:
-        raise FileRefused(f"{shown(path.name)}: {reason}") from reason
+        raise FileRefused(f"{shown(path.name or str(path))}: {reason}") from reason
 
 
 def _read(path: Path) -> bytes:

@@ -166,3 +166,14 @@ def test_unknown_rows_are_named_and_missing_rows_take_their_default(tmp_path: Pa
     assert found.exit_code == 0
     assert "'kiln.lifetime' is not known" in found.stdout
     assert "1 row is missing; defaults are used (Kiln and crew: " in found.stdout
+
+
+@pytest.mark.parametrize("folder", [".", "/"])
+@pytest.mark.parametrize(
+    "words", ["run", "review", "print", "page", "carbon-note", "year --from 2026-01-01 --to 2026-02-01"]
+)
+def test_a_folder_without_a_name_of_its_own_is_refused(words: str, folder: str) -> None:
+    """The path "." has an empty name, from which no name of results can be made."""
+    command, *options = words.split()
+    found = runner.invoke(app, [command, folder, *options])
+    assert (found.exit_code, found.stderr) == (2, f"'{folder}': this is a folder; name the workbook inside it\n")
