@@ -7,9 +7,12 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from pathlib import Path
 
 import openpyxl
 import pytest
+from books import places
+from iron import Iron
 from plants import plant
 from remembered import appraise, results_bytes
 
@@ -128,3 +131,15 @@ def test_what_is_no_risk_here_may_be_one_elsewhere(word: str) -> None:
     Chronic wasting disease of deer and elk is a prion disease (common knowledge of wildlife offices).
     """
     assert any(word in line.text for line in advice("before"))
+
+
+def test_a_reader_who_takes_all_bones_away_sees_no_error_cell(tmp_path: Path) -> None:
+    path = tmp_path / "results.xlsx"
+    path.write_bytes(results_bytes(appraise(unpriced(), FEW)))
+    (at,) = ["!".join(one) for (key, column), one in places(path.read_bytes()).items()
+             if (key, column) == ("bones.1.excluded_share", "Value")]  # fmt: skip
+    book = Iron(path)
+    book.put(at, 1)
+    book.calculate()
+    assert not {cell: value for cell, value in book.all().items() if str(value).startswith("#")}
+    assert book.value("Carbon!F7") == "not reported"

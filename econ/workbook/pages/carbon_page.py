@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.answer.carbon_case import (
@@ -83,17 +83,21 @@ def _chart_says(desk: Desk) -> str:
 def _measures(desk: Desk, label: str, name: str) -> tuple[Any, ...]:
     """A block per year with low, middle, high; per tonne of bones and char; over the study."""
     figures, years = desk.results.figures, desk.results.plan.years
-    value, bones, char = (figures[key] for key in (name, "bones_fired_kg", "char_kg"))
     scale = 1000 * desk.shown_unit("kg CO2e/t")[1]
     whole = study_name(name) or f"{name}*{years}"
     return (
         label.format(NET_FORMULA, WITHOUT_FORMULA, WITH_FORMULA),
         *(end / 1000 for end in desk.results.carbon(name)),
-        Printed(f"{name}/1000", value / 1000),
-        Printed(f"{name}/bones_fired_kg*{scale!r}", value / bones * scale if bones else math.nan),
-        Printed(f"{name}/char_kg*{scale!r}", value / char * scale if char else math.nan),
+        Printed(f"{name}/1000", figures[name] / 1000),
+        *(_per(figures, name, by, scale) for by in ("bones_fired_kg", "char_kg")),
         Printed(f"{whole}/1000", over_study(figures, name, years) / 1000),
     )
+
+
+def _per(figures: Mapping[str, float], name: str, by: str, scale: float) -> Printed:
+    """A figure per tonne of another; not reported where that is zero, also once a reader made it so."""
+    value = figures[name] / figures[by] * scale if figures[by] else math.nan
+    return Printed(f'IF({by}=0,"not reported",{name}/{by}*{scale!r})', value)
 
 
 def _methods(desk: Desk) -> Iterator[tuple[Any, ...]]:
@@ -116,14 +120,13 @@ def _ways(desk: Desk) -> Iterator[tuple[Any, ...]]:
     """The same bones by each other way; today's way is marked."""
     results, words = desk.results, plans()[CARBON].words
     today, least, figures = results.plan.today, conservative(results), results.figures
-    scale, bones = 1000 * desk.shown_unit("kg CO2e/t")[1], figures["bones_fired_kg"]
+    scale = 1000 * desk.shown_unit("kg CO2e/t")[1]
     own = {way for _, _, *ways in words["ways"] for way in ways if way}
     for label, name, *way in words["ways"]:
         is_today = way == [today if today in own else ""]
         is_least = name == least or (is_today and least == TODAY and "with_credits" not in name)
         marks = "; ".join([words["current"]] * is_today + [words["conservative"]] * is_least)
-        per_t = figures[name] / bones * scale if bones else math.nan
-        cells = (Printed(f"{name}/1000", figures[name] / 1000), Printed(f"{name}/bones_fired_kg*{scale!r}", per_t))
+        cells = Printed(f"{name}/1000", figures[name] / 1000), _per(figures, name, "bones_fired_kg", scale)
         yield Slot(label, "bold_wrap" if marks else ""), *cells, Slot(f"   {marks}", "plain")
 
 
