@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from itertools import accumulate
@@ -56,15 +56,17 @@ class BaseCase:
     returns: Returns
 
     def cautions(self) -> tuple[Caution, ...]:
-        """What to say of the inputs and the figures, the leaning on unverified factors left out."""
+        """What to say of inputs and figures: money, carbon, what was read out of a cell; not what nobody read."""
         peak = self.scenario["kiln.peak_temperature"].number
         seen = {"load": self.figures["load_per_firing_kg"], "peak": peak}
         found = (
             *self.scenario.warnings,
-            *cautions_of(self.scenario, self.plan, self.figures),
+            *_asked(self.scenario, self.plan, self.figures, False),
             *cautions_asked(lambda: cautions_measured(self.readings, seen)),
         )
-        return in_order(found)
+        carbon = checks.ids_about("carbon") | {rule.id for rule in rules(TABLE) if rule.about == "carbon"}
+        told = (one for one in found if isinstance(one, Caution))
+        return tuple(sorted(told, key=lambda one: 2 if one.id in READ_BACK else int(one.id in carbon)))
 
 
 def base_case(typed: Scenario) -> BaseCase:
@@ -91,17 +93,6 @@ def base_case(typed: Scenario) -> BaseCase:
 def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFault]:
     """Inputs that the model shows to contradict each other."""
     return [found for found in _asked(scenario, plan, figures, True) if isinstance(found, InputFault)]
-
-
-def cautions_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[Caution]:
-    """Cautions that hang on the figures, most pressing first."""
-    return [found for found in _asked(scenario, plan, figures, False) if isinstance(found, Caution)]
-
-
-def in_order(found: Iterable[Caution]) -> tuple[Caution, ...]:
-    """Money first, carbon after it, last what was read out of a cell; within each as they came."""
-    carbon = checks.ids_about("carbon") | {rule.id for rule in rules(TABLE) if rule.about == "carbon"}
-    return tuple(sorted(found, key=lambda one: 2 if one.id in READ_BACK else int(one.id in carbon)))
 
 
 def _asked(scenario: Scenario, plan: Plan, figures: Figures, errors: bool) -> Iterator[InputFault | Caution]:

@@ -95,8 +95,8 @@ def conservative(results: Results) -> str:
     return min((line for line in emitted if math.isfinite(emitted[line])), key=emitted.__getitem__, default="")
 
 
-def _told(results: Results, *names: str) -> tuple[str, ...]:
-    """Sentences on the case by their ids, those left out that do not hold."""
+def told(results: Results, part: str) -> tuple[str, ...]:
+    """Sentences on a part of the case (additionality, permanence, method, held, records), those that hold."""
     law, common = (
         results.scenario.choice(f"claim.{name}").replace("-", " ") for name in ("law", "common_practice")
     )
@@ -109,32 +109,7 @@ def _told(results: Results, *names: str) -> tuple[str, ...]:
         "method_date": str(entries["claim.method_date"].value or "")[:10],
         "hundreds": lambda value: f"{round(value, -2) + 0.0:,.0f}".replace("-", "−"),
     })  # fmt: skip
-    return tuple(filter(None, map(speech.say, names)))
-
-
-def additionality(results: Results) -> tuple[str, ...]:
-    """What law and common practice ask already, and whether the kiln pays without the grant."""
-    return _told(results, "law", "common", "without-grant", "not-additional", "unanswered")
-
-
-def permanence(results: Results) -> tuple[str, ...]:
-    """What can undo the storage, who answers for it, and what is followed up."""
-    return _told(results, "reversal", "liable", "follow-up", "lost")
-
-
-def method_rule(results: Results) -> str:
-    """When the method was fixed, or the rule by which it is chosen."""
-    return _told(results, "method-rule")[0]
-
-
-def held(results: Results) -> tuple[str, ...]:
-    """What stands still in the simulation runs, in words."""
-    return _told(results, "held-gwp", "held-fuels", "held-atoms", "held-typed")
-
-
-def rules(results: Results) -> tuple[str, ...]:
-    """Compositing, missing data and records, in sentences."""
-    return _told(results, "samples", "compositing", "missing", "records")
+    return tuple(filter(None, map(speech.say, described("tables")["case"][part])))
 
 
 class Watch(NamedTuple):

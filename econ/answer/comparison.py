@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, TypeAlias
 
-from econ.answer.results import inputs_code
+from econ.answer.results import Results, inputs_code
 from econ.answer.sentences import contract, described, filled
 from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
+
+if TYPE_CHECKING:
+    from econ.answer.base_case import BaseCase
+
+    Case: TypeAlias = Results | BaseCase
 
 SHOWN = 10
 """Inputs that a screen lists; the rest are counted."""
@@ -22,18 +27,6 @@ NO_CHANGE = 0.5
 """Money below which an input is taken not to matter: it would print as 0."""
 FIGURES: tuple[tuple[str, str, str, float], ...] = tuple(map(tuple, described("tables")["compared"]["rows"]))
 """Answers compared: the model's name, words, unit shown and scale to it."""
-
-
-class Case(Protocol):
-    """What is compared: a scenario and its figures, no question asked; `Results` and `BaseCase` are such."""
-
-    @property
-    def scenario(self) -> Scenario:
-        """What was typed."""
-
-    @property
-    def figures(self) -> Mapping[str, float]:
-        """The figures by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +108,11 @@ def compare(files: Sequence[str], found: Sequence[Case], npv_of: Callable[[Scena
         currencies=currencies,
         inputs=tuple(_inputs(found, npv_of)),
         answers=tuple(
-            _answer(found, line, len(set(currencies)) == 1) for line in FIGURES if _known(found, line[0])
+            _answer(found, line, len(set(currencies)) == 1)
+            for line in FIGURES
+            if any(line[0] in results.figures for results in found)
         ),
     )
-
-
-def _known(found: Sequence[Case], name: str) -> bool:
-    return any(name in results.figures for results in found)
 
 
 def _inputs(found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> list[Differing]:
@@ -187,7 +178,8 @@ def _shown(entry: Entry | None) -> str:
 
 def _answer(found: Sequence[Case], line: tuple[str, str, str, float], one_currency: bool) -> Answer:
     name, label, unit, scale = line
-    values = tuple(_value(results, name, scale) for results in found)
+    known = (results.figures.get(name, math.nan) for results in found)
+    values = tuple(value * scale if math.isfinite(value) else None for value in known)
     first = values[0]
     comparable = one_currency or not unit.startswith("$")
     differences = tuple(
@@ -195,11 +187,6 @@ def _answer(found: Sequence[Case], line: tuple[str, str, str, float], one_curren
     )
     shown = unit.replace("$", found[0].scenario.currency if one_currency else "own currency")
     return Answer(name, label, shown, values, differences)
-
-
-def _value(results: Case, name: str, scale: float) -> float | None:
-    value = results.figures.get(name, math.nan)
-    return value * scale if math.isfinite(value) else None
 
 
 def as_text(comparison: Comparison) -> str:

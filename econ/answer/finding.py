@@ -7,7 +7,7 @@ beside the one typed. The sentences stand in `sentences.csv`; here is what they 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import partial
 from typing import NamedTuple
 
@@ -33,7 +33,11 @@ CANONICAL = {"t/year": 1000.0, "t/week": 52_000.0}
 
 
 def say(results: Results, name: str) -> str:
-    """A sentence of the finding by its id; empty where there is nothing to say."""
+    """A sentence of the finding by its id in `sentences.csv`; empty where there is nothing to say.
+
+    finding: the box; reason, change; headline: the NPV as typed among the samples; wider: with wider ranges; deep;
+    carbon-finding: a net source; terms; plans: the best beside the typed; pace; unchecked: what nobody read.
+    """
     found, samples = results.finding, results.chances.sampling.samples
     facts = {fact.slug: fact.label for fact in FACTS}
     speech: Speech = Speech(results.scenario.entries, results.figures, {
@@ -55,28 +59,6 @@ def say(results: Results, name: str) -> str:
         "sign": partial(_sign_words, results),
     })  # fmt: skip
     return speech.say(name)
-
-
-finding_sentence = partial(say, name="finding")
-"""The box: verdict, the one reason that weighs most, what would change it."""
-reason = partial(say, name="reason")
-change = partial(say, name="change")
-headline_sentence = partial(say, name="headline")
-"""The NPV as typed, its place among the samples, and P10 to P90; what flatters it comes first."""
-wider_sentence = partial(say, name="wider")
-"""The probability of a negative NPV with the user's own ranges of estimates wider; empty without any."""
-carbon_finding = partial(say, name="carbon-finding")
-"""One sentence where the kiln is a net source of greenhouse gas; empty where it is none or not reported."""
-deep_sentence = partial(say, name="deep")
-"""After a deep run: how far the kiln is ahead, and what knowing everything would be worth."""
-terms = partial(say, name="terms")
-"""Against what, over how many years, at what rate."""
-plans_sentence = partial(say, name="plans")
-"""The best plan beside the one typed, and how flat the top is."""
-pace_sentence = partial(say, name="pace")
-"""Buy now, start small, or wait; empty where no pilot is priced."""
-unchecked_sentence = partial(say, name="unchecked")
-"""How many facts nobody read, which of them matter, how much, and what to do: never the count alone."""
 
 
 def money(results: Results, value: float) -> str:
@@ -197,28 +179,20 @@ class Must(NamedTuple):
 
 def must_be_true(results: Results) -> tuple[Must, ...]:
     """The levers of the first page that this plant has, in the order of the table."""
-    found = {one.name: one for one in _musts(results)}
-    return tuple(found[name] for name in described("tables")["lever"] if name in found)
+    levers, found = described("tables")["lever"], dict[str, Must]()
+    per_customer = results.figures.get("char_per_customer_kg", 0.0)
+    for one in results.breakeven:
+        if one.name in levers:
+            found[one.name] = _must(results, one, one.name, *_unit(results, one))
+        if one.name == "tonnes_sold" and per_customer > 0:
+            found["customers"] = _must(results, one, "customers", lambda t: t * 1000 / per_customer, "a year")
+    return tuple(found[name] for name in levers if name in found)
 
 
 def nearest(results: Results) -> Must | None:
     """The lever whose break-even is the fewest per cent away; None where nothing turns the answer alone."""
     turning = [one for one in must_be_true(results) if one.change is not None]
     return min(turning, key=lambda one: abs(one.change or 0.0), default=None)
-
-
-def _musts(results: Results) -> Iterator[Must]:
-    for found in results.breakeven:
-        if found.name not in described("tables")["lever"]:
-            continue
-        yield _must(results, found, found.name, *_unit(results, found))
-        per_customer = results.figures.get("char_per_customer_kg", 0.0)
-        if found.name == "tonnes_sold" and per_customer > 0:
-            yield _must(results, found, "customers", partial(_customers, per_customer), "a year")
-
-
-def _customers(kg_each: float, tonnes: float) -> float:
-    return tonnes * 1000 / kg_each
 
 
 def _must(results: Results, found: BreakEven, name: str, shown: Callable[[float], float], unit: str) -> Must:

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import partial
 from typing import Any, NamedTuple
 
 from econ import evidence
@@ -145,8 +144,8 @@ def label_of(scenario: Scenario, figures: Figures) -> Label | None:
     )
 
 
-def _said(found: Germination | Means, detail: str = "", unit: str = "", scale: float = 1.0, *, name: str) -> str:
-    """A sentence on one comparison: "may" be said, "may-not", trial "needed", "doubts"; empty if there is none."""
+def trial_said(found: Germination | Means, name: str, detail: str = "", unit: str = "", scale: float = 1.0) -> str:
+    """On one comparison: what "may" be told, "may-not", the trial "needed", what raises "doubts"; or nothing."""
     own: dict[str, Any] = {}
     if isinstance(found, Germination):
         own["trays"] = min(len(found.with_char.trays), len(found.without.trays))
@@ -160,16 +159,6 @@ def _said(found: Germination | Means, detail: str = "", unit: str = "", scale: f
         "found": found, "verdict": found.verdict, "unit": unit, "scale": scale, "is_seeds": "trays" in own, **own,
         "with_char": f"with char ({detail})" if detail else TREATED,
     }).say(f"trial-{name}")  # fmt: skip
-
-
-may_say = partial(_said, name="may")
-"""The sentence that may stand on a label or be told, numbers with it."""
-may_not_say = partial(_said, name="may-not")
-"""What the trial does not carry."""
-needed = partial(_said, name="needed")
-"""How large a trial shows the difference asked for."""
-doubts = partial(_said, name="doubts")
-"""What weakens the comparison, or nothing."""
 
 
 def _beds(values: tuple[float, ...]) -> str:

@@ -130,12 +130,14 @@ def sentence(results: Results) -> str:
     published, price = ways.get(PUBLISHED), factor("price_compost")
     yearly = published.yearly_cost if published else None
     low, high = (yearly * (end or 0.0) / price.value if yearly else None for end in (price.low, price.high))
-    best = best_other(results)
+    best, (unit, size) = best_other(results), shown_unit("$/t", results.scenario.system)
+    told = [f"{(end or 0.0) * size:,.0f}" for end in (price.value, price.low, price.high)]
+    said = f"{told[0]} USD{unit[1:]} ({told[1]} to {told[2]}; carcasses on farms, 2012)"
     speech = Speech(results.scenario.entries, results.figures, {
         "plan": results.plan, "currency": results.scenario.currency, "count": len(ways),
         "best": [f"{words}: {_best(ways.values(), column, sign)}" for words, column, sign in BEST],
         "best_label": ways[best].label if best else None,
-        "published_price": _published_price(results.scenario.system) if published else None,
+        "published_price": said if published else None,
         "published_low": low, "published_high": high,
     })  # fmt: skip
     turns = [
@@ -151,10 +153,3 @@ def _best(ways: Iterable[Compared], column: str, sign: int) -> str:
     known = [(sign * value, way.label) for way in ways if (value := getattr(way, column)) is not None]
     least = min(value for value, _ in known)
     return " and ".join(label for value, label in known if math.isclose(value, least, rel_tol=1e-9))
-
-
-def _published_price(system: str) -> str:
-    """What composting costs by publication, in the units of the plant."""
-    price, (unit, size) = factor("price_compost"), shown_unit("$/t", system)
-    value, low, high = (f"{(end or 0.0) * size:,.0f}" for end in (price.value, price.low, price.high))
-    return f"{value} USD{unit[1:]} ({low} to {high}; carcasses on farms, 2012)"

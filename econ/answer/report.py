@@ -30,19 +30,9 @@ class Appraisal(Results):
     """What `econ.appraise` returns: the results, and the way to their JSON."""
 
     def to_json(self) -> dict[str, Any]:
-        """The contract of `kilncase run --json`: plain numbers, None for what does not exist."""
-        return as_json(self)
-
-
-def as_json(results: Results) -> dict[str, Any]:
-    """The results as plain JSON values: metric tonnes, the scenario's currency, None for what is missing."""
-    return {
-        **contract(results.scenario, results.figures),
-        "warnings": [
-            {"id": caution.id, "text": caution.text, "where": caution.where} for caution in results.cautions
-        ],
-        "details": _details(results),
-    }
+        """The contract of `kilncase run --json`: metric tonnes, own currency, None for what is missing."""
+        warnings = [{"id": one.id, "text": one.text, "where": one.where} for one in self.cautions]
+        return {**contract(self.scenario, self.figures), "warnings": warnings, "details": _details(self)}
 
 
 def carbon_json(results: Results) -> dict[str, Any]:
@@ -104,11 +94,8 @@ def _details(results: Results) -> dict[str, Any]:
 
 def _matters_most(results: Results) -> dict[str, Any]:
     """What moves each answer most of all that nobody read."""
-    return {
-        measure: {"key": one.id, "how_known": f"default: {one.known}", "at_low": one.at_low[measure],
-                  "at_high": one.at_high[measure]}
-        for measure, one in results.leaning.worst.items()
-    }  # fmt: skip
+    return {name: {"key": one.id, "how_known": f"default: {one.known}", "at_low": one.at_low[name],
+                   "at_high": one.at_high[name]} for name, one in results.leaning.worst.items()}  # fmt: skip
 
 
 def _money(results: Results) -> dict[str, Any]:
@@ -175,9 +162,7 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "fuel_basis": lambda results: "modelled" if results.plan.fuel_modelled else "typed",
     "fuel_verdict": lambda results: fuel_verdict(results.plan, results.figures),
     "number": lambda results, key: results.scenario[key].value,
-    "share_at_peak": lambda results: (
-        1.0 if (share := results.scenario["kiln.core_share"].value) is None else share
-    ),
+    "share_at_peak": lambda results: results.scenario.number_or("kiln.core_share", 1.0),
     "people_hours": lambda results: (
         results.figures["hours_per_firing"]
         if results.plan.hours_by_task

@@ -21,6 +21,7 @@ from econ.model.plan import Plan
 from econ.questions.found import (
     CARBON_PAIR,
     DOUBTED,
+    MONEY_PAIR,
     MUCH,
     QUOTED,
     BreakEven,
@@ -106,11 +107,8 @@ class Results:
 
 def inputs_code(scenario: Scenario) -> str:
     """Twelve hexadecimal digits that change with any value, low or high; names and remarks do not count."""
-    rows = {
-        key: [entry.value, entry.low, entry.high]
-        for key, entry in scenario.entries.items()
-        if entry.value is not None and key != "plant.name"
-    }
+    entries = {key: one for key, one in scenario.entries.items() if one.value is not None and key != "plant.name"}
+    rows = {key: [one.value, one.low, one.high] for key, one in entries.items()}
     text = json.dumps(rows, sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:LENGTH]
 
@@ -138,15 +136,15 @@ class Quoted(NamedTuple):
 def quoted(results: Results) -> tuple[Quoted, ...]:
     """The numbers that the carbon figures rest on, in the order in which the matter flows."""
     beside = {one.target.key: _beside(one) for one in results.measured.readings.standings}
-    found = []
+    entries, figures, found = results.scenario.entries, results.figures, []
     for key in _keys(results):
-        entry = results.scenario.entries.get(key)
+        entry, by = entries.get(key), beside.get(key, "")
         if entry is not None and entry.value is not None:
-            found.append(Quoted(key, entry.row.label, value_words(entry), how_known(entry), beside.get(key, "")))
+            found.append(Quoted(key, entry.row.label, value_words(entry), how_known(entry), by))
         elif key == "carbon.organic_share":
-            share = results.figures["organic_c_kg"] / max(results.figures["char_kg"], 1e-9)
+            share = f"{figures['organic_c_kg'] / max(figures['char_kg'], 1e-9):.1%}"
             how = "computed from the material balance, not measured"
-            found.append(Quoted(key, "Organic carbon of the dry char", f"{share:.1%}", how, beside.get(key, "")))
+            found.append(Quoted(key, "Organic carbon of the dry char", share, how, by))
     return tuple(found)
 
 
@@ -229,30 +227,21 @@ class Weight(NamedTuple):
 
 def weights(results: Results) -> list[Weight]:
     """Every fact and input that moves NPV or net CO2e, the heaviest of either first."""
-    found = [
-        Weight(mover, mover.share(NPV, *_range(results, NPV)), mover.share(NET, *_range(results, NET)))
-        for mover in results.leaning.movers
-    ]
-    return sorted(
-        (one for one in found if one.of_npv + one.of_net > 0), key=lambda one: -max(one.of_npv, one.of_net)
-    )
+    found = [Weight(one, *(_share(results, one, name) for name in (NPV, NET))) for one in results.leaning.movers]
+    moving = (one for one in found if one.of_npv + one.of_net > 0)
+    return sorted(moving, key=lambda one: -max(one.of_npv, one.of_net))
 
 
 def heaviest(results: Results, measure: str) -> list[tuple[Mover, float]]:
     """The five that move an answer most, the plant's own included, each with its share of the range."""
-    span = _range(results, measure)
-    return [(mover, mover.share(measure, *span)) for mover in results.leaning.most(measure)[:FEW]]
+    return [(one, _share(results, one, measure)) for one in results.leaning.most(measure)[:FEW]]
 
 
 def worst_words(results: Results) -> list[str]:
     """What moves NPV and net CO2e most of all that nobody read, each with its share of the range."""
-    worst = results.leaning.worst
-    return [
-        f"{name} by '{worst[measure].label}' ({worst[measure].share(measure, *_range(results, measure)):.0%} of "
-        "its range)"
-        for measure, name in ((NPV, "NPV"), (NET, "project net"))
-        if measure in worst
-    ]
+    worst, named = results.leaning.worst, ((NPV, "NPV"), (NET, "project net"))
+    found = ((worst[measure], measure, name) for measure, name in named if measure in worst)
+    return [f"{name} by '{one.label}' ({_share(results, one, by):.0%} of its range)" for one, by, name in found]
 
 
 def leaning_caution(found: Leaning, currency: str) -> Caution:
@@ -268,18 +257,13 @@ def leaning_caution(found: Leaning, currency: str) -> Caution:
 
 def doubts(results: Results) -> list[tuple[Mover, float]]:
     """What nobody read and moves a quoted figure by more than a tenth of its range, with the largest share."""
-    found = []
-    for mover in results.leaning.movers:
-        share = max(mover.share(name, *_range(results, name)) for name in QUOTED)
-        if not mover.is_read and share > MUCH:
-            found.append((mover, share))
-    return sorted(found, key=lambda pair: -pair[1])
+    unread = (one for one in results.leaning.movers if not one.is_read)
+    found = ((one, max(_share(results, one, name) for name in QUOTED)) for one in unread)
+    return sorted((pair for pair in found if pair[1] > MUCH), key=lambda pair: -pair[1])
 
 
-def _range(results: Results, measure: str) -> tuple[float, float]:
-    """Low and high of an answer over all ranges at once."""
-    if measure == NPV:
-        spread = results.chances.spreads[NPV]
-        return spread.percentiles[10], spread.percentiles[90]
-    low, _, high = results.carbon(measure)
-    return low, high
+def _share(results: Results, mover: Mover, measure: str) -> float:
+    """How far one alone moves an answer, as a share of what all ranges at once do."""
+    is_npv = measure == NPV
+    low, _, high = results.chances.spreads[NPV].pair(MONEY_PAIR) if is_npv else results.carbon(measure)
+    return mover.share(measure, low, high)

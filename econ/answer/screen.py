@@ -4,18 +4,9 @@ from __future__ import annotations
 
 import math
 import textwrap
+from functools import partial
 
-from econ.answer.finding import (
-    carbon_finding,
-    chance,
-    deep_sentence,
-    finding_sentence,
-    headline_sentence,
-    must_be_true,
-    pace_sentence,
-    plans_sentence,
-    terms,
-)
+from econ.answer.finding import chance, must_be_true, say
 from econ.answer.option_table import sentence
 from econ.answer.practice import own_measure
 from econ.answer.report import contract
@@ -32,15 +23,18 @@ CAUTIONS_SHOWN = 5
 
 def screen(results: Results) -> str:
     """The finding, the money, a firing, the tonnes, the carbon, what moves it, and the cautions."""
-    speech = _figures(results)
+    speech, plans, title = _figures(results), results.plans(), _fold(results.scenario.name)
+    said = partial(say, results)
     parts = [
-        _title(results),
-        _fold(finding_sentence(results)),
-        _fold(headline_sentence(results)),
-        *(_fold(text) for text in (deep_sentence(results), carbon_finding(results)) if text),
-        _fold(f"All NPV {terms(results)}."),
+        f"{title}\n{'=' * max(map(len, title.splitlines()), default=0)}".strip(),
+        _fold(said("finding")),
+        _fold(said("headline")),
+        *(_fold(text) for text in (said("deep"), said("carbon-finding")) if text),
+        _fold(f"All NPV {said('terms')}."),
         *([_fold(sentence(results))] if AGAINST_BEST in results.figures else []),
-        *_plans(results),
+        _fold(said("plans")),
+        *(f"  {text}" for text in (plans.sets if plans.is_better else ())),
+        *(_fold(text) for text in (said("pace"),) if text),
         "",
         *_lines(speech, "screen-money"),
         "",
@@ -49,7 +43,8 @@ def screen(results: Results) -> str:
         "",
         *_lines(speech, "screen-tonnes"),
         "",
-        *_must(results),
+        "What must be true, one at a time, for NPV to be zero:",
+        *(_fold(f"{one.label}: {one.words}", "  ", "    ") for one in must_be_true(results)),
         "",
         *_movers(results),
         *_worth(results),
@@ -58,19 +53,6 @@ def screen(results: Results) -> str:
         *_cautions(results),
     ]
     return "\n".join(parts)
-
-
-def _plans(results: Results) -> list[str]:
-    """The best plan beside the one typed, and the options of the command that make it."""
-    found = results.plans()
-    sets = [f"  {text}" for text in found.sets] if found.is_better else []
-    pace = pace_sentence(results)
-    return [_fold(plans_sentence(results)), *sets, *([_fold(pace)] if pace else [])]
-
-
-def _title(results: Results) -> str:
-    name = _fold(results.scenario.name)
-    return f"{name}\n{'=' * max(map(len, name.splitlines()), default=0)}".strip()
 
 
 def _fold(text: str, first: str = "", then: str = "") -> str:
@@ -142,11 +124,6 @@ def _fuels(results: Results) -> list[str]:
     return found
 
 
-def _must(results: Results) -> list[str]:
-    found = ["What must be true, one at a time, for NPV to be zero:"]
-    return [*found, *(_fold(f"{one.label}: {one.words}", "  ", "    ") for one in must_be_true(results))]
-
-
 def _movers(results: Results) -> list[str]:
     if not results.effects:
         return ["What moves the NPV most: give low and high to see it."]
@@ -172,13 +149,9 @@ def _worth(results: Results) -> list[str]:
 def _measured(results: Results) -> list[str]:
     """What was measured and counts, and the answer without it; nothing where nothing does."""
     found = results.measured
-    if not found.readings.used:
-        return []
     listed = "; ".join(f"{one.typed.row.label} (n = {one.sample.n})" for one in found.readings.used)
-    return [
-        "",
-        _fold(f"Measured: {listed}. NPV as typed: {amount(found.npv_as_typed, results.scenario.currency)}."),
-    ]
+    npv = amount(found.npv_as_typed, results.scenario.currency)
+    return ["", _fold(f"Measured: {listed}. NPV as typed: {npv}.")] if listed else []
 
 
 def _cautions(results: Results) -> list[str]:

@@ -12,7 +12,6 @@ from econ import finance
 from econ.answer.results import Results
 from econ.evidence.used import edition, in_words, shipped_edition
 from econ.finance.returns import NOT_A_NUMBER, NOT_REACHED
-from econ.model.plan import Plan
 
 Check = tuple[str, bool, str]
 """What is held, whether it holds, and by what."""
@@ -23,12 +22,9 @@ OURS, THEIRS = "functions of econ.finance", "numpy-financial"
 
 def second_look(results: Results) -> list[Check]:
     """Every check that this plant has the figures for."""
-    return [*_worth(results), *_paybacks(results), *_ratios(results), *_written_off(results), _tables()]
-
-
-def _tables() -> Check:
-    """A table inside the installed copy that somebody edited gives other figures than the version's name says."""
-    return "Data tables are those of this version", edition() == shipped_edition(), f"data edition {in_words()}"
+    # a table inside the installed copy that somebody edited gives other figures than the version's name says
+    tables = "Data tables are those of this version", edition() == shipped_edition(), f"data edition {in_words()}"
+    return [*_worth(results), *_paybacks(results), *_ratios(results), *_written_off(results), tables]
 
 
 def _close(one: float, other: float, size: float = 0.0) -> bool:
@@ -109,12 +105,13 @@ def _ratios(results: Results) -> Iterator[Check]:
 def _written_off(results: Results) -> Iterator[Check]:
     """Depreciation of the kiln until its first renewal, where its life is one that the tables know."""
     numbers = results.scenario.numbers()
-    method, life = _method(results.plan), numbers.get("tax.life", numbers["kiln.life"])
+    known = results.plan.kiln_method
+    method, life = "macrs" if known.startswith("macrs") else known, numbers.get("tax.life", numbers["kiln.life"])
     if "written_off_at_once_share" in results.figures:
         return
     cost = results.years["asset_cost"][0]
     if method == "macrs":
-        life = float(results.plan.kiln_method.partition("-")[2])
+        life = float(known.partition("-")[2])
     elif method != "straight-line" and life != int(life):
         return
     amounts = finance.depreciation(method, cost, 0.0, life)
@@ -123,7 +120,3 @@ def _written_off(results: Results) -> Iterator[Check]:
     ours = [results.years["depreciation_nominal"][t] for t in range(1, last + 1)]
     held = all(_close(one, float(other), cost) for one, other in zip(ours, amounts, strict=False))
     yield "Depreciation of the kiln until its first renewal", held, OURS
-
-
-def _method(plan: Plan) -> str:
-    return "macrs" if plan.kiln_method.startswith("macrs") else plan.kiln_method

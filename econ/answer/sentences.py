@@ -13,6 +13,7 @@ import math
 import tomllib
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from functools import cache, partial
 from importlib.resources import files
@@ -169,14 +170,11 @@ class Speech(Scope):
         self |= more
         self.records |= more
         for when, text in compiled(self.table, name):
-            if self._holds(when):
+            is_so = when is None
+            with suppress(Blank):
+                is_so = is_so or bool(when and when.code(self))
+            if is_so:
                 yield text.filled(self).replace("  ", " ").strip()
-
-    def _holds(self, when: Expression | None) -> bool:
-        try:
-            return when is None or bool(when.code(self))
-        except Blank:
-            return False
 
 
 @cache

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from econ.answer.carbon_case import needs, plan
-from econ.answer.finding import plans_sentence
+from econ.answer.finding import say
 from econ.answer.results import digits
 from econ.answer.sentences import Speech, contract, described, filled
 from econ.answer.year import Statement, samples_of
@@ -68,7 +68,8 @@ def period_of(first: str, last: str) -> Period:
 def blocks(found: Statement) -> tuple[Block, ...]:
     """Every table of the statement, in order."""
     promises = tuple(promised_and_found(found))
-    made = (_weighed(found), _went(found), _carbon(found), _gaps(found), _money(found), _kept(found, promises),
+    gaps = _block(found, "gaps", ((gap.where, gap.what, gap.done) for gap in found.gaps))
+    made = (_weighed(found), _went(found), _carbon(found), gaps, _money(found), _kept(found, promises),
             _next_year(found, promises), _monitored(found), _again(found))  # fmt: skip
     return tuple(block for block in made if block.rows)
 
@@ -81,13 +82,11 @@ def _block(found: Statement, name: str, rows: Iterable[tuple[Cell, ...]], **more
     return Block(table["title"], heads, tuple(rows), table.get("remark", "").format(**words))
 
 
-def _mass(found: Statement, name: str) -> tuple[Cell, str]:
-    unit, factor = shown_unit("kg", found.scenario.system)
-    return found.figures[name] * factor, unit
-
-
 def _weighed(found: Statement) -> Block:
-    rows = ((label, *_mass(found, name), how) for label, name, how in PLAN["table"]["weighed"]["rows"])
+    unit, factor = shown_unit("kg", found.scenario.system)
+    rows = (
+        (label, found.figures[name] * factor, unit, how) for label, name, how in PLAN["table"]["weighed"]["rows"]
+    )
     return _block(found, "weighed", [("Batches", found.figures["batches"], "", "Kiln log"), *rows])
 
 
@@ -122,10 +121,6 @@ def _carbon(found: Statement) -> Block:
         ends = ["no range" if end is None else end / 1000 for end in (low, high)]
         rows.append((f"{label} [t CO2e]", ends[0], found.figures[f"{name}_kg_co2e"] / 1000, ends[1], how))
     return _block(found, "carbon", rows)
-
-
-def _gaps(found: Statement) -> Block:
-    return _block(found, "gaps", ((gap.where, gap.what, gap.done) for gap in found.gaps))
 
 
 def _money(found: Statement) -> Block:
@@ -242,7 +237,7 @@ def _again(found: Statement) -> Block:
         "loss": 100 * results.chances.loss,
         "years": again.years, "resale": again.resale, "debt": again.debt, "cash": again.resale - again.debt,
         "turns": ", ".join(one.fact.label for one in results.finding.missing) or table["nothing_open"],
-        "change": plans_sentence(results),
+        "change": say(results, "plans"),
     }  # fmt: skip
     money = found.scenario.currency
     return _block(found, "again", ((label.format(money=money), values[name]) for label, name in table["rows"]))

@@ -10,20 +10,16 @@ from typing import Any
 from econ import evidence
 from econ.answer.carbon_case import (
     METHOD_WORDS,
-    additionality,
     baselines,
     boundary,
     favourable,
-    held,
-    method_rule,
     needs,
-    permanence,
     plan,
     quoted_rule,
-    rules,
     today_words,
+    told,
 )
-from econ.answer.finding import unchecked_sentence
+from econ.answer.finding import say
 from econ.answer.report import carbon_json
 from econ.answer.results import Results, doubts, inputs_code, organic_words, quoted
 from econ.answer.sentences import Speech, described
@@ -47,20 +43,21 @@ def note(results: Results, date: str) -> Note:
     if doubtful:
         rows = ((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
         parts += [*_said(speech, "unchecked"), table("unchecked", rows)]
+    *claims, last = PLAN["not_claimed"]
     sections: tuple[tuple[str, list[Part]], ...] = (
         ("Project and boundary", _boundary(results, speech)),
         ("Baseline and additionality", _baseline(results, speech)),
         ("Quantification", _method(results, speech)),
         ("Results", _results(results, speech, account)),
         ("Uncertainty", _uncertainty(results, speech)),
-        ("Permanence", bullets(permanence(results))),
+        ("Permanence", bullets(told(results, "permanence"))),
         ("Monitoring plan", _monitoring(results)),
         ("For the grant", _grant(results, speech)),
-        ("What this statement does not claim", _claims()),
+        ("What this statement does not claim", bullets([*(f"{text};" for text in claims), f"{last}."])),
     )
     for at, (title, found) in enumerate(sections, start=1):
         parts += [Heading(f"{at}. {title}"), *found]
-    parts += [Heading(speech.say("annex")), Text(unchecked_sentence(results)), _factors(results)]
+    parts += [Heading(speech.say("annex")), Text(say(results, "unchecked")), _factors(results)]
     under = speech.say("under", date=date, code=inputs_code(results.scenario))
     return Note("Carbon note: bones to bone char", under, tuple(parts))
 
@@ -70,9 +67,9 @@ def _speech(results: Results, account: dict[str, Any]) -> Speech:
     return Speech(results.scenario.entries, results.figures, {
         "r": results, "account": account, "net": account["quoted"]["project_net"]["t_co2e_per_year"],
         "number": number, "span": span_words, "today": today_words(results), "organic": organic_words(results),
-        "currency": results.scenario.currency, "held": held(results), "favourable": favourable(results),
+        "currency": results.scenario.currency, "held": told(results, "held"), "favourable": favourable(results),
         "method_words": METHOD_WORDS[account["persistence_method"]], "quoted_rule": quoted_rule(results),
-        "method_rule": method_rule(results),
+        "method_rule": told(results, "method")[0],
     }, SENTENCES)  # fmt: skip
 
 
@@ -83,11 +80,6 @@ def _said(speech: Speech, *names: str, look: str = "plain") -> list[Part]:
 def bullets(texts: Iterable[str]) -> list[Part]:
     """Each text as a point of a list."""
     return [Text(text, "bullet") for text in texts]
-
-
-def _claims() -> list[Part]:
-    *first, last = PLAN["not_claimed"]
-    return bullets([*(f"{text};" for text in first), f"{last}."])
 
 
 def table(name: str, rows: Iterable[Iterable[str]], **words: str) -> Table:
@@ -117,8 +109,8 @@ def _baseline(results: Results, speech: Speech) -> list[Part]:
         for one in found
     )
     named = next((one.name for one in found if one.is_conservative), "none")
-    told = Text(speech.say("conservative", named=named))
-    return [table("baselines", rows), told, *bullets(additionality(results))]
+    least = Text(speech.say("conservative", named=named))
+    return [table("baselines", rows), least, *bullets(told(results, "additionality"))]
 
 
 def _method(results: Results, speech: Speech) -> list[Part]:
@@ -211,7 +203,7 @@ def _uncertainty(results: Results, speech: Speech) -> list[Part]:
 def _monitoring(results: Results) -> list[Part]:
     samples = ((need.what, f"{need.scatter:.0%}", need.origin, str(need.n)) for need in needs(results))
     watched = ((one.what, one.method, one.often, one.who, one.control) for one in plan(results))
-    return [table("plan", watched), table("samples", samples), *bullets(rules(results))]
+    return [table("plan", watched), table("samples", samples), *bullets(told(results, "records"))]
 
 
 def _quoted(results: Results) -> dict[str, float | None]:

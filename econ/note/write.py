@@ -52,6 +52,7 @@ def word(note: Note) -> bytes:
 
 
 def _set_up(document: Any, note: Note) -> None:
+    from docx.oxml.ns import qn
     from docx.shared import Cm, Pt, RGBColor
 
     section = document.sections[0]
@@ -69,23 +70,16 @@ def _set_up(document: Any, note: Note) -> None:
         style.font.color.rgb = RGBColor.from_string(colour)
         style.paragraph_format.space_after = Pt(after)
         style.paragraph_format.space_before = Pt(6 if name == "Heading 2" else 0)
-        _face(style)
+        fonts = style.element.get_or_add_rPr().get_or_add_rFonts()  # one typeface for all scripts, not the theme's
+        for one in ("asciiTheme", "hAnsiTheme", "eastAsiaTheme", "cstheme"):
+            fonts.attrib.pop(qn(f"w:{one}"), None)
+        for one in ("ascii", "hAnsi", "cs", "eastAsia"):
+            fonts.set(qn(f"w:{one}"), FONT)
     document.styles["Caption"].paragraph_format.keep_with_next = True
     properties = document.core_properties
     properties.title, properties.author = note.title, "kilncase"
     properties.comments = note.under[:LONGEST_PROPERTY]
     properties.created = properties.modified = FIXED_TIME
-
-
-def _face(style: Any) -> None:
-    """One typeface for all scripts, in place of the theme's."""
-    from docx.oxml.ns import qn
-
-    fonts = style.element.get_or_add_rPr().get_or_add_rFonts()
-    for name in ("asciiTheme", "hAnsiTheme", "eastAsiaTheme", "cstheme"):
-        fonts.attrib.pop(qn(f"w:{name}"), None)
-    for name in ("ascii", "hAnsi", "cs", "eastAsia"):
-        fonts.set(qn(f"w:{name}"), FONT)
 
 
 def _add(document: Any, part: Part) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from econ.answer.finding import plans_sentence
+from econ.answer.finding import say
 from econ.answer.results import Results, inputs_code, version
 from econ.page import sections
 from econ.page.computed import Program, program
@@ -64,7 +64,7 @@ def _body(results: Results, made: Program) -> Html:
             "section",
             tag("h2", WORDS["answer"]),
             sections.answers(results),
-            tag("p", WORDS["others"].format(plans_sentence(results))),
+            tag("p", WORDS["others"].format(say(results, "plans"))),
             tag("p", WORDS["stale"], id="others-stale", class_="said", hidden=True),
             class_="answered",
         ),

@@ -29,7 +29,7 @@ def heading(results: Results) -> Html:
     """The plant and the finding: the decision first, then its reason, what would change it, and three numbers."""
     found, run = results.headline, as_run(results)
     verdict = tag("p", tag("strong", run["verdict"], id="verdict"), class_="verdict")
-    words = tag("p", f"{finding.reason(results)} {finding.change(results)}".strip())
+    words = tag("p", f"{finding.say(results, 'reason')} {finding.say(results, 'change')}".strip())
     side, place = finding.say(results, "place").partition(" than ")[::2]
     shown = (money(found.typed, results.scenario.currency), run["range"], place)
     pairs = zip(WORDS["numbers"], shown, strict=True)
@@ -127,8 +127,8 @@ def to_settle() -> Html:
 
 def how(results: Results) -> Html:
     """How the numbers were made."""
-    said = {"terms": finding.terms(results), "samples": results.chances.sampling.samples}
-    own = (say(results) for say in (finding.headline_sentence, finding.wider_sentence, finding.carbon_finding))
+    said = {"terms": finding.say(results, "terms"), "samples": results.chances.sampling.samples}
+    own = (finding.say(results, name) for name in ("headline", "wider", "carbon-finding"))
     texts = filter(None, (*own, *(text.format(**said) for text in WORDS["how_said"])))
     return _fold("how", *(tag("p", text) for text in texts))
 

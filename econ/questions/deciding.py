@@ -76,13 +76,8 @@ def open_keys(scenario: Scenario, fact: Fact, plan: Plan) -> tuple[str, ...]:
 def blank_facts(scenario: Scenario) -> tuple[str, ...]:
     """Of the amount sold and the price, what the first sheet was left without: slugs of facts."""
     asked = {"amount": ("product.1.market_limit", "product.1.customers"), "price": ("product.1.price",)}
-    return tuple(slug for slug, keys in asked.items() if not any(is_said(scenario, key) for key in keys))
-
-
-def is_said(scenario: Scenario, key: str) -> bool:
-    """Whether a row was filled by the user, in numbers or in words."""
-    entry = scenario.entries.get(key)
-    return entry is not None and not entry.is_default
+    said = {key for key, entry in scenario.entries.items() if not entry.is_default}
+    return tuple(slug for slug, keys in asked.items() if said.isdisjoint(keys))
 
 
 class Looks:

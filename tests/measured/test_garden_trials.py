@@ -8,7 +8,7 @@ import pytest
 from measured_plants import table, with_data
 from remembered import appraise
 
-from econ.answer.label_statement import doubts, many, may_not_say, may_say, needed
+from econ.answer.label_statement import many, trial_said
 from econ.errors import InputFaults
 from econ.inputs.records import TypedTable
 from econ.measured.garden_trials import NOT_SHOWN, SHOWN, Germination, Means, TrialsReading, read_trials
@@ -45,9 +45,9 @@ def test_ten_out_of_ten_against_nine_is_not_shown() -> None:
     found = germination(tray("with char", 10, 10), tray("without char", 10, 9))
     assert (found.verdict, found.p) == (NOT_SHOWN, 1.0)
     assert found.verdict == "not shown"
-    assert may_say(found, "", "").endswith("The difference was not statistically significant.'")
-    assert may_not_say(found).startswith("May not be said: that char does better or worse.")
-    assert "One tray on a side" in doubts(found)
+    assert trial_said(found, "may", "", "").endswith("The difference was not statistically significant.'")
+    assert trial_said(found, "may-not").startswith("May not be said: that char does better or worse.")
+    assert "One tray on a side" in trial_said(found, "doubts")
 
 
 @pytest.mark.parametrize(("n", "sprouted", "verdict"), [(20, 17, NOT_SHOWN), (40, 34, SHOWN), (100, 85, SHOWN)])
@@ -56,7 +56,7 @@ def test_the_claim_of_the_trade(n: int, sprouted: int, verdict: str) -> None:
     found = germination(tray("with char", n, n), tray("without char", n, sprouted))
     assert found.verdict == verdict
     assert (found.asked, found.seeds) == (0.15, 52 if sprouted / n == 0.85 else None)
-    assert "52 seeds a side" in needed(found, "")
+    assert "52 seeds a side" in trial_said(found, "needed", "")
 
 
 def test_trays_that_scatter_take_a_difference_back() -> None:
@@ -75,7 +75,7 @@ def test_harm_is_said_as_harm() -> None:
     found = germination(tray("with char", 40, 20), tray("without char", 40, 38))
     assert found.verdict == SHOWN
     assert not found.is_better
-    assert "WORSE" in may_not_say(found)
+    assert "WORSE" in trial_said(found, "may-not")
 
 
 def test_the_difference_to_show_is_a_row() -> None:
@@ -107,7 +107,7 @@ def test_three_beds_a_side_can_never_show_anything() -> None:
     found = means(*(bed("with char", harvest=x) for x in (90, 91, 92)),
                   *(bed("without char", harvest=x) for x in (1, 2, 3)))  # fmt: skip
     assert (found.verdict, found.difference, found.can_show) == (NOT_SHOWN, None, False)
-    assert "at least 4 a side" in doubts(found)
+    assert "at least 4 a side" in trial_said(found, "doubts")
 
 
 def test_each_treatment_is_compared_with_its_own_trial() -> None:

@@ -8,7 +8,7 @@ from measured_plants import log, with_data
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.finding import deep_sentence
+from econ.answer.finding import say
 from econ.inputs.records import Scenario
 from econ.questions.deep import deep
 from econ.questions.found_deep import Deep
@@ -47,6 +47,6 @@ def test_firings_at_hand_come_before_firings_to_pay_for() -> None:
     idle = with_data({"log": log(firing, firing, firing)}, "current.saving=1050 USD per month")
     results = appraise(idle, Sampling(2_000, 3), deep=True)
     assert "trials" in results.finding.evidence
-    assert "The kiln log holds 3 batches that are not used yet" in deep_sentence(results)
+    assert "The kiln log holds 3 batches that are not used yet" in say(results, "deep")
     bare = appraise(with_data({}, "current.saving=1050 USD per month"), Sampling(2_000, 3), deep=True)
-    assert "kiln log" not in deep_sentence(bare)
+    assert "kiln log" not in say(bare, "deep")

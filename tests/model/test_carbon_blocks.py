@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from remembered import appraise
 
 from econ.answer.base_case import base_case
-from econ.answer.finding import carbon_finding
+from econ.answer.finding import say
 from econ.model.carbon import out_share
 from econ.model.evaluate import evaluate
 from econ.model.persistence import hydrogen_ratio
@@ -300,9 +300,9 @@ def test_a_kiln_that_burns_badly_is_a_net_source():
     assert told["project_net_t_co2e_per_year"] < 0
     assert "net-source" in {warning["id"] for warning in told["warnings"]}
     assert "a net source" in told["details"]["carbon"]["paragraph"]
-    assert carbon_finding(results).startswith("In carbon the kiln is a net source: the median is ")
+    assert say(results, "carbon-finding").startswith("In carbon the kiln is a net source: the median is ")
     clean = {"fuel__1__per_batch": "0 kg", "carbon__stack_n2o_share": "0 %", "carbon__stack_ch4": "0.2 g per kg"}
-    assert not carbon_finding(appraise(plant("low-sedge", **clean)))
+    assert not say(appraise(plant("low-sedge", **clean)), "carbon-finding")
 
 
 def test_a_stack_test_replaces_the_figure_per_kg():

@@ -13,7 +13,7 @@ from conftest import plant
 from plants import plant as bare
 from remembered import appraise, results_bytes
 
-from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, paragraph, permanence
+from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, paragraph, told
 from econ.answer.results import NET, NPV, Results, doubts, heaviest, organic_words, quoted
 from econ.answer.screen import screen
 from econ.inputs.build import build
@@ -306,7 +306,7 @@ def test_twenty_years_by_hand(appraised: dict[str, Results]) -> None:
 def test_note_and_page_hold_the_same_of_permanence(appraised: dict[str, Results], notes: dict[str, Note]) -> None:
     book = openpyxl.load_workbook(io.BytesIO(results_bytes(appraised["thistle-flat"])))
     cells = "\n".join(str(cell.value) for row in book["Carbon"].iter_rows() for cell in row)
-    for text in permanence(appraised["thistle-flat"]):
+    for text in told(appraised["thistle-flat"], "permanence"):
         assert text in cells
         assert text in text_of(notes["thistle-flat"])
 

@@ -10,7 +10,7 @@ from iron import differences, kept
 from office import cells
 from remembered import appraise, results_bytes
 
-from econ.answer.finding import finding_sentence
+from econ.answer.finding import say
 from econ.answer.option_table import NO_RIVAL, compared, sentence
 from econ.answer.results import Results
 from econ.answer.screen import screen
@@ -75,4 +75,4 @@ def test_page_json_screen_and_finding_rank_the_ways_alike(results: Results, writ
     ahead = results.figures["npv"] - (npv[others[0]] or 0)
     assert options["npv_against_best"] == pytest.approx(ahead, rel=1e-9)
     assert results.chances.decisive == "npv_against_best"
-    assert "against the best alternative" in finding_sentence(results) or results.finding.missing
+    assert "against the best alternative" in say(results, "finding") or results.finding.missing

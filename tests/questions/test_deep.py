@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.finding import deep_sentence
+from econ.answer.finding import say
 from econ.answer.results import Results
 from econ.answer.screen import screen
 from econ.cli import app
@@ -115,7 +115,7 @@ def test_nothing_is_worth_measuring_where_the_kiln_never_pays() -> None:
     assert poor.deep.total.gain == 0
     assert poor.finding.verdict == "do not buy"
     assert not any(one.gain for one in poor.deep.inputs.values())
-    assert "No listed test or quote" in deep_sentence(poor)
+    assert "No listed test or quote" in say(poor, "deep")
 
 
 def test_what_evidence_tells_are_inputs_with_ranges() -> None:

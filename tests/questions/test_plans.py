@@ -19,7 +19,7 @@ from plants import CHAR_KG, plant
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.finding import moves_words, pace_sentence
+from econ.answer.finding import moves_words, say
 from econ.answer.screen import screen
 from econ.inputs.as_typed import Reading, read_number
 from econ.inputs.build import build
@@ -284,7 +284,7 @@ def test_a_pilot_of_no_cost_is_worth_no_less_than_waiting_and_no_pilot_beats_per
     assert pace is not None
     assert pace.perfect >= max(pace.buy, pace.wait) - 1e-6
     assert pace.buy == pytest.approx(float(np.mean(results.chances.kept["npv"])), rel=1e-9)
-    assert "Go on after the pilot if" in pace_sentence(results)
+    assert "Go on after the pilot if" in say(results, "pace")
     dearer = appraise(thistle(pilot__cost="9000 USD", pilot__resale_share="0 %"), Sampling(500)).plans().pace
     assert dearer is not None
     assert dearer.pilot < pace.pilot

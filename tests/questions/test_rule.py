@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from ranged_plants import plant
 
 from econ.answer.appraisal import appraise
-from econ.answer.finding import chance, finding_sentence, headline_sentence
+from econ.answer.finding import chance, say
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario, Typed
@@ -105,7 +105,7 @@ def test_the_plant_with_all_facts_settled_gets_buy() -> None:
     results = appraise(settled(), Sampling(2000))
     assert results.finding.verdict == "buy"
     assert all(one.is_settled for one in results.finding.deciding.standings)
-    assert finding_sentence(results).startswith("Finding: buy. Mean NPV is ")
+    assert say(results, "finding").startswith("Finding: buy. Mean NPV is ")
 
 
 def unsettled(key: str) -> Typed:
@@ -209,8 +209,8 @@ def test_less_knowledge_never_gives_more_certainty() -> None:
     blank = appraise(first_sheet_only(), Sampling(1000))
     assert blank.finding.verdict == "rough: no decision yet"
     assert blank.finding.deciding.blank == ("amount",)
-    assert finding_sentence(blank).startswith("Finding: rough, no decision yet. Not said: how much sells.")
-    assert "Start here" in finding_sentence(blank)
+    assert say(blank, "finding").startswith("Finding: rough, no decision yet. Not said: how much sells.")
+    assert "Start here" in say(blank, "finding")
     assert blank.headline.is_outside
     assert blank.headline.place > 0.75  # that all of it sells is the favourable end
     rows = {key: example("thistle-flat").rows[key] for key in FIRST_SHEET}
@@ -245,7 +245,7 @@ def test_the_place_of_the_typed_value_by_pandas() -> None:
     assert results.headline.p10 == pytest.approx(npv.quantile(0.1), rel=1e-12)
     assert results.headline.p90 == pytest.approx(npv.quantile(0.9), rel=1e-12)
     assert results.headline.is_outside
-    sentence = headline_sentence(results)
+    sentence = say(results, "headline")
     better = int(100 * (npv < results.figures["npv"]).mean())
     assert f"better than {better} of 100 cases" in sentence
     assert "mostly through favourable values of bone make-up and " in sentence

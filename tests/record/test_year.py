@@ -19,7 +19,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from remembered import appraise
 
-from econ.answer.finding import plans_sentence
+from econ.answer.finding import say
 from econ.answer.results import Results
 from econ.answer.year import Statement, promised, statement
 from econ.answer.year_tables import as_json, blocks, summary
@@ -304,7 +304,7 @@ def test_decide_again_leaves_out_what_is_sunk(results: Results) -> None:
     assert best is not None
     assert "kiln.number" not in dict(best.moves), "a change of plan buys no further kiln"
     told = {row[1] for block in blocks(said(results, tables)) for row in block.rows}
-    assert plans_sentence(again.results) in told
+    assert say(again.results, "plans") in told
 
 
 def test_planned_and_not_done_is_listed(results: Results) -> None:

@@ -17,7 +17,7 @@ from plants import plant
 from remembered import appraise, results_bytes
 
 import econ
-from econ.answer.carbon_case import additionality
+from econ.answer.carbon_case import told
 from econ.answer.finding import must_be_true
 from econ.answer.practice import advice
 from econ.inputs.records import Scenario
@@ -56,7 +56,7 @@ def test_without_a_price_nothing_is_concluded() -> None:
     ids = {caution.id for caution in found.cautions}
     assert "no-price" in ids
     assert "no-market-limit" not in ids  # "income may be too high" of an income of zero
-    said = " ".join(additionality(found))
+    said = " ".join(told(found, "additionality"))
     assert "nothing follows from it yet" in said
     assert "would not be built" not in said
 
@@ -119,7 +119,7 @@ def test_additionality_takes_the_end_that_speaks_against_it() -> None:
     found = appraise(econ.scenario({}, base="thistle-flat"), FEW)
     _low, middle, high = found.chances.spreads["npv"].pair((10, 90))
     assert middle < 0 < high
-    said = " ".join(additionality(found))
+    said = " ".join(told(found, "additionality"))
     assert "may pay for itself in some cases" in said
     assert "at the plant's own values" in said
 

@@ -5,17 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from econ.answer.finding import (
-    carbon_finding,
-    deep_sentence,
-    finding_sentence,
-    headline_sentence,
-    loss_words,
-    money,
-    must_be_true,
-    plans_sentence,
-    terms,
-)
+from econ.answer.finding import loss_words, money, must_be_true, say
 from econ.answer.practice import advice
 from econ.answer.sentences import amount
 from econ.workbook.desk import ANSWER, PRINT_SET, TRACING, Desk
@@ -25,7 +15,7 @@ from econ.workbook.pages.cash_rows import chart_ranges
 from econ.workbook.pages.risk_pages import bars
 
 CAUTIONS_SHOWN, EFFECTS_SHOWN, MUSTS_SHOWN = 3, 5, 5
-FIRM = (headline_sentence, carbon_finding, deep_sentence, plans_sentence)
+FIRM = ("headline", "carbon-finding", "deep", "plans")
 """Sentences below the numbers."""
 
 
@@ -33,9 +23,9 @@ def answer(desk: Desk) -> Found:
     """What a narrow screen shows first is the finding and its three numbers; one printed page holds the rest."""
     results, words = desk.results, plans()[ANSWER].words
     cautions, more = results.cautions, len(results.cautions) - CAUTIONS_SHOWN
-    firm = *(say(results) for say in FIRM), f"All NPV {terms(results)}."
+    firm = *(say(results, name) for name in FIRM), f"All NPV {say(results, 'terms')}."
     return {
-        "finding": finding_sentence(results),
+        "finding": say(results, "finding"),
         "firm": " ".join(filter(None, firm)),
         "numbers": list(_numbers(desk, words)),
         "glance": paired([_glance(desk, name, plan) for name, plan in words["glance"].items()]),

@@ -18,8 +18,8 @@ from econ.answer.carbon_case import (
     conservative,
     lasting_share,
     paragraph,
-    permanence,
     reason,
+    told,
 )
 from econ.answer.results import hydrogen_words
 from econ.evidence import factor
@@ -47,7 +47,7 @@ def carbon(desk: Desk) -> Found:
         "methods": list(_methods(desk)),
         "reasons": [f"{METHOD_WORDS[one]}: {why}" for one in METHODS if (why := reason(results, one))],
         "ways": list(_ways(desk)),
-        "permanence": " ".join(permanence(results)),
+        "permanence": " ".join(told(results, "permanence")),
         "horizon": HORIZON_YEARS,
         "half": factor("hc_mean_half").value,
     }

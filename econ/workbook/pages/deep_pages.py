@@ -23,7 +23,7 @@ def found_plans(desk: Desk) -> Found:
     per_kg = factor / 1000
     top = max(found.curve, key=lambda one: one.mean, default=None)
     return {
-        "finding": said.plans_sentence(results),
+        "finding": said.say(results, 'plans'),
         "limits": _limits(desk, found, words),
         "tried": found.tried,
         "cases": min(results.chances.sampling.samples, 1000),
@@ -34,7 +34,7 @@ def found_plans(desk: Desk) -> Found:
         "sets": [(text,) for text in found.sets] if found.is_better else (),
         "pace": () if pace is None else [(words[name], getattr(pace, name)) for name in
                                          ("buy", "pilot", "wait", "perfect")],
-        "pace_said": said.pace_sentence(results),
+        "pace_said": said.say(results, 'pace'),
         "sizes": [(said.moves_words(results, one), *_figures(one, per_kg)) for one in best_by_kind(found.coarse)],
         "shares": [(one.share, *_figures(one, per_kg)) for one in found.curve],
         "shares_say": "" if top is None else words["top"].format(top.share),
@@ -79,7 +79,7 @@ def worth(desk: Desk) -> Found:
     has_price = any(one.price is not None for one in deep.counts)
     gains = best is not None and best.net is not None and best.net > 0
     return {
-        "finding": f"{said.finding_sentence(results)} {said.deep_sentence(results)}",
+        "finding": f"{said.say(results, 'finding')} {said.say(results, 'deep')}",
         "offers": [
             *((one.purchase.label, *_estimate(one.limit), *_money(one),
                *one.explains.values()) for one in sorted(deep.offers, key=lambda one: -one.net)),

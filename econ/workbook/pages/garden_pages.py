@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from econ import evidence
-from econ.answer.label_statement import LABELS, doubts, many, may_not_say, may_say, needed, title
+from econ.answer.label_statement import LABELS, many, title, trial_said
 from econ.answer.practice import ONCE, name_of, said_of
 from econ.evidence import curves
 from econ.inputs.records import Line as Typed
@@ -142,8 +142,8 @@ def _comparison(one: Comparison, data: TableData) -> Iterator[Any]:
         p = words["least_p"].format(LEAST_P) if found.p_holm < LEAST_P else found.p_holm
         cells = _seeds(found) if isinstance(found, Germination) else _means(found, unit, scale)
         yield *cells, Slot(p, "" if isinstance(p, str) or p >= 0.001 else "sig"), verdict
-        said = (may_say(found, one.detail, unit, scale), may_not_say(found),
-                needed(found, one.detail, unit, scale), doubts(found))  # fmt: skip
+        said = (trial_said(found, "may", one.detail, unit, scale), trial_said(found, "may-not"),
+                trial_said(found, "needed", one.detail, unit, scale), trial_said(found, "doubts"))  # fmt: skip
         yield from ((Slot(text, "wrap", len(looks)),) for text in said if text)
     yield ()
 

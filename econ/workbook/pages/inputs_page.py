@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from econ.answer.finding import unchecked_sentence
+from econ.answer.finding import say
 from econ.answer.practice import own_measure
 from econ.answer.results import NET, NPV, heaviest
 from econ.evidence.factors import ENDS, factor
@@ -40,7 +40,7 @@ def sources(desk: Desk) -> Found:
                  for one, share in heaviest(desk.results, measure))  # fmt: skip
         moving.append(words["moving"].format(name, "; ".join(named)))
     return {
-        "unchecked": unchecked_sentence(desk.results),
+        "unchecked": say(desk.results, "unchecked"),
         "moving": moving,
         "facts": [_fact(fact) for fact in facts],
         "after": _unmarked,

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from econ.answer.finding import chance, finding_sentence, headline_sentence, short_name, wider_sentence
+from econ.answer.finding import chance, say, short_name
 from econ.inputs.records import Entry
 from econ.inputs.schema import rows
 from econ.questions.found import CARBON, CARBON_PAIR, MONEY_PAIR, BreakEven, Chances, Effect, TwoWay, round_width
@@ -156,8 +156,8 @@ def chances(desk: Desk) -> Found:
     last = found.quantiles[-1][0], found.quantiles[0][0]
     return {
         "stream": words[found.sampling.stream],
-        "finding": finding_sentence(results),
-        "beside": " ".join((headline_sentence(results), wider_sentence(results))).strip(),
+        "finding": say(results, "finding"),
+        "beside": " ".join((say(results, "headline"), say(results, "wider"))).strip(),
         "facts": list(_facts(desk)),
         "chances": list(_chances(desk, found, words)),
         "money": list(_spreads(desk, MONEY_PAIR, is_carbon=False)),
