@@ -79,6 +79,12 @@ class Notes(Arrays):
     value_or_never = value_or_withheld
 
 
+Step = tuple[Any, list[int], int, set[int]]
+"""What is done, the slots it reads, the slot of its result, and the slots that nobody reads afterwards."""
+State = tuple[list[Quantity], list[Quantity], list[Step]]
+"""The inputs that are single numbers, all slots with what hangs on these alone, and the steps that are left."""
+
+
 class Program:
     """What the `wanted` figures of a walk hang on, step by step; `inputs` are the quantities that come later."""
 
@@ -93,11 +99,12 @@ class Program:
         steps = [
             (one.do, [*map(self._place, one.args)], self._place(one)) for one in _in_order(figures, self._places)
         ]
-        needed, self._steps = {*map(self._place, figures)}, []
+        needed, self._steps = {*map(self._place, figures)}, list[Step]()
         for do, args, out in reversed(steps):  # an array goes after its last use
             self._steps.append((do, args, out, {*args} - needed))
             needed.update(args)
         self._steps.reverse()
+        self._state: State = ([], [], [])
         self._lines = {name: self._place(one) for name, one in lines.items()}
         self._rows = [{name: {t: self._place(one) for t, one in row.items()} for name, row in table.items()}
                       for table in rows]  # fmt: skip
@@ -114,8 +121,11 @@ class Program:
 
     def run(self, numbers: Mapping[str, Quantity]) -> Arrays:
         """The figures, each in its own unit [words/*.csv], over the inputs among `numbers`."""
-        slots = [*map(numbers.__getitem__, self._inputs), *self._slots[len(self._inputs) :]]
-        for do, args, out, last in self._steps:
+        given = [numbers[name] for name in self._inputs]
+        fixed = [None if isinstance(one, np.ndarray) else one for one in given]
+        state = self._state if self._state[0] == fixed else self._fixed(fixed)
+        slots = [*given, *state[1][len(given) :]]
+        for do, args, out, last in state[2]:
             slots[out] = do(*[slots[at] for at in args])
             for at in last:
                 slots[at] = None
@@ -125,6 +135,20 @@ class Program:
             {name: {t: slots[at] for t, at in row.items()} for name, row in table.items()} for table in self._rows
         )
         return found
+
+    def _fixed(self, fixed: list[Quantity]) -> State:
+        """What hangs on single numbers alone, done once: the next cases are likely to have the same."""
+        slots, steps = [*fixed, *self._slots[len(fixed) :]], list[Step]()
+        moving = {at for at, one in enumerate(fixed) if one is None}
+        for step_of in self._steps:
+            do, args, out, _ = step_of
+            if moving.isdisjoint(args):
+                slots[out] = do(*[slots[at] for at in args])
+            else:
+                moving.add(out)
+                steps.append(step_of)
+        self._state = fixed, slots, steps
+        return self._state
 
 
 def _in_order(figures: Iterable[Quantity], known: Mapping[int, int]) -> Iterable[Later]:
