@@ -8,22 +8,25 @@ operations on the same numbers, so every case to the bit as if all had been done
 from __future__ import annotations
 
 import operator
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
+from itertools import count
 from typing import Any
 
 import numpy as np
 
 from econ.model.ledger import Arrays, Column, Quantity, interp, power, reached, step
 
+_COUNT = count()
+
 
 class Later(np.lib.mixins.NDArrayOperatorsMixin):
     """A quantity of many cases not worked out yet: what is to be done, and to what."""
 
-    __slots__ = ("args", "do")
+    __slots__ = ("args", "at", "do")
     ndim = 1
 
     def __init__(self, do: Any = None, *args: Quantity) -> None:
-        self.do, self.args = do, args
+        self.do, self.args, self.at = do, args, next(_COUNT)  # each after what it is made of
 
     def __array_ufunc__(self, ufunc: Any, method: str, *args: Quantity) -> Later:
         return Later(getattr(ufunc, method), *args)
@@ -90,14 +93,14 @@ class Program:
 
     def __init__(self, inputs: Mapping[str, Later], kept: Notes, wanted: frozenset[str]) -> None:
         self._inputs = tuple(inputs)
-        self._places = {id(one): at for at, one in enumerate(inputs.values())}
+        self._places = {one.at: place for place, one in enumerate(inputs.values())}
         self._slots: list[Quantity] = [None] * len(inputs)
         lines = {name: one for name, one in kept.lines.items() if name in wanted}
         tables = (kept.years, kept.months)
         rows = [{name: row for name, row in table.items() if name in wanted} for table in tables]
         figures = [*lines.values(), *(one for table in rows for row in table.values() for one in row.values())]
         steps = [
-            (one.do, [*map(self._place, one.args)], self._place(one)) for one in _in_order(figures, self._places)
+            (one.do, [*map(self._place, one.args)], self._place(one)) for one in _behind(figures, self._places)
         ]
         needed, self._steps = {*map(self._place, figures)}, list[Step]()
         for do, args, out in reversed(steps):  # an array goes after its last use
@@ -111,13 +114,13 @@ class Program:
 
     def _place(self, one: Quantity) -> int:
         """The slot of a quantity; what is new gets one, in which a number stands from the start."""
-        if not isinstance(one, Later):
-            self._slots.append(one)
-            return len(self._slots) - 1
-        if id(one) not in self._places:
-            self._places[id(one)] = len(self._slots)
-            self._slots.append(None)
-        return self._places[id(one)]
+        is_later = type(one) is Later
+        if is_later and (place := self._places.get(one.at)) is not None:
+            return place
+        self._slots.append(None if is_later else one)
+        if is_later:
+            self._places[one.at] = len(self._slots) - 1
+        return len(self._slots) - 1
 
     def run(self, numbers: Mapping[str, Quantity]) -> Arrays:
         """The figures, each in its own unit [words/*.csv], over the inputs among `numbers`."""
@@ -151,12 +154,13 @@ class Program:
         return self._state
 
 
-def _in_order(figures: Iterable[Quantity], known: Mapping[int, int]) -> Iterable[Later]:
-    """The quantities that figures hang on, each after what it is made of; without those known."""
-    seen, waiting = set(known), [one for one in figures if isinstance(one, Later)]
+def _behind(figures: Iterable[Quantity], known: Container[int]) -> list[Later]:
+    """The quantities that figures hang on, in the order in which they were noted; without those known."""
+    found: dict[int, Later] = {}
+    waiting = [one for one in figures if type(one) is Later]
     while waiting:
-        before = [arg for arg in waiting[-1].args if isinstance(arg, Later) and id(arg) not in seen]
-        if not before and id(one := waiting.pop()) not in seen:
-            seen.add(id(one))
-            yield one
-        waiting += before
+        one = waiting.pop()
+        if one.at not in found and one.at not in known:
+            found[one.at] = one
+            waiting += [arg for arg in one.args if type(arg) is Later]
+    return [found[at] for at in sorted(found)]

@@ -250,7 +250,7 @@ class _Writer:
     def _write(self, at: int, column: int, content: Any, slot: Slot, look: str, number: str, span: int) -> None:
         """Write one cell, merged with those beside it where it spans them."""
         desk, sheet = self.desk, self.sheet
-        if isinstance(content, Printed) and content.formula:
+        if isinstance(content, Printed) and content.formula and "{row}" in content.formula:
             content = replace(content, formula=content.formula.replace("{row}", str(at + 1)))
         size = number_format(content, "") if isinstance(content, int | float) else "general"
         shape = desk.styles(look, number or size, slot.edges)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
+from zipfile import ZIP_STORED
 
+from xlsxwriter import workbook as writer
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.results import Results
@@ -123,5 +126,16 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
                 sheet.hide()
                 sheet.print_area_range = ""  # LibreOffice prints a hidden sheet that has one
     count_strings(book)
-    book.close()
+    with _unpacked():
+        book.close()
     return target.getvalue()
+
+
+@contextmanager
+def _unpacked() -> Iterator[None]:
+    """The parts of a workbook go into the file as they are: they are packed once, when it is stamped."""
+    kept, writer.ZIP_DEFLATED = writer.ZIP_DEFLATED, ZIP_STORED
+    try:
+        yield
+    finally:
+        writer.ZIP_DEFLATED = kept
