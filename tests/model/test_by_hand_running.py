@@ -50,6 +50,7 @@ def test_three_tiers_without_a_limit() -> None:
         ({"product.3.market_limit": 500.0}, {"rest_at_p_value": True},
          {"bulk_sold_kg": 100, "bulk_income": 40, "fertiliser_value_as_sold": 0.4, "char_sold_kg": 1000,
           "bagged_kg": 900, "sale_income_today": 1640}),
+        ({}, {"rest_at_p_value": True}, {"bulk_sold_kg": 0, "bulk_income": 0, "char_sold_kg": 1000}),
         # 200 customers × 20 m2 × 0.05 kg = 200 kg, of whom half come again; a typed limit below it counts
         ({"product.1.customers": 200.0, "product.1.repeat_share": 0.5}, {},
          {"tier_1_customers_take_kg": 100, "tier_1_sold_kg": 100}),
