@@ -268,6 +268,7 @@ def test_shares_with_their_ends() -> None:
         "persist_by_class_used_frac": 0.875, "persist_by_inventory_frac": 0.8,
         "persist_by_inventory_used_frac": 0.844, "persist_by_hc_frac": 0.824, "persist_by_hc_high_frac": 1,
         "persist_by_hc_low_frac": 0.824 - 0.184 * sd, "hc_half_range": 0.184 * sd, "h_corg_if_blank": NAN,
+        "hydrogen_per_mineral": persistence.hydrogen_ratio(1.0, 1.0),
     })  # fmt: skip
     down = persistence.persistence(SOIL | {"carbon.persistence_position": -0.5}, plan_with(soil_is_mineral=True))
     check(down, {"persist_by_class_used_frac": 0.75 - 0.5 * 0.205 * sd, "persist_by_inventory_used_frac": 0.756})

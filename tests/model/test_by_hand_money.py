@@ -50,7 +50,7 @@ def written_down(
 def test_depreciation(method: str, life: float, written: tuple[float, ...]) -> None:
     found = written_down(method, 1000.0, life, len(written)).years
     book = [1000 - sum(written[:t]) for t in range(len(written) + 1)]
-    check(found, {"tool_written": (NAN, *written), "tool_book": book})
+    check(found, {"tool_written": (NAN, *written), "tool_book": book, "tool_unit_cost": [1000] * len(book)})
 
 
 @pytest.mark.parametrize(
@@ -319,7 +319,9 @@ def test_what_two_views_add() -> None:
 
 @pytest.mark.parametrize(("flows", "worth"), [({0: 3.0, 1: 10.0, 2: 20.0}, 21), ({1: 10.0, 2: 20.0}, 18)])
 def test_present_value(flows: dict[int, float], worth: float) -> None:
-    assert cashflow.present_value(Book({}, Arrays()), "sum", flows, FACTOR) == pytest.approx(worth)
+    kept = Arrays()
+    assert cashflow.present_value(Book({}, kept), "sum", flows, FACTOR) == pytest.approx(worth)
+    check(kept.years, {"sum": (flows.get(0, NAN), worth - 10, worth)})
 
 
 def whole_project() -> Project:
@@ -632,6 +634,12 @@ def test_a_grant_that_is_hoped_for_and_no_loan() -> None:
     found = owed(loan_years=0)
     check(found.lines, {"npv_owner": worth((-1000, 260, 860)), "lowest_balance": 50, "award_year_1": 80})
     assert "financed_cash" not in found.years
+
+
+def test_a_loan_and_no_grant() -> None:
+    found = owed(has_grant=False)
+    check(found.lines, {"npv_owner": worth(SURE), "npv_with_grant": None, "lowest_balance_awarded": None})
+    assert "grant_paid" not in found.years
 
 
 def test_shares_for_grant_and_loan() -> None:

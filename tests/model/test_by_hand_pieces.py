@@ -105,7 +105,7 @@ def test_contingency_by_class(estimate: str, share: float | None) -> None:
 
 def test_a_larger_kiln_by_the_six_tenths_rule() -> None:
     """Four times the load costs 4^0.6 = 2.2974 times as much."""
-    rows = plant().numbers() | {"kiln.larger_load": 4.0, "kiln.batch_load": 1.0}
+    rows = plant().numbers() | {"kiln.larger_load": 8.0, "kiln.batch_load": 2.0}
     found = per_kg.coefficients(rows, plan_with(larger=True))
     check(found, {"larger_price_ratio": 2.29739670999407})
 
@@ -312,6 +312,7 @@ def test_what_a_funder_asks() -> None:
         "grant_per_t_removal": 50, "net_cost_per_t_removal": 20, "grant_per_t_net": None,
         "grant_per_t_difference": None,
     })  # fmt: skip
+    check(derived.grant(GRANT | {"removal_study_kg_co2e": 500.0}, 10), {"grant_per_t_removal": 2000})
     found = derived.grant(GRANT | {"bones_fired_kg": 0.0, "npv": 5.0}, 10)
     check(found, {"grant_per_t_bones": None, "capital_per_t_bones": None, "pv_net_cost": 0})
 

@@ -72,7 +72,8 @@ def test_a_hundred_trees() -> None:
         "ceiling_test_kg_per_ha": None, "most_p2o5_kg_per_ha": 40, "may_spread": 1, "next_years": 2,
         "allowed_kg": 12, "char_kg": 6, "char_g_per_tree": 120, "p2o5_g_per_tree": 30, "p_g_per_tree": 12,
         "char_kg_per_m": 0.04, "char_kg_per_ha": 100, "applied_p2o5_kg_per_ha": 25, "p_kg_per_ha": 10,
-        "available_kg_per_ha": 10, "plan_1_kg": 12, "plan_2_kg": 0, "plan_3_kg": 12, "mixed_kg": 12, "loads": 2,
+        "available_kg_per_ha": 10, "plan_1_kg": 12, "plan_2_kg": 0, "plan_3_kg": 12, "plan_4_kg": None,
+        "mixed_kg": 12, "loads": 2,
         "hours": 0, "labour_cost": 0, "working_p2o5_kg": 0.24, "second_year_p2o5_kg": 0.12, "p_is_short": 0,
         "worth": 0, "worth_less_work": 0,
     })  # fmt: skip

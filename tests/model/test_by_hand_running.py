@@ -56,6 +56,9 @@ def test_three_tiers_without_a_limit() -> None:
          {"tier_1_customers_take_kg": 100, "tier_1_sold_kg": 100}),
         ({"product.1.customers": 200.0, "product.1.area": 10.0}, {}, {"tier_1_sold_kg": 100}),
         ({"product.1.customers": 200.0, "product.1.market_limit": 150.0}, {}, {"tier_1_sold_kg": 150}),
+        # twice the ground, half the customers
+        ({"market.area_per_customer": 40.0}, {},
+         {"char_per_customer_kg": 2, "customers_per_year": 500, "customers_in_all": 2000}),
         # four fifths come true; then 5 % are lost to breakdowns, of the rest in bulk too
         ({"market.sales_share": 0.8, "costs.downtime_share": 0.05}, {"rest_at_p_value": True},
          {"tier_1_reached_kg": 240, "tier_1_delivered_kg": 228, "tier_3_delivered_kg": 456, "bulk_sold_kg": 190,
