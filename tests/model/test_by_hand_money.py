@@ -364,6 +364,7 @@ def test_what_is_made_of_the_flows() -> None:
         ((-100, 10, 10, 10, 10), NAN, NAN),
         ((-100, 150, -80, 10, 10), 100 / 150, NAN),  # and lost again
         ((0, 5, 5, 5, 5), 0, 0),
+        ((0.5, 5, 5, 5, 5), 0, 0),
         ((10, -40, 10, 10, 30), 0, 3 + 10 / 30),
     ],
 )
@@ -600,7 +601,8 @@ def test_cash_by_month_with_the_grant_awarded() -> None:
     assert found.months["month_grant"] == pytest.approx({12: 100})
     assert found.months["month_balance"][12] == pytest.approx(50 + SURE[1] + 80)
     check(found.lines, {"grant_when_paid": 100, "year_end_year_1": SURE[1] + 80 - 100 - 200 + SERVICE[0],
-                        "lowest_balance_awarded": None, "lowest_balance_month": 11})  # fmt: skip
+                        "lowest_balance_awarded": None, "lowest_balance_month": 11,
+                        "award_year_1": None})  # fmt: skip
     assert list(owed(grant_awarded=True, grant_year=2).months["month_grant"]) == [24]
 
 

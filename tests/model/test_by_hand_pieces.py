@@ -248,6 +248,10 @@ def test_facts_that_a_row_puts_in_or_out_of_use(sets: dict[str, str], more: set[
     assert less <= found[1], found
 
 
+def test_facts_that_every_plant_rests_on() -> None:
+    assert {"n_hcn", "n_nh3", "coll_n", "hc_lim", "retention", "steam", "fuel:propane:combustion"} <= facts()
+
+
 def test_the_soil_factor_is_in_use_where_a_soil_is_told() -> None:
     for rows, is_used in (
         ({}, False), (BED, False), (BED | {"planting.1.soil_ph": (6, "pH")}, True),

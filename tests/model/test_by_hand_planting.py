@@ -197,6 +197,8 @@ def test_all_blocks_together() -> None:
     check(little, {"planting_batches": 1, "planting_beyond_made_kg": 2, "planting_not_set_aside_kg": 0,
                    "planting_share": 1.2})  # fmt: skip
     check(told(both, rows | {"char_kg": 599.0}).lines, {"planting_batches": 2})
+    one = told(both, rows | {"char_kg": 10.0, "firings_per_year": 1.0}).lines
+    check(one, {"planting_batches": 2})
 
 
 def test_doses_are_reckoned_where_there_is_ground_to_plant() -> None:
