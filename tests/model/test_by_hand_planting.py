@@ -151,6 +151,8 @@ def test_a_block(ground: dict[str, Any], facts: dict[str, float | None]) -> None
         # 100 trees at 6 minutes every second year
         ({"more": "minutes_each"}, {"hand_hours": 5, "hours": 5, "labour_cost": 100, "worth_less_work": -100,
                                     "tractor_hours": None}),
+        # every year where no rhythm is typed
+        ({"more": "minutes_each", "less": "years_between"}, {"hand_hours": 10}),
         # one tree has 0.12 kg and its 6 minutes too
         ({"more": "minutes_each", "rows": {"planting.1.count": 1.0}}, {"allowed_kg": 0.12, "hand_hours": 0.05}),
         # 300 m at 3 km/h are 0.1 h, three loads of tea 0.5 h; every second year; 60 L in 6 minutes
