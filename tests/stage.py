@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -18,9 +19,15 @@ from econ.model.ledger import Arrays, Book
 from econ.model.plan import Plan
 
 
+@cache
+def shipped_plan() -> Plan:
+    """The plan of a shipped plant."""
+    return Plan.of(plant())
+
+
 def plan_with(matter: dict[str, Any] | None = None, planting: dict[str, Any] | None = None, **more: Any) -> Plan:
     """The plan of a shipped plant with these choices in place of its own."""
-    base = Plan.of(plant())
+    base = shipped_plan()
     return replace(
         base,
         matter=replace(base.matter, **(matter or {})),

@@ -176,7 +176,7 @@ def test_a_kilogram_of_bones() -> None:
 
 
 def test_shares_that_do_not_add_up_to_one_are_scaled() -> None:
-    """Twice the shares are the same bones; raw bone mineral binds 4.1 % CO2, residue holds 10.7 % N (factors.csv)."""
+    """Twice the shares are the same bones; raw mineral binds 4.1 % CO2, residue holds 10.7 % N (factors.csv)."""
     rows = {f"bones.3.{name}_share": 2 * share for name, share in PART.items()}
     found = stream(rows, 3, Retention(0.23, 0.98, 0.6, 0.75))
     check(found, {f"{name}_frac": share for name, share in PART.items()} | {"char_frac": 0.34})
