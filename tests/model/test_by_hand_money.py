@@ -324,14 +324,22 @@ def test_present_value(flows: dict[int, float], worth: float) -> None:
     check(kept.years, {"sum": (flows.get(0, NAN), worth - 10, worth)})
 
 
-def whole_project() -> Project:
+def whole_project(lost: float = 0.0) -> Project:
     """Two years: 100 paid at once, 20 and 30 a year, 60 and 70 saved; the end brings 15 of the last 45."""
     return Project(
         price={1: 1.1, 2: 1.2}, factor=FACTOR, costs={0: 100.0, 1: 20.0, 2: 30.0}, saved={1: 60.0, 2: 70.0},
         profit={1: 10.0, 2: 20.0}, before_tax={0: -100.0, 1: 42.5, 2: 45.0}, operating={1: 55.0, 2: 60.0},
         sales={1: 10.0, 2: 20.0}, end_cash=15.0, end_profit=5.0, end_resale=12.0,
-        view=View({0: -100.0, 1: 40.0, 2: 40.0}, carried={0: 0.0, 1: 0.0}),
+        view=View({0: -100.0, 1: 40.0, 2: 40.0}, carried={0: 0.0, 1: lost}),
     )  # fmt: skip
+
+
+def test_a_loss_carried_into_the_last_year_lowers_its_tax() -> None:
+    """10 of year 1: 5 of 15 are taxed without what the end brings, and nothing of 8."""
+    rows = {"npv": -48.0, "bones_received_kg": 1000.0, "char_kg": 100.0, "money.tax_rate": 0.25,
+            "money.inflation": 0.0}  # fmt: skip
+    found = told(cashflow.profitability, rows, plan_with(**CARRIED), whole_project(10.0)).lines
+    check(found, {"no_end_tax_last_year": 1.25, "no_end_value_tax_last_year": 0, "npv_no_end_value": -51.5})
 
 
 def test_what_is_made_of_the_flows() -> None:

@@ -14,10 +14,12 @@ from plants import plant as bare_plant
 from stage import check, plan_with
 
 from econ import evidence
+from econ.evidence.factors import held
 from econ.inputs.rows import MONTHS
 from econ.model import coefficients as per_kg
 from econ.model import derived, ledger
-from econ.model.evaluate import facts_read
+from econ.model.evaluate import evaluate, facts_read
+from econ.model.later import Later, Notes
 from econ.model.ledger import Arrays, Book
 from econ.model.plan import Plan
 
@@ -69,6 +71,35 @@ def test_long_sums_in_steps(terms: list[float], found: float, steps: dict[str, f
     kept = Arrays()
     assert ledger.summed(Book({}, kept), "cost", terms, 4) == found
     assert kept.lines == {**steps, "cost": found}
+
+
+ASKED = frozenset({"npv", "n_bones_kg", "payback_years", "hc_corrected_share", "net_cash", "month_balance"})
+
+
+def test_what_is_asked_for_alone_is_as_of_the_whole_also_with_other_facts() -> None:
+    """With 20 % N in collagen, not 18 %: a ninth more, and as before when it is let go."""
+    scenario = plant()
+    plan, numbers = Plan.of(scenario), scenario.numbers() | {"product.2.price": np.array([1.0, 2.0, 3.0])}
+
+    def found() -> Arrays:
+        whole, asked = evaluate(numbers, plan), evaluate(numbers, plan, ASKED)
+        assert set(asked.lines) == ASKED - {"net_cash", "month_balance"}
+        for name, value in asked.lines.items():
+            np.testing.assert_array_equal(value, whole.lines[name], name)
+        assert (list(asked.years), list(asked.months)) == (["net_cash"], ["month_balance"])
+        np.testing.assert_array_equal(asked.years["net_cash"][3], whole.years["net_cash"][3])
+        return asked
+
+    before = found().lines["n_bones_kg"]
+    with held({"coll_n": 20.0}):
+        assert found().lines["n_bones_kg"] == pytest.approx(before * 20 / 18)
+    assert found().lines["n_bones_kg"] == before
+
+
+@pytest.mark.parametrize(("allowed", "value"), [(Later(), 3.0), (1.0, Later()), (Later(), Later())])
+def test_what_may_not_exist_is_decided_later_too(allowed: Any, value: Any) -> None:
+    assert isinstance(Notes().value_or_withheld("hc_share", allowed, value), Later)
+    assert Notes().value_or_withheld("hc_share", 0.0, 3.0) == pytest.approx(NAN, nan_ok=True)
 
 
 # -- coefficients

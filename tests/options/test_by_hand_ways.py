@@ -31,7 +31,9 @@ ROWS: dict[str, Any] = {
 }  # fmt: skip
 
 
-def ways(*filled: tuple[Way, dict[str, float]], today: str = "landfill", deflator: float = 1.0) -> Arrays:
+def ways(
+    *filled: tuple[Way, dict[str, float]], today: str = "landfill", deflator: float = 1.0, **more: float
+) -> Arrays:
     """Ways over a project of two years, losses set against other income, a fifth of tax."""
     project = Project(
         price={1: 1.1, 2: 1.2}, wages={1: 1.0, 2: 2.0}, excluded={1: 5.0, 2: 6.0}, bill={1: 60.0, 2: 70.0},
@@ -42,7 +44,7 @@ def ways(*filled: tuple[Way, dict[str, float]], today: str = "landfill", deflato
     ledger = Arrays()
     plan = plan_with(ways=tuple(way for way, _ in filled), years=2, losses_offset=True, is_real=False, today=today,
                      kiln_method="straight-line")  # fmt: skip
-    options.compare(Book(ROWS | rows, ledger), plan, project)
+    options.compare(Book(ROWS | rows | more, ledger), plan, project)
     return ledger
 
 
@@ -210,6 +212,11 @@ def test_bones_of_others(store: float | None, mass: float, taken: float) -> None
         "npv": sum((flow - 0.2 * profit[t]) * FACTOR[t] for t, flow in enumerate(flows)),
     })  # fmt: skip
     assert "best_other_npv" not in found.lines
+
+
+def test_a_full_kiln_takes_no_bones_of_others() -> None:
+    found = ways((way(4, "gate-fee"), {"mass": 800.0, "fee": 0.02}), kiln_capacity_kg=1000.0)
+    check(own(found, 4), {"taken_kg": 0, "yearly_cost": 0})
 
 
 def test_the_present_mix() -> None:
