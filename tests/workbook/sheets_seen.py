@@ -7,6 +7,8 @@ the sans serif face of the workbooks runs. An approximation to a few per cent, e
 from __future__ import annotations
 
 import datetime as dt
+import operator
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -46,6 +48,9 @@ def row_points(sheet: Any, row: int) -> float:
     return float(sheet.row_dimensions[row].height or DEFAULT_HEIGHT)
 
 
+COMPARED = {">": operator.gt, ">=": operator.ge, "<": operator.lt, "<=": operator.le}
+
+
 def shown(cell: Any) -> str:
     """The text that a cell shows: numbers by the formats in use here, near enough for their width."""
     value = cell.value
@@ -53,18 +58,35 @@ def shown(cell: Any) -> str:
         return value or ""
     if isinstance(value, dt.datetime | dt.date):
         return "2000-01-01"
-    parts = str(cell.number_format).replace("[>=1000]", "").split(";")
-    form = parts[0]
-    if value == 0 and len(parts) == 3:
-        form = parts[2]
+    form, literal = section(str(cell.number_format), value)
+    if literal and not re.search("[0#]", form):
+        return literal
     share = "%" in form
-    number = abs(value) * 100 if share else abs(value)
+    form, number = form.rstrip(","), abs(value) * 100 if share else abs(value) / 1000 ** len(scaled(form))
     decimals = len(form.split(".")[1].rstrip(" %").replace("#", "0")) if "." in form else 0
-    if form == "General" or (parts[-1] == "General" and number < 1000):
+    if form == "General":
         text = f"{number:.10g}"
     else:
         text = f"{number:,.{decimals}f}" if "," in form else f"{number:.{decimals}f}"
-    return ("-" if value < 0 else "") + text + (" %" if share else "")
+    return ("-" if value < 0 else "") + text + literal + (" %" if share else "")
+
+
+def section(form: str, value: float) -> tuple[str, str]:
+    """The part of a number format that holds for a value, without its sign and condition, and its words."""
+    parts = form.split(";")
+    tests = [re.match(r"\[([<>]=?)([^]]+)\]", part) for part in parts]
+    if any(tests):
+        found = next(part for part, test in zip(parts, tests, strict=True)
+                     if test is None or COMPARED[test[1]](value, float(test[2])))  # fmt: skip
+    else:
+        found = parts[2] if value == 0 and len(parts) == 3 else parts[0]
+    words = "".join(re.findall('"([^"]*)"', found))
+    return re.sub(r'\[[^]]*\]|"[^"]*"', "", found).lstrip("-"), words
+
+
+def scaled(form: str) -> str:
+    """The commas behind the last digit of a number format: each divides by a thousand."""
+    return form[len(form.rstrip(",")) :]
 
 
 def lines(text: str, room: float, size: float, bold: bool) -> int:
