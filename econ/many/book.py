@@ -11,6 +11,7 @@ from econ.many.columns import ABOUT, FIGURES, Columns, is_word, unit_of
 from econ.many.summary import EXPLAINED, TITLE, Records, Summary, bins
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
+NOTHING = (None, "")
 PLAN = Path(__file__).with_name("book.toml")
 
 
@@ -41,14 +42,13 @@ def _made(plan: Mapping[str, Any], rows: Mapping[str, Records], words: Mapping[s
         }
         if chart:
             chart |= {"series": tuple(chart["series"]), "title": title, "categories": 0}
-        if records:
-            yield Table(
-                title,
-                tuple(Column(heading.format(**said), number) for _, heading, number in plan["columns"]),
-                [[one.get(key) for key, _, _ in plan["columns"]] for one in records],
-                plan.get("remark", ""),
-                Chart(**chart) if chart else None,
-            )
+        if not records:
+            continue
+        shown = [one for one in plan["columns"] if chart or any(row.get(one[0]) not in NOTHING for row in records)]
+        made = tuple(Column(heading.format(**said), number) for _, heading, number in shown)
+        cells = [[row.get(key) for key, _, _ in shown] for row in records]
+        found = [["not reported" if one in NOTHING else one for one in row] for row in cells]
+        yield Table(title, made, found, plan.get("remark", ""), Chart(**chart) if chart else None)
 
 
 def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
@@ -91,18 +91,21 @@ def how_many(summary: Summary) -> str:
 
 def _plants(columns: Columns) -> Sheet:
     """Every plant with its figures and inputs."""
-    names = columns.headings
+    at, (*names,) = columns.headings.index("warnings"), columns.headings
+    names.append(names.pop(at))  # the longest texts stand last, where no other cell cuts them
     shown = [f"{name} [{unit}]" if (unit := unit_of(name)) else name for name in names]
     kinds = tuple(Column(head, _number_of(name, unit_of(name))) for head, name in zip(shown, names, strict=True))
-    wide = {"plant": 30.0, "fault": 60.0, "warnings": 110.0}
+    wide = {"plant": 40.0, "place": 24.0, "fault": 60.0, "finding": 24.0, "missing": 50.0, "region": 24.0}
     widths = tuple(wide.get(name, 16.0) for name in names)
-    return Sheet("Plants", "Every plant", widths, (Table("Figures and inputs by plant", kinds, columns.table()),))
+    rows = ([*row[:at], *row[at + 1 :], row[at]] for row in columns.table())
+    remark = "To sort and filter on the screen; too wide for paper."
+    return Sheet("Plants", "Every plant", widths, (Table("Figures and inputs by plant", kinds, rows, remark),))
 
 
 def _number_of(name: str, unit: str) -> str:
     """The number format of a column of the plants."""
     if is_word(name):
-        return "text"
+        return "wrap" if name in {"plant", "place", "region"} else "text"
     if name in {"irr", "mirr"}:
         return "pct1"
     return "money0" if unit == "currency" else "n2" if name in FIGURES else "sig"

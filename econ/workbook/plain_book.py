@@ -17,6 +17,8 @@ from econ.workbook.page_plan import Slot, chart_of
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file
 from econ.workbook.style import CLAY, SLATE, Styles, new_book, number_format, page, row_height
 
+ROWS_OF_A_PAGE = 80
+"""A sheet of so many rows or fewer is printed on one page: no chart breaks over two."""
 LONGEST = 32_767
 """Characters that a cell of an .xlsx sheet may hold."""
 
@@ -87,6 +89,10 @@ def _write_sheet(book: Any, styles: Styles, sheet: Any, plan: Sheet) -> None:
     at = 2
     for table in plan.tables:
         at = _write_table(book, styles, sheet, plan, table, at) + 1
+    if plan.tables and plan.tables[-1].chart is not None:
+        sheet.write_string(at, 0, " ", styles("plain"))  # what is printed reaches below the chart
+    if at <= ROWS_OF_A_PAGE:
+        sheet.fit_to_pages(1, 1)
     if len(plan.tables) == 1:
         sheet.freeze_panes(5 if plan.tables[0].remark else 4, 1)
 
@@ -130,7 +136,8 @@ def _write_row(styles: Styles, sheet: Any, at: int, table: Table, row: Sequence[
     """One row of a table."""
     for column, (value, found) in enumerate(zip(row, table.columns, strict=False)):
         if isinstance(value, str):
-            look = "plain" if column == 0 else {"text": "word", "wrap": "word_wrap"}.get(found.number, "right")
+            words = {"text": "word", "wrap": "word_wrap" if column else "wrap"}
+            look = "plain" if column == 0 and found.number != "wrap" else words.get(found.number, "right")
             sheet.write_string(at, column, value[:LONGEST], styles(look))
         elif isinstance(value, Slot):
             sheet.write_number(at, column, value.content, styles("plain", value.look))

@@ -231,7 +231,8 @@ def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
 def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
     book = openpyxl.load_workbook(outcome.target)
     assert book.sheetnames == [
-        "Summary", "Findings", "Supply", "Grants", "What explains it", "Ranked", "Plants", "Not used",
+        "Summary", "Findings", "Supply", "Grants", "What explains it", "Choices", "Ranked", "Plants",
+        "Not used",
     ]  # fmt: skip
     assert [len(book[name]._charts) for name in ("Summary", "Supply", "Grants")] == [1, 1, 1]
     assert len(book["What explains it"]._charts) == 3
