@@ -25,7 +25,7 @@ CPU_S, WALL_S = 20, 120  # of the machine's own clock only so much that a test n
 MEMORY = 1_024 * MB
 
 SERVER = '''
-import gc, json, os, resource, signal, sys
+import ctypes, gc, json, os, resource, signal, sys
 import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
 import econ.cli, econ.answer.appraisal, econ.answer.screen, econ.workbook.read
 import econ.workbook.results_book, econ.workbook.plain_book
@@ -60,6 +60,14 @@ class Warden:
             if not self.left:
                 os.kill(os.getpid(), signal.SIGKILL)
 
+def drop_powers():
+    """Root reads and writes what is locked no more: CAP_DAC_OVERRIDE and CAP_DAC_READ_SEARCH (capabilities(7))."""
+    libc, header, sets = ctypes.CDLL(None), (ctypes.c_uint32 * 2)(0x20080522, 0), (ctypes.c_uint32 * 6)()
+    assert libc.capget(header, sets) == 0
+    for at in (0, 1):  # in force, and allowed
+        sets[at] &= ~0b110
+    assert libc.capset(header, sets) == 0
+
 def child(job):
     os.chdir(job["where"])
     os.environ.update(job["env"])
@@ -70,6 +78,8 @@ def child(job):
     for name, most in job["limits"].items():
         resource.setrlimit(getattr(resource, name), (most, most))
     signal.alarm(job["wall_s"])
+    if job["powerless"]:
+        drop_powers()
     sys.addaudithook(Warden(job["kill_at"]))
     sys.argv = ["kilncase", *job["words"]]
     econ.cli.main()
@@ -125,8 +135,9 @@ class Command:
         deadly: bool = False,
         kill_at: int = 0,
         env: Mapping[str, str] | None = None,
+        powerless: bool = False,
     ) -> Answer:
-        """Run `kilncase WORDS`.
+        """Run `kilncase WORDS`, if `powerless` without the powers that let root read what is locked.
 
         A file beyond `file_bytes` is refused by the system, or kills if `deadly`; `kill_at` kills at the so
         many-th step that touches a hidden file of ours: made, opened, forced to disk, renamed.
@@ -137,7 +148,7 @@ class Command:
         with TemporaryDirectory(dir="/dev/shm" if os.path.isdir("/dev/shm") else None) as files:
             job = {"words": [os.fspath(word) if isinstance(word, Path) else str(word) for word in words],
                    "where": str(where), "files": files, "limits": limits, "wall_s": WALL_S, "deadly": deadly,
-                   "kill_at": kill_at,
+                   "kill_at": kill_at, "powerless": powerless,
                    "env": dict(env or {})}  # fmt: skip
             assert self._server.stdin is not None
             assert self._server.stdout is not None

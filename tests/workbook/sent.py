@@ -221,8 +221,8 @@ def renamed(old: str, new: str) -> Callable[[], bytes]:
     return lambda: edited(BOOK, f'name="{old}" sheetId', f'name="{new}" sheetId', shipped_plant())
 
 
-def blank_rows(count: int, row: str) -> str:
-    return "".join(row.format(number) for number in range(100, count + 100))
+def blank_rows(count: int, row: str) -> Callable[[], bytes]:
+    return lambda: rows_after("".join(row.format(number) for number in range(100, count + 100)))()
 
 
 PRICE = f"{at('kiln.price')}: "
@@ -273,7 +273,7 @@ FILES = [
     Sent("laughs in a sheet", lambda: changed({FIRST: LAUGHING}, shipped_plant()), "DOCTYPE"),
     Sent("outside entity", lambda: changed({FIRST: f"{HEAD}{OUTSIDE}<x>&a;</x>"}, shipped_plant()), "DOCTYPE"),
     Sent("macros", macros, "holds macros"),
-    Sent("a million blank rows", rows_after(blank_rows(1_000_000, '<row r="{}"/>')), "too many rows"),
+    Sent("a million blank rows", blank_rows(1_000_000, '<row r="{}"/>'), "too many rows"),
     Sent(
         "a value far below",
         rows_after('<row r="9000"><c r="A9000"><v>1</v></c></row>'),
@@ -300,7 +300,7 @@ NAMES = ("Кости", "骨头", "عظام للفحم", "עצמות", "हड्
 ACCEPTED = [
     Sent("size claims the whole sheet", sized("A1:XFD1048576")),
     Sent("size claims one cell", sized("A1")),
-    Sent("200,000 blank rows", rows_after(blank_rows(200_000, '<row r="{}" s="1" customFormat="1"/>'))),
+    Sent("200,000 blank rows", blank_rows(200_000, '<row r="{}" s="1" customFormat="1"/>')),
     Sent("hidden sheets and rows", lambda: hidden("hidden")),
     Sent("sheets hidden from the menu", lambda: hidden("veryHidden")),
     Sent("links to another workbook", links_out),

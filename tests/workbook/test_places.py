@@ -1,12 +1,11 @@
 """Paths, streams and interrupts: one sentence, the right exit code, nothing left behind.
 
-The system itself refuses: tests run without the powers that let root read what is locked (setpriv, util-linux).
+The system itself refuses: tests run without the powers that let root read what is locked.
 """
 
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import subprocess
 import sys
@@ -15,13 +14,11 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from bounded import Answer, alone, environment, listing, warm
+from bounded import alone, environment, listing, warm
 from conftest import ROOT
 
 from econ.workbook import places
 
-WITHOUT_POWERS = ("setpriv", "--bounding-set=-dac_override,-dac_read_search",
-                  "--inh-caps=-dac_override,-dac_read_search")  # fmt: skip
 LONG = "x" * 300
 PROGRAM = [sys.executable, "-m", "econ.cli"]
 
@@ -32,15 +29,6 @@ def place(tmp_path: Path) -> Path:
     (tmp_path / "p.xlsx").write_bytes((ROOT / "scenarios" / "low-sedge.xlsx").read_bytes())
     (tmp_path / "locked").mkdir(mode=0o000)
     return tmp_path
-
-
-def said(place: Path, *words: str) -> Answer:
-    """What the command says to a person who is not root."""
-    prefix = WITHOUT_POWERS if os.geteuid() == 0 else ()
-    done = subprocess.run(
-        [*prefix, *PROGRAM, *words], cwd=place, env=environment(), capture_output=True, text=True
-    )
-    return Answer(done.returncode, done.stdout, done.stderr)
 
 
 NO_NAME = "no file was named: give the name of a file with --to"
@@ -70,11 +58,11 @@ PATHS = [
 ]
 
 
-@pytest.mark.skipif(os.name != "posix" or not shutil.which("setpriv"), reason="needs setpriv")
+@pytest.mark.skipif(sys.platform != "linux", reason="root lays down its powers as Linux has it")
 @pytest.mark.parametrize(("words", "says"), PATHS)
 def test_a_path_that_cannot_be_used_is_one_sentence(words: tuple[str, ...], says: str, place: Path) -> None:
     before = listing(place)
-    found = said(place, *words)
+    found = warm().run(*words, where=place, powerless=os.geteuid() == 0)
     assert found.code == 2, found
     assert says in found.err
     assert found.err.count("\n") == 1, "one sentence"
