@@ -220,7 +220,7 @@ MAY_WRITE = {
     "econ/many/journal.py": "appends whole lines and cuts off a torn one",
     "econ/many/folder.py": "fills the hidden file that safe_write renames",
     "econ/many/plant_records.py": "a copy of a workbook in the system's folder of temporary files",
-    "econ/workbook/system.py": "what LibreOffice prints, in a folder of its own that goes again",
+    "econ/workbook/places.py": "what LibreOffice prints, in a folder of its own that goes again",
     "econ/workbook/ship.py": "starts the program that draws the pictures of the README",
 }
 WRITES = {"write_bytes", "write_text", "rename", "touch", "truncate", "symlink_to"}
