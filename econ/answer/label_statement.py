@@ -39,9 +39,7 @@ TREATED = "with char"
 class Guarantee(NamedTuple):
     """One line of the guaranteed analysis: the share stated, and what it is made of, as shares as sold.
 
-    `dry` is the mean of the assay or the figure of the plant [kg/kg dry char], `n` the samples behind it (0:
-    no assay). `tolerance` is what an inspector allows, taken off an assay's mean; `next_low` the low end of the
-    95 % range of a single further sample as sold, None for fewer than two samples.
+    `dry`: mean of `n` assays (0: the plant's figure); `tolerance`: an inspector's; `next_low`: one sample more.
     """
 
     word: str

@@ -24,12 +24,6 @@ SCALE = {"cost_per_t_bones": KG_PER_T, "removal_t_co2e": 1e-3, "emissions_t_co2e
          "credits_t_co2e": 1e-3, "left_over_t": 1e-3}  # fmt: skip
 """From the unit of a figure to that of its column, where they differ."""
 MONTHS_PER_YEAR = 12
-BEST = (
-    ("cheapest for the bones", "npv_against_today", -1),
-    ("keeps most P for soil", "p_kept_kg", -1),
-    ("emits least", "emissions_t_co2e", 1),
-)
-"""What the sentence names the best ways by: words, column, and whether less is better."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +129,8 @@ def sentence(results: Results) -> str:
     said = f"{told[0]} USD{unit[1:]} ({told[1]} to {told[2]}; carcasses on farms, 2012)"
     speech = Speech(results.scenario.entries, results.figures, {
         "plan": results.plan, "currency": results.scenario.currency, "count": len(ways),
-        "best": [f"{words}: {_best(ways.values(), column, sign)}" for words, column, sign in BEST],
+        "best": [f"{words}: {_best(ways.values(), column, sign)}"
+                 for words, column, sign in described("tables")["best"]["rows"]],
         "best_label": ways[best].label if best else None,
         "published_price": said if published else None,
         "published_low": low, "published_high": high,

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from econ import evidence
-from econ.answer.sentences import Speech, listed
+from econ.answer.sentences import Speech, described, listed
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import blocks
 from econ.model.plan import Ground, Plan
@@ -19,15 +19,7 @@ from econ.units import canonical_measure, said, unit
 Figures = Mapping[str, float]
 
 PLAUSIBLE, LOW, HIGH, MODELLED = "plausible", "low", "high", "modelled"
-MIND = (
-    "no-soil-test",
-    "phosphorus-enough",
-    "soil-ph",
-    "at-surface",
-    "ground-assumed",
-    "untested-tea",
-    "ask-local",
-)
+MIND: list[str] = described("tables")["mind"]
 """What to mind of a block, as `sentences.csv` says it."""
 SPECK = 1e-6
 """Less than this [kg/ha] is nothing: what rounding leaves of a ceiling of zero."""

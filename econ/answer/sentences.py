@@ -37,15 +37,6 @@ Functions = Mapping[str, Callable[..., Any]]
 Figures = Mapping[str, float]
 TABLE = Path(__file__).parent / "sentences.csv"
 REASONS = Path(__file__).parent / "reasons.csv"
-METHODS = (
-    ("removal_by_hc_lab", "hydrogen-ratio", "lab"),
-    ("hc_", "hydrogen-ratio", "corrected"),
-    ("removal_by_hc_corrected", "hydrogen-ratio", "corrected"),
-    ("removal_by_class", "temperature-class", ""),
-    ("removal_by_inventory", "inventory-class", ""),
-    ("removal_by_hc", "hydrogen-ratio", ""),
-)
-"""How the name of a figure begins, the method behind it, and which H/C_org it goes by if not the plan's own."""
 
 
 @cache
@@ -216,7 +207,10 @@ def _reason(name: str, scenario: Scenario, plan: Plan, figures: Figures) -> str:
     has_removal = math.isfinite(figures["removal_kg_co2e"])
     if name.startswith(("own_way_kg_co2e", "avoided_")) or (name.startswith("difference") and has_removal):
         return general("no-baseline")
-    method, by = next(((method, by) for start, method, by in METHODS if name.startswith(start)), ("", ""))
+    method, by = next(
+        ((method, by) for start, method, by in described("tables")["reasons"]["by"] if name.startswith(start)),
+        ("", ""),
+    )
     ratio = figures["hc_less_mineral"] if by == "corrected" else None
     if by == "lab":
         ratio = scenario.number_or("carbon.h_corg", ratio)

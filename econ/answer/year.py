@@ -46,10 +46,7 @@ NINE_OF_TEN = 0.9
 P95_TO_P90 = 1.6449 / 1.2816
 """Deviations from the middle to P95 over those to P90."""
 SAMPLES = 4_096
-PROMISED = (
-    "char_kg", "bones_fired_kg", "firings_per_year", "hours_per_year", "sale_income_today", "fuel_cost_today",
-    "labour_cost_today", "stack_ch4_kg_co2e", "stack_n2o_kg_co2e",
-)  # fmt: skip
+PROMISED: list[str] = described("year")["promised"]
 """Lines that the record is held against, drawn from the ranges as typed."""
 DAYS = 365.0
 

@@ -75,11 +75,9 @@ def text_of(value: float | str | None) -> str:
 
 
 def scenario(values: Values, base: str | Plant | None = None, units: str = "us") -> Plant:
-    """A plant from values by key, over a shipped example ("thistle-flat"), over another plant, or over nothing.
+    """A plant from values by key over a shipped example ("thistle-flat"), a plant or nothing; `units`: us, metric.
 
-    `units`: us or metric, for rows without a unit where there is no base. `econ.inputs.schema.rows()` lists the
-    keys with label, units, bounds and help. Raises InputFaults naming every row that is missing or not allowed,
-    and FactorError for an example that is not shipped.
+    Raises InputFaults naming every row that is missing or not allowed, FactorError for an example not shipped.
     """
     if units not in ("us", "metric"):
         raise InputFaults([InputFault("units", f"{units!r}", "Choose us or metric")])

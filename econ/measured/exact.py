@@ -155,11 +155,9 @@ def seeds_to_show(base: float, asked: float, alpha: float = ALPHA) -> int | None
 
 
 def seeds_needed(share_1: float, share_2: float, alpha: float = ALPHA) -> int | None:
-    """The least seeds a side that show this difference at `alpha` four times in five, by the exact test.
+    """The least seeds a side that show this difference at `alpha` four times in five, by the exact test; or None.
 
-    Found by summing outcomes up to MOST_SUMMED, where power goes up in a saw-tooth and the first size that
-    reaches it counts; beyond by the normal formula with its correction for the exact test. None where shares
-    are equal or more than MOST_SEEDS would be needed.
+    Outcomes are summed up to MOST_SUMMED (the first size in the saw-tooth); beyond, the corrected normal formula.
     """
     about = _seeds_by_formula(share_1, share_2, alpha)
     if not about <= MOST_SEEDS:
@@ -238,11 +236,9 @@ def least_p(n_with: int, n_without: int) -> float:
 
 
 def beds_needed(scatter: float, gap: float, alpha: float = ALPHA) -> int | None:
-    """Beds a side that show a difference of means `gap` at `alpha` four times in five.
+    """Beds a side that show a difference `gap` at `alpha` four times in five; scatter [unit of gap]; or None.
 
-    scatter: standard deviation of beds alike [unit of gap]. Twice the squared ratio times the normal points,
-    and a quarter of a point squared for few beds (Guenther 1981, from memory); never so few that no shuffle of
-    labels could give p below `alpha`. None beyond MOST_BEDS or for no difference.
+    Guenther 1981 (from memory); never so few that no shuffle of labels could give p below `alpha`.
     """
     if gap == 0 or scatter < 0:
         return None

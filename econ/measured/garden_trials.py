@@ -236,11 +236,9 @@ def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """A garden trial planned before it is sown: its size on each side, and the order within each block of a pair.
+    """A garden trial planned before it is sown: counts a side (None: above 1,000), and the order within each pair.
 
-    `alpha` is 5 % over the comparisons planned, the first step of Holm's correction. `seeds`, `trays` and `beds`
-    are counts a side, None where more than 1,000 were needed; differences, germination and scatter are fractions.
-    `order`: block by block what stands first and second, the same for the same `seed`.
+    `alpha`: 5 % over the comparisons (Holm's first step); differences, germination, scatter are fractions.
     """
 
     seed: int

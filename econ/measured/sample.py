@@ -49,11 +49,9 @@ def two_sided(share: float, degrees: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """Measurements of one quantity and what follows from them, all in the unit of the values.
+    """Measurements of one quantity and what follows, in the unit of the values; sd by n - 1, None for one value.
 
-    `lines` are the numbers of the lines of the table. The standard deviation divides by n - 1. Standard error and
-    ranges are None for a single value. `outlier` is the place within `values` of a value too far out, or None;
-    it stays in all figures.
+    `lines`: numbers of the lines of the table; `outlier`: place of a value too far out, which still counts.
     """
 
     values: tuple[float, ...]
@@ -175,11 +173,9 @@ def _fit(of: str, names: Sequence[str], rows: np.ndarray) -> Iterator[Trend]:
 
 
 def samples_needed(scatter: float, precision: float, confidence: float, population: int | None = None) -> int:
-    """The least n whose mean lies within `precision` of the true one with `confidence`.
+    """The least n whose mean lies within `precision` of the true one with `confidence` (fractions, 0 to 1).
 
-    scatter: standard deviation over mean; precision: half the interval over mean; both fractions above 0, as is
-    confidence, below 1. `population` is the count of all lots, which n never exceeds.
-    As `by_normal`; below 30, the least n with t s/√n within e.
+    scatter: sd over mean; `population`: all lots. As `by_normal`; below 30 the least n with t s/√n within e.
     """
     n = by_normal(scatter, precision, confidence, population)
     if n < SMALL:

@@ -81,11 +81,9 @@ class Readings:
 
 
 class View(NamedTuple):
-    """The NPV with an input at its value, low and high, and the most that knowing it exactly is worth.
+    """The NPV with an input at its value, low and high (None: no range), its removal, and the worth of knowing it.
 
-    `removal` is that at the value [kg CO2e a year], None where withheld. Low and high are None where the input
-    has no range. `worth` is the expected gain of learning the input,
-    all else as given, before the choice to buy or not; a triangle over low, value, high stands for what is known.
+    `worth`: expected gain before the choice to buy, all else as given, by a triangle over low, value, high.
     """
 
     npv: float
@@ -232,11 +230,9 @@ class Calibration(NamedTuple):
 
     @property
     def verdict(self) -> str:
-        """One of few, narrow, shifted, wide and sound.
+        """One of few, narrow, shifted, wide and sound, by binomial tails below UNLIKELY at eight of ten inside.
 
-        Narrow: so few inside have a probability below UNLIKELY at eight of ten; wide: so many. Shifted: so many
-        on one side of the middle at one of two (both tails). Counts follow the binomial distribution where
-        figures have no cause in common; figures of one plant have some, so this reads as rough.
+        Shifted: too many on one side of the middle. Figures of one plant share causes: this reads as rough.
         """
         if self.n < LEAST:
             return "few"
@@ -259,10 +255,8 @@ def calibration(found: Sequence[Kept]) -> Calibration:
 def next_range(low: float, high: float, found: Sample) -> tuple[float, float, float, str]:
     """P10, middle and P90 to start from, and the rule: "bayes", "sample" or "stretched".
 
-    Bayes: the promise as a normal distribution with these P10 and P90, the mean of the sample with its standard
-    error; means weighed by one over their variance (conjugate normal, any textbook; from memory, tested against
-    integration). Where the two contradict each other: the sample's own mean ± t s/√n for 80 %. From fewer than
-    LEAST_WEIGHED, or without scatter, there is no error to weigh by: the promise is stretched to hold the mean.
+    Bayes: promise and mean weighed by one over their variance (conjugate normal, any textbook; from memory). Where
+    they contradict: mean ± t s/√n for 80 %. From fewer than LEAST_WEIGHED: the promise stretched to hold the mean.
     """
     centre, spread = (low + high) / 2, (high - low) / (2 * DEVIATIONS)
     if not found.se or not spread or found.n < LEAST_WEIGHED:

@@ -173,11 +173,9 @@ def shares(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progres
 
 
 def alone(scenario: Scenario, sampling: Sampling, answer: Numbers) -> dict[tuple[str, ...], float]:
-    """First-order share [1] of each drawn input or group, without asking the model: fits to the samples of a run.
+    """First-order share [1] of each drawn input or group by fits to a run's own samples, no model asked.
 
-    `answer`: one figure of each sample, in the order of the samples; samples in which it does not exist are left
-    out. The same samples are drawn again, at most MOST_BASE. The share is the part of the variance that a
-    polynomial in the group alone accounts for: errs low where the answer jumps, high by terms ÷ samples.
+    `answer`: (samples,), nan left out. Errs low where the answer jumps, high by terms ÷ samples.
     """
     inputs, base = inputs_drawn(scenario), base_of(sampling)
     values = Ties(scenario, inputs).raw(reader(sampling, inputs, sampling.samples)(0, base))

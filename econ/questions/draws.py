@@ -32,6 +32,7 @@ from econ.inputs.ranges import pairs, shapes
 from econ.inputs.records import Entry, Scenario
 from econ.model.ledger import Quantity, total
 from econ.model.plan import Plan
+from econ.questions.found_deep import asked
 from econ.questions.latin import Latin, Sampling, Sobol
 from econ.questions.samples import Drawn, bound, drawn, joined, normal_correlations, paired, triangle
 
@@ -45,24 +46,12 @@ MOST_WET = 0.95
 END_USES = ("carbon.in_scope_share", "carbon.beds_share", "carbon.blends_share", "carbon.other_share")
 """Where the char ends up; what they leave of the whole is not said."""
 STREAMS: dict[str, type[Latin] | type[Sobol]] = {"latin": Latin, "sobol": Sobol}
-CAUSES = (
-    (r"bones\.\d+\.(mass|heads)", "how many bones come"),
-    (r"bones\.\d+\.excluded_share", "what is excluded"),
-    (r"fuel\.\d+\.per_batch", "how wet the load is"),
-    (r"handling\.compost_(ch4|n2o)", "how the pile is kept"),
-    (r"handling\.lf_(doc|docf|rots|decay)", "how the landfill rots"),
-    (r"handling\.(meal|tallow)_credit", "what feed and fat displace"),
-    (r"(haul|handling\.haul)[._]distance", "roads"),
-)
-"""Inputs that share a cause, by pattern: they take the same place in their ranges, low with low."""
 
 
 def edges_inside(entry: Entry, plan: Plan) -> tuple[float, ...]:
-    """The class edges between low and high of an input, in its canonical unit; empty where there are none.
+    """The class edges between low and high of an input [its canonical unit]; empty where there are none.
 
-    Peak temperature: the edges of the classes of lasting carbon, where such a method is chosen. H/C_org and
-    soil temperature: the limits beyond which the method gives no figure. A class holds its upper
-    edge, so an edge counts from low (included) to high (left out).
+    Peak: classes of lasting carbon; H/C_org, soil: limits of the method. From low (included) to high (left out).
     """
     key, low, high = entry.row.key, entry.low, entry.high
     edges: Sequence[float] | Numbers = ()
@@ -130,9 +119,7 @@ def driver(entries: Entries, key: str, shape: str) -> Drawn | None:
 def mineral(entries: Entries, stream: str) -> Entry:
     """The mineral in mineral and protein of one stream [kg/kg], with P10 and P90, as an entry of the ash row.
 
-    Where the range of the ash is the user's own, the ends are those that bring the ash to its typed ends at
-    the typed water and fat, less what water and fat already bring (parts that vary by themselves add by their
-    squares). Else they are those of clean bone.
+    An own range of the ash is kept at typed water and fat, less what these bring (by squares); else clean bone's.
     """
     shares = {name: entries[f"{stream}.{name}_share"] for name in CONSTITUENTS}
     ash = shares["ash"]
@@ -176,7 +163,7 @@ def made_whole(entries: Entries, values: Mapping[str, Numbers]) -> dict[str, Num
 
 def cause(key: str) -> str:
     """The cause that an input shares with others, or its own key."""
-    return next((name for pattern, name in CAUSES if re.fullmatch(pattern, key)), key)
+    return next((name for pattern, name in asked()["causes"].items() if re.fullmatch(pattern, key)), key)
 
 
 def inputs_drawn(scenario: Scenario) -> list[Drawn]:

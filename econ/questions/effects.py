@@ -34,6 +34,7 @@ from econ.questions.found import (
     Stress,
     TwoWay,
 )
+from econ.questions.found_deep import asked
 from econ.questions.samples import drawn
 
 BONES = re.compile(r"bones\.\d+\.(mass|heads)")
@@ -42,14 +43,7 @@ PRICE, VOLUME, CAPITAL = 0.8, 0.7, 1.2
 """Share of the price got, of the char sold, and of the cost of the kiln; a lender's usual trial (common practice,
 no source)."""
 MONTHS_LATE, YEAR = 6.0, 12.0
-CASES = (
-    ("base", "As typed"),
-    ("price", "Char price 20 % lower"),
-    ("volume", "30 % less char sold"),
-    ("capital", "Kiln and installation 20 % dearer"),
-    ("late", "First batch 6 months later"),
-    ("all", "All of these together"),
-)
+CASES: dict[str, str] = asked()["trials"]
 WANTED = ("npv", "lowest_coverage", "lowest_balance")
 WITHOUT_FACTOR = {"carbon.persistence_position": "persistence_by_soil"}
 """Rows whose default range is that of a whole table."""
@@ -132,7 +126,7 @@ def stress(scenario: Scenario, plan: Plan) -> tuple[Stress, ...]:
     """NPV, lowest debt service coverage and lowest balance in every case; coverage nan without a loan."""
 
     def moved(name: str, share: float, otherwise: float = 1.0) -> Quantity:
-        return np.array([share if case in (name, "all") else otherwise for case, _ in CASES])
+        return np.array([share if case in (name, "all") else otherwise for case in CASES])
 
     typed = scenario.numbers()
     cases: dict[str, Quantity] = dict(typed)
@@ -145,7 +139,7 @@ def stress(scenario: Scenario, plan: Plan) -> tuple[Stress, ...]:
     cases["money.months_to_start"] = np.minimum(start + moved("late", MONTHS_LATE, 0.0), YEAR)
     lines = evaluate(cases, plan, frozenset(WANTED)).lines
     figures = (np.broadcast_to(lines.get(name, np.nan), len(CASES)).tolist() for name in WANTED)
-    return tuple(Stress(*case, *row) for case, *row in zip(CASES, *figures, strict=True))
+    return tuple(Stress(*case, *row) for case, *row in zip(CASES.items(), *figures, strict=True))
 
 
 def leaning(scenario: Scenario, plan: Plan) -> Leaning:

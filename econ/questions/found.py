@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from econ.evidence.facts import READ
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Entry
+from econ.questions.found_deep import asked
 from econ.questions.latin import Sampling
 
 Numbers = NDArray[np.float64]
@@ -23,33 +24,15 @@ STEPS = 3
 """Steps from low to the value, and from the value to high."""
 AGAINST_BEST = "npv_against_best"
 """The line for NPV against the best other option; where there is none, today's way is the only other."""
-MEASURES = (
-    "npv",
-    "payback_years",
-    "net_cost_per_kg_bones",
-    "durable_c_kg",
-    "project_net_kg_co2e",
-    "char_kg",
-)
+MEASURES: tuple[str, ...] = tuple(asked()["measures"])
 """The answers that effects are shown for."""
 WHERE_MODELLED = ("difference_kg_co2e", AGAINST_BEST)
 """Further answers, shown where the model writes such a line; the first is that to current practice."""
 MONEY_PAIR, CARBON_PAIR = (10, 90), (5, 95)
 """The percentiles called low and high of money, and of carbon."""
-CARBON = (
-    "durable_c_kg", "removal_kg_co2e", "potential_removal_kg_co2e", "removal_by_class_kg_co2e",
-    "removal_by_inventory_kg_co2e", "removal_outward_kg_co2e", "project_net_outward_kg_co2e",
-    "removal_by_hc_kg_co2e", "removal_by_hc_lab_kg_co2e", "removal_by_hc_corrected_kg_co2e", "process_kg_co2e",
-    "avoided_kg_co2e", "avoided_with_credits_kg_co2e", "credits_lost_kg_co2e", "project_net_kg_co2e",
-    "difference_kg_co2e", "difference_with_credits_kg_co2e",
-)  # fmt: skip
+CARBON: tuple[str, ...] = tuple(asked()["carbon"])
 """The carbon figures that carry a range."""
-DOUBTED = {
-    "npv": "NPV",
-    "project_net_kg_co2e": "removal less process emissions",
-    "char_kg": "char made",
-    "available_p2o5_kg": "available phosphate",
-}
+DOUBTED: dict[str, str] = asked()["doubted"]
 """The answers in which a doubtful fact is looked for, and how a sentence names them."""
 QUOTED = ("removal_outward_kg_co2e", "project_net_outward_kg_co2e", "difference_kg_co2e")
 """Carbon figures that a text quotes."""

@@ -45,7 +45,7 @@ class Purchase(NamedTuple):
 
 
 @cache
-def asked() -> dict[str, list[dict[str, Any]]]:
+def asked() -> dict[str, Any]:
     """The deciding facts and what can be bought to know, as `deciding.toml` lists them."""
     return tomllib.loads((files("econ.questions") / "deciding.toml").read_text(encoding="utf-8"))
 
@@ -151,11 +151,9 @@ class Offer(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Deep:
-    """All that a deep run adds.
+    """All that a deep run adds: mean worth of each way by name ("char", current practice 0), the best `now`.
 
-    `means`: mean worth of each way by name, the kiln as "char", current practice 0; `now`: the best of them.
-    `ahead`: mean of the kiln less the best other; `behind`: share of samples in which it is below that. `inputs`:
-    worth of knowing each input alone, by key. `spreads`: scatter of batches as a share of the value, by name.
+    `ahead`, `behind`: kiln against the best other; worth of each input alone; scatter as a share by name.
     """
 
     sampling: Sampling

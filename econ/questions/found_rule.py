@@ -177,12 +177,9 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Headline:
-    """NPV as typed [currency], P10, P50, P90 and mean of the samples, and the share of samples below it.
+    """NPV as typed [currency], P10, P50, P90, mean of the samples, the share below it, and what it hangs on.
 
-    `causes`: inputs by key (the ash of a stream stands for its four shares), and the change of the NPV when
-    each alone goes from its value to its sampled mean, the largest change toward the mean first.
-    `wider_loss`: probability that NPV is below zero with the user's own ranges of estimates `wider` times as
-    wide; None where there are no such ranges.
+    `causes`: by key the change from value to sampled mean; `wider_loss`: own ranges `wider` as wide, or None.
     """
 
     typed: float

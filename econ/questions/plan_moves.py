@@ -97,11 +97,9 @@ class Pace:
 
 @dataclass(frozen=True, slots=True)
 class Plans:
-    """What was found: the plan typed, the coarse table, the best plan and its figures from a fresh seed.
+    """What was found: the plan typed, the coarse table, the best plan (None: none within limits) by a fresh seed.
 
-    `best` is None where no plan keeps the limits. `curve` holds the best plan (the typed one without a best) at
-    every share processed; `flat` the shares whose mean NPV is as good as the best. `sets` are the moves of the
-    best as options of the command; `seed` and `samples` those of its own figures.
+    `curve`: the best, else the typed, at every share; `flat`: shares as good; `sets`: the best as options.
     """
 
     typed: Tried

@@ -108,9 +108,7 @@ def uniform(low: float, value: float, high: float) -> Inverse:
 def triangle_ends(low: float, value: float, high: float) -> tuple[float, float]:
     """Where the triangle with its peak at the value begins, ends [canonical unit]: low is its P10, high its P90.
 
-    With p the share below the peak and w the whole width: value - low = w (p - √(p/10)) and high - value =
-    w (q - √(q/10)) with q = 1 - p. Their proportion gives p by halving 0.1 to 0.9, their sum gives w.
-    low <= value <= high, low < high. Arithmetic and square roots only.
+    value - low = w (p - √(p/10)), high - value = w (q - √(q/10)), q = 1 - p: the ratio gives p, the sum w.
     """
     below, above = value - low, high - value
     least, most = BEYOND, 1 - BEYOND
@@ -154,11 +152,9 @@ def pert(low: float, value: float, high: float) -> Inverse:
 
 
 def _pert(peak: float, cells: int) -> Inverse:
-    """Beta(1 + 4 peak, 5 - 4 peak) on 0 to 1, read backwards.
+    """Beta(1 + 4 peak, 5 - 4 peak) on 0 to 1, read backwards; integrated over an angle whose sin² is the place.
 
-    The distribution function is integrated once over cells of an angle whose sin² is the place in the range,
-    which leaves both ends smooth, and is read backwards by straight pieces. Error of the inverse with CELLS
-    below 1e-6 of the range for shares of 1e-9 to 1 - 1e-9.
+    Both ends are smooth so; error of the inverse with CELLS below 1e-6 of the range for shares from 1e-9.
     """
     left, right = 4 * peak, 4 - 4 * peak
     angle, points = _angles(cells)

@@ -60,11 +60,9 @@ def of_everything(values: Numbers) -> Worth:
 
 
 def of_learning(values: Numbers, learnt: Sequence[Numbers]) -> Worth:
-    """The worth of learning some things at once, before choosing between the options.
+    """The worth of learning some things at once, before choosing between the options; at most `of_everything`.
 
-    values: shape (options, samples), any unit of money; learnt: one array of shape (samples,) for each thing.
-    Things that are the same in every sample teach nothing and are left out. Never above `of_everything` of
-    the same values.
+    values: (options, samples), any money; learnt: (samples,) each; what is the same in every sample is left out.
     """
     terms = basis([one for one in learnt if float(np.ptp(one)) > 0])
     if len(terms) == 1:
@@ -200,11 +198,9 @@ def paced(
     npv: Numbers, pilot_cash: Numbers, money: Mapping[str, float],
     shown: tuple[Mapping[str, Numbers], Mapping[str, float]], sold: Mapping[str, Numbers], seed: int,
 ) -> Pace:  # fmt: skip
-    """The three ways to start.
+    """The three ways to start. Arrays of shape (samples,); money: `cost`, `resale`, `rate`, `rise`, `batches`.
 
-    npv: of the full plan bought today; pilot_cash: operating cash of the pilot's year, at its end; money: `cost`
-    and `resale` of the pilot, `rate` and `rise` a year, `batches` weighed; shown: what batches truly show and its
-    spread from batch to batch; sold: what a season's sales show. Arrays of shape (samples,).
+    npv: the full plan bought today; pilot_cash: of its year, at its end; shown: what batches show and its scatter.
     """
     growth, year = (1 + money["rise"]) / (1 + money["rate"]), 1 / (1 + money["rate"])
     learnt = {**by_number(*shown, int(money["batches"]), seed), **sold}
