@@ -16,7 +16,6 @@ from econ.many.journal import Journal
 from econ.many.plants import Source, all_but_many, need
 from econ.many.run import Progress, Task, version_of_model, work_through
 from econ.many.summary import EXPLAINED, TITLE, Outcome, Summary, summarise
-from econ.questions.latin import Sampling
 from econ.workbook.guards import parts_of
 from econ.workbook.places import check_goal, is_read_only, is_taken, real
 from econ.workbook.safe_write import clear_abandoned, replacing
@@ -37,8 +36,7 @@ def run_folder(task: Task, bar: Bar = lambda _: lambda _: None) -> Outcome:
     """
     target = task.target
     check_goal(target, *ENDINGS)
-    if task.samples:
-        Sampling(task.samples).checked()
+    task.check()
     if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
         raise FileRefused(f"{target.name} is the input itself: give another name with --to")
     source = Source.of(task.path, task.base, task.sets, version_of_model(), target, task.samples)

@@ -31,6 +31,7 @@ from econ.many.columns import Record
 from econ.many.journal import Done, Journal
 from econ.many.plant_records import run_chunk
 from econ.many.plants import Plant, Source, has, need
+from econ.questions.latin import Sampling
 from econ.workbook.places import kind_of
 
 ROWS_A_CHUNK = 10_000  # worked out together by one process: the more, the less each costs, and the more are held
@@ -68,10 +69,9 @@ OPEN = Access()
 def connected(address: str, access: Access) -> Iterator[Any]:
     """A client of the scheduler at `address`, closed in the end.
 
-    Raises InputFault for an address that cannot be one, does not answer in CONNECT_SECONDS, asks for trust that
-    was not given, or has workers of another version; FileRefused where it breaks off on the way.
+    Raises InputFault for an address that does not answer in CONNECT_SECONDS or has workers of another version;
+    FileRefused where it breaks off on the way.
     """
-    check_address(address, access)
     distributed, shown = need("distributed", f"--cluster {address}"), one_line(address, 80)
     for name in [name for name in logging.root.manager.loggerDict if name.startswith("distributed")]:
         logging.getLogger(name).setLevel(logging.CRITICAL)  # what it says of a lost scheduler we say in a line
@@ -79,7 +79,7 @@ def connected(address: str, access: Access) -> Iterator[Any]:
     security = distributed.Security(**files, require_encryption=True) if files else None  # None: its own settings
     try:
         client = distributed.Client(address, timeout=CONNECT_SECONDS, security=security)
-    except (OSError, ValueError, TypeError) as odd:
+    except (OSError, RuntimeError, ValueError, TypeError) as odd:
         raise InputFault("--cluster", f"no answer at {shown!r} ({one_line(odd, 120)})", EXPECTED) from odd
     try:
         own = version_of_model()
@@ -110,6 +110,8 @@ def check_address(address: str, access: Access) -> None:
     for name, path in access.files.items():
         if kind_of(path) != "file":
             raise InputFault(OPTIONS[name], f"no file {one_line(path, 80)!r}", "Name a file of TLS settings")
+        if found.scheme != "tls":
+            raise InputFault(OPTIONS[name], f"a file of TLS with {shown!r}", "Use tls://, or leave the file out")
     is_here = host == "localhost"  # this machine by its very name: nothing is looked up
     with contextlib.suppress(ValueError):
         is_here = ipaddress.ip_address(host).is_loopback
@@ -135,7 +137,7 @@ class Task:
     """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address.
 
     `recompute` runs what the journal holds again, and names what differs. `samples` a plant stand behind its
-    finding; 0 asks for the base case alone. `hides_names` puts numbers for the names in all that is written.
+    finding; 0 asks for the base case alone. `hides_names` puts numbers for the names in results and summary.
     """
 
     path: Path
@@ -163,17 +165,22 @@ class Task:
         """The journal, beside the results file and named after it."""
         return self.target.with_suffix(".journal")
 
+    def check(self) -> None:
+        """Raise InputFault for workers, samples or a cluster that cannot be, before anything is read."""
+        most = WORKERS_A_CORE * (os.cpu_count() or 1)
+        if not 0 <= self.workers <= most:
+            ask = f"Give 1 to {most}, or 0 for all cores of this machine"
+            raise InputFault("--workers", str(self.workers), ask)
+        if self.workers > 1:
+            need("joblib", f"--workers {self.workers}")
+        if self.cluster:
+            check_address(self.cluster, self.access)
+        if self.samples:
+            Sampling(self.samples).checked()
+
 
 def work_through(source: Source, journal: Journal, task: Task, progress: Progress) -> Done:
-    """Run every plant that the journal does not hold; each chunk is on disk before the next is counted.
-
-    Raises InputFault where workers or a cluster are asked for that are not there.
-    """
-    if not 0 <= task.workers <= (cores := WORKERS_A_CORE * (os.cpu_count() or 1)):
-        ask = f"Give 1 to {cores}, or 0 for all cores of this machine"
-        raise InputFault("--workers", str(task.workers), ask)
-    if task.workers > 1:
-        need("joblib", f"--workers {task.workers}")
+    """Run every plant that the journal does not hold; each chunk is on disk before the next is counted."""
     done, count, told, changed = Done(odd_lines=journal.odd_lines), len(source), 0, list[str]()
     workers = task.workers or (need("joblib", "--workers").cpu_count() if has("joblib") else 1)
     most = WORKBOOKS_A_CHUNK if source.base is None else SAMPLED_A_CHUNK if source.samples else ROWS_A_CHUNK

@@ -106,6 +106,7 @@ REMOTE = "tcp://192.0.2.7:8786"  # RFC 5737: an address for documents, which no 
         pytest.param("tcp://127.0.0.1:99999999", Access(), "the address", id="no such port"),
         pytest.param("tcp://:8786", Access(), "no host", id="no host"),
         pytest.param("tls://127.0.0.1:8786", Access(ca=Path("/none/ca.pem")), "--tls-ca: no file", id="no TLS"),
+        pytest.param("tcp://127.0.0.1:1", Access(ca=BASE), "--tls-ca: a file of TLS", id="TLS without tls"),
         pytest.param(REMOTE, Access(), "neither encrypted nor this machine", id="plain to another machine"),
         pytest.param("tcp://scheduler.example:1", Access(), "neither encrypted", id="plain to another by name"),
     ],
@@ -127,10 +128,11 @@ def test_trust_is_not_asked_for_this_machine_nor_for_tls_nor_twice(address: str,
     check_address(address, access)
 
 
-def test_more_processes_than_can_be_meant_are_refused(tmp_path: Path) -> None:
+@pytest.mark.parametrize("workers", [100_000, -1])
+def test_more_processes_than_can_be_meant_and_fewer_than_none_are_refused(tmp_path: Path, workers: int) -> None:
     table = write_table(tmp_path / "t.csv", plant_rows(1))
-    with pytest.raises(InputFault, match="--workers: 100000"):
-        run_folder(Task(table, base=BASE, workers=100_000, samples=0))
+    with pytest.raises(InputFault, match=f"--workers: {workers}"):
+        run_folder(Task(table, base=BASE, workers=workers, samples=0))
 
 
 @pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks at the processes of Linux")
