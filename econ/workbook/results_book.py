@@ -20,14 +20,12 @@ from econ.workbook import desk as pages
 from econ.workbook.desk import FIRST_YEAR_COLUMN, PRINT_SET, Desk, lay_out, set_by_command
 from econ.workbook.marks import Page, Sheet, count_strings
 from econ.workbook.page_writer import write_page
-from econ.workbook.pages.answer_page import answer, before_batch, to_settle
+from econ.workbook.pages.answer_pages import answer, before_batch, inputs, sources, to_settle
 from econ.workbook.pages.bones_pages import flow, options
-from econ.workbook.pages.carbon_page import carbon, carbon_figures
 from econ.workbook.pages.char_pages import assay, label, log
 from econ.workbook.pages.deep_pages import found_plans, variance, worth
 from econ.workbook.pages.garden_pages import planting, trial_design, trials
-from econ.workbook.pages.inputs_page import inputs, sources
-from econ.workbook.pages.kiln_page import checks, kiln, matter, year_months
+from econ.workbook.pages.kiln_pages import carbon, carbon_figures, checks, kiln, matter, year_months
 from econ.workbook.pages.money_pages import by_month, cash, cash_flow, lender
 from econ.workbook.pages.risk_pages import break_even, chances, effects
 from econ.workbook.places import check_goal, pdf_of
