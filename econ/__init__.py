@@ -23,16 +23,6 @@ if TYPE_CHECKING:
 
     __version__: str
 
-_HOMES = {
-    "Answer": "econ.door.answers",
-    "Plant": "econ.door.answers",
-    "appraise": "econ.door.answers",
-    "appraise_many": "econ.door.answers",
-    "read_scenario": "econ.door.answers",
-    "scenario": "econ.door.answers",
-    "write_results": "econ.workbook.results_book",
-}
-
 __all__ = ["Answer", "Plant", "appraise", "appraise_many", "read_scenario", "scenario", "write_results"]
 
 
@@ -42,10 +32,10 @@ def __getattr__(name: str) -> Any:
         from importlib.metadata import version
 
         return version("kilncase")
-    if name not in _HOMES:
+    if name not in __all__:
         raise AttributeError(f"module 'econ' has no attribute {name!r}")
     from importlib import import_module
 
-    module = import_module(_HOMES[name])
-    globals()[name] = getattr(module, name)
+    home = "econ.workbook.results_book" if name == "write_results" else "econ.door.answers"
+    globals()[name] = getattr(import_module(home), name)
     return globals()[name]

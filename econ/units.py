@@ -60,23 +60,14 @@ class Unit:
 def _exact(expression: str) -> float:
     """The product or quotient written in a factor cell: '0.01*141.9/61.9', '1/52', '1000'."""
     value = 1.0
-    for index, part in enumerate(expression.split("*")):
-        numbers = [float(number) for number in part.split("/")]
-        value = numbers[0] if index == 0 else value * numbers[0]
-        for divisor in numbers[1:]:
-            value /= divisor
+    for sign, number in re.findall(r"([*/]?)([\d.]+)", expression):
+        value = value / float(number) if sign == "/" else value * float(number)
     return value
 
 
 @cache
 def _plain(text: str) -> str:
     return " ".join(text.replace("_", " ").lower().split())
-
-
-@cache
-def base_units() -> tuple[Unit, ...]:
-    """Every base unit of units.csv, in file order."""
-    return tuple(unit for unit, _ in _rows())
 
 
 def canonical_measure(dimension: str) -> str:
@@ -86,13 +77,12 @@ def canonical_measure(dimension: str) -> str:
 
 @cache
 def _rows() -> tuple[tuple[Unit, frozenset[str]], ...]:
-    with (files("econ") / "units.csv").open(encoding="utf-8") as handle:
-        found = []
-        for row in csv.DictReader(handle):
-            unit = Unit(row["short"], row["name"], row["dimension"], _exact(row["factor"]), float(row["offset"]))
-            spellings = {unit.short, unit.name, *row["aliases"].split("|")}
-            found.append((unit, frozenset(_plain(text) for text in spellings if text)))
-        return tuple(found)
+    found = []
+    for row in csv.DictReader((files("econ") / "units.csv").read_text(encoding="utf-8").splitlines()):
+        unit = Unit(row["short"], row["name"], row["dimension"], _exact(row["factor"]), float(row["offset"]))
+        spellings = {unit.short, unit.name, *row["aliases"].split("|")}
+        found.append((unit, frozenset(_plain(text) for text in spellings if text)))
+    return tuple(found)
 
 
 @cache
@@ -111,12 +101,8 @@ def _join(parts: list[Unit]) -> Unit:
     if len(parts) == 1:
         return parts[0]
     factor = parts[0].factor / math.prod(part.factor for part in parts[1:])
-    return Unit(
-        PER.join(part.short for part in parts),
-        PER.join(part.name for part in parts),
-        "/".join(part.dimension for part in parts),
-        factor,
-    )
+    shorts, names, dimensions = zip(*((part.short, part.name, part.dimension) for part in parts), strict=True)
+    return Unit(PER.join(shorts), PER.join(names), "/".join(dimensions), factor)
 
 
 @cache
@@ -156,12 +142,8 @@ def match(text: str, own: Unit, allowed: tuple[Unit, ...], currency: str) -> Uni
             return choice
         if "/" not in choice.dimension and (whole := _base(text, currency, choice.dimension)):
             return whole
-    pieces = _split(text)
-    for pattern in [own, *allowed]:
-        found = _fit(pieces, pattern, currency)
-        if found is not None:
-            return found
-    return None
+    found = (_fit(_split(text), pattern, currency) for pattern in (own, *allowed))
+    return next((one for one in found if one is not None), None)
 
 
 def _fit(pieces: list[str], pattern: Unit, currency: str) -> Unit | None:
@@ -170,14 +152,11 @@ def _fit(pieces: list[str], pattern: Unit, currency: str) -> Unit | None:
     shorts = pattern.short.split(PER)
     if len(pieces) > len(dimensions) or not any(pieces):
         return None
-    filled = [piece or None for piece in pieces] + [None] * (len(dimensions) - len(pieces))
-    parts = []
-    for piece, dimension, own_short in zip(filled, dimensions, shorts, strict=True):
-        found = _base(piece or own_short, currency, dimension)
-        if found is None:
-            return None
-        parts.append(found)
-    return _join(parts)
+    filled = [*pieces, *[""] * (len(dimensions) - len(pieces))]
+    found = [_base(piece or own_short, currency, dimension)
+             for piece, dimension, own_short in zip(filled, dimensions, shorts, strict=True)]  # fmt: skip
+    parts = [part for part in found if part is not None]
+    return _join(parts) if len(parts) == len(found) else None
 
 
 # Figures in the units of the workbook that they come from, US customary or metric: one choice a workbook. The
@@ -197,10 +176,7 @@ NO_UNIT = {"share": "%", "flag": "1 = yes", "factor": "", "index": "", "ratio": 
 """Units of figures that are none, and what stands in their place."""
 AMOUNT = re.compile(r"\{([^{}]*[\d)]) ?([^\d{}]+)\}")
 """An amount of a text that is to be said in the units of the plant: "{250 (100 to 400) kg/ha}"."""
-SAID = (
-    (re.compile(r"\b(per|a|one) kg\b"), r"\1 lb"),
-    (re.compile(r"\b(per|a) tonne\b"), r"\1 ton"),
-)
+PER_METRIC, US_OF = re.compile(r"\b(per|a|one(?= kg)) (kg|tonne)\b"), {"kg": "lb", "tonne": "ton"}
 
 
 @cache
@@ -218,17 +194,14 @@ def shown_unit(metric: str, system: str) -> tuple[str, float]:
     if metric in HOUSE:
         return HOUSE[metric], 1.0
     top, *below = metric.split("/")
-    if top.startswith("kg CO2"):
-        parts = [_part({"kg": "t"}.get(part, part)) for part in below]
-        masses = [KG_PER_T if part == "kg" else 1.0 for part in below]
-        factor = 1 / KG_PER_T
-        for (_, size), mass in zip(parts, masses, strict=True):
-            factor *= mass / size
-        return "/".join([f"t {top[3:]}", *(name for name, _ in parts)]), factor
-    shown, factor = (top, 1.0) if top.startswith("t CO2") else _part(top)
+    is_kg = top.startswith("kg CO2")  # shown in metric tons, and what it is divided by with it
+    shown, factor = (
+        (f"t {top[3:]}", 1 / KG_PER_T) if is_kg else (top, 1.0) if top.startswith("t CO2") else _part(top)
+    )
     for part in below:
-        name, size = _part(part)
-        shown, factor = f"{shown}/{name}", factor / size
+        name, size = _part("t" if is_kg and part == "kg" else part)
+        mass = KG_PER_T if is_kg and part == "kg" else 1.0
+        shown, factor = f"{shown}/{name}", factor * (mass / size) if is_kg else factor / size
     return shown, factor
 
 
@@ -252,10 +225,7 @@ def said(value: float, metric: str, system: str, digits: int = 0) -> str:
 
 def shown_label(label: str, system: str) -> str:
     """A label with its "per kg" in the unit that is shown."""
-    if system == "us":
-        for pattern, said in SAID:
-            label = pattern.sub(said, label)
-    return label
+    return PER_METRIC.sub(lambda found: f"{found[1]} {US_OF[found[2]]}", label) if system == "us" else label
 
 
 def in_system(text: str, system: str) -> str:

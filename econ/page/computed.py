@@ -6,7 +6,6 @@ import json
 import math
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -28,6 +27,7 @@ from econ.questions.draws import inputs_drawn, is_share, kept_whole
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import ROUNDS, TABLES
 from econ.questions.samples import Drawn
+from econ.units import Unit
 
 SLIDERS = 8
 FIGURES = (
@@ -38,18 +38,11 @@ FIGURES = (
 """What the page shows of a walk, where the model writes it."""
 MINERAL = "driver.mineral"
 """The row of the default ranges for the share of mineral in clean bone."""
+NO_UNIT = Unit("", "", "", 1.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
-    """The text of the model, and the data that it and the page read."""
-
-    script: str
-    data: dict[str, Any]
-
-
-def program(results: Results) -> Program:
-    """The model of a scenario printed for a page, with its samples described and its sliders chosen."""
+def program(results: Results) -> tuple[str, dict[str, Any]]:
+    """The model of a scenario printed for a page, and the data that it and the page read: samples, sliders."""
     asked, plan = results.scenario, results.plan
     drawn = inputs_drawn(asked)
     numbers = asked.numbers()
@@ -71,7 +64,7 @@ def program(results: Results) -> Program:
         "samples": results.chances.sampling.samples,
         "sliders": [_slider(asked[key], moving.index(key)) for key in slid(results, moving)],
     }
-    return Program(f"{HEAD}\nconst NORMAL={json.dumps(TABLES)};\n{script}", data)
+    return f"{HEAD}\nconst NORMAL={json.dumps(TABLES)};\n{script}", data
 
 
 def moving_keys(scenario: Scenario, drawn: Sequence[Drawn]) -> list[str]:
@@ -106,12 +99,11 @@ def _inputs(scenario: Scenario, moving: list[str], drawn: Sequence[Drawn]) -> di
 
 
 def _ranged(entry: Entry, at: int, shape: str, choices: Mapping[str, str]) -> dict[str, Any]:
-    row = entry.row
-    own = not (entry.is_default or entry.range_by)
+    row, own = entry.row, not (entry.is_default or entry.range_by)
+    lowest, highest = (end if math.isfinite(end) else None for end in (row.lowest, row.highest))
     found: dict[str, Any] = {
         "at": at, "label": row.label, "shape": shape, "value": entry.number, "low": entry.low, "high": entry.high,
-        "lowest": _finite(row.lowest), "highest": _finite(row.highest), "open": row.above_lowest,
-        "whole": row.kind == "whole", "own": own,
+        "lowest": lowest, "highest": highest, "open": row.above_lowest, "whole": row.kind == "whole", "own": own,
     }  # fmt: skip
     if not own:  # once moved, the ends are those of the table for a number without a range
         rule = default_range(row.key, entry.known, choices)
@@ -120,14 +112,9 @@ def _ranged(entry: Entry, at: int, shape: str, choices: Mapping[str, str]) -> di
     return found
 
 
-def _finite(end: float) -> float | None:
-    return end if math.isfinite(end) else None
-
-
 def _streams(scenario: Scenario, drawn: list[Drawn], seed: int) -> dict[str, Any]:
     """The streams of shares, which input reads which, and the inputs that go together."""
-    names = list(dict.fromkeys(one.stream for one in drawn))
-    keys = [one.key for one in drawn]
+    names, keys = list(dict.fromkeys(one.stream for one in drawn)), [one.key for one in drawn]
     pairs = samples.bound(scenario, keys)
     lower = samples.triangle(samples.normal_correlations(pairs))
     assert lower is not None  # the run has refused pairs that cannot be
@@ -176,18 +163,10 @@ def cost_figure(way: str) -> str:
 
 def _slider(entry: Entry, at: int) -> dict[str, Any]:
     """An input as a person moves it: in the unit that was typed."""
-    unit = entry.unit
+    own = entry.unit or NO_UNIT
     low, value, high = (float(f"{entry.shown(end):.12g}") for end in (entry.low, entry.number, entry.high))
+    note = "; the other shares keep their proportion" if is_share(entry.row.key) else ""
     return {
-        "at": at,
-        "key": entry.row.key,
-        "label": entry.row.label,
-        "unit": unit.symbol if unit else "",
-        "typed": unit.short if unit else "",
-        "factor": unit.factor if unit else 1.0,
-        "offset": unit.offset if unit else 0.0,
-        "low": low,
-        "value": value,
-        "high": high,
-        "note": "; the other shares keep their proportion" if is_share(entry.row.key) else "",
-    }
+        "at": at, "key": entry.row.key, "label": entry.row.label, "unit": own.symbol, "typed": own.short,
+        "factor": own.factor, "offset": own.offset, "low": low, "value": value, "high": high, "note": note,
+    }  # fmt: skip

@@ -14,9 +14,9 @@ import numpy as np
 from econ.answer.finding import say
 from econ.answer.results import Results, inputs_code, version
 from econ.page import sections
-from econ.page.computed import Program, program
+from econ.page.computed import program
 from econ.page.markup import WORDS, Html, joined, tag
-from econ.page.sections import SCRIPT, answer_rows, as_run
+from econ.page.sections import SCRIPT, Data, answer_rows, as_run
 from econ.workbook.places import check_goal
 from econ.workbook.safe_write import write_sealed
 
@@ -28,38 +28,38 @@ REMARK = "<!-- {} -->"
 
 def document(results: Results) -> str:
     """The page of one plant as html."""
-    made = program(results)
-    script = "\n".join((START, made.script, _text("engine.js"), _text("page.js")))
+    printed, made = program(results)
+    script = "\n".join((START, printed, _text("engine.js"), _text("page.js")))
     style = _text("page.css")
     policy = (
         f"default-src 'none'; script-src 'sha256-{_digest(script)}'; style-src 'sha256-{_digest(style)}'; "
         "base-uri 'none'; form-action 'none'"
     )
-    head = joined(
-        [
-            Html('<meta charset="utf-8">'),
-            tag("meta", http_equiv="Content-Security-Policy", content=Html(policy.replace('"', "&quot;"))),
-            tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
-            tag("meta", name="color-scheme", content="light dark"),
-            tag("title", WORDS["title"].format(results.scenario.name or "A plant")),
-            Html(f"<style>{style}</style>"),
-        ]
-    )
-    data = _json(_data(results, made))
+    head = joined([
+        Html('<meta charset="utf-8">'),
+        tag("meta", http_equiv="Content-Security-Policy", content=Html(policy.replace('"', "&quot;"))),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("meta", name="color-scheme", content="light dark"),
+        tag("title", WORDS["title"].format(results.scenario.name or "A plant")),
+        Html(f"<style>{style}</style>"),
+    ])  # fmt: skip
+    # no browser takes it for markup, whatever a person typed
+    data = json.dumps(_data(results, made), separators=(",", ":"), allow_nan=False)
+    data = data.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
     scripts = Html(f'<script type="application/json" id="data">{data}</script><script>{script}</script>')
     body = joined([_body(results, made), scripts])
     return f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body>{body}</body></html>\n'
 
 
-def _body(results: Results, made: Program) -> Html:
-    drawn, run = sections.pictures(results, made.data), as_run(results)
+def _body(results: Results, made: Data) -> Html:
+    drawn, run = sections.pictures(results, made), as_run(results)
     main = tag(
         "main",
         tag("div", sections.heading(results), sections.must_be_true(results), drawn.pop("spread"), class_="first"),
         tag("p", WORDS["open_live"], class_="no-script"),
         tag("p", "", id="trouble", role="alert", hidden=True),
         tag("p", "", id="spoken", class_="unseen", role="status"),
-        sections.sliders(made.data),
+        sections.sliders(made),
         tag(
             "section",
             tag("h2", WORDS["answer"]),
@@ -72,7 +72,7 @@ def _body(results: Results, made: Program) -> Html:
         sections.keep(),
         sections.cautions(results),
         sections.before_the_first_batch(),
-        sections.main_inputs(results, made.data),
+        sections.main_inputs(results, made),
         sections.to_settle(),
         sections.how(results),
         sections.sources(results),
@@ -86,9 +86,9 @@ def _body(results: Results, made: Program) -> Html:
     return joined([main, tag("footer", tag("p", made_by)), bar])
 
 
-def _data(results: Results, made: Program) -> dict[str, Any]:
+def _data(results: Results, made: Data) -> dict[str, Any]:
     return {
-        **made.data,
+        **made,
         "currency": results.scenario.currency,
         "words": SCRIPT,
         "rows": [[name, kind, missing] for name, _, kind, missing in answer_rows(results)],
@@ -100,12 +100,6 @@ def _data(results: Results, made: Program) -> dict[str, Any]:
             "lossOfFirst": float(np.mean(results.chances.kept["npv"][:FEW] < 0)),
         },
     }
-
-
-def _json(data: dict[str, Any]) -> str:
-    """JSON that no browser takes for markup, whatever a person typed."""
-    text = json.dumps(data, separators=(",", ":"), allow_nan=False)
-    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
 def _digest(text: str) -> str:

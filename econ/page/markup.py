@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from html import escape
 from importlib.resources import files
-from typing import Any
+from typing import Any, NamedTuple
 
 from econ.harmless import one_line
 
@@ -93,8 +92,7 @@ TOP = 28
 """Room above standing columns, for the texts of two marks."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(NamedTuple):
     """A lying bar from `start` to `end`, its name above and its figures to the right."""
 
     label: str
@@ -181,10 +179,5 @@ def _svg(inside: str, height: int) -> Html:
 
 def figure(name: str, title: str, said: str, picture: Html) -> Html:
     """A picture under a title that says what it shows; what it says in words stands below it."""
-    words = tag("p", said, class_="said", id=f"said-{name}")
-    return tag(
-        "figure",
-        tag("figcaption", title, id=f"title-{name}"),
-        tag("div", picture, class_="picture", id=f"picture-{name}"),
-        words,
-    )
+    caption, words = tag("figcaption", title, id=f"title-{name}"), tag("p", said, class_="said", id=f"said-{name}")
+    return tag("figure", caption, tag("div", picture, class_="picture", id=f"picture-{name}"), words)

@@ -34,14 +34,12 @@ def heading(results: Results) -> Html:
     shown = (money(found.typed, results.scenario.currency), run["range"], place)
     pairs = zip(WORDS["numbers"], shown, strict=True)
     numbers = (tag("div", tag("dt", name.format(side)), tag("dd", value)) for name, value in pairs)
-    return joined(
-        [
-            tag("h1", results.scenario.name or WORDS["no_name"]),
-            tag("section", verdict, words, class_="finding", aria_label="Finding"),
-            tag("dl", *numbers, class_="numbers"),
-            tag("p", WORDS["moved"], id="as-run", hidden=True),
-        ]
-    )
+    return joined([
+        tag("h1", results.scenario.name or WORDS["no_name"]),
+        tag("section", verdict, words, class_="finding", aria_label="Finding"),
+        tag("dl", *numbers, class_="numbers"),
+        tag("p", WORDS["moved"], id="as-run", hidden=True),
+    ])  # fmt: skip
 
 
 def must_be_true(results: Results) -> Html:
@@ -60,12 +58,10 @@ def pictures(results: Results, made: Data) -> dict[str, Html]:
     for effect in results.effects[:BARS]:
         low, high = sorted((effect.at_low["npv"], effect.at_high["npv"]))
         moves.append(Bar(effect.entry.row.label, low, high, f"{money(low, currency)} to {money(high, currency)}"))
-    blocks = [
-        Bar(label, 0.0, sign * value / 1000, plain(sign * value / 1000))
-        if math.isfinite(value := figures[name])
-        else Bar(label, 0.0, 0.0, "not reported")
-        for label, name, sign in WORDS["blocks"]
-    ]
+    blocks = []
+    for label, name, sign in WORDS["blocks"]:
+        is_known = math.isfinite(value := sign * figures[name] / 1000)
+        blocks.append(Bar(label, 0.0, value, plain(value)) if is_known else Bar(label, 0.0, 0.0, "not reported"))
     kg, ton = WORDS["ton"][results.scenario.system]
     ways = [Bar(label, 0.0, cost * kg, money(cost * kg, currency))
             for label, name in made["ways"] if math.isfinite(cost := figures[name])]  # fmt: skip

@@ -12,11 +12,10 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.practice import own_measure
 from econ.answer.results import Results, inputs_code, version
-from econ.inputs.records import Entry
 from econ.measured.garden_trials import design_of
 from econ.model.ledger import Line, line
 from econ.units import shown_label, shown_unit
-from econ.workbook.live import Printed, Sheets, defined_name
+from econ.workbook.live import Printed, Sheets, defined_name, times
 from econ.workbook.style import RIGHT, Styles, number_format
 from econ.workbook.template import INPUTS_PAGE
 
@@ -119,29 +118,24 @@ class Desk:
 
     def lead(self, sheet: Any, row: int, column: int, text: str, formula: str, look: str) -> None:
         """Write a text that leads to the first input, coefficient or figure that a formula reads, if any."""
-        read = (
-            name for name in re.findall(r"[a-z][a-z0-9_]+", formula) if name in self.names and name in self.labels
-        )
-        target = next(read, None)
+        names = re.findall(r"[a-z][a-z0-9_]+", formula)
+        target = next((name for name in names if name in self.names and name in self.labels), None)
         if target is None:
             sheet.write_string(row, column, text, self.styles(look))
-        else:
-            where = self.names[target]
-            tip = f"to: {self.labels[target]}, {where.replace(chr(39), '')}"
-            sheet.write_url(row, column, f"internal:{where}", self.styles(look), text, tip)
+            return
+        where = self.names[target]
+        tip = f"to: {self.labels[target]}, {where.replace(chr(39), '')}"
+        sheet.write_url(row, column, f"internal:{where}", self.styles(look), text, tip)
 
     def write(self, sheet: Any, row: int, column: int, printed: Printed, look: str, number: str) -> None:
         """Write a printed cell: a formula with its value, a number, or a word."""
-        shape = self.styles(look, number)
-        if isinstance(printed.value, str) and printed.formula is None:
-            sheet.write_live(row, column, printed.value, self.styles("right"))
-        elif printed.formula is None:
-            sheet.write_live(row, column, printed.value, shape)
-        else:
-            if isinstance(printed.value, str):  # a word stands where the number would
-                shape = self.styles(RIGHT.get(look, look), "n1" if number == "general" else number)
-            value = printed.value or 0.0  # no minus nought
-            sheet.write_formula(row, column, f"={printed.formula}", shape, value)
+        shape, is_word = self.styles(look, number), isinstance(printed.value, str)
+        if printed.formula is None:
+            sheet.write_live(row, column, printed.value, self.styles("right") if is_word else shape)
+            return
+        if is_word:  # it stands where the number would
+            shape = self.styles(RIGHT.get(look, look), "n1" if number == "general" else number)
+        sheet.write_formula(row, column, f"={printed.formula}", shape, printed.value or 0.0)  # no minus nought
 
     def mark(self) -> None:
         """Mark every value of the run; the inputs are marked row by row."""
@@ -156,9 +150,9 @@ class Desk:
         row: int,
         column: int,
         key: str,
-        look: str = "plain",
-        printed: Printed | None = None,
-        number: str = "",
+        look: str,
+        printed: Printed | None,
+        number: str,
     ) -> None:
         """Write a figure in the workbook's own units and name it.
 
@@ -196,7 +190,7 @@ class Desk:
         shown, factor = self.shown_unit(metric)
         found = self.results.figures[name]
         factor *= scale
-        return defined_name(name) + (f"*{factor!r}" if factor != 1.0 else ""), found * factor, shown
+        return times(defined_name(name), factor), found * factor, shown
 
     def label(self, text: str) -> str:
         """A label with its units in the workbook's own."""
@@ -219,15 +213,11 @@ def set_by_command(results: Results) -> str:
     entries = [entry for entry in results.scenario.entries.values() if entry.where.startswith("--set ")]
     if not entries:
         return ""
-    said = [f"{entry.row.label} {_as_set(entry)}" for entry in entries[:MOST_NAMED]]
+    said = [f"{entry.row.label} {entry.value or 'blank'}" if not isinstance(entry.value, int | float) else
+            f"{entry.row.label} {entry.shown(entry.number):,.6g} {entry.unit.symbol if entry.unit else ''}".strip()
+            for entry in entries[:MOST_NAMED]]  # fmt: skip
     more = f", and {len(entries) - MOST_NAMED} more" if len(entries) > MOST_NAMED else ""
     return f" (set on the command line: {', '.join(said)}{more})"
-
-
-def _as_set(entry: Entry) -> str:
-    if not isinstance(entry.value, int | float):
-        return str(entry.value or "blank")
-    return f"{entry.shown(entry.number):,.6g} {entry.unit.symbol if entry.unit else ''}".strip()
 
 
 def lay_out(results: Results) -> tuple[Callable[[str, int | None], str], dict[str, int]]:
@@ -265,8 +255,6 @@ def figure_format(found: Line, value: float | str) -> str:
     """The number format of a figure."""
     if isinstance(value, str):
         return "general"
-    if found.unit in {"flag"}:
-        return "n0"
-    if found.unit in {"factor", "index"}:
-        return "n3"
+    if found.unit in {"flag", "factor", "index"}:
+        return "n0" if found.unit == "flag" else "n3"
     return number_format(value, found.unit, money=found.unit.startswith("$"))

@@ -92,6 +92,11 @@ def bare(text: str) -> str:
     return text
 
 
+def times(text: str, factor: float) -> str:
+    """A formula times a number; 1 is not printed."""
+    return text if factor == 1.0 else f"{text}*{factor!r}"
+
+
 def _closes_at_end(text: str) -> bool:
     depth = 0
     for place, letter in enumerate(text):

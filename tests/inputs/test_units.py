@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from econ.errors import KilncaseError
-from econ.units import Unit, base_units, match, unit
+from econ.units import Unit, _rows, match, unit
 
 registry = pint.UnitRegistry()
 
@@ -29,7 +29,7 @@ def test_factors_agree_with_pint(short: str) -> None:
 
 
 def test_every_physical_unit_is_compared_with_pint() -> None:
-    physical = {one.short for one in base_units() if one.dimension in CANONICAL}
+    physical = {one.short for one in [one for one, _ in _rows()] if one.dimension in CANONICAL}
     assert physical - PINT.keys() <= {"cord", "therm gas"}, "give the new unit a row in PINT"
 
 
@@ -54,7 +54,7 @@ def test_composite_units(text: str, factor: float) -> None:
 
 
 def test_there_and_back_again() -> None:
-    for one in base_units():
+    for one in [one for one, _ in _rows()]:
         assert one.from_canonical(one.to_canonical(12.34)) == pytest.approx(12.34, rel=1e-12)
 
 

@@ -16,7 +16,7 @@ from econ.inputs.schema import sheets
 from econ.model.evaluate import facts_read
 from econ.units import Unit, in_system, shown_label
 from econ.workbook.desk import ANSWER, INPUTS, PRINT_SET, SOURCES, TRACING, Desk
-from econ.workbook.live import Printed, defined_name
+from econ.workbook.live import Printed, defined_name, times
 from econ.workbook.marks import AS_RUN, CHANGED, FIXED, FIXED_CHANGED, as_run_formula
 from econ.workbook.page_plan import Found, Row, Slot, paired, plans
 from econ.workbook.pages.cash_rows import chart_ranges
@@ -236,8 +236,7 @@ def canonical_formula(unit: Unit | None, unread: str = "") -> str:
     """The formula that carries the typed value in column B to the model's unit; `unread`: while it is blank."""
     found = "B{row}"
     if unit is not None:
-        shifted = f"({found}+{unit.offset!r})" if unit.offset else found
-        found = f"{shifted}*{unit.factor!r}" if unit.factor != 1.0 else shifted
+        found = times(f"({found}+{unit.offset!r})" if unit.offset else found, unit.factor)
     return f'IF(B{{row}}="",{unread},{found})' if unread else found
 
 

@@ -17,7 +17,7 @@ from econ.evidence.factors import factor
 from econ.evidence.substances import sieve_for
 from econ.model.plan import CHAR, TODAY
 from econ.workbook.desk import FLOW, OPTIONS, Desk
-from econ.workbook.live import Printed, defined_name
+from econ.workbook.live import Printed, defined_name, times
 from econ.workbook.page_plan import Found, Row, Slot, plans
 from econ.workbook.style import COLOURS, FACE, WHITE, number_format
 
@@ -68,8 +68,9 @@ def _masses(desk: Desk, formula: str) -> list[Slot]:
     for metric, shown, scale in (("kg/t", PER_TONNE.format(text), _per_tonne(desk)), ("kg", text, 1.0)):
         factor = desk.shown_unit(metric)[1]
         value = _value(desk, formula) * factor * scale
-        shown += f"*{factor!r}" if factor != 1.0 else ""
-        found.append(Slot(Printed(shown, value), number_format(0.0 if abs(value) < 1e-6 else value, "")))
+        found.append(
+            Slot(Printed(times(shown, factor), value), number_format(0.0 if abs(value) < 1e-6 else value, ""))
+        )
     return found
 
 
@@ -202,8 +203,7 @@ def _cell(way: Compared, row: Mapping[str, Any], factor: float) -> Any:
     if value is None:
         return "not known"
     formula = live(way, row)
-    own = f"*{factor!r}" if factor != 1.0 else ""
-    return Printed(f"{formula}{own}", value * factor) if formula else value * factor
+    return Printed(times(formula, factor), value * factor) if formula else value * factor
 
 
 def live(way: Compared, row: Mapping[str, Any]) -> str:

@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 from typing import Any
 
-from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.model.ledger import line
 from econ.workbook.desk import CASH, FIRST_YEAR_COLUMN, Desk, figure_format
@@ -41,7 +41,7 @@ def write_rate(desk: Desk, sheet: Any, flows_row: int, top: int) -> Printed:
     for side, rows in enumerate(both):
         _write_side(desk, sheet, flows_row, top + side * len(rows), side, rows)
     at = top + 2 * len(both[0])
-    last = _steps(desk, sheet, flows_row, (top, at), flows, _turns(both[0]) > 0)
+    last = _steps(desk, sheet, flows_row, (top, at), flows, math.fsum(both[0][-1]) > 0)
     return _printed(desk, top, both, last)
 
 
@@ -51,34 +51,32 @@ def _side_values(flows: list[float]) -> Rows:
     for _ in range(TIMES):
         sums.append(list(accumulate(sums[-1])))
     whole = sums[-1] + [row[-1] for row in sums[-2:0:-1]]
-    signs: list[float] = []
+    signs = [0.0]
     for item in whole:
-        sign = float((round(item, 6) > 0) - (round(item, 6) < 0))
-        signs.append(sign or (signs[-1] if signs else 0.0))
+        signs.append(float((round(item, 6) > 0) - (round(item, 6) < 0)) or signs[-1])
+    signs = signs[1:]
     turns = [float(one * other < 0) for one, other in pairwise(signs)]
     return [*sums[:-1], whole, signs, [0.0, *turns]]
 
 
-def _turns(rows: Rows) -> float:
-    return math.fsum(rows[-1])
-
-
 def _write_side(desk: Desk, sheet: Any, flows_row: int, top: int, side: int, rows: Rows) -> None:
     words = ("Net cash", *(f"Summed {n} times" for n in range(1, TIMES + 1)), "Sign", "Change of sign")
-    last = len(rows[0]) - 1
+    last, shape = len(rows[0]) - 1, desk.styles("plain", "money0")
     for kind, (word, row) in enumerate(zip(words, rows, strict=True)):
         sheet.write_string(top + kind, 0, f"{word}, {SIDES[side]}", desk.styles("label"))
         sheet.set_row(top + kind, None, None, FOLDED)
         for t, value in enumerate(row):
-            source = (flows_row, last - t if side else t)
-            formula = _formula(kind, t, top, source, last)
-            sheet.write_formula(top + kind, FIRST_YEAR_COLUMN + t, formula, desk.styles("plain", "money0"), value)
+            formula = _formula(kind, t, top, (flows_row, last - t if side else t), last)
+            sheet.write_formula(top + kind, FIRST_YEAR_COLUMN + t, formula, shape, value)
+
+
+def _address(row: int, t: int, fixed: bool = False) -> str:
+    """The cell of year t in a row."""
+    return str(xl_rowcol_to_cell(row, FIRST_YEAR_COLUMN + t, fixed, fixed))
 
 
 def _formula(kind: int, t: int, top: int, source: tuple[int, int], last: int) -> str:
-    def cell(row: int, column: int) -> str:
-        return str(xl_rowcol_to_cell(row, FIRST_YEAR_COLUMN + column))
-
+    cell = _address
     if kind == 0:
         return f"={cell(*source)}"
     if kind <= TIMES:
@@ -92,41 +90,34 @@ def _formula(kind: int, t: int, top: int, source: tuple[int, int], last: int) ->
     return f"=IF({cell(top + TIMES + 1, t - 1)}*{cell(top + TIMES + 1, t)}<0,1,0)" if t else "=0"
 
 
-def _range(row: int, rows: Rows) -> str:
-    return str(xl_range(row, FIRST_YEAR_COLUMN, row, FIRST_YEAR_COLUMN + len(rows[-1]) - 1))
+def _range(row: int, length: int) -> str:
+    return f"{_address(row, 0)}:{_address(row, length - 1)}"
 
 
 def _steps(
     desk: Desk, sheet: Any, flows_row: int, tops: tuple[int, int], flows: list[float], is_above: bool
 ) -> tuple[str, float]:
     """Write the halving steps; returns address and value of the last rate."""
-    first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + len(flows) - 1
     (top, at), length = tops, len(flows) + TIMES - 1
-    today = xl_rowcol_to_cell(flows_row, first, True, True)
-    later = (
-        f"{xl_rowcol_to_cell(flows_row, first + 1, True, True)}:{xl_rowcol_to_cell(flows_row, last, True, True)}"
-    )
-    turns = xl_range(top + TIMES + 2, first, top + TIMES + 2, first + length - 1)
-    above = xl_rowcol_to_cell(at, first + 2, True, True)
-    end = xl_rowcol_to_cell(top + TIMES + 1, first + length - 1, True, True)
-    sheet.write_formula(at, first + 2, f"=SUM({turns})", desk.styles("plain", "n0"), float(is_above))
+    later = f"{_address(flows_row, 1, True)}:{_address(flows_row, len(flows) - 1, True)}"
+    above, end = _address(at, 2, True), _address(top + TIMES + 1, length - 1, True)
+    turns = f"=SUM({_range(top + TIMES + 2, length)})"
+    sheet.write_formula(at, FIRST_YEAR_COLUMN + 2, turns, desk.styles("plain", "n0"), float(is_above))
     sign = (math.fsum(flows) > 0) - (math.fsum(flows) < 0)
     place, rate, shape = 0.5, 0.0, desk.styles("plain", "rate")
-    for step in range(STEPS):
-        here, rate_cell = xl_rowcol_to_cell(at, first), xl_rowcol_to_cell(at, first + 1)
-        sheet.write_string(at, 0, f"Halving {step + 1}: place, and the rate there", desk.styles("label"))
-        sheet.set_row(at, None, None, FOLDED)
-        if step:
-            before, rate_before = (xl_rowcol_to_cell(at - 1, column) for column in (first, first + 1))
-            place += (-1 if _worth(rate, flows) * sign > 0 else 1) * 0.5 ** (step + 1)
-            move = f"IF(({today}+NPV({rate_before},{later}))*{end}>0,-1,1)*{0.5 ** (step + 1)!r}"
-            sheet.write_formula(at, first, f"={before}+{move}", shape, place)
+    for step, row in enumerate(range(at, at + STEPS), start=1):
+        sheet.write_string(row, 0, f"Halving {step}: place, and the rate there", desk.styles("label"))
+        sheet.set_row(row, None, None, FOLDED)
+        if step > 1:
+            place += (-1 if _worth(rate, flows) * sign > 0 else 1) * 0.5**step
+            value = f"({_address(flows_row, 0, True)}+NPV({_address(row - 1, 1)},{later}))"
+            move = f"IF({value}*{end}>0,-1,1)*{0.5**step!r}"
+            sheet.write_formula(row, FIRST_YEAR_COLUMN, f"={_address(row - 1, 0)}+{move}", shape, place)
         else:
-            sheet.write_live(at, first, place, shape)
-        rate = 1 / place - 1 if is_above else place - 1
-        sheet.write_formula(at, first + 1, f"=IF({above}>0,1/{here}-1,{here}-1)", shape, rate)
-        at += 1
-    return rate_cell, rate
+            sheet.write_live(row, FIRST_YEAR_COLUMN, place, shape)
+        rate, here = 1 / place - 1 if is_above else place - 1, _address(row, 0)
+        sheet.write_formula(row, FIRST_YEAR_COLUMN + 1, f"=IF({above}>0,1/{here}-1,{here}-1)", shape, rate)
+    return _address(at + STEPS - 1, 1), rate
 
 
 def _worth(rate: float, flows: list[float]) -> float:
@@ -141,18 +132,16 @@ def _worth(rate: float, flows: list[float]) -> float:
 
 def _printed(desk: Desk, top: int, both: list[Rows], last: tuple[str, float]) -> Printed:
     """The rate where it is sure; else what the run found, as long as nothing differs from the run."""
-    high = len(both[0])
-    turns = f"SUM({_range(top + high - 1, both[0])},{_range(top + 2 * high - 1, both[1])})"
-    end = FIRST_YEAR_COLUMN + len(both[0][0]) - 1
-    total, start = xl_rowcol_to_cell(top + 1, end), xl_rowcol_to_cell(top + TIMES + 1, FIRST_YEAR_COLUMN)
+    high, length = len(both[0]), len(both[0][-1])
+    turns = f"SUM({_range(top + high - 1, length)},{_range(top + 2 * high - 1, length)})"
+    total, start = _address(top + 1, len(both[0][0]) - 1), _address(top + TIMES + 1, 0)
     level = f'IF(AND({turns}=0,ROUND({total},6)=0,{start}<>0),0,"{UNSURE}")'
     formula = f'IFERROR(IF({turns}=1,{last[0]},{level}),"{UNSURE}")'
     found = desk.results.figures["irr"]
-    if _turns(both[0]) + _turns(both[1]) == 1 and math.isclose(found, last[1], rel_tol=1e-9, abs_tol=1e-9):
+    if math.fsum(both[0][-1] + both[1][-1]) == 1 and math.isclose(found, last[1], rel_tol=1e-9, abs_tol=1e-9):
         return Printed(formula, last[1])
-    said: float | str = found
-    if math.isnan(found):
-        said = "several" if desk.results.reasons.get("irr", "").startswith("several") else "none"
+    is_several = desk.results.reasons.get("irr", "").startswith("several")
+    said = ("several" if is_several else "none") if math.isnan(found) else found
     kept = repr(said) if isinstance(said, float) else f'"{said}"'
     return Printed(f"IF({CHANGED}=0,{kept},{formula})", said)
 
@@ -202,4 +191,4 @@ def yearly(desk: Desk, labels: Mapping[str, str], years: Sequence[int], rest: Se
 
 def _cell(desk: Desk, name: str, year: int) -> str:
     """Where a yearly figure stands."""
-    return f"'{CASH}'!{xl_rowcol_to_cell(desk.year_rows[name], FIRST_YEAR_COLUMN + year)}"
+    return f"'{CASH}'!{_address(desk.year_rows[name], year)}"

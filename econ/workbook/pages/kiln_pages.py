@@ -32,7 +32,7 @@ from econ.inputs.schema import place_words
 from econ.model.derived import MONTHLY, OF_YEAR, months, over_study, study_name
 from econ.model.ledger import line
 from econ.workbook.desk import CARBON, CARBON_FIGURES, CHECKS, KILN, MONTHS, Desk, figure_format
-from econ.workbook.live import Printed
+from econ.workbook.live import Printed, times
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans
 from econ.workbook.style import number_format
 
@@ -97,8 +97,8 @@ def _cell(desk: Desk, m: int, key: str, value: float, factor: float) -> Slot | N
     if key == "firings":
         before = f"+INT(-(firings_per_year*{m - 1}/12-0.000000001))" if m > 1 else ""
         return Slot(Printed(f"-INT(-(firings_per_year*{m}/12-0.000000001)){before}", value), "n0")
-    scale = f"*{factor!r}" if factor != 1.0 else ""
-    return Slot(Printed(f"{OF_YEAR[MONTHLY.index(key)]}/12{scale}", value * factor), _format(key, value * factor))
+    formula = times(f"{OF_YEAR[MONTHLY.index(key)]}/12", factor)
+    return Slot(Printed(formula, value * factor), _format(key, value * factor))
 
 
 def _format(key: str, value: float | str) -> str:
@@ -113,15 +113,10 @@ def checks(desk: Desk) -> Found:
     """Live checks of the workbook's own arithmetic, then the cautions with their places."""
     again = plans()[CHECKS].words["again"]
     return {
-        "checks": [
-            *_live(desk),
-            *(
-                (label, "ok" if holds else "look", "ok", again.format(by))
-                for label, holds, by in second_look(desk.results)
-            ),
-        ],
+        "checks": [*_live(desk), *((label, "ok" if holds else "look", "ok", again.format(by))
+                                   for label, holds, by in second_look(desk.results))],
         "cautions": [(caution.text, _where(desk, caution.where)) for caution in desk.results.cautions],
-    }
+    }  # fmt: skip
 
 
 def _live(desk: Desk) -> Iterator[tuple[Any, ...]]:
