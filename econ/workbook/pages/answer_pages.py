@@ -25,7 +25,7 @@ from econ.workbook.style import number_format
 from econ.workbook.trace import coefficient_words
 
 CAUTIONS_SHOWN, EFFECTS_SHOWN, MUSTS_SHOWN = 3, 5, 5
-FIRM = (finding.headline_sentence, finding.carbon_finding, finding.deep_sentence, finding.plans_sentence)
+FIRM = ("headline", "carbon-finding", "deep", "plans")
 """Sentences below the numbers."""
 FIRST_FACT = 9
 """The row of the first fact on the page of sources, as cells name it."""
@@ -41,9 +41,9 @@ def answer(desk: Desk) -> Found:
     """What a narrow screen shows first is the finding and its three numbers; one printed page holds the rest."""
     results, words = desk.results, plans()[ANSWER].words
     cautions, more = results.cautions, len(results.cautions) - CAUTIONS_SHOWN
-    firm = *(say(results) for say in FIRM), f"All NPV {finding.terms(results)}."
+    firm = *(finding.say(results, name) for name in FIRM), f"All NPV {finding.say(results, 'terms')}."
     return {
-        "finding": finding.finding_sentence(results),
+        "finding": finding.say(results, "finding"),
         "firm": " ".join(filter(None, firm)),
         "numbers": list(_numbers(desk, words)),
         "glance": paired([_glance(desk, name, plan) for name, plan in words["glance"].items()]),
@@ -117,7 +117,7 @@ def sources(desk: Desk) -> Found:
                          for one, share in heaviest(desk.results, measure))  # fmt: skip
 
     return {
-        "unchecked": finding.unchecked_sentence(desk.results),
+        "unchecked": finding.say(desk.results, "unchecked"),
         "moving": [words["moving"].format(name, moving(one)) for one, name in ((NPV, "NPV"), (NET, "net CO2e"))],
         "facts": [_fact(fact) for fact in facts],
         "after": _unmarked,
