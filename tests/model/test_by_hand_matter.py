@@ -79,6 +79,7 @@ def test_blank_rows_of_the_kiln_change_nothing() -> None:
     [
         # attended 1 + 5.5 + 0.5 = 7 hours
         (3.0, 15.0, 10, 2, 2, 10),  # two of 10 hours in a day, two of 7 in a shift of 15
+        (5.5, 15.0, 12.5, 1, 1, 5),  # a second would end after midnight
         (3.0, 8.0, 10, 2, 1, 5),  # the crew has time for one
         (17.0, 15.0, 24, 1, 1, 5),  # 24 hours are a day
         (20.0, 15.0, 27, 1 / 2, 1 / 2, 2),  # longer than a day: every other day, 2.5 a week

@@ -222,6 +222,14 @@ def test_a_tool_bought_later_is_as_new_then() -> None:
     check(ledger.years, {"item_2_written": (NAN, 0, 0, 240, 180, 120, 60)})
 
 
+def test_a_tool_bought_later_is_bought_again_by_its_own_years() -> None:
+    """Bought at the end of year 2, 3 years of life: again in year 5, with two thirds left in year 6."""
+    late = (Item(2, 2, "straight-line", True),)
+    ledger, _, (resale, _) = equipment({"equipment.2.life": 3.0}, 1.0, 1.0, items=late)
+    check(ledger.years, {"item_2_due": (NAN, NAN, NAN, 0, 0, 1)})
+    assert resale == pytest.approx(600 + 400)
+
+
 def test_a_kiln_and_a_tool() -> None:
     ledger, years, _ = equipment({}, 1.0, 1.0, items=ITEMS[:1], wear=())
     assert [one[0] for one in years] == pytest.approx([423.75 + 225] * 4 + [300 + 225] * 2)
@@ -387,7 +395,8 @@ def test_payback(cash: tuple[float, ...], first: float, for_good: float) -> None
     found = told(cashflow.profitability, rows, plan_with(**CARRIED | {"years": 4}), project)
     for name in ("payback", "discounted_payback"):
         check(found.lines, {f"{name}_years": first, f"{name}_for_good_years": for_good})
-        assert [found.years[f"{name}_{word}"][0] for word in ("running_sum", "at", "last_at")] == [cash[0], 0, 0]
+        begins = [found.years[f"{name}_{word}"][0] for word in ("running_sum", "at", "last_at", "reached")]
+        assert begins == [cash[0], 0, 0, cash[0] >= 0]
 
 
 # -- cash by year

@@ -111,6 +111,7 @@ def test_a_hundred_trees() -> None:
         ({"more": "soil_test", "rows": {"planting.1.soil_test": 120e-6}},
          {"ceiling_test_kg_per_ha": 0, "ceiling_peak_kg_per_ha": 0, "most_p2o5_kg_per_ha": 0, "may_spread": 0,
           "next_years": 12, "allowed_kg": 0, "char_kg": 0, "hours": 0}),
+        ({"less": "years_between"}, {"plan_1_kg": 9.6, "plan_2_kg": 9.6, "plan_3_kg": 9.6}),
         # what ground is covered, and the rate
         ({"less": "spacing"}, {"length_m": None, "area_m2": 500, "char_kg_per_m": None}),
         ({"less": "width"}, {"area_m2": 500}),
