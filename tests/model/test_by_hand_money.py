@@ -250,6 +250,7 @@ def test_a_kiln_alone_has_no_sums() -> None:
     assert years[0] == pytest.approx((1650 / 8, 0, 0))
     assert end == pytest.approx((100, 0)), "a tenth of 1,000, as typed"
     assert not {"all_book", "depreciation_all_nominal", "bought"} & set(ledger.years)
+    assert "resale_today" not in ledger.lines
     blank = {key: value for key, value in BUY.items() if key != "money.salvage_share"} | rows
     b = Book(blank, Arrays())
     plan = plan_with(**BOUGHT | {"items": (), "wear": ()})
