@@ -21,7 +21,7 @@ from econ.model import derived, ledger
 from econ.model.evaluate import evaluate, facts_read
 from econ.model.later import Later, Notes
 from econ.model.ledger import Arrays, Book
-from econ.model.plan import Plan
+from econ.model.plan import Plan, chosen, has, whole
 
 NAN = math.nan
 
@@ -226,6 +226,20 @@ def test_a_loan_that_outlives_the_study_is_repaid_with_it() -> None:
 def test_choices_of_a_plan(sets: dict[str, str], choices: dict[str, Any]) -> None:
     plan = Plan.of(plant(**sets))
     assert {name: getattr(plan, name) for name in choices} == choices
+
+
+def test_choices_by_their_rows() -> None:
+    """Price and life of the kiln are filled, neither volume nor larger load; 10 years in nominal money."""
+    scenario = bare_plant({"money.study_years": (10, "years")})
+    for field, start, value in (
+        (has("kiln.price", "kiln.life"), "", True), (has("kiln.price", "kiln.volume"), "", False),
+        (has("kiln.price", "kiln.volume", some=True), "", True),
+        (has("kiln.volume", "kiln.larger_load", some=True), "", False), (has("price"), "kiln.", True),
+        (chosen("money.basis"), "", "nominal"), (chosen("basis", "nominal"), "money.", True),
+        (chosen("money.basis", "real"), "", False), (whole("money.study_years"), "", 10),
+        (whole("study_years", 3), "money.", 10), (whole("kiln.volume", 7), "", 7), (whole("kiln.volume"), "", 0),
+    ):  # fmt: skip
+        assert field.metadata["read"](scenario, start) == value
 
 
 BED: dict[str, tuple[object, str | None]] = {
