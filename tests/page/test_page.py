@@ -193,6 +193,7 @@ def test_a_rich_plant_of_forty_years_is_light() -> None:
     assert len(document(appraise(plant(**sets))).encode("utf-8")) < MOST_BYTES
 
 
+@pytest.mark.usefixtures("remembering")
 def test_the_command_writes_one_file_and_replaces_only_its_own(tmp_path: Path) -> None:
     from books import book
 
