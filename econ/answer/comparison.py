@@ -13,6 +13,7 @@ from econ.answer.sentences import contract, described, filled
 from econ.errors import KilncaseError
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
+from econ.units import shown_label, shown_unit
 
 if TYPE_CHECKING:
     from econ.answer.base_case import BaseCase
@@ -79,8 +80,21 @@ class Comparison:
     names: tuple[str, ...]
     codes: tuple[str, ...]
     currencies: tuple[str, ...]
+    systems: tuple[str, ...]
     inputs: tuple[Differing, ...]
     answers: tuple[Answer, ...]
+
+    @property
+    def shown(self) -> Iterator[Answer]:
+        """The answers as a person reads them: in US units where all plants are in them; JSON stays metric."""
+        for one in self.answers:
+            unit, factor = ("share", 1.0) if one.unit == "share" else shown_unit(one.unit, min(self.systems))
+            values, differences = (
+                tuple(None if value is None else value * factor for value in found)
+                for found in (one.values, one.differences)
+            )
+            yield replace(one, label=shown_label(one.label, min(self.systems)), unit=unit, values=values,
+                          differences=differences)  # fmt: skip
 
     @property
     def one_currency(self) -> bool:
@@ -106,6 +120,7 @@ def compare(files: Sequence[str], found: Sequence[Case], npv_of: Callable[[Scena
         names=tuple(results.scenario.name for results in found),
         codes=tuple(inputs_code(results.scenario) for results in found),
         currencies=currencies,
+        systems=tuple(results.scenario.system for results in found),
         inputs=tuple(_inputs(found, npv_of)),
         answers=tuple(
             _answer(found, line, len(set(currencies)) == 1)
@@ -197,7 +212,7 @@ def as_text(comparison: Comparison) -> str:
     text += ["", "Answers" + "".join(f"{letter:>15}" for letter in letters).rjust(15 * len(letters) + 41)]
     text += [
         f"  {one.heading:<46}" + "".join(f"{_number(one, value):>15}" for value in one.values)
-        for one in comparison.answers
+        for one in comparison.shown
     ]
     if not comparison.one_currency:
         text.append("The currencies differ: money is shown in each plant's own and not set against each other.")

@@ -198,7 +198,7 @@ def comparison_bytes(comparison: Comparison) -> bytes:
             *(_amount(value, one.unit, one.missing) for value in one.values),
             *(_amount(value, one.unit) for value in one.differences[1:]),
         )
-        for one in comparison.answers
+        for one in comparison.shown
     ]
     inputs = [
         (one.label, *one.shown, _amount(one.npv_change, "$", f"not reported: {one.reason}"),

@@ -66,6 +66,20 @@ def test_the_screen_puts_the_answers_first(two: tuple[Path, Path], tmp_path: Pat
     assert 4000 in shown
 
 
+def test_plants_in_us_units_are_compared_in_them_and_json_stays_metric(
+    two: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """1 short ton = 907.18474 kg (NIST Handbook 44, Appendix C); a pair of two systems is shown in metric."""
+    said = RUN.invoke(app, ["compare", *map(str, two)]).stdout
+    tonnes = next(one["values"][0] for one in found(*two)["figures"] if one["name"] == "char_kg")  # type: ignore[index]
+    line = next(line for line in said.splitlines() if "Char, dry" in line)
+    assert "[ton/year]" in line
+    assert f"{tonnes / 0.90718474:,.3f}" in line
+    assert "tonne" not in said
+    other = book(tmp_path / "metric.xlsx", {("plant.units", "Value"): "metric"})
+    assert "Char, dry [t/year]" in RUN.invoke(app, ["compare", str(two[0]), str(other)]).stdout
+
+
 @pytest.mark.parametrize(
     ("args", "words"),
     [(["{a}"], "two or more"), (["{a}", "{b}", "--to", "{a}"], "one of the scenarios"),
