@@ -42,14 +42,13 @@ _DAMAGED_ZIP = (
 )
 
 
-def check_before_opening(path: Path) -> dict[str, bytes]:
-    """Refuse a file that is no ordinary .xlsx, or that could hang, exhaust or deceive a reader; give its parts.
+def check_before_opening(path: Path) -> None:
+    """Refuse a file that is no ordinary .xlsx, or that could hang, exhaust or deceive a reader.
 
     Raises FileRefused, and nothing else, with one sentence naming the file and what to do.
     """
     with _named(path):
-        check_parts(parts := _unpack(_read(path)))
-        return parts
+        check_parts(_unpack(_read(path)))
 
 
 @contextmanager

@@ -116,7 +116,7 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
             inside = target[1:] if target.startswith("/") else posixpath.normpath(posixpath.join("xl", target))
             links.append((link.get("Id", ""), inside))
     used = [(tag, attributes.get("name", ""), _local(attributes, "id"))
-            for tag, attributes in tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]  # fmt: skip
+            for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]  # fmt: skip
     named_once = (
         [name for name, _ in links],
         [target for _, target in links],
@@ -180,7 +180,7 @@ def _parser(name: str) -> expat.XMLParserType:
     return parser
 
 
-def tags(parts: Mapping[str, bytes], name: str, wanted: tuple[str, ...]) -> list[tuple[str, dict[str, str]]]:
+def _tags(parts: Mapping[str, bytes], name: str, wanted: tuple[str, ...]) -> list[tuple[str, dict[str, str]]]:
     """Local name and attributes of the wanted elements of a part; none when the part is absent."""
     found: list[tuple[str, dict[str, str]]] = []
 
@@ -201,7 +201,7 @@ def tags(parts: Mapping[str, bytes], name: str, wanted: tuple[str, ...]) -> list
 
 
 def _attributes(parts: Mapping[str, bytes], name: str, wanted: tuple[str, ...]) -> list[dict[str, str]]:
-    return [attributes for _, attributes in tags(parts, name, wanted)]
+    return [attributes for _, attributes in _tags(parts, name, wanted)]
 
 
 def _check_types(found: Mapping[str, XmlPart]) -> None:

@@ -28,9 +28,8 @@ from econ.inputs.schema import (
     table_plans,
     table_sheets,
 )
-from econ.workbook.guards import bounded_rows, check_before_opening, has_formulas, opening
+from econ.workbook.guards import bounded_rows, has_formulas, opening
 from econ.workbook.package_parts import shown
-from econ.workbook.quick import quick_grids
 from econ.workbook.read_tables import Grid, Percent, as_shown, tables_of_csv, typed_tables
 from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
 
@@ -119,8 +118,6 @@ def read_typed(path: Path) -> TypedBook:
 
 def grids_of(path: Path, wanted: Collection[str]) -> tuple[dict[str, Grid], list[str], list[str]]:
     """The wanted sheets as rows of cells, those hidden, all names; formulas never calculated are marked."""
-    if quick := quick_grids(check_before_opening(path), wanted):
-        return quick
     grids, hidden, names = _load(path, wanted, values=True)
     if has_formulas(path, wanted):
         formulas, *_ = _load(path, wanted, values=False)
