@@ -37,16 +37,16 @@ def main(samples: int) -> None:
     tapes = {size: noting(walk, next(draws(scenario, Sampling(size), inputs))[2]) for size in sizes}
     floors = {size: tape.program(figures) for size, (tape, figures) in tapes.items()}
     ours = bare = drawing = 0.0
-    start = time.perf_counter()
+    start = time.process_time()
     for begin, stop, values in draws(scenario, Sampling(samples), inputs):
-        drawn, floor = time.perf_counter(), floors[stop - begin]
+        drawn, floor = time.process_time(), floors[stop - begin]
         found = walk(values)
-        walked = time.perf_counter()
+        walked = time.process_time()
         plain = floor(values)
-        end = time.perf_counter()
+        end = time.process_time()
         assert all(np.array_equal(found[name], plain[name], equal_nan=True) for name in found)
         drawing, ours, bare = drawing + drawn - start, ours + walked - drawn, bare + end - walked
-        start = time.perf_counter()
+        start = time.process_time()
     operations = len(tapes[min(CHUNK, samples)][0].lines)
     print(json.dumps({"ours_s": ours, "bare_s": bare, "drawing_s": drawing, "operations": operations,
                       "inputs": len(inputs)}))  # fmt: skip

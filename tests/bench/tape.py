@@ -131,16 +131,22 @@ def _word(value: Any, constants: list[Any]) -> str:
 def noting(walk: Callable[[dict[str, Any]], dict[str, Any]], given: dict[str, np.ndarray]) -> tuple[Tape, Any]:
     """Walk once over noted inputs; the tape and the figures.
 
-    np.asarray would take the noting off; on arrays of float64 it does nothing, so meanwhile it is told to.
+    np.asarray would take the noting off; on arrays of float64 it does nothing, so meanwhile it is told to. np.take
+    asks the table alone whether it is noted, not the places.
     """
-    tape, usual = Tape(), np.asarray
+    tape, usual, taken = Tape(), np.asarray, np.take
 
     def lenient(value: Any, *more: Any, **options: Any) -> Any:
         return value if isinstance(value, Noted) else usual(value, *more, **options)
 
-    np.asarray = lenient
+    def take(table: Any, places: Any) -> Any:
+        return (
+            tape.note("np.take", taken, (table, places), {}) if isinstance(places, Noted) else taken(table, places)
+        )
+
+    np.asarray, np.take = lenient, take
     try:
         figures = walk({key: tape.input(key, array) for key, array in given.items()})
     finally:
-        np.asarray = usual
+        np.asarray, np.take = usual, taken
     return tape, figures

@@ -1,4 +1,4 @@
-"""How the bench times: medians of processes and of calls, ours and the other in turn."""
+"""How the bench times: medians of processes and of calls, ours and the other in turn, by processor time."""
 
 from __future__ import annotations
 
@@ -38,21 +38,18 @@ def environment() -> dict[str, str]:
 
 
 def process_s(words: Sequence[str]) -> float:
-    """Seconds of one Python process, from start to end."""
-    start = time.perf_counter()
-    subprocess.run([sys.executable, *words], check=True, capture_output=True, env=environment(), cwd=ROOT)
-    return time.perf_counter() - start
+    """Seconds of processor that one Python process takes for itself (user time), from start to end."""
+    return peak(words)[0]
 
 
 def peak(words: Sequence[str]) -> tuple[float, float]:
-    """Seconds and peak memory [MB] of one Python process, as the system counts them."""
-    start = time.perf_counter()
+    """Seconds of processor (user time) and peak memory [MB] of one Python process, as the system counts them."""
     child = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, env=environment(), cwd=ROOT)
     _, status, used = os.wait4(child.pid, 0)
     child.returncode = os.waitstatus_to_exitcode(status)
     if child.returncode:
         raise SystemExit(f"{words} ended with {child.returncode}")
-    return time.perf_counter() - start, used.ru_maxrss / 1024
+    return used.ru_utime, used.ru_maxrss / 1024
 
 
 def report(program: str, *words: str) -> dict[str, float]:
@@ -66,7 +63,7 @@ def report(program: str, *words: str) -> dict[str, float]:
 
 
 def in_turn(
-    ours: Callable[[], object], other: Callable[[], object], clock: Callable[[], float] = time.perf_counter
+    ours: Callable[[], object], other: Callable[[], object], clock: Callable[[], float] = time.process_time
 ) -> tuple[float, float]:
     """Median seconds of both, called one after the other so that a busy moment meets both; once before."""
     times: tuple[list[float], list[float]] = ([], [])
@@ -80,8 +77,9 @@ def in_turn(
 
 
 def processes(ours: Sequence[str], other: Sequence[str]) -> tuple[float, float]:
-    """Median seconds of two Python processes run in turn."""
-    return in_turn(lambda: process_s(ours), lambda: process_s(other))
+    """Median seconds of two Python processes run in turn; once before."""
+    _, *times = [(process_s(ours), process_s(other)) for _ in range(TURNS + 1)]
+    return statistics.median(one for one, _ in times), statistics.median(one for _, one in times)
 
 
 def kilncase(*words: str) -> tuple[str, ...]:
