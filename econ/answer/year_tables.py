@@ -157,13 +157,9 @@ def promised_and_found(found: Statement) -> Iterator[Promise]:
 
 def _promise(label: str, ends: tuple[float, float, float], own: Sample, unit: Unit | None) -> Promise:
     """In the unit that the range was typed in."""
-
-    def shown(value: float) -> float:
-        return value if unit is None else unit.from_canonical(value)
-
+    shown = unit.from_canonical if unit else float
     name = f"{label} [{unit.symbol}]" if unit and unit.short not in {"fraction", "each"} else label
-    kept = Kept(shown(ends[0]), shown(ends[1]), shown(ends[2]), shown(own.mean))
-    return Promise(name, kept, sample([shown(value) for value in own.values]))
+    return Promise(name, Kept(*map(shown, (*ends, own.mean))), sample([*map(shown, own.values)]))
 
 
 def _samples(found: Statement) -> dict[str, Sample]:

@@ -83,15 +83,9 @@ def _told(scenario: Scenario, plan: Plan, answers: Sequence[Answer]) -> tuple[Br
         name, label = lever.name, lever.label
         if measure == "lowest_coverage":
             name, label = "tonnes_sold_for_coverage", f"Char sold at a DSCR of {target}"
-        words = f"{len(values)} break-even values: the sign changes more than once"
-        if len(values) < 2:
-            words = (
-                "the answer jumps across here"
-                if any(jumps)
-                else "1 break-even value"
-                if values
-                else "none in range"
-            )
+        several = f"{len(values)} break-even values: the sign changes more than once"
+        one = "the answer jumps across here" if any(jumps) else "1 break-even value"
+        words = several if len(values) > 1 else one if values else "none in range"
         range_ = lever.value, lever.lowest, lever.highest
         found.append(BreakEven(name, label, lever.unit, *range_, values, jumps, words))
     return tuple(found)

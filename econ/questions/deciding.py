@@ -1,8 +1,8 @@
 """Deciding facts: what must be settled before a kiln is bought, and what each can still do to the answer.
 
-A fact is settled when its numbers were measured (a demonstration at a seller's or another owner's kiln counts)
-or stand in writing. A fact that is not can turn the verdict when the rule says something else with the fact at
-its P5 or at its P95, all other inputs sampled as they are. The headline says where the typed NPV stands among the
+A fact is settled when its numbers were measured (a demonstration at a seller's or another owner's kiln counts) or
+stand in writing. A fact that is not can turn the verdict when the rule says something else with the fact at its
+P5 or at its P95, all other inputs sampled as they are. The headline says where the typed NPV stands among the
 same samples, and why.
 """
 

@@ -1,17 +1,15 @@
 """What to measure before signing: the worth of knowing, by input and by what can be bought; shares of variance.
 
-The choice is between the kiln, current practice and every other way that is priced. Each is worth its NPV against
-current practice; the kiln's is lessened by the least NPV that the owner would bother for. All values come from one
-set of samples, that of the chances.
+The choice is between the kiln, lessened by the least NPV that the owner would bother for, current practice and
+every other way that is priced, each by its NPV against current practice over the samples of the chances.
 
 Sobol indices come from two further, independent sets of samples, A and B, and for every input a third that is A
-but for this input taken from B. First-order share: how much of the variance would go if the input were known, the
-mean of f(B) (f(AB) - f(A)) over the variance (Saltelli and others 2010, Computer Physics Communications 181,
-259-270). Total share: how much would stay if all others were known, so it also holds what the input does together
-with others, half the mean of (f(A) - f(AB))² over the variance (Jansen 1999, Computer Physics Communications 117,
-35-43). Both from memory; the tests hold them against the closed form of a known function and an independent
-library. With independent inputs the first-order shares make at most 1 together, the total ones at least 1. Inputs
-that move together are exchanged together: only what is independent has a share of its own.
+but for this input taken from B. First-order share: the variance that would go if the input were known, the mean
+of f(B) (f(AB) - f(A)) over the variance (Saltelli and others 2010, Computer Physics Communications 181, 259-270).
+Total share: what would stay if all others were known, so also what it does together with others, half the mean of
+(f(A) - f(AB))² over the variance (Jansen 1999, Computer Physics Communications 117, 35-43). Both from memory; the
+tests hold them against the closed form of a known function and an independent library. Inputs that move together
+are exchanged together: only what is independent has a share of its own.
 """
 
 from __future__ import annotations

@@ -1,16 +1,15 @@
 """Samples of the inputs, chunk by chunk: shares, made to move together, turned into values, kept within wholes.
 
-The one sampler: chances, carbon, deciding facts and the worth of measuring all read these samples. For sample i of
-an input: the share of its stream (`latin.py`), for inputs in pairs moved through normal deviates, turned into a
-value by the shape of the input (`samples.py`); then the drivers of the bones become shares of one whole, and
-shares of tiers and end uses are kept whole. A port needs the stream keys of each input (seven words of 64 bits),
-low, value, high, shape, bounds, pairs.
+The one sampler: chances, carbon, deciding facts and the worth of measuring all read these samples. For sample i
+of an input: the share of its stream (`latin.py`), for inputs in pairs moved through normal deviates, turned into
+a value by the shape of the input (`samples.py`); then the drivers of the bones become shares of one whole, and
+shares of tiers and end uses are kept whole. A port needs the stream keys of each input, low, value, high, shape,
+bounds, pairs.
 
-The make-up of the bones is told by a few things that vary by themselves. Water (wet or drained, meaty or bare) and
-fat vary over their own ranges; what is left is mineral and protein, and their proportion varies with age and with
-the meat left on. Of the rows, water and fat keep their meaning; the row of the ash stands for the share of mineral
-in mineral and protein; protein follows. Streams take the same place in their ranges: what makes one lot wet makes
-the other wet.
+The make-up of the bones is told by what varies by itself. Water (wet or drained, meaty or bare) and fat vary over
+their own ranges; what is left is mineral and protein, whose proportion varies with age and meat left on: the row
+of the ash stands for it, protein follows. Streams take the same place in their ranges: what makes one lot wet
+makes the other wet.
 """
 
 from __future__ import annotations

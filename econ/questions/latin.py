@@ -10,9 +10,10 @@ Wilmott Magazine. Both sets of coefficients from memory; the tests compare them 
 Streams can be read from any sample on, so a million samples are never held at once and the size of the chunks
 changes nothing. Latin hypercube (McKay, Beckman and Conover 1979, Technometrics 21, from memory): of N samples an
 input has exactly one in every Nth of its distribution. The order of the Nths is a bijection of 0..N-1 that is
-computed, not stored: a Feistel network over a rectangle of about N places (Black and Rogaway 2002, on ciphers with
-arbitrary finite domains, from memory); the place within the Nth is a hash of the sample's number. Both hang on the
-seed and on the key of the input, so a range given to one more input leaves the others' samples as they were.
+computed, not stored: a Feistel network over a rectangle of about N places (Black and Rogaway 2002, on ciphers
+with arbitrary finite domains, from memory); the place within the Nth is a hash of the sample's number. Both hang
+on the seed and on the key of the input, so a range given to one more input leaves the others' samples as they
+were.
 """
 
 from __future__ import annotations

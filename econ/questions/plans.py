@@ -1,11 +1,11 @@
 """How much to process, with what kiln, and to whom to sell: every plan over the same samples.
 
 A plan is a set of moves: values of inputs by key, in canonical units, put over the typed ones. Plans stand along
-the first axis, samples along the second, and the model is called on both at once; the first sample is the typed
-values themselves, so that limits of hours, capital and stock hold for the run that a person can repeat. Search:
-a coarse grid of share processed, kilns and batches, then a fine one about its best with the tiers, own use and
-the demand line. The best has the highest mean NPV of those within the user's limits. It was chosen by these
-samples and is flattered by them, so its own figures come from a fresh seed.
+the first axis, samples along the second; the first sample is the typed values themselves, so that limits of
+hours, capital and stock hold for the run that a person can repeat. Search: a coarse grid of share processed,
+kilns and batches, then a fine one about its best with the tiers, own use and the demand line. The best, the
+highest mean NPV within the user's limits, was chosen by these samples and is flattered by them, so its own come
+from a fresh seed.
 """
 
 from __future__ import annotations
@@ -158,11 +158,7 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
     if best is not None:
         near = np.arange(max(at - 0.1, FINE), min(at + 0.1, 1.0) + FINE / 2, 2 * FINE)
         own = search.figures([{}], ("planting_char_kg", "as_sold_per_kg"))
-        planted = (
-            float(own["planting_char_kg"][0, 0] * own["as_sold_per_kg"][0, 0])
-            if "planting_char_kg" in own
-            else 0.0
-        )
+        planted = math.prod(float(one[0, 0]) for one in own.values()) if "planting_char_kg" in own else 0.0
         ways = tiers(scenario, plan), demand(scenario, plan), own_use(scenario, plan, planted)
         as_best = {key: one for key, one in best.moves.items() if key == SHARE}
         near_by = [as_best, *(one for one in shares(scenario, near.tolist()) if one != as_best)]

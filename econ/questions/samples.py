@@ -1,15 +1,13 @@
 """From a share between 0 and 1 to a value of an input: the inverse distributions, in numpy alone.
 
-Low and high mean the same in every shape: one time in ten the number lies below low (P10), one time in ten
-above high (P90). So every shape is stretched until it says so, and its ends lie outside low to high; they are
-cut off at the bounds of the row. The value is the most likely number of a triangle and of a PERT, the middle
-(P50) of a lognormal, and plays no part in a uniform.
+Low and high mean the same in every shape: one time in ten the number lies below low (P10), one time in ten above
+high (P90). So every shape is stretched until it says so; its ends are cut off at the bounds of the row. The value
+is the most likely number of a triangle and of a PERT, the middle (P50) of a lognormal, and plays no part in a
+uniform.
 
-All of it is + - * /, square roots and the series of `latin.py`, so that the page repeats it bit for bit.
-Inverse formulas: the usual ones of the distributions, from memory; the tests compare them with scipy.
-
-A rank correlation s (Spearman) between two inputs becomes the correlation 2 sin(π s/6) of two normal
-deviates (exact for the normal copula; Pearson 1907, from memory). Every input keeps its own distribution.
+All of it is + - * /, square roots and the series of `latin.py`, so that the page repeats it bit for bit. Inverse
+formulas: the usual ones, from memory; the tests compare them with scipy. A rank correlation s (Spearman) becomes
+the correlation 2 sin(π s/6) of two normal deviates (exact for the normal copula; Pearson 1907, from memory).
 """
 
 from __future__ import annotations

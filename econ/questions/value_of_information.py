@@ -1,23 +1,20 @@
 """The expected value of information: perfect (EVPI, EVPPI), from trial batches (EVSI), of a pilot year.
 
-Without knowing more, the best option is the one with the highest mean. Somebody who first learns something
-may choose otherwise in some samples. What he gains by that, on average, is the worth of learning it.
+Without knowing more, the best option is the one with the highest mean. Somebody who first learns something may
+choose otherwise in some samples; what he gains by that, on average, is the worth of learning it. The worth of
+each option given what is learnt is fitted by polynomials over the samples (regression on the one sample: Strong,
+Oakley and Brennan 2014, Medical Decision Making 34, 311-326; study data in place of inputs: Strong and others
+2015, Medical Decision Making 35, 570-583; both from memory).
 
-Perfect knowledge of everything chooses the best option in each sample. For knowledge of some inputs, or of
-a measurement, the worth of each option given what is learnt is fitted by polynomials over the samples
-(regression on the one sample: Strong, Oakley and Brennan 2014, Medical Decision Making 34, 311-326; study
-data in place of inputs: Strong and others 2015, Medical Decision Making 35, 570-583; both from memory).
+Bias, stated. The samples are dealt into FOLDS parts; the choice in each part follows a fit to the others, so the
+gain is that of a rule which never saw the sample it is tried on: it errs low where the polynomials fit badly,
+never high by chance fit. `with_hindsight` is the gain by a fit to all samples, which errs high; the truth lies
+between the two.
 
-Bias, stated. The samples are dealt into FOLDS parts; the choice in each part follows a fit to the others.
-So the gain is that of a rule which never saw the sample it is tried on: it errs low where the polynomials
-fit badly, never high by chance fit. `with_hindsight` is the gain by a fit to all samples, which errs high.
-The truth as far as polynomials can show it lies between the two.
-
-For every sample of the inputs the mean of so many batches is made up: what the kiln would truly do, plus the
-scatter of batches divided by the root of their number; the same scatter for every number, so that their worths
-differ by the number alone. A pilot kiln runs a year and weighs every batch; one season's sales are seen, as they
-truly are, which errs high. Then the full plan is bought, a year late and worth its NPV grown with prices and
-discounted by a year, or the pilot kiln is sold and the bones go back to current practice.
+Trial batches: for every sample the mean of so many is made up, what the kiln would truly do plus the scatter of
+batches over the root of their number. A pilot kiln runs a year and weighs every batch; one season's sales are
+seen as they truly are, which errs high. Then the full plan is bought, a year late and worth its NPV grown with
+prices and discounted by a year, or the pilot kiln is sold and the bones go back to current practice.
 """
 
 from __future__ import annotations
