@@ -58,10 +58,6 @@ def _edges(rows: Sequence[Row], above: str, up_to: str) -> Numbers:
     return _read_only(np.array(lower[1:-1]))
 
 
-def _names(rows: Sequence[Row], name: str) -> tuple[str, ...]:
-    return tuple(row.slug(name) for row in rows)
-
-
 def _ranged(rows: Sequence[Row], name: str) -> Numbers:
     for row in rows:
         check_range(row.where, row.number(name), row.number("low"), row.number("high"))
@@ -117,7 +113,7 @@ class PersistenceClasses(Curve):
     persist_frac [kg/kg]; half_range_frac relative half-range (95 %) of persist_frac.
     """
 
-    names: tuple[str, ...] = field(metadata=of(_names, "name"))
+    names: tuple[str, ...] = field(metadata=of(lambda rows, name: tuple(row.slug(name) for row in rows), "name"))
     edges_c: Numbers = field(metadata=of(_edges, "above_c", "up_to_c"))
     persist_frac: Numbers = field(metadata=of(_shares))
     half_range_frac: Numbers = field(metadata=of(lambda r, name: _column(r, name, 100.0, 0.01), "half_range_pct"))

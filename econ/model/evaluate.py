@@ -27,7 +27,7 @@ from econ.model import (
 )
 from econ.model.coefficients import coefficients, factors_of_class
 from econ.model.later import Later, Notes, Program
-from econ.model.ledger import Arrays, Book, Ledger, Quantity
+from econ.model.ledger import Arrays, Book, Quantity
 from econ.model.plan import Plan
 from econ.model.process import VEHICLES
 
@@ -40,7 +40,7 @@ ALWAYS = (
 CURVES = ("retention", "steam", "persistence_by_soil", "persistence_classes", "persistence_by_hc")
 
 
-def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Ledger) -> Book:
+def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Arrays) -> Book:
     """Every stage, over inputs and coefficients in `values`; the figures go to the ledger."""
     b = Book(values, ledger)
     fired = capacity.bones(b, plan)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, reduce
 from importlib.resources import files
-from typing import Any, Protocol, TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,27 +30,8 @@ np.empty(4_000_000)
 of samples is fetched anew from the system: a third of the time of all samples, two thirds of that of all plans."""
 
 
-class Ledger(Protocol):
-    """A place for named quantities; every method returns what the model goes on to use."""
-
-    def line(self, name: str, value: Quantity) -> Quantity:
-        """Keep a single figure."""
-
-    def year(self, name: str, t: int, value: Quantity) -> Quantity:
-        """Keep the figure of year t."""
-
-    def month(self, name: str, m: int, value: Quantity) -> Quantity:
-        """Keep the figure of month m."""
-
-    def value_or_never(self, name: str, found: Quantity, value: Quantity) -> Quantity:
-        """Keep `value` where `found` is 1, and "never" where it is 0."""
-
-    def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
-        """Keep `value` where `allowed` is 1, and the word withheld where it is 0."""
-
-
 class Arrays:
-    """The world of numbers."""
+    """The world of numbers, of which other ledgers are made: methods return what the model goes on to use."""
 
     def __init__(self) -> None:
         self.lines: dict[str, Quantity] = {}
@@ -73,7 +54,7 @@ class Arrays:
         return value
 
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
-        """Keep `value`, or nan where it is withheld or never comes."""
+        """Keep `value` where `allowed` is 1; nan (elsewhere a word) where it is withheld or never comes."""
         return self.line(name, reached(allowed, value))
 
     value_or_never = value_or_withheld
@@ -125,7 +106,7 @@ class Book:
     `reads` remembers every name asked for, so that a workbook can say which inputs are live in it.
     """
 
-    def __init__(self, values: Mapping[str, Quantity], ledger: Ledger) -> None:
+    def __init__(self, values: Mapping[str, Quantity], ledger: Arrays) -> None:
         self._values: dict[str, Quantity] = dict(values)
         self._ledger = ledger
         self.year, self.month = ledger.year, ledger.month
@@ -173,6 +154,11 @@ def times(b: Book, quantity: Quantity, key: str) -> Quantity:
     """`quantity` × the row `key`, or as it is where the row is blank."""
     factor = b.optional(key)
     return quantity if factor is None else quantity * factor
+
+
+def hour_cost(b: Book) -> Quantity:
+    """What an attended hour costs [currency/h]: the wage with what comes on top. Definition."""
+    return b["labour.wage"] * (1 + b["labour.on_cost_share"])
 
 
 def total(parts: Iterable[Quantity]) -> Quantity:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from econ.model.ledger import WHOLE, Book, Quantity, of_parts, there, total
+from econ.model.ledger import WHOLE, Book, Quantity, hour_cost, of_parts, there, total
 from econ.model.plan import Plan
 
 SumOf = Callable[..., Quantity]
@@ -183,7 +183,7 @@ def costs(b: Book, plan: Plan) -> None:
     dripped out and of fines, or the bill for carting them off.
     """
     grind = b["char_kg"] * b["finish.grind_cost"]
-    hour = [hours * b["labour.wage"] * (1 + b["labour.on_cost_share"]) for hours in there(b, "charge_hours")]
+    hour = [hours * hour_cost(b) for hours in there(b, "charge_hours")]
     tea = total([b["char_finished_kg"] * b["finish.tea_cost"], *hour])
     if plan.matter.charged != "none":
         b.line("charge_cost_today", tea)

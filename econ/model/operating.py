@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ.model.ledger import TINY, Book, Quantity, given, product, summed, there, times, total
+from econ.model.ledger import TINY, Book, Quantity, given, hour_cost, product, summed, there, times, total
 from econ.model.plan import Plan
 
 EVEN_SPRING = 0.25
@@ -103,8 +103,7 @@ def _selling_cost(b: Book, sold: dict[int, Quantity], sold_kg: Quantity) -> None
     for n, kg in sold.items():
         given = there(b, f"product.{n}.freight", f"product.{n}.packaging")
         for hours in there(b, f"product.{n}.selling_hours"):
-            hour = b["labour.wage"] * (1 + b["labour.on_cost_share"])
-            given.append(b.line(f"tier_{n}_selling_per_kg", hours * hour))
+            given.append(b.line(f"tier_{n}_selling_per_kg", hours * hour_cost(b)))
         if given:
             costs.append(b.line(f"tier_{n}_selling_cost", kg * total(given)))
     costs += [b.line("tonnage_fees_today", sold_kg * fee) for fee in there(b, "costs.tonnage_fee")]
@@ -148,7 +147,7 @@ def labour(b: Book, plan: Plan, firings: Quantity) -> None:
     Without typed hours of a batch the tasks add up: clock hours × people, idle watching at the full wage unless a
     smaller share was typed. Then hours by the clock of a year, and how busy the kilns are.
     """
-    per_hour = b.line("cost_per_hour", b["labour.wage"] * (1 + b["labour.on_cost_share"]))
+    per_hour = b.line("cost_per_hour", hour_cost(b))
     if plan.hours_by_task:
         per_firing, paid = _tasks(b, plan)
         b.line("hours_per_year", firings * per_firing)

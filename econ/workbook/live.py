@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from econ.model.ledger import Quantity
+from econ.model.ledger import Arrays, Quantity
 
 SIGNS: dict[Any, str] = {
     np.add: "+",
@@ -118,14 +118,12 @@ Place = Callable[[str, int | None], str]
 """From the name of a figure (and a year) to the text that refers to its cell."""
 
 
-class Sheets:
+class Sheets(Arrays):
     """The ledger that prints: keeps `Printed` cells by name (and year), in the order written."""
 
     def __init__(self, place: Place) -> None:
+        super().__init__()
         self.place = place
-        self.lines: dict[str, Printed] = {}
-        self.years: dict[str, dict[int, Printed]] = {}
-        self.months: dict[str, dict[int, Printed]] = {}
 
     def line(self, name: str, value: Quantity) -> Quantity:
         """Print a single figure and refer to it by name."""
