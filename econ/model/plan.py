@@ -157,6 +157,11 @@ class Ground:
         """Whether the char is placed along the rows."""
         return self.way in {"row", "deep"}
 
+    @property
+    def has_area(self) -> bool:
+        """Whether the area is known, typed or by distances."""
+        return "area" in self.rows or (self.has_length and "width" in self.rows)
+
 
 SOIL = ("m3_opt", "m3_env", "m3_build", "soil_slice", "soil_depth", "soil_rho", "build_years", "rem_orchard",
         "rho_compost", "compost_water", "compost_p2o5", "tree_ground", "row_ground")  # fmt: skip

@@ -209,8 +209,7 @@ class _Block:
         ground = self.ground
         if ground.in_row and ground.has_length:
             return self["length_m"]
-        has_area = "area" in ground.rows or (ground.has_length and "width" in ground.rows)
-        if ground.way != "broadcast" or not has_area:
+        if ground.way != "broadcast" or not ground.has_area:
             return None
         if "width" in self.injector:
             return self["area_m2"] / self.b["injector.width"]
