@@ -34,7 +34,7 @@ from econ.model.process import VEHICLES
 ALWAYS = (
     "coll_n", "prot_c", "fat_c", "ash_co2", "residue_n", "c_co2", "n_n2o", "h_hap", "hc_lim", "hc_mean_half",
     "cp_bone", "cp_steel_mean", "t_gas_onset", "hv_fat", "hv_prot", "hv_residue", "lf_mcf_pit", "rend_meal_water",
-    "rend_meal_fat", "soy_protein", "rho_char", "keeping_uncooled",
+    "rend_meal_fat", "soy_protein", "rho_char", "sd_to_p90",
 )  # fmt: skip
 """Factors behind lines that every plant has."""
 CURVES = ("retention", "steam", "persistence_by_soil", "persistence_classes", "persistence_by_hc")
