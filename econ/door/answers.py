@@ -53,7 +53,9 @@ class Plant(Scenario):
     def put_over(self, texts: Mapping[str, str], readings: Mapping[str, Reading] | None = None) -> Plant:
         """As `with_values`, of texts; `readings` are those of their numbers that were read before."""
         try:
-            typed, cautions = put_over(self.typed, [f"{key}={text}" for key, text in texts.items()], readings)
+            typed, cautions = put_over(
+                self.typed, [f"{key}={text}" for key, text in texts.items()], readings, readings is not None
+            )
             return _built(typed, self.start, cautions, self.typed_tables)
         except InputFaults as several:
             raise InputFaults([_in_python(one) for one in several.faults], several.cautions) from None

@@ -24,8 +24,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-Record = dict[str, Any]
-"""What is kept of a plant: key, fault (empty for none), figures by name, inputs by key."""
+Record = dict[str, Any]  # what is kept of a plant: key, fault (empty for none), figures by name, inputs by key
 
 with Path(__file__).with_name("figures.csv").open(encoding="utf-8", newline="") as _handle:
     ABOUT = {row["name"]: row for row in csv.DictReader(_handle)}

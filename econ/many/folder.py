@@ -24,8 +24,7 @@ ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000
 MOST_HEADINGS = 100_000
 
-Bar = Callable[[int], Progress]
-"""Given the number of plants, what hears of each finished chunk."""
+Bar = Callable[[int], Progress]  # given the number of plants, what hears of each finished chunk
 
 
 def run_folder(task: Task, bar: Bar = lambda _: lambda _: None) -> Outcome:
@@ -124,8 +123,7 @@ def write_parquet(path: Path, names: Sequence[str], found: Iterable[list[Any]]) 
             writer.write_table(pyarrow.Table.from_arrays(columns, schema=schema))
 
 
-SHOWN = 5
-"""Bad plants and explaining inputs named on the screen; the rest stand in the workbook and the JSON."""
+SHOWN = 5  # bad plants and explaining inputs named on the screen; the rest stand in the workbook and the JSON
 
 
 def screen(outcome: Outcome) -> str:

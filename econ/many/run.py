@@ -42,7 +42,7 @@ WORKERS_A_CORE = 4
 LOOK_SECONDS = 0.5  # how often a worker process looks whether the process that started it still lives
 CONNECT_SECONDS = 4
 EXPECTED = "Give the address of a running scheduler, such as tls://10.0.0.5:8786"
-OPTIONS = {"tls_ca_file": "--tls-ca", "tls_client_cert": "--tls-cert", "tls_client_key": "--tls-key"}
+OPTIONS = {"--tls-ca": "tls_ca_file", "--tls-cert": "tls_client_cert", "--tls-key": "tls_client_key"}
 Progress = Callable[[int], None]  # hears how many plants more are finished
 
 
@@ -56,10 +56,10 @@ class Access:
     is_trusted: bool = False
 
     @property
-    def files(self) -> dict[str, Path]:
-        """The TLS files given, by the engine's name for them."""
-        named = {"tls_ca_file": self.ca, "tls_client_cert": self.certificate, "tls_client_key": self.key}
-        return {name: path for name, path in named.items() if path is not None}
+    def files(self) -> list[tuple[str, str, Path]]:
+        """The TLS files given: option, the engine's name for it, path."""
+        paths = zip(OPTIONS.items(), (self.ca, self.certificate, self.key), strict=True)
+        return [(*names, path) for names, path in paths if path is not None]
 
 
 OPEN = Access()
@@ -75,7 +75,7 @@ def connected(address: str, access: Access) -> Iterator[Any]:
     distributed, shown = need("distributed", f"--cluster {address}"), one_line(address, 80)
     for name in [name for name in logging.root.manager.loggerDict if name.startswith("distributed")]:
         logging.getLogger(name).setLevel(logging.CRITICAL)  # what it says of a lost scheduler we say in a line
-    files = {name: str(path) for name, path in access.files.items()}
+    files = {name: str(path) for _, name, path in access.files}
     security = distributed.Security(**files, require_encryption=True) if files else None  # None: its own settings
     try:
         client = distributed.Client(address, timeout=CONNECT_SECONDS, security=security)
@@ -107,11 +107,11 @@ def check_address(address: str, access: Access) -> None:
         raise InputFault("--cluster", f"the scheme {found.scheme!r} in {shown!r}", f"Use tcp or tls. {EXPECTED}")
     if not host or not port:
         raise InputFault("--cluster", f"no host or no port in {shown!r}", EXPECTED)
-    for name, path in access.files.items():
+    for option, _, path in access.files:
         if kind_of(path) != "file":
-            raise InputFault(OPTIONS[name], f"no file {one_line(path, 80)!r}", "Name a file of TLS settings")
+            raise InputFault(option, f"no file {one_line(path, 80)!r}", "Name a file of TLS settings")
         if found.scheme != "tls":
-            raise InputFault(OPTIONS[name], f"a file of TLS with {shown!r}", "Use tls://, or leave the file out")
+            raise InputFault(option, f"a file of TLS with {shown!r}", "Use tls://, or leave the file out")
     is_here = host == "localhost"  # this machine by its very name: nothing is looked up
     with contextlib.suppress(ValueError):
         is_here = ipaddress.ip_address(host).is_loopback
