@@ -10,6 +10,7 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Collection, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from xml.parsers import expat
@@ -90,7 +91,10 @@ def check_parts(parts: Mapping[str, bytes]) -> None:
     found = xml_parts(parts)
     _check_amount(found.values())
     for part in found.values():
-        _check_declarations(part)
+        # the parser itself looks for a document type, an odd encoding or an endless remark; drawings in VML are
+        # often not well-formed, and no reader takes them for sheets: what cannot be parsed is refused when opened
+        with suppress(expat.ExpatError):
+            _parser(part.name).Parse(part.raw, True)
     _check_types(found)
     sheets = sheet_parts(parts)
     _check_work(found[WORKBOOK_PART], MAX_NAME_WORK)
@@ -98,8 +102,10 @@ def check_parts(parts: Mapping[str, bytes]) -> None:
         if name in found:
             _check_work(found[name], MAX_RUN_WORK)
             _check_formulas(found[name])
-    if STYLES_PART in found:
-        _check_formats(found[STYLES_PART])
+    if styles := found.get(STYLES_PART):
+        longest = max(map(len, _FORMAT.findall(styles.text)), default=0)
+        if styles.elements * longest**2 > MAX_FORMAT_WORK:
+            raise Unfit(f"its number formats are far too many or too long; {RESAVE}")
 
 
 def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
@@ -108,7 +114,7 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
     A workbook that names one part under many sheets makes a reader parse it as many times.
     """
     links: list[tuple[str, str]] = []
-    for link in _attributes(parts, LINKS_PART, ("Relationship",)):
+    for _, link in _tags(parts, LINKS_PART, ("Relationship",)):
         if "chartsheet" in link.get("Type", ""):
             raise Unfit(f"it has a chart on a sheet of its own; move the chart into a worksheet, then {RESAVE}")
         if link.get("TargetMode") != "External":
@@ -117,12 +123,8 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
             links.append((link.get("Id", ""), inside))
     used = [(tag, attributes.get("name", ""), _local(attributes, "id"))
             for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]  # fmt: skip
-    named_once = (
-        [name for name, _ in links],
-        [target for _, target in links],
-        [link for _, _, link in used],
-        [name for tag, name, _ in used if tag == "sheet"],
-    )
+    named_once = ([name for name, _ in links], [target for _, target in links], [link for _, _, link in used],
+                  [name for tag, name, _ in used if tag == "sheet"])  # fmt: skip
     if any(len(set(names)) < len(names) for names in named_once):
         raise Unfit(f"two of its sheets are the same part, which damaged files do; {RESAVE}")
     target_of = dict(links)
@@ -148,16 +150,6 @@ def _check_amount(parts: Collection[XmlPart]) -> None:
     for part in parts:
         if max(map(len, part.long_runs), default=0) > MAX_RUN_BYTES:
             raise Unfit(f"part {shown(part.name)} has a text longer than any cell may hold; shorten it")
-
-
-def _check_declarations(part: XmlPart) -> None:
-    """Let the XML parser itself look for a document type, an odd encoding or an endless remark."""
-    try:
-        _parser(part.name).Parse(part.raw, True)
-    except expat.ExpatError:
-        # Drawings in VML are often not well-formed, and no reader takes them for sheets; what a reader does
-        # need and cannot parse is refused when it is opened.
-        return
 
 
 def _parser(name: str) -> expat.XMLParserType:
@@ -200,14 +192,10 @@ def _tags(parts: Mapping[str, bytes], name: str, wanted: tuple[str, ...]) -> lis
     return found
 
 
-def _attributes(parts: Mapping[str, bytes], name: str, wanted: tuple[str, ...]) -> list[dict[str, str]]:
-    return [attributes for _, attributes in _tags(parts, name, wanted)]
-
-
 def _check_types(found: Mapping[str, XmlPart]) -> None:
     """Refuse macros, and a workbook part that stands anywhere but in its usual place."""
     raw = {name: part.raw for name, part in found.items()}
-    for entry in _attributes(raw, TYPES_PART, ("Override", "Default")):
+    for _, entry in _tags(raw, TYPES_PART, ("Override", "Default")):
         kind = entry.get("ContentType", "").lower()
         if "macro" in kind or "vbaproject" in kind:
             raise Unfit("it holds macros, which are never opened; save it as .xlsx, which leaves them out")
@@ -226,19 +214,10 @@ def _check_work(part: XmlPart, limit: int) -> None:
 
 def _check_formulas(sheet: XmlPart) -> None:
     formulas = sheet.formulas
-    if not formulas:
-        return
     # a remark inside a formula would split its text and hide its length
     split = b"<!" in sheet.text or sheet.text.count(b"<?") > 1
-    if split or len(formulas) * max(map(len, formulas)) > MAX_FORMULA_WORK:
+    if formulas and (split or len(formulas) * max(map(len, formulas)) > MAX_FORMULA_WORK):
         raise Unfit(f"part {shown(sheet.name)} has formulas that are far too long; put values in their place")
-
-
-def _check_formats(styles: XmlPart) -> None:
-    formats = _FORMAT.findall(styles.text)
-    longest = max(map(len, formats), default=0)
-    if styles.elements * longest**2 > MAX_FORMAT_WORK:
-        raise Unfit(f"its number formats are far too many or too long; {RESAVE}")
 
 
 def shown(name: object) -> str:

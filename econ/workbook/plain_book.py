@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import cycle
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from xlsxwriter.exceptions import FileCreateError
 
@@ -23,16 +22,14 @@ LONGEST = 32_767
 """Characters that a cell of an .xlsx sheet may hold."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """One column of a table: heading with its unit, and the number format of its cells."""
 
     heading: str
     number: str = "general"
 
 
-@dataclass(frozen=True, slots=True)
-class Chart:
+class Chart(NamedTuple):
     """A chart of a table: column of the categories, columns of the series, the axis titles."""
 
     kind: str
@@ -45,8 +42,7 @@ class Chart:
     """How many rows from the top are shown; all where None."""
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """A heading, a remark in words, columns and rows; a chart beside it where there is one."""
 
     title: str
@@ -56,8 +52,7 @@ class Table:
     chart: Chart | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(NamedTuple):
     """One sheet: name, title, column widths, tables from top to bottom."""
 
     name: str
@@ -105,10 +100,11 @@ def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Tabl
         at += 1
         sheet.write_string(at, 0, table.remark, styles("faint"))
     at += 1
-    deepest = max((_lines(c.heading, w) for c, w in zip(table.columns, plan.widths, strict=False)), default=1)
-    sheet.set_row(at, 15 * deepest)
+    headed = zip(table.columns, plan.widths, strict=False)
+    sheet.set_row(at, 15 * max((-(-len(one.heading) * 12 // int(width * 10)) for one, width in headed), default=1))
     for column, found in enumerate(table.columns):
-        sheet.write_string(at, column, found.heading, styles(_heading_look(column, found)))
+        look = "column" if column == 0 else "column_word" if found.number in {"text", "wrap"} else "column_right"
+        sheet.write_string(at, column, found.heading, styles(look))
     top = last = at
     wraps = [i for i, found in enumerate(table.columns) if found.number == "wrap"]
     for last, row in enumerate(table.rows, start=at + 1):
@@ -122,16 +118,6 @@ def _write_table(book: Any, styles: Styles, sheet: Any, plan: Sheet, table: Tabl
     return max(last + 1, top + height)
 
 
-def _heading_look(column: int, found: Column) -> str:
-    if column == 0:
-        return "column"
-    return "column_word" if found.number in {"text", "wrap"} else "column_right"
-
-
-def _lines(text: str, width: float) -> int:
-    return -(-len(text) * 12 // int(width * 10))
-
-
 def _write_row(styles: Styles, sheet: Any, at: int, table: Table, row: Sequence[Any]) -> None:
     """One row of a table."""
     for column, (value, found) in enumerate(zip(row, table.columns, strict=False)):
@@ -142,9 +128,8 @@ def _write_row(styles: Styles, sheet: Any, at: int, table: Table, row: Sequence[
         elif isinstance(value, Slot):
             sheet.write_number(at, column, value.content, styles("plain", value.look))
         elif value is not None:
-            sheet.write_number(
-                at, column, value, styles("plain", "n2" if found.number == "wrap" else found.number)
-            )
+            number = "n2" if found.number == "wrap" else found.number
+            sheet.write_number(at, column, value, styles("plain", number))
 
 
 def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[int, int]) -> int:
@@ -152,10 +137,12 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
     plan, (top, bottom) = table.chart, span
     assert plan is not None
     is_bar, number = plan.kind == "bar", {"num_format": "#,##0"} if plan.kind == "line" else {}
-    names: dict[str, Any] = {"name": plan.across, "label_position": "low", **number}
-    values = {"name": plan.up, **number}
-    if is_bar:  # lies on its side: the categories stand upright, the first on top
-        names |= {"reverse": True, "crossing": "max"}
+    # a bar lies on its side: the categories stand upright, the first on top
+    upright = {"reverse": True, "crossing": "max"} if is_bar else {}
+    names, values = (
+        {"name": plan.across, "label_position": "low", **number, **upright},
+        {"name": plan.up, **number},
+    )
     rows = max(18, bottom - top + 2) if is_bar else 18
     series = [{"name": table.columns[column].heading, "at": column, "colour": colour, "gap": 30}
               for column, colour in zip(plan.series, cycle(("slate", "ochre")))]  # fmt: skip
@@ -169,9 +156,8 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
         column = plan.categories if cells == "category" else one["at"]
         return [name, top + 1, column, bottom, column]
 
-    chart = chart_of(book, described, area, str)
     said = {"description": f"{plan.title}: {plan.up} by {plan.across}"}
-    sheet.insert_chart(top, len(table.columns) + 1, chart, said)
+    sheet.insert_chart(top, len(table.columns) + 1, chart_of(book, described, area, str), said)
     return rows
 
 
@@ -193,27 +179,24 @@ def comparison_bytes(comparison: Comparison) -> bytes:
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
     files, count = [Path(name).name for name in comparison.files], len(comparison.files)
     answers = [
-        (
-            one.heading,
-            *(_amount(value, one.unit, one.missing) for value in one.values),
-            *(_amount(value, one.unit) for value in one.differences[1:]),
-        )
+        (one.heading, *(_amount(value, one.unit, one.missing) for value in one.values),
+         *(_amount(value, one.unit) for value in one.differences[1:]))
         for one in comparison.shown
-    ]
+    ]  # fmt: skip
     inputs = [
         (one.label, *one.shown, _amount(one.npv_change, "$", f"not reported: {one.reason}"),
          *([files[one.whose] if one.npv_change else ""] if count > 2 else []))
         for one in comparison.inputs
     ]  # fmt: skip
-    differing = f"Inputs that differ: {len(inputs)}"
     sides = tuple(Column(name, "wrap") for name in files)
     tables = (
         Table("Scenarios", (Column("File"), *(Column(name, "wrap") for name in comparison.files)),
               (("Plant", *comparison.names), ("Version code of the inputs", *comparison.codes))),
         Table("Answers", (Column("Answer"), *(Column(name) for name in files),
                           *(Column(f"{name} less the first") for name in files[1:])), answers),
-        Table(differing, (Column("Input"), *sides, Column("Alone, on the first NPV", "money0"),
-                          *([Column("by the value of", "wrap")] if count > 2 else [])), inputs),
+        Table(f"Inputs that differ: {len(inputs)}",
+              (Column("Input"), *sides, Column("Alone, on the first NPV", "money0"),
+               *([Column("by the value of", "wrap")] if count > 2 else [])), inputs),
     )  # fmt: skip
     widths = (52.0, *[30.0] * max(2 * count - 1, count + 2))
     _write_sheet(book, Styles(book), book.add_worksheet("Side by side"), Sheet(

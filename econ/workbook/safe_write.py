@@ -91,18 +91,13 @@ def write_results_file(path: Path, data: bytes, overwrite: bool) -> None:
     data: the workbook with FINGERPRINT_PROPERTY set to FINGERPRINT_BLANK. Raises FileRefused when `path`
     holds a changed or foreign file and overwrite is false, and as write_atomically does.
     """
-    stamped = stamp(data)
+    stamped, said = stamp(data), f"{shown(path.name)} was not written: the file there is"
     check_goal(path)
     if not overwrite and is_read_only(path):
-        raise FileRefused(
-            f"{shown(path.name)} was not written: the file there is read-only; name another with --to, or"
-            " replace it with --overwrite"
-        )
+        raise FileRefused(f"{said} read-only; name another with --to, or replace it with --overwrite")
     if not overwrite and is_taken(path) and not is_as_written(path):
-        raise FileRefused(
-            f"{shown(path.name)} was not written: the file there is not as kilncase wrote it, so someone"
-            " may have worked in it; keep it and name another with --to, or replace it with --overwrite"
-        )
+        raise FileRefused(f"{said} not as kilncase wrote it, so someone may have worked in it; keep it and name "
+                          "another with --to, or replace it with --overwrite")  # fmt: skip
     write_atomically(path, stamped)
 
 

@@ -46,6 +46,12 @@ class WhatIf:
         """Every number that the file holds, in canonical units."""
         return self.results.scenario.numbers() | self.absent
 
+    @property
+    def cells(self) -> dict[str, Cell]:
+        """Every number and coefficient as a cell of the workbook."""
+        known = {**self.numbers, **self.results.coefficients}
+        return {key: Cell(defined_name(key), value) for key, value in known.items()}
+
 
 def what_if(results: Results) -> WhatIf:
     """Every figure as found, and those of the parts that are not there."""
@@ -78,23 +84,19 @@ def as_run(results: Results) -> WhatIf:
 def print_model(case: WhatIf, place: Place) -> Sheets:
     """Run the model over cells; returns every printed figure."""
     sheets = Sheets(place)
-    known = {**case.numbers, **case.results.coefficients}
-    walk({key: Cell(defined_name(key), value) for key, value in known.items()}, case.results.plan, sheets)
+    walk(case.cells, case.results.plan, sheets)
     return sheets
 
 
 def absent_formulas(case: WhatIf) -> dict[str, str]:
     """What each blank row is read as while it is blank, as formula text."""
-    known = {key: Cell(defined_name(key), value) for key, value in
-             {**case.numbers, **case.results.coefficients}.items()}  # fmt: skip
-    return {key: value.text if isinstance(value, Cell) else repr(value)
-            for key, value in _neutral(case.blank, known).items()}  # fmt: skip
+    found = _neutral(case.blank, case.cells)
+    return {key: value.text if isinstance(value, Cell) else repr(value) for key, value in found.items()}
 
 
 def states(case: WhatIf, sheets: Sheets) -> dict[str, str]:
     """Whether each number is live, fixed here, or live without effect at the other values of this plant."""
-    read = names_read(sheets)
-    numbers = case.numbers
+    read, numbers = names_read(sheets), case.numbers
     named = [key for key in numbers if defined_name(key) in read and not rows()[key].fixed]
     fixed = _behind_coefficients(case, named)
     live = [key for key in named if key not in fixed]

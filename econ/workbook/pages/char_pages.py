@@ -83,15 +83,17 @@ def trend_sentence(data: TableData, trend: Trend) -> str:
     over, over_unit, over_slope, _ = _shown(data, trend.over)
     step = 100.0 if trend.over == "load" else 10.0
     slope, low, high = (value * of_slope / over_slope * step for value in (trend.slope, trend.low, trend.high))
-    points = "points" if of_unit == "%" else of_unit
-    said = (label, over.lower(), trend.n, low, high, points, step, over_unit,
-            words["beside"].get(trend.beside, words["beside"]["peak"]),
-            words["rises" if slope > 0 else "falls"], abs(slope))  # fmt: skip
-    return str(words["trend" if trend.is_told else "no_trend"].format(*said))
+    points, beside = (
+        "points" if of_unit == "%" else of_unit,
+        words["beside"].get(trend.beside, words["beside"]["peak"]),
+    )
+    said = (label, over.lower(), trend.n, low, high, points, step, over_unit, beside)
+    turn = words["rises" if slope > 0 else "falls"]
+    return str(words["trend" if trend.is_told else "no_trend"].format(*said, turn, abs(slope)))
 
 
 def _batch(data: TableData, number: int, line: Line, keys: list[str]) -> tuple[Any, ...]:
-    words = "  ".join(text for text in (str(number), line.text("log.date"), line.text("log.remark")) if text)
+    words = "  ".join(filter(None, (str(number), line.text("log.date"), line.text("log.remark"))))
     char, bones = dry_char_kg(line), line.number("log.bones_in")
     values = (None if (value := line.number(key)) is None else data.shown(key, value) for key in keys)
     return words, *values, 100 * char / bones if char is not None and bones else None
@@ -145,8 +147,18 @@ def _limits(rows: tuple[Compared, ...]) -> Iterator[Any]:
             yield (Slot(plans()[ASSAY].words["rules"].format(rules, row.whose), "bold", 15),)
         limit = row.limit
         origin = (f"{limit.source.text}, {limit.locator}", limit.mark, limit.note)
-        verdict = Slot(row.verdict, "word_bold" if row.verdict == ABOVE else "")
-        yield _full(limit.substance), row.allowed, row.highest, verdict, None, "; ".join(filter(None, origin))
+        yield (
+            _full(limit.substance),
+            row.allowed,
+            row.highest,
+            _verdict(row),
+            None,
+            "; ".join(filter(None, origin)),
+        )
+
+
+def _verdict(row: Compared) -> Slot:
+    return Slot(row.verdict, "word_bold" if row.verdict == ABOVE else "")
 
 
 def _change(desk: Desk, table: str) -> Found:
@@ -155,9 +167,7 @@ def _change(desk: Desk, table: str) -> Found:
     gains = [gain for gain in found.gains if gain.standing.target.table == table]
     return {
         "change": [_gain(gain) for gain in gains],
-        "worths": [
-            worth_sentence(gain, desk.currency) for gain in gains if swing(gain.typed) or swing(gain.measured)
-        ],
+        "worths": [worth_sentence(one, desk.currency) for one in gains if swing(one.typed) or swing(one.measured)],
         "used": ", ".join(one.typed.row.label for one in found.readings.used) or "nothing",
     }
 
@@ -204,11 +214,7 @@ def label(desk: Desk) -> Found:
         "said": [said["moisture"].format(found.moisture), *total, *low],
         "directions": list(_directions(desk, said)),
         "how": [text.format_map(_quoted(desk, found)) for text in said["how"]],
-        "metals": [
-            (one.limit.substance, one.allowed, one.highest,
-             Slot(one.verdict, "word_bold" * (one.verdict == ABOVE)))
-            for one in found.metals
-        ],
+        "metals": [(one.limit.substance, one.allowed, one.highest, _verdict(one)) for one in found.metals],
         "own": [one.text for one in results.cautions if one.id.startswith("label-")],
     }  # fmt: skip
 

@@ -105,12 +105,10 @@ def _blocks(desk: Desk, grounds: Grounds, count: int) -> Iterator[Row]:
 
 def _together(desk: Desk, count: int) -> Iterator[Row]:
     """Figures of all blocks together."""
-    lines = (name for name in desk.sheets.lines if line(name).page == "planting")
-    names = [name for name in lines if not re.match(r"planting_\d", name)]
-    for name in sorted(names, key=lambda name: line(name).order):
-        found = line(name)
+    lines = (line(name) for name in desk.sheets.lines if not re.match(r"planting_\d", name))
+    for found in sorted((one for one in lines if one.page == "planting"), key=lambda one: one.order):
         unit = "" if found.unit == "share" else desk.shown(found)[0]
-        yield _keyed(found.label, unit, [Figure(name)], count, name, found.label.startswith("CHAR"))
+        yield _keyed(found.label, unit, [Figure(found.name)], count, found.name, found.label.startswith("CHAR"))
 
 
 def trials(desk: Desk) -> Found:
@@ -149,9 +147,8 @@ def _comparison(one: Comparison, data: TableData) -> Iterator[Any]:
 
 
 def _seeds(found: Germination) -> tuple[Any, ...]:
-    words = plans()[TRIALS].words
+    words, (low, high) = plans()[TRIALS].words, found.difference
     sides = (words["sprouted"].format(side) for side in (found.with_char, found.without))
-    low, high = found.difference
     return words["seeds"], words["sown"], *sides, f"{found.gap:+.0%}", f"{low:+.0%} to {high:+.0%}"
 
 
