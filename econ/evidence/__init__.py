@@ -1,11 +1,8 @@
 """What is known: every figure with its range, unit, source, the place in the source, and how surely.
 
-Facts stand in the csv files of this folder, one row a fact, and load at first use. A rung is one of primary
-(read in the source or in its authors' or agency's own data), copy (read in a copy made by others), memory
-(recalled) or assumed (chosen here). A row with parts is computed from them and stands on the lowest of their
-rungs. A curve is one fact.
-
-The tables over temperature, soil and H/C_org need numpy and stand in `econ.evidence.curves`.
+Facts stand in the csv files of this folder, one row a fact, and load at first use. A row with parts is computed
+from them and stands on the lowest of their rungs (`facts.RUNGS`); a curve is one fact. Tables over temperature,
+soil and H/C_org need numpy and stand in `econ.evidence.curves`.
 """
 
 from econ.evidence.factors import factor as factor

@@ -85,9 +85,9 @@ class Curve:
 class Retention(Curve):
     """What of the bone stays in the char, by peak temperature: the house model, not a published table.
 
-    peak_c [°C], 300 to 900; residue_frac [kg residue/kg protein]; mineral_kept_frac [kg/kg ash];
-    residue_c_frac organic carbon [kg/kg residue]; carbonate_kept_frac [kg/kg of the CO2 in raw ash,
-    which is the factor ash_co2]. Fat and water leave entirely; phosphorus and calcium stay entirely.
+    peak_c [°C], 300 to 900; residue_frac [kg/kg protein]; mineral_kept_frac [kg/kg ash]; residue_c_frac organic
+    carbon [kg/kg residue]; carbonate_kept_frac [kg/kg of the CO2 in raw ash, factor ash_co2]. Fat and water leave
+    entirely; phosphorus and calcium stay entirely.
     """
 
     peak_c: Numbers = field(metadata=of(_axis))
@@ -109,8 +109,8 @@ class Steam(Curve):
 class PersistenceClasses(Curve):
     """Share of organic carbon left in soil after 100 years, by class of peak temperature.
 
-    Class i spans edges_c[i - 1] < peak <= edges_c[i] [°C]: a temperature on an edge takes the lower class.
-    persist_frac [kg/kg]; half_range_frac relative half-range (95 %) of persist_frac.
+    Class i spans edges_c[i - 1] < peak <= edges_c[i] [°C]. persist_frac [kg/kg]; half_range_frac relative
+    half-range (95 %).
     """
 
     names: tuple[str, ...] = field(metadata=of(lambda rows, name: tuple(row.slug(name) for row in rows), "name"))

@@ -1,10 +1,8 @@
 """Single figures, by id or by words; the range of a number that came without one; and what is ordinary to type.
 
-Default ranges go by what a number is and how it is known: multipliers of it, or amounts on top of it, as P10 and
-P90: one time in ten it is below the low end, one time in ten above the high one. The first row that fits is used.
-
-Spans of what people type are wide, so that outside them a slip is likelier than the truth. Money is in US dollars;
-a span says nothing in a currency far from the dollar.
+Default ranges are multipliers of a number, or amounts on top of it, as P10 and P90, by what it is and how it is
+known: the first row that fits. Spans of what people type are wide: outside them a slip is likelier than the truth.
+Money is in US dollars; a span says nothing in a currency far from the dollar.
 """
 
 from __future__ import annotations
@@ -104,10 +102,7 @@ def any_held() -> bool:
 
 
 def factors(words: str = "") -> tuple[Factor, ...]:
-    """Factors in which every one of `words` occurs, in file order; all of them for no words.
-
-    Looks in id, label, unit, source and note, whatever the case.
-    """
+    """Factors in which every one of `words` occurs, whatever the case, in file order; all of them for no words."""
     wanted = words.lower().split()
     return tuple(one for one in FACTORS.all() if all(word in _haystack(one) for word in wanted))
 
@@ -130,8 +125,7 @@ KNOWN = ("any", "measured", "quoted", "published", "guessed")
 class DefaultRange(Sourced):
     """One row: `keys` is a pattern over row keys, `when` "other.key=choice" ("#" is the row's own number).
 
-    `measure`: "times" multiplies the value, "plus" adds in the canonical unit, "held" says that the number
-    does not vary by itself, and `note` why.
+    `measure`: "times" multiplies, "plus" adds in the canonical unit, "held" does not vary by itself (`note`: why).
     """
 
     id: str
@@ -195,8 +189,8 @@ def default_range(key: str, known: str, choices: Mapping[str, str]) -> DefaultRa
 class Span(Sourced):
     """What is ordinary for a row: low to high in `unit`, and the slip in words that leads below or above.
 
-    `row` is a key, of a block by block and last word. `when` is empty, the kind of fuel, "per bones" (the figure
-    over the mass of bones) or "per load" (the heat of a fuel over a full load).
+    `row` is a key, of a block by block and last word. `when`: empty, a kind of fuel, "per bones" or "per load"
+    (heat).
     """
 
     row: str

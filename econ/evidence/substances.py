@@ -95,10 +95,10 @@ class Gwp(Sourced):
 
 @dataclass(frozen=True)
 class Fuel(Sourced):
-    """A fuel per unit of its measure (L, m3, kg or kWh): heat [MJ], CO2 [kg], CH4 and N2O [g].
+    """A fuel per unit of its measure (L, m3, kg or kWh): heat [MJ], CO2 [kg], CH4 and N2O [g] of burning.
 
-    Burning only; `upstream_frac` of the fossil CO2e comes on top of it, from the well to the tank. A fuel with
-    water is per unit as fired at `water_frac`. The CO2 of electricity is that of the grid.
+    `upstream_frac` of the fossil CO2e comes on top; a wet fuel is per unit at `water_frac`; CO2 of electricity:
+    the grid's.
     """
 
     kind: str
@@ -121,8 +121,8 @@ class Fuel(Sourced):
     def co2e_kg_per_unit(self, edition: Gwp) -> float:
         """Fossil CO2, CH4 and N2O of one unit [kg CO2e]; biogenic CO2 is a memo line and left out.
 
-        Methane of combustion takes the figure without its own CO2, fossil fuel or not: the table counts all
-        carbon of the fuel as CO2 (GHG Protocol, Global Warming Potential Values, August 2024).
+        Methane takes the figure without its own CO2: the table counts all carbon of the fuel as CO2 (GHG Protocol,
+        Global Warming Potential Values, August 2024).
         """
         other_g = self.ch4_g_per_unit * edition.ch4_biogenic.value + self.n2o_g_per_unit * edition.n2o.value
         return self.fossil_co2_kg_per_unit + other_g / 1000
@@ -140,8 +140,7 @@ def _burnable(row: Row, one: Fuel) -> Fuel:
 class Limit(Sourced):
     """Most of a substance that a rule allows.
 
-    `basis` says what `value` is counted on: the product, each per cent of its P2O5, or a kg of P2O5.
-    Below `min_p2o5_pct` a rule per per cent counts that many per cent.
+    `basis`: per kg of product, each per cent of its P2O5 (at least `min_p2o5_pct` of them), or a kg of P2O5.
     """
 
     regime: str

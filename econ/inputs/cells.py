@@ -132,7 +132,7 @@ def unit_of(
 ) -> Unit | None:
     """The unit that a cell names, `own` where it may be empty; raises InputFault for any other.
 
-    It may be empty where nothing is typed beside it, or one unit alone is allowed: a template always fills it in.
+    It may be empty where nothing is typed beside it, or one unit alone is allowed: a template fills it in.
     """
     if own is None or (is_empty(item) and may_be_empty):
         return own
@@ -180,8 +180,8 @@ def text(item: object) -> str:
 def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -> Typed:
     """The row with texts that are numbers as numbers, a range in its ends, a unit typed in a cell as the unit.
 
-    What was read is added to `cautions`. Texts that say no number stay. Raises InputFault for a number with a
-    unit or a currency that the row cannot have.
+    What was read is added to `cautions`; other texts stay. Raises InputFault for a unit or currency it cannot
+    have.
     """
     if isinstance(typed.unit, str) and _BARE_T.search(typed.unit):
         said = f"{row.label}: the unit {one_line(typed.unit)!r} was read as tonne (1,000 kg), not as a short ton."

@@ -223,8 +223,8 @@ def walk(
 ) -> Iterator[tuple[Rule, Found]]:
     """What the rules of a table say, in its order, each with its rule; the same is not said twice.
 
-    `checks` are those written in Python, by the name behind the @; they are called with `given`. Of many plants
-    worked out together those with an error part from the others for good, those with a caution for it alone.
+    `checks` are those written in Python, called with `given`. Of many plants worked out together those with an
+    error part for good, those with a caution for it alone.
     """
     told: set[tuple[str, str, str]] = set()
     for rule in found:

@@ -1,9 +1,9 @@
 """The one rule for blanks: what a row that nobody filled is taken to be, with range, how known and source.
 
 A row's own `default` or `factor` comes first; then what other rows say of it (`_hanging`). A blank row that
-neither fills is a part that this plant does not have: the model leaves it out. Ends of a range that are still
-blank are filled afterwards (`fill_ranges`), by what a number is and how it is known. Water, fat, protein and ash
-of a stream make one whole: a share given alone leaves the others in proportion.
+neither fills is a part that this plant lacks. Ends still blank are filled afterwards (`fill_ranges`), by what a
+number is and how it is known. The shares of a stream make one whole: one given alone leaves the others in
+proportion.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Values put over typed rows: KEY=VALUE UNIT of the command line, of Python, and of a table of plants.
 
-Rows of a table are worked out together: those of one pattern walk the code of one plant as columns (`lanes.py`).
-What a walk cannot do together, a fault above all, is done plant by plant.
+Rows of a table of one pattern walk the code of one plant as columns (`lanes.py`); what a walk cannot do together,
+a fault above all, is done plant by plant.
 """
 
 from __future__ import annotations

@@ -136,9 +136,8 @@ def is_empty(item: object) -> bool:
 class Entry:
     """One row of a scenario: the value in canonical units, its range, and where it comes from.
 
-    `value` is a float for number rows, the slug for choice rows, text for text rows, None where the row
-    is blank and has no default. `typed` and `unit` echo what was typed. `is_default` marks a value that
-    the person did not give; `factor` is the evidence id that gave it, if one did.
+    `value`: a number, the slug of a choice, a text, None where blank without default. `typed` and `unit` echo what
+    was typed; `is_default`: not given by the person; `factor`: the evidence id that gave it.
     """
 
     row: Row

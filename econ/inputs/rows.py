@@ -47,15 +47,13 @@ def plain(text: str) -> str:
 class Row:
     """One input row, or one column of a table.
 
-    `kind` is number, whole (a whole number), choice, text or, in tables, date. `units` are short forms, the
-    metric one first; `us` is the one a US blank starts with. Bounds are in canonical units and inclusive.
-    `default` and its range are in the metric unit of the row; `factor` names the evidence row that supplies
-    value and range instead. A blank row without either is a part that the plant lacks; `neutral` is the number
-    that it is the same as, in canonical units, where there is one. A `required` row must be filled: an empty
-    cell is a fault, and a zero must be typed; `unless` names the row of the same block that excuses it, and
-    `spare` marks a row so excused. Where `zero_misleads`, an empty cell is not answered with "type 0", and a 0
-    is asked about. An `asked` row is printed like a required one; left blank it gives figures but no decision.
-    `or_words` may stand in place of a number, such as "all of it".
+    `kind` is number, whole, choice, text or, in tables, date. `units` are short forms, the metric one first; `us`
+    is the one a US blank starts with. Bounds are canonical and inclusive. `default` and its range are in the
+    metric unit; `factor` names the evidence row that supplies them instead. A blank row without either is a part
+    that the plant lacks; `neutral` is the canonical number it is the same as. A `required` row must be filled, a
+    zero typed; `unless` names the row of the block that excuses it, `spare` marks a row so excused. Where
+    `zero_misleads`, a 0 is asked about. An `asked` row is printed like a required one; left blank it gives figures
+    but no decision. `or_words` may stand in place of a number.
     """
 
     key: str
@@ -122,8 +120,8 @@ class Row:
 class Block:
     """Rows that repeat: `name.1.*`, `name.2.*`; filled when `trigger` (a row's last word) is filled.
 
-    `names`, where there are any, are what each repetition is called; `but` holds words of rows that differ in
-    some repetitions, by number and last word of the row.
+    `names` are what each repetition is called; `but` holds what differs in some, by number and last word of the
+    row.
     """
 
     name: str

@@ -1,9 +1,8 @@
 """The one schema: every row a person can fill, written once, in the data files `sheets/*.toml`.
 
-The template, the reader, the faults, the echo of inputs in the results and the input reference all come
-from here. A row stands on one sheet under one heading; rows that repeat belong to a `Block` and carry
-their number in their key (`product.2.price`). `sheets/README.md` says what each word of a row means. These
-files ship with the program: a row that contradicts itself is a FactorError that names file and line.
+Template, reader, faults, echo of inputs and input reference all come from here. A row stands on one sheet under
+one heading; rows that repeat belong to a `Block` and carry their number in their key (`product.2.price`).
+`sheets/README.md` says each word; a row that contradicts itself is a FactorError that names file and line.
 """
 
 from __future__ import annotations

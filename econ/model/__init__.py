@@ -1,5 +1,4 @@
 """The model: from bones to char, carbon and cash. Pure functions over numpy operators, no files.
 
-Everything from tonnes to cash is written once over plain operators and read twice: with arrays it is the base
-case, a table or a million samples; with cells it prints the live workbook.
+Written once over plain operators and read twice: arrays give figures, cells print the live workbook.
 """
