@@ -162,8 +162,10 @@ def appraise(
 ) -> Answer:
     """The answer for a plant; `deep` asks what to measure, `progress` hears of each chunk of runs.
 
-    Raises InputFaults where the model shows that inputs contradict each other.
+    Raises InputFaults where the model shows that inputs contradict each other, TypeError for anything but a plant.
     """
+    if not isinstance(plant, Scenario):
+        raise TypeError(f"{plant!r} is no plant: make one by econ.scenario or econ.read_scenario")
     found = _appraise(plant, sampling, progress, deep)
     return Answer(**{one.name: getattr(found, one.name) for one in fields(found)})
 

@@ -147,9 +147,9 @@ const show = (found) => {
   document.body.classList.toggle('moved', some);
   for (const id of ['as-run', 'others-stale']) $(id).hidden = !some;
   put('title-spread', DATA.words.spread.replace('{loss}', cell.loss).replace('{n}', found.count.toLocaleString('en-US')));
-  const later = found.cash.slice(1);
+  const ends = [Math.min, Math.max].map((end) => money(end(...found.cash.slice(1))));
   put('said-cash', DATA.words.cash.replace('{first}', money(found.cash[0]))
-    .replace('{low}', money(Math.min(...later))).replace('{high}', money(Math.max(...later))));
+    .replace('{later}', [...new Set(ends)].join(' to ')));
   const sets = Object.entries(moved).map(([i, value]) => [DATA.sliders[i], said(value)]);
   $('sets').value = sets.map(([one, value]) => `--set ${one.key}="${`${value} ${one.typed}`.trim()}"`).join(' ');
   const fragment = sets.map(([one, value]) => `${one.key}=${value}`).join('&');

@@ -73,7 +73,8 @@ def pictures(results: Results, made: Data) -> dict[str, Html]:
         "options": lying(ways),
     }
     title = SCRIPT["spread"].format(loss=run["loss"], n=f"{results.chances.sampling.samples:,}")
-    said = {"spread": (title, ""), "cash": ("", SCRIPT["cash"].format(first=first, low=least, high=most))}
+    later = least if least == most else f"{least} to {most}"
+    said = {"spread": (title, ""), "cash": ("", SCRIPT["cash"].format(first=first, later=later))}
     own = {"currency": currency, "ton": ton}
     found = {}
     for name, picture in drawn.items():

@@ -128,3 +128,8 @@ def test_import_loads_neither_numpy_nor_pandas_and_knows_its_version() -> None:
     code = "import econ, sys; print(sorted({'numpy', 'pandas', 'openpyxl'} & set(sys.modules)), econ.__version__)"
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert out.startswith("[] 0.")
+
+
+def test_the_name_of_an_example_is_no_plant_yet() -> None:
+    with pytest.raises(TypeError, match=r"'thistle-flat' is no plant: make one by econ.scenario"):
+        econ.appraise("thistle-flat")  # type: ignore[arg-type]
