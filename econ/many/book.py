@@ -64,19 +64,16 @@ def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
     return {
         "counts": [{"label": label, "plants": count, "share": count / whole} for label, count in counted],
         "spreads": [{**one, **one["percentiles"]} for one in summary.spreads], "totals": summary.totals,
-        "classes": _classes(summary, columns),
+        "classes": [
+            {"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no}
+            for low, high, yes, no in bins(columns, summary.links_currency)
+        ],
         "findings": [{"finding": name, "plants": count} for name, count in summary.findings.items()],
         "links": [{**one, "beyond": "yes" if one["beyond_chance"] else "no"} for one in summary.links],
         "groups": [{**one, "label": f"{one['label']}: {one['choice']}"} for one in summary.groups],
         "facts": summary.facts, "supply": summary.supply, "grants": summary.grants,
         "regions": summary.regions, "ranked": summary.ranked, "faults": summary.faults,
     }  # fmt: skip
-
-
-def _classes(summary: Summary, columns: Columns) -> Records:
-    """How many plants lie in each class of net cost, for the commonest currency."""
-    found = bins(columns, summary.links_currency)
-    return [{"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no} for low, high, yes, no in found]
 
 
 def how_many(summary: Summary) -> str:

@@ -167,11 +167,11 @@ def _lines(outcome: Outcome) -> Iterator[str]:
         if words:
             yield f"{start}: {_some(words)}"
     if summary.spreads:
-        yield f"\n{'Across the plants':<31}{'10 %':>12}{'middle':>12}{'90 %':>12}"
+        yield f"\n{'Across the plants':<34}{'10 %':>12}{'middle':>12}{'90 %':>12}"
     for found in summary.spreads:
         if found["percentiles"]:
             ends = "".join(f"{found['percentiles'][at]:>12,.0f}" for at in ("p10", "p50", "p90"))
-            yield f"{found['label']:<31}{ends} {found['unit']}"
+            yield f"{found['label']:<34}{ends} {found['unit']}"
     if summary.totals:
         yield "\nTotals"
     for found in summary.totals:
@@ -179,7 +179,7 @@ def _lines(outcome: Outcome) -> Iterator[str]:
         total = f"{'not reported':>14}"
         if found["total"] is not None:
             total = f"{found['total']:>14,.1f} {found['unit']}{less}"
-        yield f"{found['label']:<36}{total}"
+        yield f"{found['label']:<42}{total}"
     links = [one for one in summary.links if one["answer"] == EXPLAINED[0] and one["beyond_chance"]]
     if links:
         yield f"\n{ABOUT[EXPLAINED[0]]['label']} goes with (rank correlation):"

@@ -178,9 +178,7 @@ class Journal:
 def _parsed(line: bytes) -> dict[str, Any] | None:
     """The object that a line holds; None where it holds none."""
     with contextlib.suppress(ValueError, RecursionError):
-        item = json.loads(line)
-        if isinstance(item, dict):
-            return item
+        return item if isinstance(item := json.loads(line), dict) else None
     return None
 
 

@@ -99,7 +99,7 @@ def summarise(columns: Columns) -> Summary:
         near_limit=near,
         currencies=currencies,
         spreads=[said for one in currencies for said in _spreads(columns, one)],
-        totals=[*_totals(columns)] if columns.used else [],
+        totals=[one | {"total": _sum(columns, one)} for one in _known(columns, TOTALS) if columns.used],
         links_currency=main,
         links=_links(columns, main),
         groups=_groups(columns, main),
@@ -130,11 +130,10 @@ def _spreads(columns: Columns, currency: str) -> Iterator[dict[str, Any]]:
         yield one | {"percentiles": told}
 
 
-def _totals(columns: Columns) -> Iterator[dict[str, Any]]:
-    """Sums of yearly figures over the plants that have them; None: no plant has."""
-    for one in _known(columns, TOTALS):
-        known = columns.usable(one["name"], "", f"AND {one['name']} IS NOT NULL")
-        yield one | {"total": math.fsum(chain.from_iterable(known)) if one["plants"] else None}
+def _sum(columns: Columns, figure: dict[str, Any]) -> float | None:
+    """The sum of a yearly figure over the plants that have it; None: no plant has."""
+    known = columns.usable(figure["name"], "", f"AND {figure['name']} IS NOT NULL")
+    return math.fsum(chain.from_iterable(known)) if figure["plants"] else None
 
 
 def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
