@@ -14,8 +14,7 @@ from econ.inputs.records import ErrorCell, Typed, TypedTable, Uncalculated, is_e
 from econ.inputs.rows import KNOWN
 from econ.inputs.schema import rows, sheets, table_plans
 from econ.workbook.places import check_goal, is_taken
-from econ.workbook.read import grids_of, read_typed, rows_of
-from econ.workbook.read_tables import Grid
+from econ.workbook.read import Grid, grids_of, read_typed, rows_of
 from econ.workbook.safe_write import write_atomically
 from econ.workbook.template import INPUTS_PAGE, write_template
 from econ.workbook.template_tables import asked_for

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv as csv_files
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -14,36 +15,32 @@ from xlsxwriter.utility import xl_col_to_name
 
 from econ.errors import FileRefused, InputFault, InputFaults
 from econ.harmless import one_line
+from econ.inputs import schema
 from econ.inputs.build import build
 from econ.inputs.put_over import put_over
-from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedTable, Uncalculated
-from econ.inputs.schema import (
-    EDITION,
-    RETIRED,
-    older,
-    place_words,
-    rows,
-    sheet_names,
-    sheets,
-    table_plans,
-    table_sheets,
-)
-from econ.workbook.guards import bounded_rows, has_formulas, opening
+from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedLine, TypedTable, Uncalculated, is_empty
+from econ.inputs.rows import TablePlan, plain
+from econ.inputs.schema import rows, sheet_names, sheets, table_plans, table_sheets
+from econ.workbook.guards import bounded_rows, content_of, has_formulas, opening
 from econ.workbook.package_parts import shown
-from econ.workbook.read_tables import Grid, Percent, as_shown, tables_of_csv, typed_tables
 from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
 
-COLUMN_OF = {
-    "value": "value",
-    "low": "low",
-    "high": "high",
-    "unit": "unit",
-    "how known": "known",
-    "where from": "source",
-    "remark": "remark",
-    "key": "key",
-}
+COLUMN_OF = {name: name for name in ("value", "low", "high", "unit", "remark", "key")}
+COLUMN_OF |= {"how known": "known", "where from": "source"}
 """Headings of the input sheets, and what each column holds."""
+Grid = list[tuple[Any, ...]]
+HEAD_ROWS = 30
+"""The row of headings, or of keys, stands within so many rows from the top."""
+
+
+class Percent(float):
+    """A number whose cell is formatted as a percentage."""
+
+
+def as_shown(item: object, unit: object) -> object:
+    """A cell's content; a percentage as a person sees it where the unit beside or above it is per cent."""
+    in_percent = isinstance(unit, str) and unit.strip().startswith("%")
+    return item if not isinstance(item, Percent) else float(item) * (100 if in_percent else 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +56,6 @@ def read_scenario(path: str | Path, sets: Iterable[str] = (), csv: Sequence[str]
     """The scenario of a workbook, with `sets` such as "kiln.price=42000 USD" put over it.
 
     `csv` names files in place of sheets of tables, as "Kiln log=log.csv".
-
     Raises FileRefused for a file that is missing, unsafe or no workbook, InputFaults with every fault of
     its cells otherwise.
     """
@@ -89,21 +85,19 @@ def read_typed(path: Path) -> TypedBook:
     cautions = [*_edition(grids[sheet_names()[0]], path.name)]
     for name in here:
         for key, typed in rows_of(name, grids[name]):
-            if key in RETIRED:
+            if key in schema.RETIRED:
                 continue
             if key not in rows():
-                cautions.append(
-                    Caution("unknown-row", f"The key {key[:60]!r} is not known and was not read.", typed.where)
-                )
+                said = f"The key {key[:60]!r} is not known and was not read."
+                cautions.append(Caution("unknown-row", said, typed.where))
             elif key in typed_rows:
                 raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "Keep one")])
             else:
                 typed_rows[key] = typed
-    absent = [
-        key for key, row in rows().items() if key not in typed_rows and not row.required and row.sheet not in late
-    ]
+    optional = (key for key, row in rows().items() if not row.required and row.sheet not in late)
+    absent = [key for key in optional if key not in typed_rows]
     if absent:
-        labels = "; ".join(place_words(key) for key in absent[:5]) + ("; ..." if len(absent) > 5 else "")
+        labels = "; ".join(schema.place_words(key) for key in absent[:5]) + ("; ..." if len(absent) > 5 else "")
         rows_missing = "1 row is" if len(absent) == 1 else f"{len(absent)} rows are"
         cautions.append(Caution("missing-row", f"{rows_missing} missing; defaults are used ({labels})."))
     tables, odd = typed_tables(grids)
@@ -167,13 +161,10 @@ def _content(cell: Any, values: bool) -> Any:
 
 def _mark_uncalculated(grid: Grid, formulas: Grid) -> None:
     for at, row in enumerate(formulas[: len(grid)]):
-        marks = {column for column, item in enumerate(row) if isinstance(item, Uncalculated)}
+        marks = {column: mark for column, mark in enumerate(row) if isinstance(mark, Uncalculated)}
         if marks:
-            width = max(len(grid[at]), max(marks) + 1)
-            cells = [*grid[at], *([None] * (width - len(grid[at])))]
-            grid[at] = tuple(
-                Uncalculated() if column in marks and item is None else item for column, item in enumerate(cells)
-            )
+            cells = [*grid[at], *[None] * (max(marks) + 1 - len(grid[at]))]
+            grid[at] = tuple(marks.get(at) if item is None else item for at, item in enumerate(cells))
 
 
 def _edition(grid: Grid, name: str) -> Iterator[Caution]:
@@ -181,12 +172,12 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
         for item in row:
             if isinstance(item, str) and item.startswith(EDITION_MARK):
                 number = item.removeprefix(EDITION_MARK).strip()
-                known = int(number) if re.fullmatch("[0-9]{1,6}", number) else EDITION
-                if known > EDITION:
-                    asked = f"Update kilncase: this one reads edition {EDITION} and older"
+                known = int(number) if re.fullmatch("[0-9]{1,6}", number) else schema.EDITION
+                if known > schema.EDITION:
+                    asked = f"Update kilncase: this one reads edition {schema.EDITION} and older"
                     raise InputFaults([InputFault(name, f"schema edition {number}", asked)])
-                if known < EDITION:
-                    yield older(known)
+                if known < schema.EDITION:
+                    yield schema.older(known)
                 return
     yield Caution("no-edition", "The first sheet does not say which schema edition it was made for.")
 
@@ -207,13 +198,102 @@ def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
 
 def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:
     """Where each column stands, and the first row under the headings."""
-    for at, row in enumerate(grid[:30]):
-        names = {
-            COLUMN_OF[item.strip().lower()]: place
-            for place, item in enumerate(row)
-            if isinstance(item, str) and item.strip().lower() in COLUMN_OF
-        }
+    for at, row in enumerate(grid[:HEAD_ROWS]):
+        texts = {item.strip().lower(): place for place, item in enumerate(row) if isinstance(item, str)}
+        names = {COLUMN_OF[text]: place for text, place in texts.items() if text in COLUMN_OF}
         if {"key", "value"} <= names.keys():
             return names, at + 1
-    asked = "Put back the headings of the blank workbook"
-    raise InputFaults([InputFault(sheet, "no headings 'Value' and 'Key'", asked)])
+    raise InputFaults(
+        [InputFault(sheet, "no headings 'Value' and 'Key'", "Put back the headings of the blank workbook")]
+    )
+
+
+def typed_tables(grids: Mapping[str, Grid]) -> tuple[dict[str, TypedTable], list[Caution]]:
+    """Every table whose sheet is there; a workbook without the sheet has no such data.
+
+    Raises InputFaults for a sheet without its row of keys.
+    """
+    cautions: list[Caution] = []
+    there = {name: plan for name, plan in table_plans().items() if plan.sheet in grids}
+    return {name: _table(plan, grids[plan.sheet], cautions) for name, plan in there.items()}, cautions
+
+
+def _table(plan: TablePlan, grid: Grid, cautions: list[Caution], added: int = 0) -> TypedTable:
+    """`added` rows of the grid are none of the file: a place is named as the file counts."""
+    at, places = _keys(plan, grid, cautions)
+    above = grid[at - 1] if at else ()
+    units = {key: above[place] if place < len(above) else None for key, place in places.items()}
+    lines = []
+    for number, row in enumerate(grid[at + 1 :], start=at + 1):
+        content = {
+            key: as_shown(row[place], units[key]) if place < len(row) else None for key, place in places.items()
+        }
+        if any(not is_empty(item) for item in content.values()):
+            where = {key: _address(plan, place, number - added) for key, place in places.items()}
+            lines.append(TypedLine(content, where))
+    return TypedTable(units, tuple(lines), {key: _address(plan, place, at - 1) for key, place in places.items()})
+
+
+def _keys(plan: TablePlan, grid: Grid, cautions: list[Caution]) -> tuple[int, dict[str, int]]:
+    """The row of keys and where each column stands; columns may be moved or left out."""
+    for at, row in enumerate(grid[:HEAD_ROWS]):
+        texts = {place: item.strip() for place, item in enumerate(row) if isinstance(item, str)}
+        keys = [(key, place) for place, key in texts.items() if key in plan.by_key]
+        if len(keys) < 2:
+            continue
+        twice = [key for key, _ in keys if [name for name, _ in keys].count(key) > 1]
+        if twice:
+            raise InputFaults([InputFault(plan.sheet, f"the column {twice[0]!r} twice", "Keep one of the two")])
+        for place, text in texts.items():
+            if text.startswith(f"{plan.name}.") and text not in plan.by_key:
+                said = f"The column {text[:60]!r} is not known and was not read."
+                cautions.append(Caution("unknown-column", said, _address(plan, place, at)))
+        return at, dict(keys)
+    raise InputFaults([InputFault(plan.sheet, "no row of column keys", "Put back the headings of the blank")])
+
+
+def _address(plan: TablePlan, place: int, row: int) -> str:
+    return f"{plan.sheet}!{xl_col_to_name(place)}{row + 1}"
+
+
+def tables_of_csv(named: Sequence[str]) -> tuple[dict[str, TypedTable], list[Caution]]:
+    """Tables from csv files named "Sheet=file.csv": the sheet saved as csv, or headings over lines.
+
+    A heading is the label of a column, its key or the last word of it, with its unit in brackets, as in
+    "Char delivered [lb]". UTF-8, commas, semicolons or tabs. Raises FileRefused or InputFaults.
+    """
+    found: dict[str, TypedTable] = {}
+    cautions: list[Caution] = []
+    for item in named:
+        sheet, _, name = item.partition("=")
+        plan = next((one for one in table_plans().values() if plain(one.sheet) == plain(sheet)), None)
+        if plan is None or not name:
+            names = ", ".join(one.sheet for one in table_plans().values())
+            raise InputFaults([InputFault("--csv", repr(item[:60]), f"Give SHEET=FILE.csv with one of: {names}")])
+        grid, added = _csv_grid(Path(name), plan)
+        found[plan.name] = _table(replace(plan, sheet=Path(name).name), grid, cautions, added)
+    return found, cautions
+
+
+def _csv_grid(path: Path, plan: TablePlan) -> tuple[Grid, int]:
+    """The rows of a csv file; headings in words become a row of units and a row of keys, so one more than it has.
+
+    Parted by what its first line that is parted at all has most of: numbers and words may hold commas.
+    """
+    try:
+        lines = content_of(path).decode("utf-8-sig").splitlines()
+        counts = ({mark: line.count(mark) for mark in ",;\t"} for line in lines[:HEAD_ROWS])
+        marks = next(filter(lambda found: any(found.values()), counts), {",": 0})
+        cut = list(csv_files.reader(lines, delimiter=max(marks, key=lambda mark: marks[mark]), strict=True))
+    except (UnicodeDecodeError, csv_files.Error):
+        raise FileRefused(f"{path.name} is no csv table in UTF-8; save it as one") from None
+    if not cut or any(len(plan.by_key.keys() & set(row)) > 1 for row in cut[1:HEAD_ROWS]):
+        return [tuple(row) for row in cut], 0
+    names = {plain(text): key for key, row in plan.by_key.items()
+             for text in (key, key.rpartition(".")[2], row.label)}  # fmt: skip
+    heads = [cell.strip().removesuffix("]").partition(" [") for cell in cut[0]]
+    return [
+        tuple(unit for _, _, unit in heads),
+        tuple(names.get(plain(name), f"{plan.name}.{name}") for name, _, _ in heads),
+        *(tuple(row) for row in cut[1:]),
+    ], 1

@@ -19,7 +19,7 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent), str(HERE.parent / "workb
 
 LARGEST_SEED = 20_000
 WATCHED = [
-    *("econ.workbook.read", "econ.workbook.guards", "econ.workbook.package_parts", "econ.workbook.read_tables"),
+    *("econ.workbook.read", "econ.workbook.guards", "econ.workbook.package_parts"),
     *("econ.inputs.cells", "econ.inputs.cells", "openpyxl.reader", "openpyxl.packaging", "openpyxl.cell"),
     *("openpyxl.worksheet._reader", "openpyxl.worksheet._read_only", "openpyxl.utils", "openpyxl.workbook"),
 ]

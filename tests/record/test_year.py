@@ -36,8 +36,7 @@ from econ.note.write import targets, write_year, year_note
 from econ.questions.draws import draws, inputs_drawn
 from econ.questions.latin import Sampling
 from econ.workbook.blank import write_blank
-from econ.workbook.read import put_over, read_scenario, read_typed
-from econ.workbook.read_tables import tables_of_csv
+from econ.workbook.read import put_over, read_scenario, read_typed, tables_of_csv
 
 YEAR, NEXT = Period("2026-01-01", "2026-12-31"), Period("2027-01-01", "2027-12-31")
 BOTH = Period("2026-01-01", "2027-12-31")
