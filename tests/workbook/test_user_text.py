@@ -348,7 +348,7 @@ WAYS_OUT = {"socket", "ssl", "urllib", "http", "ftplib", "smtplib", "requests", 
             "ctypes", "pickle", "marshal", "shelve", "webbrowser", "pty", "xmlrpc", "asyncio"}  # fmt: skip
 TAKES_APART = {"urllib.parse.urlsplit"}
 """Reads an address and reaches nothing (Python's manual: urllib.parse)."""
-ASKS_OFFICE = "system.py: subprocess"
+ASKS_OFFICE = "places.py: subprocess"
 """LibreOffice prints the set where a person asks for it, with no word of a stranger on its command line."""
 RUNS = {"eval", "exec", "compile", "__import__", "system", "popen", "execv"}
 
