@@ -101,7 +101,7 @@ def test_anything_typed_is_a_scenario_or_faults_that_name_their_place(
         is_usable(found)
 
 
-@examples(6)
+@examples(15)
 @given(start=base_rows, over=rows_over(60, wildness=0.0), tables=tables_over(0.0))
 def test_any_allowed_values_have_an_answer_without_a_hole(start: Rows, over: Rows, tables: Tables) -> None:
     scenario = mended(start, over, tables)
@@ -111,7 +111,7 @@ def test_any_allowed_values_have_an_answer_without_a_hole(start: Rows, over: Row
             is_sound(results)
 
 
-@examples(6)
+@examples(15)
 @given(start=base_rows, over=rows_over(5, wildness=0.0))
 def test_a_few_rows_at_their_bounds_have_an_answer_without_a_hole(start: Rows, over: Rows) -> None:
     scenario = mended(start, over, {})
