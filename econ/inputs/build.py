@@ -150,7 +150,9 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: Faults) ->
         faults += wrong
     low, high = read.get("low"), read.get("high")
     if not wrong and (odd := _odd_range(typed, value, low, high)):
+        wrong = [odd]
         faults.append(odd)
+    if wrong:  # what was found at fault is no end, also not until all faults are told
         low = high = None
     return replace(blank, value=value, low=low, high=high, unit=unit, dropped=typed.dropped)
 

@@ -88,6 +88,8 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
         raise InputFault(where, say(item), f"{asked}{_advice(row, item)}")
     item = item if isinstance(item, float) else float(item)
     value = unit.to_canonical(item) if unit else item
+    if abs(value) > MOST:  # finite as typed, and not in the unit of the model
+        raise InputFault(where, say(item), asked)
     if row.kind != "whole" and row.lowest + LEAST * row.above_lowest <= value <= row.highest:
         return value
     slack = 1e-12 * max(abs(value), 1.0)
