@@ -20,8 +20,7 @@ from econ.inputs.records import Scenario
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate, walk
 from econ.model.plan import Plan
-from econ.page.computed import moving_keys
-from econ.page.document import document
+from econ.page.document import document, moving_keys
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.questions import latin
 from econ.questions.draws import draws, inputs_drawn, kept_whole
