@@ -46,6 +46,17 @@ def test_a_number_of_401_digits_is_a_fault_in_a_row() -> None:
     assert found == {"kiln.price": "a number of 401 digits"}
 
 
+def test_a_number_that_overflows_in_the_unit_of_the_model_is_a_fault() -> None:
+    """Finite per pound, more than a float holds per kilogram."""
+    price = Typed(1.7e308, unit=f"{PLANT.currency} per lb", where="product.1.price")
+    assert faults_of({"product.1.price": price}) == {"product.1.price": "a number of 309 digits"}
+
+
+def test_a_range_of_which_one_end_is_no_number_and_the_other_leaves_the_value_out_is_a_fault() -> None:
+    fixed = Typed(500, "twelve", 0.0, f"{PLANT.currency} per month", where="contract.fixed")
+    assert "twelve" in str(faults_of({"contract.fixed": fixed}))
+
+
 @pytest.mark.parametrize("column", ["log.hours", "log.date"])
 def test_a_number_of_401_digits_is_a_fault_in_a_table(column: str) -> None:
     line = TypedLine({column: -DIGITS}, {column: "Kiln log!C9"})
