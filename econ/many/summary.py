@@ -21,7 +21,6 @@ from econ.many.columns import ABOUT, Columns, quoted
 from econ.many.journal import Done
 from econ.questions.found_rule import FACTS
 
-Numbers = NDArray[np.float64]
 Records = list[dict[str, Any]]
 
 TITLE = "kilncase: many plants"
@@ -143,16 +142,17 @@ def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
     practice, checked against scipy in the tests).
     """
     one, other = _ranks(first), _ranks(second)
-    spread = math.sqrt(float((one * one).sum()) * float((other * other).sum()))
-    return float((one * other).sum()) / spread if spread else math.nan
+    spread = math.sqrt(float(one @ one) * float(other @ other))
+    return float(one @ other) / spread if spread else math.nan
 
 
-def _ranks(values: ArrayLike) -> Numbers:
-    """Middle ranks less their mean: halves, so that sums of their products are exact."""
-    _, place, counts = np.unique(np.asarray(values), return_inverse=True, return_counts=True)
-    ranks = np.cumsum(counts) - (counts - 1) / 2 - (len(place) + 1) / 2
-    found: Numbers = ranks[place]
-    return found
+def _ranks(values: ArrayLike) -> NDArray[np.int64]:
+    """Twice the middle ranks less their mean: whole, so that sums of products are exact (to some 2 million)."""
+    values = np.asarray(values)
+    ordered = np.sort(values)
+    ranks: NDArray[np.int64] = np.searchsorted(ordered, values).astype(np.int64, copy=False)
+    ranks += np.searchsorted(ordered, values, "right") - len(ordered)
+    return ranks
 
 
 def _links(columns: Columns, currency: str) -> Records:
