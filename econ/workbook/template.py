@@ -13,18 +13,8 @@ from econ.inputs.records import Typed, TypedTable
 from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.units import in_system
-from econ.workbook.style import (
-    BOLD,
-    CLAY,
-    LOOKS,
-    SLATE,
-    Styles,
-    lines_of,
-    new_book,
-    one_line_width,
-    page,
-    row_height,
-)
+from econ.workbook import style
+from econ.workbook.style import BOLD, CLAY, LOOKS, SLATE, Styles, lines_of, new_book, page, row_height
 from econ.workbook.template_tables import WORDS, Lists, asked_for, number_only, shorten, unit_name_of, write_table
 
 COLUMNS, WIDTHS, FIRST_WIDTHS = zip(*WORDS["columns"], strict=True)
@@ -140,7 +130,7 @@ class _Sheet:
         for row in (row for section in self.plan.sections for row in section.rows):
             typed = self.fill.get(row.key, Typed())
             for column, text in ((FROM, typed.source), (REMARK, typed.remark), (HELP, self._help(row))):
-                widths[column] = min(max(widths[column], one_line_width(str(text or ""))), WIDEST)
+                widths[column] = min(max(widths[column], style.one_line_width(str(text or ""))), WIDEST)
         return widths
 
     def _help(self, row: Row) -> str:

@@ -8,21 +8,8 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
-from econ.answer.carbon_case import (
-    HORIZON_YEARS,
-    METHOD_WORDS,
-    METHODS,
-    NET_FORMULA,
-    TODAY,
-    WITH_FORMULA,
-    WITHOUT_FORMULA,
-    calendar,
-    conservative,
-    lasting_share,
-    paragraph,
-    reason,
-    told,
-)
+from econ.answer import carbon_case as case
+from econ.answer.carbon_case import METHOD_WORDS, METHODS
 from econ.answer.practice import LOW, fuel_verdict, task_name
 from econ.answer.results import hydrogen_words
 from econ.answer.second_look import second_look
@@ -151,12 +138,12 @@ def carbon(desk: Desk) -> Found:
             *(_measures(desk, label, name) for label, name in words["blocks"]),
             *(Row(_measures(desk, label, name), "bold") for label, name in words["nets"]),
         ],
-        "paragraph": paragraph(results),
+        "paragraph": case.paragraph(results),
         "methods": list(_methods(desk)),
-        "reasons": [f"{METHOD_WORDS[one]}: {why}" for one in METHODS if (why := reason(results, one))],
+        "reasons": [f"{METHOD_WORDS[one]}: {why}" for one in METHODS if (why := case.reason(results, one))],
         "ways": list(_ways(desk)),
-        "permanence": " ".join(told(results, "permanence")),
-        "horizon": HORIZON_YEARS,
+        "permanence": " ".join(case.told(results, "permanence")),
+        "horizon": case.HORIZON_YEARS,
         "half": factor("hc_mean_half").value,
     }
 
@@ -169,7 +156,7 @@ def carbon_figures(desk: Desk) -> Found:
     return {
         **{name: [CARBON, first, at, last, at] for name, at in columns.items()},
         "chart_says": _chart_says(desk),
-        "horizon": HORIZON_YEARS,
+        "horizon": case.HORIZON_YEARS,
         "carbonate": figures["carbonate_c_kg"] / 1000,
         "basis": plans()[CARBON_FIGURES].words["basis_words"][results.plan.compost_basis],
         "stays": figures["landfill_c_stays_kg"] / 1000,
@@ -194,7 +181,7 @@ def _measures(desk: Desk, label: str, name: str) -> tuple[Any, ...]:
     scale = 1000 * desk.shown_unit("kg CO2e/t")[1]
     whole = study_name(name) or f"{name}*{years}"
     return (
-        label.format(NET_FORMULA, WITHOUT_FORMULA, WITH_FORMULA),
+        label.format(case.NET_FORMULA, case.WITHOUT_FORMULA, case.WITH_FORMULA),
         *(end / 1000 for end in desk.results.carbon(name)),
         Printed(f"{name}/1000", figures[name] / 1000),
         *(_per(figures, name, by, scale) for by in ("bones_fired_kg", "char_kg")),
@@ -218,7 +205,7 @@ def _methods(desk: Desk) -> Iterator[tuple[Any, ...]]:
             for one, name in METHODS.items()}  # fmt: skip
     rows |= {"hc_lab": words["hc_lab"].format(hydrogen_words(results)), "hc_corrected": words["hc_corrected"]}
     for name, label in rows.items():
-        shares = (lasting_share(results, name, end) for end in ("low_", "", "high_"))
+        shares = (case.lasting_share(results, name, end) for end in ("low_", "", "high_"))
         ends = (value / 1000 for value in results.carbon(f"removal_by_{name}_kg_co2e"))
         ratio = ratios.get(name, math.nan)
         yield f"{label[0].upper()}{label[1:]}", *shares, *ends, None if math.isnan(ratio) else ratio
@@ -227,12 +214,12 @@ def _methods(desk: Desk) -> Iterator[tuple[Any, ...]]:
 def _ways(desk: Desk) -> Iterator[tuple[Any, ...]]:
     """The same bones by each other way; today's way is marked."""
     results, words = desk.results, plans()[CARBON].words
-    today, least, figures = results.plan.today, conservative(results), results.figures
+    today, least, figures = results.plan.today, case.conservative(results), results.figures
     scale = 1000 * desk.shown_unit("kg CO2e/t")[1]
     own = {way for _, _, *ways in words["ways"] for way in ways if way}
     for label, name, *way in words["ways"]:
         is_today = way == [today if today in own else ""]
-        is_least = name == least or (is_today and least == TODAY and "with_credits" not in name)
+        is_least = name == least or (is_today and least == case.TODAY and "with_credits" not in name)
         marks = "; ".join([words["current"]] * is_today + [words["conservative"]] * is_least)
         cells = Printed(f"{name}/1000", figures[name] / 1000), _per(figures, name, "bones_fired_kg", scale)
         yield Slot(label, "bold_wrap" if marks else ""), *cells, Slot(f"   {marks}", "plain")
@@ -246,7 +233,7 @@ def _cancels(desk: Desk) -> Iterator[tuple[Any, ...]]:
 
 def _calendar(desk: Desk) -> Iterator[tuple[Any, ...]]:
     """Landfill methane by calendar year, apart from the figures over 100 years."""
-    for row in calendar(desk.results):
+    for row in case.calendar(desk.results):
         year = int(row["year"])
         deposited = Printed(f"landfill_kg_co2e*{year}/1000", row["deposited_t_co2e"])
         yield year, deposited, row["out_share"], Printed("B{row}*C{row}", row["out_t_co2e"])
