@@ -30,13 +30,20 @@ def without_noise(flows: FloatArray) -> FloatArray:
 
 def sign_changes(flows: FloatArray) -> IntArray:
     """How often [count] the flows of each case change sign, zeros passed over. Source: Descartes' rule."""
-    last = np.zeros(flows.shape[1])
+    return _turns(flows)[0]
+
+
+def _turns(flows: FloatArray) -> tuple[IntArray, FloatArray]:
+    """The sign changes of each case, and the middle between the terms of the first; nan where there is none."""
     count = np.zeros(flows.shape[1], dtype=np.int64)
-    for flow in flows:
+    at, last, pivot = (np.full(flows.shape[1], start) for start in (0.0, 0.0, np.nan))
+    for t, flow in enumerate(flows):
         sign = np.sign(flow)
-        count += sign * last < 0
-        last = np.where(sign == 0, last, sign)
-    return count
+        turns = sign * last < 0
+        pivot = np.where(turns & (count == 0), (at + t) / 2, pivot)
+        count += turns
+        at, last = np.where(sign == 0, at, t), np.where(sign == 0, last, sign)
+    return count, pivot
 
 
 def single_rates(flows: FloatArray) -> FloatArray:
@@ -86,7 +93,7 @@ def _growths(coef: FloatArray) -> tuple[FloatArray, BoolArray]:
 
     First and last coef of every case are not zero. Cases do not touch each other: each as if it were alone.
     """
-    pivot = _first_turn(coef)
+    pivot = _turns(coef)[1]
     some = np.flatnonzero(~np.isnan(pivot))
     if some.size == 0:
         return np.empty((0, len(pivot))), np.zeros(len(pivot), dtype=bool)
@@ -100,16 +107,6 @@ def _growths(coef: FloatArray) -> tuple[FloatArray, BoolArray]:
     roots, lost = np.full((len(found), len(pivot)), np.nan), np.zeros(len(pivot), dtype=bool)
     roots[:, some], lost[some] = found, unknown | missed
     return roots, lost
-
-
-def _first_turn(coef: FloatArray) -> FloatArray:
-    """The middle between the two terms of the first sign change; nan where there is none."""
-    at, last, pivot = (np.full(coef.shape[1], start) for start in (0.0, 0.0, np.nan))
-    for t, term in enumerate(coef):
-        sign = np.sign(term)
-        pivot = np.where((sign * last < 0) & np.isnan(pivot), (at + t) / 2, pivot)
-        at, last = np.where(sign == 0, at, t), np.where(sign == 0, last, sign)
-    return pivot
 
 
 def _edges(coef: FloatArray, bends: FloatArray) -> FloatArray:

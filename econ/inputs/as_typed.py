@@ -115,13 +115,8 @@ def _plainly(text: str, comma: bool) -> Reading | None:
             return None
         ends = low, high
     one = Reading(-value if minus else value, ends, (found["unit"] or "").strip(), found["sign"] or "")
-    return _in_cents(one) if _CENTS.match(one.unit) else one
-
-
-def _in_cents(one: Reading) -> Reading | None:
-    """An amount of cents in the whole currency; None where the sign of a currency stands before it."""
-    if one.sign:
-        return None
+    if not _CENTS.match(one.unit) or one.sign:  # of cents, no sign of a currency stands before them
+        return None if _CENTS.match(one.unit) else one
     ends = one.ends and (one.ends[0] / 100, one.ends[1] / 100)
     return replace(one, value=one.value / 100, ends=ends, unit=_CENTS.sub("", one.unit), sign="¢")
 

@@ -197,8 +197,12 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     }
     if not read:
         return typed
-    for column in read:
-        _check_thousands(str(getattr(typed, column)).strip(), manner, typed.at(column))
+    for column in read:  # "41.500 €" where no other number of the sheet tells what its point is
+        item, euros = str(getattr(typed, column)).strip(), manner.currency in SIGNS["€"] and not manner.comma
+        if euros and "€" in item and (either := _EITHER.match(item)):
+            decimal = f"{either[1]}.{either[2]}".rstrip("0").rstrip(".")
+            ask = f"Write {either[1]}{either[2]} or {decimal}"
+            raise InputFault(typed.at(column), f"the text {one_line(item, 40)!r}", ask)
     beside = unit_beside(row, typed.unit, manner.system, manner.currency)
     units = {end: unit_behind(row, one, beside, manner.currency, typed.at(end)) for end, one in read.items()}
     target = next((one for column in COLUMNS if (one := units.get(column))), None)
@@ -212,13 +216,6 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     found = replace(typed, **changed, unit=target.short if target else typed.unit)
     cautions += _said(row, typed, found, read, target, beside)
     return found
-
-
-def _check_thousands(item: str, manner: Manner, where: str) -> None:
-    """Refuse "41.500 €" where no other number of the sheet tells what its point is."""
-    if "€" in item and manner.currency in SIGNS["€"] and not manner.comma and (found := _EITHER.match(item)):
-        decimal = f"{found[1]}.{found[2]}".rstrip("0").rstrip(".")
-        raise InputFault(where, f"the text {one_line(item, 40)!r}", f"Write {found[1]}{found[2]} or {decimal}")
 
 
 def carried(number: Any, old: Unit | None, new: Unit | None) -> Any:

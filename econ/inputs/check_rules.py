@@ -26,7 +26,7 @@ from econ import evidence
 from econ.errors import InputFault
 from econ.evidence import substances
 from econ.evidence.factors import how_known
-from econ.evidence.facts import read_rows
+from econ.evidence.facts import Cell, Row, read_as
 from econ.inputs.defaults import C_PER_CACO3
 from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import asked, plants_now, summed
@@ -34,7 +34,11 @@ from econ.inputs.records import Caution, Entry, Line, TableData, instances, syst
 from econ.inputs.schema import blocks, table_plans
 from econ.units import said
 
-COLUMNS = ("id", "about", "each", "when", "where", "text", "do")
+CELLS: Mapping[str, Cell] = {
+    **dict.fromkeys(("about", "each", "where"), Row.any),
+    **dict.fromkeys(("text", "do"), lambda row, column: Sentence.of(row.cells[column], row.where)),
+    "when": lambda row, column: expression(row.cells[column], row.where) if row.cells[column] else None,
+}
 ERROR = "error"
 Entries = Mapping[str, Entry]
 Found = Caution | InputFault
@@ -51,7 +55,6 @@ class Blank(Exception):
 class Rule:
     """One row of a table, its expressions compiled; sentences are pairs of a text and what follows it."""
 
-    at: str
     id: str
     about: str
     each: str
@@ -69,14 +72,7 @@ class Rule:
 @cache
 def rules(path: Path) -> tuple[Rule, ...]:
     """The rows of a table; raises FactorError with file and line for a row that cannot be read."""
-    return tuple(
-        Rule(
-            row.where, row.text("id"), row.cells["about"], row.cells["each"],
-            expression(row.cells["when"], row.where) if row.cells["when"] else None, row.cells["where"],
-            *(Sentence.of(row.cells[column], row.where) for column in ("text", "do")),
-        )
-        for row in read_rows(path, COLUMNS)
-    )  # fmt: skip
+    return tuple(rule for _, rule in read_as(path, Rule, CELLS))
 
 
 class Scope(dict[str, Any]):

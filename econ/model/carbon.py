@@ -9,16 +9,13 @@ it, so that two baselines can be compared; it is never part of a removal.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 
 from econ import evidence
 from econ.evidence import substances
-from econ.model.ledger import TINY, Book, Quantity, given
+from econ.model.ledger import TINY, Book, Quantity, Values, given
 from econ.model.plan import Plan
 
-Values = Mapping[str, Quantity]
 METHODS = ("class", "inventory", "hc")
 CHOSEN = {"temperature-class": "class", "inventory-class": "inventory", "hydrogen-ratio": "hc"}
 """The method behind each choice of the row."""

@@ -14,13 +14,12 @@ import numpy as np
 from econ import evidence, finance
 from econ.evidence import curves, substances
 from econ.model.carbon import handling
-from econ.model.ledger import Quantity, interp, power, step, total
+from econ.model.ledger import Quantity, Values, interp, power, step, total
 from econ.model.persistence import persistence
 from econ.model.plan import Plan
 from econ.model.process import START_C, climate, protein_gas_mj, solid_mj, steam_mj, wood_mj
 from econ.units import unit
 
-Values = Mapping[str, Quantity]
 MONTHS = 24
 """Months that the lender sees one by one."""
 SHARE_OF_CLASS = {"class-5": "high", "class-4": "high", "class-3": "value", "class-2": "low", "class-1": "low"}

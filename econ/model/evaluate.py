@@ -104,7 +104,8 @@ def _walked(plan: Plan, names: frozenset[str]) -> tuple[dict[str, Later], Notes]
 
 def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:
     """Every fact in use, each once, in the order of its subject."""
-    found = [used.of_factor(name) for name in dict.fromkeys(_factors(scenario, plan))]
+    hauls = any(_filled(scenario, key) for key in ("haul.trips", "handling.haul_trips"))
+    found = [used.of_factor(name) for name in dict.fromkeys(_factors(scenario, plan, hauls))]
     found += [used.of_curve(name) for name in CURVES]
     if plan.matter.soil_by_ph or any("soil_ph" in ground.rows for ground in plan.planting.grounds):
         found.append(used.of_curve("soil_factors"))
@@ -113,27 +114,21 @@ def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:
             entry = scenario.entries.get(f"bones.{n}.{fact.id.split(':')[2]}_share")
             found += [fact] if entry is not None and entry.is_default and entry.value is not None else []
     found += used.of_gwps(plan.gwp_set)
-    for kind in dict.fromkeys((*plan.fuel_kinds, *(("diesel",) if _hauls(scenario) else ()))):
+    for kind in dict.fromkeys((*plan.fuel_kinds, *(("diesel",) if hauls else ()))):
         found += used.of_fuel(kind, plan.gwp_set)
     ranged = dict.fromkeys(entry.range_by for entry in scenario.entries.values() if entry.range_by)
     found += [one for label in ranged if (one := used.of_range(label))]
     return tuple({one.id: one for one in found}.values())
 
 
-def _hauls(scenario: Scenario) -> bool:
-    return any(_filled(scenario, key) for key in ("haul.trips", "handling.haul_trips"))
-
-
 def _filled(scenario: Scenario, key: str) -> bool:
     return scenario.has(key) and scenario[key].number != 0
 
 
-def _factors(scenario: Scenario, plan: Plan) -> Iterator[str]:
-    for entry in scenario.entries.values():
-        if entry.is_default and entry.factor and (entry.row.key != "haul.fuel_use" or _hauls(scenario)):
-            yield entry.factor
-    yield from ALWAYS
-    yield from (*plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
+def _factors(scenario: Scenario, plan: Plan, hauls: bool) -> Iterator[str]:
+    defaults = (one for one in scenario.entries.values() if one.is_default and one.factor)
+    yield from (one.factor for one in defaults if one.row.key != "haul.fuel_use" or hauls)
+    yield from (*ALWAYS, *plan.matter.factors, *plan.planting.factors, *factors_of_class(plan.estimate_class))
     asked = {
         "hv_wood_dry": any(scenario.has(f"fuel.{n}.moisture") for n in plan.fuels),
         "cmp_ch4": _filled(scenario, "handling.chips"),

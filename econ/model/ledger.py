@@ -19,6 +19,7 @@ from econ.errors import FactorError
 
 Quantity: TypeAlias = Any
 """A float, an array of shape (cases,), or a cell: anything with numpy operators."""
+Values: TypeAlias = Mapping[str, Quantity]
 WHOLE = 1e-9
 """Slack before a count of firings is rounded up or down, so that 52.0000000001 loads are 52."""
 TINY = 1e-9

@@ -7,17 +7,13 @@ they rest on the organic carbon of the char, which is live in the workbook.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 from numpy.typing import NDArray
 
 from econ import evidence
 from econ.evidence import curves, substances
-from econ.model.ledger import TINY, Book, Column, Quantity, at_least, interp, step, total
+from econ.model.ledger import TINY, Book, Column, Quantity, Values, at_least, interp, step, total
 from econ.model.plan import Plan
-
-Values = Mapping[str, Quantity]
 
 
 def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:

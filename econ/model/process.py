@@ -16,7 +16,7 @@ import numpy as np
 from econ import evidence
 from econ.evidence import curves
 from econ.evidence.substances import Fuel
-from econ.model.ledger import WHOLE, Book, Quantity, interp, of_parts, total
+from econ.model.ledger import WHOLE, Book, Quantity, Values, interp, of_parts, total
 from econ.model.plan import Plan
 from econ.units import unit
 
@@ -24,7 +24,6 @@ START_C = 20.0
 """Temperature of load, water and steel when the fire is lit [°C]; colder months have a factor."""
 VEHICLES = {"truck": "truck_tkm", "small-truck": "truck_rigid_tkm", "van": "truck_van_tkm"}
 KG_M_PER_T_KM = 1e6
-Values = Mapping[str, Quantity]
 
 
 def steam_mj(at_c: Quantity) -> Quantity:

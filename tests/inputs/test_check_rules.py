@@ -10,8 +10,9 @@ from plants import plant
 
 from econ.answer.base_case import TABLE, base_case, scope_of
 from econ.errors import FactorError, InputFault
+from econ.evidence.facts import columns_of
 from econ.inputs import checks
-from econ.inputs.check_rules import COLUMNS, Rule, Scope, rules, walk
+from econ.inputs.check_rules import Rule, Scope, rules, walk
 from econ.inputs.expressions import Expression, expression
 from econ.inputs.records import Caution
 from econ.inputs.schema import blocks, rows, table_plans
@@ -37,7 +38,7 @@ def test_expressions_name_what_exists(table: str) -> None:
     known = {*scope, *lines._table(), "this", "n", "last", "count", "class_words", "accuracy_low", "accuracy_high"}
     for rule in rules(TABLES[table]):
         unknown = {name for code in codes(rule) for name in code.names} - known
-        assert not unknown, f"{rule.at}: {unknown}"
+        assert not unknown, f"{rule.id}: {unknown}"
 
 
 @pytest.mark.parametrize("table", TABLES)
@@ -63,12 +64,12 @@ def test_keys_are_rows(table: str) -> None:
                 or starts
                 or is_every
             )
-            assert fits or " " in text, f"{rule.at}: {text}"
+            assert fits or " " in text, f"{rule.id}: {text}"
 
 
 def table(tmp_path: Path, *lines: str) -> Path:
     path = tmp_path / "some.csv"
-    path.write_text("\n".join([",".join(COLUMNS), *lines]) + "\n", encoding="utf-8")
+    path.write_text("\n".join([",".join(columns_of(Rule)), *lines]) + "\n", encoding="utf-8")
     return path
 
 
