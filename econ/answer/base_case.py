@@ -1,7 +1,4 @@
-"""A scenario evaluated once, and what a trade expert says of its figures: `cautions.csv`, and what it cannot say.
-
-`econ.inputs.check_rules` says how such a table is read.
-"""
+"""A scenario evaluated once, and what a trade expert says of it: `cautions.csv`, read as `check_rules` says."""
 
 from __future__ import annotations
 
@@ -70,10 +67,7 @@ class BaseCase:
 
 
 def base_case(typed: Scenario) -> BaseCase:
-    """The figures of a scenario at its values, measured ones where switched on.
-
-    Raises InputFaults where the model shows that inputs contradict each other, such as more char than dry matter.
-    """
+    """The figures at the values, measured where switched on; InputFaults where the model shows a contradiction."""
     readings = read(typed)
     scenario = put_in(typed, readings)
     plan = Plan.of(scenario)
@@ -97,8 +91,8 @@ def faults_of(scenario: Scenario, plan: Plan, figures: Figures) -> list[InputFau
 
 def _asked(scenario: Scenario, plan: Plan, figures: Figures, errors: bool) -> Iterator[InputFault | Caution]:
     of_kind = [rule for rule in rules(TABLE) if rule.is_error == errors]
-    for _, found in walk(of_kind, CHECKS, scope_of(scenario, plan, figures), scenario, plan, figures):
-        yield found
+    scope = scope_of(scenario, plan, figures)
+    return (found for _, found in walk(of_kind, CHECKS, scope, scenario, plan, figures))
 
 
 def scope_of(scenario: Scenario, plan: Plan, figures: Figures) -> Speech:

@@ -1,7 +1,4 @@
-"""What may be said: what a label would state, what a garden trial carries and how large one must be.
-
-No legal advice: what to settle before a label is printed stands beside it.
-"""
+"""What may be said: the label, what a garden trial carries, how large one must be. No legal advice."""
 
 from __future__ import annotations
 

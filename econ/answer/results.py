@@ -1,7 +1,4 @@
-"""What an appraisal finds, its version code, how the numbers behind it are known, and what moves it most.
-
-How a number is known comes from the entry itself, never improved by printing.
-"""
+"""What an appraisal finds, its code, how its numbers are known (never improved by printing), what moves it."""
 
 from __future__ import annotations
 
@@ -18,20 +15,8 @@ from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
 from econ.model.ledger import line
 from econ.model.plan import Plan
-from econ.questions.found import (
-    CARBON_PAIR,
-    DOUBTED,
-    MONEY_PAIR,
-    MUCH,
-    QUOTED,
-    BreakEven,
-    Chances,
-    Effect,
-    Leaning,
-    Mover,
-    Stress,
-    TwoWay,
-)
+from econ.questions import found as asked
+from econ.questions.found import DOUBTED, BreakEven, Chances, Effect, Leaning, Mover, Stress, TwoWay
 from econ.questions.found_deep import Deep
 from econ.questions.found_rule import Finding, Headline
 from econ.questions.plan_moves import Plans
@@ -88,7 +73,7 @@ class Results:
         """P5, P50 and P95 of a carbon figure over the samples; nan where the figure is not reported."""
         if not math.isfinite(self.figures[name]):
             return math.nan, math.nan, math.nan
-        return self.chances.spreads[name].pair(CARBON_PAIR)
+        return self.chances.spreads[name].pair(asked.CARBON_PAIR)
 
     def samples(self) -> pandas.DataFrame:
         """The answers of every sample: one row a simulation run, one column a figure in its own unit."""
@@ -258,12 +243,12 @@ def leaning_caution(found: Leaning, currency: str) -> Caution:
 def doubts(results: Results) -> list[tuple[Mover, float]]:
     """What nobody read and moves a quoted figure by more than a tenth of its range, with the largest share."""
     unread = (one for one in results.leaning.movers if not one.is_read)
-    found = ((one, max(_share(results, one, name) for name in QUOTED)) for one in unread)
-    return sorted((pair for pair in found if pair[1] > MUCH), key=lambda pair: -pair[1])
+    found = ((one, max(_share(results, one, name) for name in asked.QUOTED)) for one in unread)
+    return sorted((pair for pair in found if pair[1] > asked.MUCH), key=lambda pair: -pair[1])
 
 
 def _share(results: Results, mover: Mover, measure: str) -> float:
     """How far one alone moves an answer, as a share of what all ranges at once do."""
     is_npv = measure == NPV
-    low, _, high = results.chances.spreads[NPV].pair(MONEY_PAIR) if is_npv else results.carbon(measure)
+    low, _, high = results.chances.spreads[NPV].pair(asked.MONEY_PAIR) if is_npv else results.carbon(measure)
     return mover.share(measure, low, high)

@@ -112,11 +112,8 @@ def _fuels(results: Results) -> list[str]:
     for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
         entry = results.scenario[f"fuel.{n}.per_batch"]
         if entry.value is None:
-            unit, shown, beside = (
-                own_measure(kind),
-                results.figures[f"fuel_{n}_per_firing"],
-                "modelled, not measured",
-            )
+            unit, beside = own_measure(kind), "modelled, not measured"
+            shown = results.figures[f"fuel_{n}_per_firing"]
         else:
             unit = own_measure(kind) if entry.unit is None else entry.unit.symbol
             shown, beside = entry.shown(entry.number) or 0.0, ""

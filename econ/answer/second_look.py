@@ -1,7 +1,4 @@
-"""The model's money held against functions that know no plant: `econ.finance` and numpy-financial.
-
-The model walks the years and adds up as it goes; these take its yearly rows whole. They share no line with it.
-"""
+"""The model's money held against functions that share no line with it: `econ.finance` and numpy-financial."""
 
 from __future__ import annotations
 
@@ -24,7 +21,7 @@ def second_look(results: Results) -> list[Check]:
     """Every check that this plant has the figures for."""
     # a table inside the installed copy that somebody edited gives other figures than the version's name says
     tables = "Data tables are those of this version", edition() == shipped_edition(), f"data edition {in_words()}"
-    return [*_worth(results), *_paybacks(results), *_ratios(results), *_written_off(results), tables]
+    return [*_worth(results), *_ratios(results), *_written_off(results), tables]
 
 
 def _close(one: float, other: float, size: float = 0.0) -> bool:
@@ -40,7 +37,7 @@ def _row(results: Results, name: str) -> list[float]:
 
 
 def _worth(results: Results) -> Iterator[Check]:
-    """NPV three ways, spread over the years, and at the rates of return."""
+    """NPV three ways, spread over the years, and at the rates of return; paybacks."""
     import numpy_financial
 
     figures, rate = results.figures, results.scenario.numbers()["money.discount_rate"]
@@ -51,11 +48,8 @@ def _worth(results: Results) -> Iterator[Check]:
     yield "NPV from the yearly net cash", _close(npv, float(numpy_financial.npv(rate, flows)), gross), THEIRS
     spread = npv * float(finance.capital_recovery_factor(rate, results.plan.years))
     level = float(finance.annual_equivalent(rate, flows))
-    yield (
-        "NPV spread evenly over the years",
-        all(_close(figures["npv_per_year"], one, gross) for one in (spread, level)),
-        OURS,
-    )
+    even = all(_close(figures["npv_per_year"], one, gross) for one in (spread, level))
+    yield "NPV spread evenly over the years", even, OURS
     if results.returns.irr_reason not in (NOT_REACHED, NOT_A_NUMBER):
         zero = all(abs(float(finance.npv(root, flows))) < 1e-6 * gross for root in finance.irr_roots(flows))
         yield "NPV is zero at every rate of return found", zero, OURS
@@ -65,14 +59,10 @@ def _worth(results: Results) -> Iterator[Check]:
         real = [flow / price for flow, price in zip(flows, prices, strict=True)]
         again = float(finance.npv(finance.real_rate(rate, rise), real))
         yield "NPV in today's prices at the real rate", _close(npv, again, gross), OURS
-
-
-def _paybacks(results: Results) -> Iterator[Check]:
-    rate, flows = results.scenario.numbers()["money.discount_rate"], _row(results, "net_cash")
-    simple = finance.payback_years([*flows[:-1], results.figures["no_end_cash_last_year"]])
+    simple = finance.payback_years([*flows[:-1], figures["no_end_cash_last_year"]])
     discounted = finance.discounted_payback_years(rate, flows)
-    yield "Payback", _close(results.figures["payback_years"], float(simple)), OURS
-    yield "Discounted payback", _close(results.figures["discounted_payback_years"], float(discounted)), OURS
+    yield "Payback", _close(figures["payback_years"], float(simple)), OURS
+    yield "Discounted payback", _close(figures["discounted_payback_years"], float(discounted)), OURS
 
 
 def _ratios(results: Results) -> Iterator[Check]:

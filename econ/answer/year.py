@@ -8,7 +8,7 @@ the larger; stack and the rest per weight of bones by the model. Parts of a peri
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -21,17 +21,7 @@ from econ.answer.results import Results
 from econ.answer.sentences import described
 from econ.inputs.records import Line, Scenario
 from econ.measured.readings import FUELS, dry_values
-from econ.measured.record import (
-    Batch,
-    Gap,
-    Period,
-    Record,
-    highest_month,
-    lines_of,
-    missing_months,
-    outside,
-    read_record,
-)
+from econ.measured.record import Gap, Period, Record, highest_month, lines_of, missing_months, outside, read_record
 from econ.measured.sample import Sample, sample, two_sided
 from econ.measured.use import overrides, read
 from econ.model.persistence import class_persistence, hc_persistence
@@ -161,7 +151,8 @@ def _part(
         "batch_hours": math.fsum(batch.hours or 0.0 for batch in batches),
     }
     bones = found["bones_kg"] + most_bones * len(months)
-    fuel = _fuel(results, record, period, batches, {n: used * len(months) for n, used in most_fuel.items()}, gaps)
+    logged = {n: math.fsum(one.fuels[n] for one in batches) + most_fuel[n] * len(months) for n in FUELS}
+    fuel = _fuel(results, record, period, logged, gaps)
     stack = (drawn["stack_ch4_kg_co2e"] + drawn["stack_n2o_kg_co2e"]) / np.maximum(drawn["bones_fired_kg"], 1e-9)
     low, middle, high = (float(value) * bones for value in np.percentile(stack, (5, 50, 95)))
     rest = results.figures["other_process_kg_co2e"] - results.figures["fuel_upstream_kg_co2e"]
@@ -193,23 +184,15 @@ def _product(carbon: Known, lasting: Known) -> tuple[float, float]:
 
 
 def _fuel(
-    results: Results,
-    record: Record,
-    period: Period,
-    batches: Sequence[Batch],
-    filled: Mapping[int, float],
-    gaps: list[Gap],
+    results: Results, record: Record, period: Period, logged: Mapping[int, float], gaps: list[Gap]
 ) -> dict[str, float]:
     """Fuel burnt and upstream [kg CO2e], and each fuel used: the larger of log and invoices."""
     found, burnt, upstream = {}, 0.0, 0.0
-    for n in FUELS:
-        logged = math.fsum(batch.fuels[n] for batch in batches) + filled[n]
+    for n in filter(results.plan.fuels.__contains__, FUELS):
         bought = record.sum("bought", f"fuel_{n}", period)
-        if n not in results.plan.fuels:
-            continue
-        if bought and abs(bought - logged) > 0.05 * bought:
+        if bought and abs(bought - logged[n]) > 0.05 * bought:
             gaps.append(_gap("invoices", n=n, year=period.first[:4]))
-        found[f"fuel_{n}"] = max(logged, bought)
+        found[f"fuel_{n}"] = max(logged[n], bought)
         part = found[f"fuel_{n}"] * results.coefficients[f"fuel_{n}_co2e_per_unit"]
         burnt, upstream = burnt + part, upstream + part * results.coefficients[f"fuel_{n}_upstream"]
     return found | {"fuel_kg_co2e": burnt, "upstream_kg_co2e": upstream}

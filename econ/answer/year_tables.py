@@ -1,7 +1,4 @@
-"""The tables of a statement: promises held against what was found, what to do next, and how the year is said.
-
-Titles, heads and words stand in `year.toml`. Document, sheet and JSON print the same rows.
-"""
+"""The tables of a statement: promises and what was found, what next, how it is said; words in `year.toml`."""
 
 from __future__ import annotations
 

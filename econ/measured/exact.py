@@ -40,10 +40,7 @@ MOST_BEDS = 1000
 
 
 def two_sided_p(hits_1: int, n_1: int, hits_2: int, n_2: int) -> float:
-    """Fisher's exact test, two-sided by small probabilities [0..1]; ValueError unless 0 <= hits <= n, n >= 1.
-
-    Fisher, Statistical Methods for Research Workers (from memory).
-    """
+    """Fisher's exact test, two-sided by small probabilities [0..1] (from memory); ValueError for no such share."""
     _check((hits_1, n_1), (hits_2, n_2))
     chances = _tables(n_1, n_2, hits_1 + hits_2)
     seen = chances[hits_1 - max(0, hits_1 + hits_2 - n_2)]
@@ -116,10 +113,7 @@ def difference_range(hits_1: int, n_1: int, hits_2: int, n_2: int) -> tuple[floa
 
 
 def holm(chances: Sequence[float]) -> list[float]:
-    """The chances p of several comparisons, in order, adjusted so that together they err one time in twenty.
-
-    Holm 1979, Scand. J. Stat. 6:65-70.
-    """
+    """The chances p of several comparisons, adjusted to err as one: Holm 1979, Scand. J. Stat. 6:65-70."""
     found, least = [0.0] * len(chances), 0.0
     for step, at in enumerate(sorted(range(len(chances)), key=chances.__getitem__)):
         least = found[at] = max(least, min(1.0, (len(chances) - step) * chances[at]))

@@ -81,10 +81,7 @@ class Readings:
 
 
 class View(NamedTuple):
-    """The NPV with an input at its value, low and high (None: no range), its removal, and the worth of knowing it.
-
-    `worth`: expected gain before the choice to buy, all else as given, by a triangle over low, value, high.
-    """
+    """NPV with an input at its value, low, high (None: no range), removal, `worth`: expected gain of knowing."""
 
     npv: float
     removal: float | None

@@ -8,17 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from econ import evidence
-from econ.answer.carbon_case import (
-    METHOD_WORDS,
-    baselines,
-    boundary,
-    favourable,
-    needs,
-    plan,
-    quoted_rule,
-    today_words,
-    told,
-)
+from econ.answer import carbon_case
+from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, needs, plan, today_words, told
 from econ.answer.finding import say
 from econ.answer.report import carbon_json
 from econ.answer.results import Results, doubts, inputs_code, organic_words, quoted
@@ -67,9 +58,9 @@ def _speech(results: Results, account: dict[str, Any]) -> Speech:
     return Speech(results.scenario.entries, results.figures, {
         "r": results, "account": account, "net": account["quoted"]["project_net"]["t_co2e_per_year"],
         "number": number, "span": span_words, "today": today_words(results), "organic": organic_words(results),
-        "currency": results.scenario.currency, "held": told(results, "held"), "favourable": favourable(results),
-        "method_words": METHOD_WORDS[account["persistence_method"]], "quoted_rule": quoted_rule(results),
-        "method_rule": told(results, "method")[0],
+        "currency": results.scenario.currency, "held": told(results, "held"),
+        "favourable": carbon_case.favourable(results), "quoted_rule": carbon_case.quoted_rule(results),
+        "method_words": METHOD_WORDS[account["persistence_method"]], "method_rule": told(results, "method")[0],
     }, SENTENCES)  # fmt: skip
 
 
@@ -131,18 +122,13 @@ def _results(results: Results, speech: Speech, carbon: dict[str, Any]) -> list[P
         speech.say("change", words=words, middle=difference[name]["t_co2e_per_year"]["middle"])
         for name, words in (("without_credits", "without displaced co-products"), ("with_credits", "with them"))
     ]
+    by_method = [_by_method(speech, carbon, name) for name in METHOD_WORDS]
     return [
         table("gases", rows, per=per),
         Text(speech.say("against", changes=changes)),
         _by_source(carbon),
         Picture(speech.say("chart"), speech.say("chart-alt", bars=bars), blocks_png(blocks)),
-        Text(
-            speech.say(
-                "methods",
-                quoted=span_words(carbon["quoted"]["removal"]),
-                methods=[_by_method(speech, carbon, name) for name in METHOD_WORDS],
-            )
-        ),
+        Text(speech.say("methods", quoted=span_words(carbon["quoted"]["removal"]), methods=by_method)),
         _horizons(results),
     ]
 

@@ -1,7 +1,4 @@
-"""Which facts move a figure of the note: each is moved alone, and what moves is kept with its source.
-
-One call of the model for all of them. A fact that nothing printed hangs on is not listed.
-"""
+"""Which facts move a figure of the note, each moved alone in one call of the model, kept with its source."""
 
 from __future__ import annotations
 

@@ -92,10 +92,7 @@ def _told(scenario: Scenario, plan: Plan, answers: Sequence[Answer]) -> tuple[Br
 
 
 def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
-    """What may be moved, with its range: nothing to four times the value, or a range of its own.
-
-    Of several fuels all prices move as a share of today's; by contract all its amounts in proportion.
-    """
+    """What may be moved, its range; prices of several fuels as a share of today's, contracts in proportion."""
 
     def lever(name: str, label: str, keys: Sequence[str], value: float, unit: str, least: float = 0.0) -> Lever:
         most = MOST * value if value else WHERE_NIL[unit]

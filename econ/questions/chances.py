@@ -15,21 +15,9 @@ from numpy.typing import NDArray
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
+from econ.questions import found as asked
 from econ.questions.draws import draws, inputs_drawn, kept_whole
-from econ.questions.found import (
-    AGAINST_BEST,
-    CARBON,
-    CENT,
-    COVERAGE_ASKED,
-    MEASURES,
-    PERCENTILES,
-    WHERE_MODELLED,
-    Bar,
-    Chances,
-    DebtChances,
-    Spread,
-    round_width,
-)
+from econ.questions.found import AGAINST_BEST, CENT, MEASURES, PERCENTILES, Bar, Chances, DebtChances, Spread
 from econ.questions.latin import Sampling
 from econ.questions.samples import Drawn, bound
 
@@ -39,18 +27,16 @@ Progress = Callable[[int], None]
 MOST_BARS = 36
 DEBT = ("lowest_coverage", "lowest_balance", "lowest_balance_awarded")
 """Figures of every sample that a lender asks about."""
+KEPT = (*MEASURES, *asked.WHERE_MODELLED, *asked.CARBON, *DEBT)
 QUANTILES = 100
 PARTS = (8, 4, 2, 1)
 """The chance of a loss is also given after an eighth, a quarter and half of the samples."""
 
 
 def chances(scenario: Scenario, plan: Plan, sampling: Sampling, progress: Progress | None = None) -> Chances:
-    """The chances of a scenario, a chunk at a time; `progress` is told how many samples each brought.
-
-    Raises InputFaults for a number of samples out of bounds, or inputs that cannot move together as typed.
-    """
+    """The chances of a scenario; `progress` hears of each chunk. Raises InputFaults for bad counts or pairs."""
     samples, inputs = sampling.checked().samples, inputs_drawn(scenario)
-    kept = sampled(scenario, plan, sampling, inputs, (*MEASURES, *WHERE_MODELLED, *CARBON, *DEBT), progress)
+    kept = sampled(scenario, plan, sampling, inputs, KEPT, progress)
     npv, net = kept["npv"], kept["project_net_kg_co2e"]
     known = np.isfinite(net)
     ordered = np.sort(npv)
@@ -79,10 +65,7 @@ def sampled(
     scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn], wanted: Iterable[str],
     progress: Progress | None = None, read: dict[str, Numbers] | None = None,
 ) -> dict[str, Numbers]:  # fmt: skip
-    """Those of the `wanted` figures that the model writes, each in its own unit [words/*.csv] over all samples.
-
-    The values of the inputs go into `read` where it is given.
-    """
+    """The `wanted` figures that the model writes, (samples,) in their units; values of inputs go into `read`."""
     kept: dict[str, Numbers] = {}
     numbers, names = scenario.numbers(), frozenset(wanted)
     for start, stop, values in draws(scenario, sampling, inputs):
@@ -101,7 +84,7 @@ def debt(kept: Mapping[str, Numbers]) -> DebtChances:
     def below(name: str, limit: float) -> float:
         return float(np.mean(kept[name] < limit)) if name in kept else math.nan
 
-    coverage = below("lowest_coverage", COVERAGE_ASKED), below("lowest_coverage", 1.0)
+    coverage = below("lowest_coverage", asked.COVERAGE_ASKED), below("lowest_coverage", 1.0)
     balance = below("lowest_balance", -CENT), below("lowest_balance_awarded", -CENT)
     return DebtChances(*coverage, *balance, float(np.percentile(kept["lowest_balance"], 10)))
 
@@ -119,7 +102,7 @@ def bars(ordered: Numbers) -> Iterator[Bar]:
     """The histogram: round widths, zero on an edge; half a per cent at either end is in the outermost bars."""
     last = len(ordered) - 1
     low, high = float(ordered[round(last * 0.005)]), float(ordered[round(last * 0.995)])
-    width = round_width((high - low) / (MOST_BARS - 2) or abs(low) / 10 or 1.0)
+    width = asked.round_width((high - low) / (MOST_BARS - 2) or abs(low) / 10 or 1.0)
     first, end = math.floor(low / width), math.floor(high / width) + 1
     edges = [width * i for i in range(first, end + 1)]
     below = [0, *np.searchsorted(ordered, edges[1:-1]).tolist(), len(ordered)]

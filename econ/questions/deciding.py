@@ -24,21 +24,10 @@ from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
+from econ.questions import found_rule as rule
 from econ.questions.draws import Ties, inputs_drawn, is_share, kept_whole, made_whole, reader
 from econ.questions.found import AGAINST_BEST, Chances
-from econ.questions.found_rule import (
-    FACTS,
-    LIMITED,
-    Bounds,
-    Deciding,
-    Fact,
-    Headline,
-    Limits,
-    Look,
-    Standing,
-    processed,
-    ruled,
-)
+from econ.questions.found_rule import Bounds, Deciding, Fact, Headline, Limits, Look, Standing
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE
 from econ.questions.samples import Drawn
@@ -116,14 +105,11 @@ class Looks:
         return found.reshape((-1, count, samples))
 
     def within(self, limits: Bounds, shares: Numbers) -> tuple[Numbers, Numbers, NDArray[np.bool_]]:
-        """What is processed of eligible bones, hours a week, and whether hours, capital and stock keep the limits.
-
-        At the values typed and each share of the bones, both (plants, shares), one plant too.
-        """
-        lines = evaluate({**self._numbers, SHARE: shares}, self._plan, LIMITED).lines
-        at = {name: np.broadcast_to(lines[name], shares.shape) for name in LIMITED}
+        """Share of eligible bones, hours a week, limits kept; at the values typed, (plants, shares) each."""
+        lines = evaluate({**self._numbers, SHARE: shares}, self._plan, rule.LIMITED).lines
+        at = {name: np.broadcast_to(lines[name], shares.shape) for name in rule.LIMITED}
         weeks = self._numbers["kiln.weeks_per_year"]
-        return processed(at), at["hours_per_year"] / weeks, limits.kept(at, weeks)
+        return rule.processed(at), at["hours_per_year"] / weeks, limits.kept(at, weeks)
 
     def look(self, held: Mapping[str, float]) -> Look:
         """What the rule sees with some inputs held."""
@@ -186,7 +172,7 @@ def deciding(scenario: Scenario, plan: Plan, sampling: Sampling, limits: Limits)
 def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence[Limits]) -> Iterator[Deciding]:
     """The deciding facts of each plant that is looked at, by its limits."""
     whole, blank = looks.look({}), blank_facts(scenario)
-    asked = [(fact, open_keys(scenario, fact, plan)) for fact in FACTS]
+    asked = [(fact, open_keys(scenario, fact, plan)) for fact in rule.FACTS]
     ends = [[looks.held(keys, end) for end in ENDS] for _, keys in asked]
     found = [tuple(looks.look(held) for held in both) if both[0] else () for both in ends]
     together: dict[frozenset[tuple[str, float]], Look] = {frozenset(): whole}
@@ -194,7 +180,7 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
         look, standings, held = whole.of_plant(at), [], dict[str, float]()
         for (fact, keys), both, seen in zip(asked, ends, found, strict=True):
             low_high = tuple(one.of_plant(at) for one in seen)
-            turns = any(ruled(own, one) != ruled(own, look) for one in low_high)
+            turns = any(rule.ruled(own, one) != rule.ruled(own, look) for one in low_high)
             standings.append(Standing(fact, keys, low_high or None, turns))  # type: ignore[arg-type]
             if turns:
                 held |= both[low_high[1].mean > low_high[0].mean]

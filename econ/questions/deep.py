@@ -25,22 +25,11 @@ from econ.inputs.records import Scenario
 from econ.measured.use import Readings
 from econ.model.evaluate import evaluate
 from econ.model.plan import CHAR, TODAY, Plan
+from econ.questions import found_deep as worth
 from econ.questions import value_of_information as trials
 from econ.questions.chances import Progress, sampled
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, made_whole, reader
-from econ.questions.found_deep import (
-    FIGURES,
-    PURCHASES,
-    TRIALS,
-    VARIED,
-    Deep,
-    Indices,
-    Offer,
-    Purchase,
-    Shares,
-    fuel_figures,
-    shown_by_trials,
-)
+from econ.questions.found_deep import FIGURES, TRIALS, VARIED, Deep, Indices, Offer, Purchase, Shares, fuel_figures
 from econ.questions.latin import Sampling
 from econ.questions.samples import Drawn, bound
 from econ.questions.value_of_information import best_now, explained, of_everything, of_learning
@@ -74,17 +63,14 @@ def deep(
     scenario: Scenario, plan: Plan, sampling: Sampling, readings: Readings, outlay: float,
     progress: Progress | None = None,
 ) -> Deep:  # fmt: skip
-    """The worth of knowing, and shares of variance; `outlay`: bought in year 0 [currency].
-
-    Raises InputFaults as `chances` does, and for more samples than can be held.
-    """
+    """Worth of knowing, shares of variance; `outlay`: of year 0 [currency]. Raises InputFaults as `chances`."""
     rivals = [f"option_{way.number}_npv" for way in plan.ways if way.is_rival]
     wanted, inputs = {*EXPLAINED, *rivals, *FIGURES, *fuel_figures(plan.fuels).values()}, dict[str, Numbers]()
     figures = sampled(scenario, plan, checked(sampling), inputs_drawn(scenario), wanted, progress, inputs)
     ways = {CHAR: figures["npv"] - scenario["rule.least_mean_npv"].number, TODAY: np.zeros(sampling.samples)}
     ways |= {line.removesuffix("_npv"): figures[line] for line in rivals if line in figures}
     values, names = np.array(list(ways.values())), tuple(ways)
-    shown = shown_by_trials(inputs, figures, plan.fuels)
+    shown = worth.shown_by_trials(inputs, figures, plan.fuels)
     spreads, scatter, measured = trials.of_batches(scenario, readings.log, shown)
     price = scenario.number_or("measure.batch_price", None)
 
@@ -104,7 +90,7 @@ def deep(
         behind=float(np.mean(figures["npv"] < best_rival)),
         total=of_everything(values),
         inputs={key: of_learning(values, [column]) for key, column in inputs.items()},
-        offers=tuple(map(offer, PURCHASES)),
+        offers=tuple(map(offer, worth.PURCHASES)),
         counts=trials.by_count(values, shown, scatter, price, sampling.seed) if shown else (),
         spreads=spreads,
         measured_spreads=measured,

@@ -1,7 +1,4 @@
-"""What moves the answer: each input alone, two together, a lender's trials, facts that nobody read, measurements.
-
-Each is one call of the model with an array of cases.
-"""
+"""What moves the answer: inputs alone, in pairs, a lender's trials, unread facts, measurements; a call each."""
 
 from __future__ import annotations
 
@@ -22,18 +19,7 @@ from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.draws import edges_inside, kept_whole
-from econ.questions.found import (
-    DOUBTED,
-    MEASURES,
-    QUOTED,
-    STEPS,
-    WHERE_MODELLED,
-    Effect,
-    Leaning,
-    Mover,
-    Stress,
-    TwoWay,
-)
+from econ.questions.found import DOUBTED, MEASURES, QUOTED, WHERE_MODELLED, Effect, Leaning, Mover, Stress, TwoWay
 from econ.questions.found_deep import asked
 from econ.questions.samples import drawn
 
@@ -48,6 +34,8 @@ WANTED = ("npv", "lowest_coverage", "lowest_balance")
 WITHOUT_FACTOR = {"carbon.persistence_position": "persistence_by_soil"}
 """Rows whose default range is that of a whole table."""
 VIEWED = ("npv", "removal_kg_co2e")
+STEPS = 3
+"""Steps from low to the value, and from the value to high."""
 POINTS = 200
 """Equal shares of the range at which the NPV is looked at."""
 
@@ -70,10 +58,7 @@ def table(
     numbers: Mapping[str, float], plan: Plan, ranged: Sequence[Entry], measures: Sequence[str],
     facts: Sequence[Used] = (), in_proportion: bool = True,
 ) -> tuple[list[dict[str, float]], list[dict[str, float]]]:  # fmt: skip
-    """Each measure with each input and fact at its low, then at its high; one call of the model.
-
-    `in_proportion`: the other shares of a stream of bones move with one.
-    """
+    """Each measure at each low, then each high, in one call; `in_proportion`: shares of a stream move along."""
     moved: dict[str, Quantity] = dict(numbers)
     factors: dict[str, Quantity] = {}
     ones: list[tuple[dict[str, Quantity], str, Entry | Used]] = [

@@ -20,8 +20,6 @@ Numbers = NDArray[np.float64]
 
 PERCENTILES = (2.5, 5, 10, 50, 90, 95, 97.5)
 """Percentiles shown of every answer."""
-STEPS = 3
-"""Steps from low to the value, and from the value to high."""
 AGAINST_BEST = "npv_against_best"
 """The line for NPV against the best other option; where there is none, today's way is the only other."""
 MEASURES: tuple[str, ...] = tuple(asked()["measures"])
@@ -150,10 +148,7 @@ class Stress(NamedTuple):
 
 
 class DebtChances(NamedTuple):
-    """Shares of the samples in which a lender's figure is missed, and P10 of the lowest monthly balance.
-
-    Coverage is nan without a loan; `with_award` counts a grant only asked for, nan where there is none.
-    """
+    """Shares of samples that miss a lender's figure, P10 of the lowest balance; nan without a loan or award."""
 
     coverage_below_asked: float
     coverage_below_one: float

@@ -73,10 +73,7 @@ def shown_by_trials(
 
 
 class Worth(NamedTuple):
-    """Expected gain of learning first [currency], and its error; `raw` before the cut at 0 errs low.
-
-    `with_hindsight` errs high.
-    """
+    """Expected gain of learning first [currency]; `raw`, before the cut at 0, errs low, `with_hindsight` high."""
 
     raw: float
     error: float
@@ -99,13 +96,6 @@ class Count(NamedTuple):
     def net(self) -> float:
         """Worth less price, an unknown price counted as nothing [currency]."""
         return self.worth.gain - (self.price or 0.0)
-
-
-def best(counts: Sequence[Count]) -> Count:
-    """The number of firings that brings most after its price, of equals the smallest; unpriced: that listed."""
-    if all(one.price is None for one in counts):
-        return next(one for one in counts if one.firings == LISTED)
-    return max(counts, key=lambda one: (one.net, -one.firings))
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,5 +162,7 @@ class Deep:
 
     @property
     def best_count(self) -> Count | None:
-        """The number of trial firings that brings most; None where firings tell nothing that varies."""
-        return best(self.counts) if self.counts else None
+        """The number of batches that brings most after its price (unpriced: that listed), or None without any."""
+        if all(one.price is None for one in self.counts):
+            return next((one for one in self.counts if one.firings == LISTED), None)
+        return max(self.counts, key=lambda one: (one.net, -one.firings))

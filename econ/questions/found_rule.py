@@ -210,10 +210,7 @@ def verdict(
     limits: Limits, look: Look, *, missing: int, best_mean: float, is_blank: bool = False,
     evidence: Sequence[str] = (),
 ) -> Verdict:  # fmt: skip
-    """The whole rule.
-
-    `missing`: open facts that can turn; `best_mean`: mean NPV with all favourable; `evidence`: worth having.
-    """
+    """The whole rule; `missing`: open facts that can turn; `best_mean`: mean NPV with all of them favourable."""
     if is_blank:
         return "rough: no decision yet"
     if missing:

@@ -1,7 +1,4 @@
-"""Plans as records, and what may be moved to make another: share, kilns, batches, tiers, prices, own use.
-
-Every list of moves holds the plan typed first, as no move at all.
-"""
+"""Plans as records, and the lists of moves that make another: first of each the plan typed, as no move."""
 
 from __future__ import annotations
 

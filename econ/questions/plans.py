@@ -24,6 +24,7 @@ from econ.measured.readings import read_log
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import GATE_FEE, Plan
+from econ.questions import plan_moves
 from econ.questions.chances import sampled, spread
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
 from econ.questions.found import Chances, Spread
@@ -31,24 +32,7 @@ from econ.questions.found_deep import FIGURES as OF_BATCHES
 from econ.questions.found_deep import fuel_figures, shown_by_trials
 from econ.questions.found_rule import LIMITED, Bounds, processed
 from econ.questions.latin import Sampling
-from econ.questions.plan_moves import (
-    COARSE,
-    ONE,
-    SHARE,
-    Beside,
-    Moves,
-    Pace,
-    Plans,
-    Tried,
-    as_set,
-    demand,
-    grid,
-    moved,
-    own_use,
-    product,
-    shares,
-    tiers,
-)
+from econ.questions.plan_moves import ONE, SHARE, Beside, Moves, Pace, Plans, Tried, demand, own_use, tiers
 from econ.questions.samples import drawn
 from econ.questions.value_of_information import SALES, of_batches, paced
 
@@ -94,7 +78,7 @@ class Search:
     def column(self, key: str, value: float) -> Numbers:
         """An input moved to a value, over the samples: as `--set` does, so with the range that it then has."""
         if (key, value) not in self.columns:
-            entry, shape = moved(self.scenario, {key: value})[key], None
+            entry, shape = plan_moves.moved(self.scenario, {key: value})[key], None
             if key in self.shares and key in self.shapes:
                 shape = drawn(entry, self.shapes[key], key)
             samples = value if shape is None else shape.inverse(self.shares[key])
@@ -150,7 +134,7 @@ def best_of(found: Sequence[Tried]) -> Tried | None:
 def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) -> Plans:
     """Every plan tried, the best, and the pace; `drawn`: chances of the plan typed. Raises as `chances` does."""
     search = Search(scenario, plan, sampling, Bounds.of(scenario))
-    coarse = search.tried(grid(scenario, plan))
+    coarse = search.tried(plan_moves.grid(scenario, plan))
     typed, best = _as_drawn(coarse[0], drawn.spreads["npv"], drawn.loss), best_of(coarse)
     around = {} if best is None else dict(best.moves)
     at = around.pop(SHARE, typed.share if best is None else best.share)
@@ -161,11 +145,11 @@ def plans(scenario: Scenario, plan: Plan, sampling: Sampling, drawn: Chances) ->
         planted = math.prod(float(one[0, 0]) for one in own.values()) if "planting_char_kg" in own else 0.0
         ways = tiers(scenario, plan), demand(scenario, plan), own_use(scenario, plan, planted)
         as_best = {key: one for key, one in best.moves.items() if key == SHARE}
-        near_by = [as_best, *(one for one in shares(scenario, near.tolist()) if one != as_best)]
-        best = best_of([best, *search.tried(product(near_by, fixed, *ways))])
+        near_by = [as_best, *(one for one in plan_moves.shares(scenario, near.tolist()) if one != as_best)]
+        best = best_of([best, *search.tried(plan_moves.product(near_by, fixed, *ways))])
         assert best is not None
         fixed = [{key: value for key, value in best.moves.items() if key != SHARE}]
-    across = search.tried(product(shares(scenario, sorted(COARSE)), fixed))
+    across = search.tried(plan_moves.product(plan_moves.shares(scenario, sorted(plan_moves.COARSE)), fixed))
     curve = {round(one.share, 2): one for one in across}
     if best is not None:
         curve[round(best.share, 2)] = best
@@ -228,9 +212,9 @@ def _pace(search: Search) -> Pace | None:
 
 def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) -> Plans:
     """The best plan as a run of its own would give it, and the options of the command that make it."""
-    sets = [as_set(scenario, key, value) for key, value in best.moves.items()]
+    sets = [plan_moves.as_set(scenario, key, value) for key, value in best.moves.items()]
     moves = {key: numbers[0] for key, (_, numbers) in zip(best.moves, sets, strict=True)}
-    made = moved(scenario, moves)
+    made = plan_moves.moved(scenario, moves)
     plan = Plan.of(made)
     again = replace(sampling, seed=sampling.seed + 1)
     npv = sampled(made, plan, again, inputs_drawn(made), ["npv"])["npv"]

@@ -126,17 +126,10 @@ def _worth(gains: Numbers, with_hindsight: float) -> Worth:
 
 
 def by_count(
-    values: Numbers,
-    true: Mapping[str, Numbers],
-    spreads: Mapping[str, float],
-    price: float | None,
-    seed: int,
+    values: Numbers, true: Mapping[str, Numbers], spreads: Mapping[str, float], price: float | None, seed: int,
     counts: Sequence[int] = COUNTS,
-) -> tuple[Count, ...]:
-    """The worth of each number of firings.
-
-    `true` and `spreads` by name: what a firing shows, (samples,), and its scatter [unit of `true`]; price: of one.
-    """
+) -> tuple[Count, ...]:  # fmt: skip
+    """The worth of each number of batches; `true`: what one shows, (samples,), its `spreads`; `price`: of one."""
     worths = ((n, of_learning(values, list(by_number(true, spreads, n, seed).values()))) for n in counts)
     return tuple(Count(n, worth, None if price is None else n * price) for n, worth in worths)
 
@@ -144,10 +137,7 @@ def by_count(
 def of_batches(
     scenario: Scenario, log: LogReading | None, shown: Mapping[str, Numbers]
 ) -> tuple[dict[str, float], dict[str, float], tuple[str, ...]]:
-    """Scatter of batches over their mean [1], and in the unit of what is shown; the names of those measured.
-
-    Of the log where two or more were weighed, else as typed.
-    """
+    """Scatter of batches over their mean [1], and in the unit shown; names of those that a log of two measured."""
     weighed = log.samples if log else {}
     measured = {name: one.sd / abs(one.mean) for name in shown
                 if (one := weighed.get(name)) is not None and one.sd is not None and one.mean}  # fmt: skip
