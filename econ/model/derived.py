@@ -101,12 +101,13 @@ def months(plan: Plan, figures: Figures) -> list[dict[str, Any]]:
 
     Alike months have a twelfth of the bones each, and the loads begun by their end less those begun before.
     """
-    found, firings = [], figures["firings_per_year"]
+    found = []
     for m, name in enumerate(MONTHS, start=1):
         if plan.by_month:
             row = {key: figures[f"month_{m}_{key}"] for key in (*MONTHLY, "firings")}
         else:
             row = {key: figures[whole] / 12 for key, whole in zip(MONTHLY, OF_YEAR, strict=True)}
+            firings = figures["firings_per_year"]
             row["firings"] = float(math.ceil(firings * m / 12 - 1e-9) - math.ceil(firings * (m - 1) / 12 - 1e-9))
         found.append({"month": name, **row})
     return found

@@ -19,6 +19,11 @@ from econ.model.ledger import Arrays, Column, Quantity, interp, power, reached, 
 _COUNT = count()
 
 
+def _noted(do: Any) -> tuple[Any, Any]:
+    """An operation of what comes later with another quantity, and the same turned."""
+    return lambda self, other: Later(do, self, other), lambda self, other: Later(do, other, self)
+
+
 class Later(np.lib.mixins.NDArrayOperatorsMixin):
     """A quantity of many cases not worked out yet: what is to be done, and to what."""
 
@@ -31,29 +36,11 @@ class Later(np.lib.mixins.NDArrayOperatorsMixin):
     def __array_ufunc__(self, ufunc: Any, method: str, *args: Quantity) -> Later:
         return Later(getattr(ufunc, method), *args)
 
-    def __add__(self, other: Quantity) -> Later:  # these four are most of all; the others go by numpy's longer way
-        return Later(operator.add, self, other)
-
-    def __sub__(self, other: Quantity) -> Later:
-        return Later(operator.sub, self, other)
-
-    def __mul__(self, other: Quantity) -> Later:
-        return Later(operator.mul, self, other)
-
-    def __truediv__(self, other: Quantity) -> Later:
-        return Later(operator.truediv, self, other)
-
-    def __radd__(self, other: Quantity) -> Later:
-        return Later(operator.add, other, self)
-
-    def __rsub__(self, other: Quantity) -> Later:
-        return Later(operator.sub, other, self)
-
-    def __rmul__(self, other: Quantity) -> Later:
-        return Later(operator.mul, other, self)
-
-    def __rtruediv__(self, other: Quantity) -> Later:
-        return Later(operator.truediv, other, self)
+    # these four are most of all; the others go by numpy's longer way
+    __add__, __radd__ = _noted(operator.add)
+    __sub__, __rsub__ = _noted(operator.sub)
+    __mul__, __rmul__ = _noted(operator.mul)
+    __truediv__, __rtruediv__ = _noted(operator.truediv)
 
     def __bool__(self) -> bool:
         raise TypeError("a branch on a value would hold for one case alone")
