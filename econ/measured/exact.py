@@ -184,10 +184,7 @@ def _labels(n_with: int, n: int) -> tuple[npt.NDArray[np.bool_], bool]:
 
 
 def shuffled_p(with_char: Sequence[float], without: Sequence[float]) -> float:
-    """Chance [0..1] of so large a difference of means, either way, if labels mean nothing.
-
-    Exact up to MOST_WAYS ways, else by draws of a fixed seed. Each side needs a value; ValueError otherwise.
-    """
+    """Chance [0..1] of so large a difference of means if labels mean nothing; ValueError where a side is empty."""
     if not with_char or not without:
         raise ValueError("a comparison with nothing on one side")
     labels, is_all = _labels(len(with_char), len(with_char) + len(without))

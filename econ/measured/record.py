@@ -27,7 +27,6 @@ from econ.measured.readings import FUELS, dry_char_kg
 FIELD, MINERAL = "field", "mineral"
 IDLE = "no batch"
 """A line of the log with a date and these words in its remark says that the kiln stood still that month."""
-NOTHING: tuple[Line, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +124,7 @@ class Record:
 
 def lines_of(tables: Mapping[str, TableData], name: str) -> tuple[Line, ...]:
     """The lines of a table, none where the workbook holds none."""
-    return tables[name].lines if name in tables else NOTHING
+    return tables[name].lines if name in tables else ()
 
 
 def read_record(scenario: Scenario) -> Record:

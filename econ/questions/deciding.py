@@ -39,8 +39,6 @@ SAMPLES = 2_048
 ENDS = (0.05, 0.95)
 """A fact at its P5 and at its P95."""
 SETTLED = frozenset({"measured", "quoted"})
-
-
 MODELLED_YIELD = re.compile(r"kiln\.residue_ratio|bones\..*")
 """What the yield hangs on where none was weighed."""
 WETNESS = re.compile(r"bones\.\d+\.(water|fat)_share")

@@ -79,8 +79,8 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
     best = _best(scenario, plan, looks, npv)
     errors = np.std(np.atleast_2d(looks.npv({})), axis=-1) / math.sqrt(npv.shape[-1])
     found = Limits.of(scenario)
-    pairs = zip(_each(found.buy_at, len(npv)), _each(found.least_npv, len(npv)), strict=True)
-    limits = [Limits(*pair) for pair in pairs]
+    ends = (np.broadcast_to(np.ravel(beside(end)), len(npv)).tolist() for end in (found.buy_at, found.least_npv))
+    limits = [Limits(*pair) for pair in zip(*ends, strict=True)]
     for at, facts in enumerate(each_deciding(scenario, plan, looks, limits)):
         said = verdict(limits[at], facts.look, missing=len(facts.missing), best_mean=facts.best_mean,
                        is_blank=bool(facts.blank))  # fmt: skip
@@ -109,11 +109,6 @@ def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple
     answers = share, np.mean(typed, axis=-1), np.mean(typed < 0, axis=-1), weekly
     is_any = np.any(kept, axis=-1)
     return tuple(np.where(is_any, one, np.nan) for one in answers)
-
-
-def _each(value: float, count: int) -> list[float]:
-    found: list[float] = np.broadcast_to(np.ravel(beside(value)), (count,)).tolist()
-    return found
 
 
 def _is_near(limits: Limits, look: Look, error: float, samples: int) -> bool:
