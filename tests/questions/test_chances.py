@@ -15,9 +15,9 @@ from econ.inputs.records import Scenario, Typed
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import latin
-from econ.questions.chances import bars, chances, round_width, spread
+from econ.questions.chances import bars, chances, spread
 from econ.questions.draws import draws, inputs_drawn, kept_whole
-from econ.questions.found import Chances
+from econ.questions.found import Chances, round_width
 from econ.questions.latin import Latin, Sampling
 from econ.questions.samples import SHAPES
 
