@@ -17,6 +17,7 @@ from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_form
 
 TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
+MILLION = 999_999.5  # rounds to one
 PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
 LONG, SAFE = 70.0, 0.97
@@ -252,6 +253,9 @@ class _Writer:
         desk, sheet = self.desk, self.sheet
         if isinstance(content, Printed) and content.formula and "{row}" in content.formula:
             content = replace(content, formula=content.formula.replace("{row}", str(at + 1)))
+        value = content.value if isinstance(content, Printed) else content
+        if number == "tight" and isinstance(value, int | float) and abs(value) >= MILLION:
+            number = "millions"  # by the value: LibreOffice drops a minus where a format asks for conditions
         size = number_format(content, "") if isinstance(content, int | float) else "general"
         shape = desk.styles(look, number or size, slot.edges)
         if slot.link:  # the cell leads there, whatever is written into it below
@@ -259,7 +263,6 @@ class _Writer:
         if is_merged := span != 1:
             text = content if isinstance(content, str) and not slot.leads else ""
             sheet.merge_range(at, column, at, column + span - 1, text, shape)
-        value = content.value if isinstance(content, Printed) else content
         if value != value:
             shape = desk.styles(RIGHT["total"] if "total" in look else "right")
             sheet.write_string(at, column, slot.word or "not reported", shape)
