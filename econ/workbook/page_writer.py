@@ -9,7 +9,7 @@ from typing import Any
 
 from econ.model.ledger import Line
 from econ.model.ledger import line as words_of
-from econ.workbook import page_plan
+from econ.workbook import page_plan, style
 from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, sectioned, split_look
@@ -17,7 +17,6 @@ from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_form
 
 TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
-MILLION = 999_999.5  # rounds to one
 PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
 LONG, SAFE = 70.0, 0.97
@@ -254,8 +253,8 @@ class _Writer:
         if isinstance(content, Printed) and content.formula and "{row}" in content.formula:
             content = replace(content, formula=content.formula.replace("{row}", str(at + 1)))
         value = content.value if isinstance(content, Printed) else content
-        if number == "tight" and isinstance(value, int | float) and abs(value) >= MILLION:
-            number = "millions"  # by the value: LibreOffice drops a minus where a format asks for conditions
+        if isinstance(value, int | float):
+            number = style.fitted(number, value)
         size = number_format(content, "") if isinstance(content, int | float) else "general"
         shape = desk.styles(look, number or size, slot.edges)
         if slot.link:  # the cell leads there, whatever is written into it below

@@ -98,6 +98,8 @@ RIGHT = {"plain": "right", "bold": "bold_right", "total": "total_right"}
 """What a word looks like where a number would stand."""
 NOISE = 1e-9
 """Anything smaller is a remainder of adding up, shown as a plain 0."""
+THOUSAND, MILLION = 1000, 999_999.5
+"""From where on a typed number has commas, and a narrow column millions."""
 
 
 def new_book(target: Any, title: str, is_plain: bool = False, **properties: str) -> Any:
@@ -159,6 +161,16 @@ def number_format(value: float, unit: str, money: bool = False) -> str:
     if size < NOISE:
         return "n2"
     return "n2" if size >= 1 else "n3" if size >= 0.01 else "sig" if size >= 0.001 else "tiny"
+
+
+def fitted(number: str, value: float) -> str:
+    """The number format for a value, where it goes by size and LibreOffice would spoil a condition within it.
+
+    It drops a minus in the last section of a format with conditions, and never shortens General in one.
+    """
+    if number == "tight":
+        return "millions" if abs(value) >= MILLION else number
+    return "general" if number == "typed" and abs(value) < THOUSAND else number
 
 
 def page(

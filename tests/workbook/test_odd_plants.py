@@ -91,6 +91,15 @@ def test_millions_do_not_print_as_hashes(page: str) -> None:
     assert all("M" in one for one in found)
 
 
+def test_a_number_of_many_digits_fits_on_the_page_of_inputs() -> None:
+    """LibreOffice shortens General to its column, but prints hashes where General stands under a condition."""
+    book = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(unpriced(), FEW))))
+    cells = [row[1] for row in book["Inputs used"].iter_rows(min_row=5)]
+    long = [cell for cell in cells if isinstance(cell.value, float) and len(repr(cell.value)) > 12]
+    assert long
+    assert {cell.number_format for cell in long if abs(cell.value) < 1000} == {"General"}
+
+
 def test_a_probability_is_never_certain_on_a_page() -> None:
     book = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(unpriced(), FEW))))
     cells = [
