@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 import operator
+import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeGuard, TypeVar, cast
@@ -52,8 +53,14 @@ class World:
             self.alive = self.alive[:count]
 
 
-_OPEN: list[World] = []
-"""The world whose plants walk now; none where one plant goes alone."""
+class _Open(threading.local):
+    """The world whose plants walk now, last; none where one plant goes alone. A worker of threads has one each."""
+
+    def __init__(self) -> None:
+        self.worlds: list[World] = []
+
+
+_OPEN = _Open()
 
 
 def each_way(rows: Rows, walk: Callable[[World], Found]) -> Iterator[tuple[World, Found]]:
@@ -61,18 +68,18 @@ def each_way(rows: Rows, walk: Callable[[World], Found]) -> Iterator[tuple[World
     waiting = [rows]
     while waiting:
         world = World(waiting.pop())
-        _OPEN.append(world)
+        _OPEN.worlds.append(world)
         try:
             found = walk(world)
         finally:
-            _OPEN.pop()
+            _OPEN.worlds.pop()
         waiting += world.left
         yield world, found
 
 
 def plants_now() -> Rows | None:
     """The numbers of the plants that walk together now; None where one goes alone."""
-    return _OPEN[-1].alive if _OPEN else None
+    return _OPEN.worlds[-1].alive if _OPEN.worlds else None
 
 
 def _in_turn(
@@ -92,12 +99,12 @@ def _in_turn(
 
 def in_parts(count: int, ask: Callable[[], list[Found]]) -> list[Found]:
     """What `ask` finds for each plant that walks now, in order, asked of at most `count` plants at a time."""
-    if not _OPEN:
+    if not _OPEN.worlds:
         return ask()
-    whole = _OPEN[-1].alive
+    whole = _OPEN.worlds[-1].alive
     parts = [whole[at : at + count] for at in range(0, len(whole), count)]
     found: dict[int, Found] = {}
-    for alive, said in _in_turn(_OPEN[-1], parts, ask):
+    for alive, said in _in_turn(_OPEN.worlds[-1], parts, ask):
         found.update(zip(alive.tolist(), said, strict=True))
     return [found[at] for at in whole.tolist()]
 
@@ -107,13 +114,13 @@ def asked(*asks: Callable[[], Iterable[Found]]) -> list[tuple[Found, Rows | None
 
     Plants that answer one differently part for that question alone, and go on together.
     """
-    if not _OPEN:
+    if not _OPEN.worlds:
         return [(one, None) for ask in asks for one in ask()]
-    whole = _OPEN[-1].alive
+    whole = _OPEN.worlds[-1].alive
     return [
         (one, None if len(alive) == len(whole) else alive)
         for ask in asks
-        for alive, said in _in_turn(_OPEN[-1], [whole], ask)
+        for alive, said in _in_turn(_OPEN.worlds[-1], [whole], ask)
         for one in said
     ]
 

@@ -17,7 +17,7 @@ from econ.many.run import Access, check_address
 
 
 def test_a_real_local_cluster_gives_the_same_bytes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A Dask scheduler and two worker processes on this machine, reached by address as any other."""
+    """A Dask scheduler and two workers of three threads on this machine, reached by address as any other."""
     pytest.importorskip("joblib")
     distributed = pytest.importorskip("distributed")
     monkeypatch.setattr(run, "ROWS_A_CHUNK", 3)
@@ -26,7 +26,7 @@ def test_a_real_local_cluster_gives_the_same_bytes(tmp_path: Path, monkeypatch: 
     run_folder(Task(table, tmp_path / "alone.csv", BASE, workers=1, samples=0))
     run_folder(Task(folder, tmp_path / "folder-alone.csv", workers=1, samples=0))
     with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1"
+        n_workers=2, threads_per_worker=3, processes=True, dashboard_address=None, host="127.0.0.1"
     ) as here:
         address = here.scheduler_address
         outcome = run_folder(Task(table, tmp_path / "cluster.csv", BASE, cluster=address, samples=0))
