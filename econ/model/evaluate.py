@@ -26,7 +26,7 @@ from econ.model import (
     process,
 )
 from econ.model.coefficients import coefficients, factors_of_class
-from econ.model.later import Later, Notes, Program
+from econ.model.later import Later, Program
 from econ.model.ledger import Arrays, Book, Quantity
 from econ.model.plan import Plan
 from econ.model.process import VEHICLES
@@ -79,26 +79,24 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
 
     Units stand in words/*.csv, sources in the docstring of each stage; what rests on no array stays a scalar.
     """
-    if wanted is None:
+    if wanted is None or any_held():  # a walk under other facts serves once: notes would cost more than they spare
         ledger = Arrays()
         walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
-        return ledger
-    program = _program.__wrapped__ if any_held() else _program
-    return program(plan, frozenset(numbers), wanted).run(numbers)
+        return ledger if wanted is None else ledger.only(wanted)
+    return _program(plan, frozenset(numbers), wanted).run(numbers)
 
 
 @lru_cache(maxsize=64)
 def _program(plan: Plan, names: frozenset[str], wanted: frozenset[str]) -> Program:
     """The work behind figures over any values of the inputs that have these names."""
-    walked = _walked.__wrapped__ if any_held() else _walked
-    return Program(*walked(plan, names), wanted)
+    return Program(*_walked(plan, names), wanted)
 
 
 @lru_cache(maxsize=4)
-def _walked(plan: Plan, names: frozenset[str]) -> tuple[dict[str, Later], Notes]:
+def _walked(plan: Plan, names: frozenset[str]) -> tuple[dict[str, Later], Arrays]:
     """The walk over inputs that come later, some thousand notes."""
     inputs: dict[str, Later] = {key: Later() for key in names}
-    walk({**inputs, **coefficients(inputs, plan)}, plan, kept := Notes())
+    walk({**inputs, **coefficients(inputs, plan)}, plan, kept := Arrays())
     return inputs, kept
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from econ.model.ledger import Arrays, Column, Quantity, interp, power, reached, step
+from econ.model.ledger import Arrays, Column, Quantity, interp, power, step
 
 _COUNT = count()
 
@@ -28,13 +28,17 @@ class Later(np.lib.mixins.NDArrayOperatorsMixin):
     """A quantity of many cases not worked out yet: what is to be done, and to what."""
 
     __slots__ = ("args", "at", "do")
-    ndim = 1
 
     def __init__(self, do: Any = None, *args: Quantity) -> None:
         self.do, self.args, self.at = do, args, next(_COUNT)  # each after what it is made of
 
     def __array_ufunc__(self, ufunc: Any, method: str, *args: Quantity) -> Later:
         return Later(getattr(ufunc, method), *args)
+
+    def __array_function__(self, function: Any, types: Any, args: tuple[Quantity, ...], words: Any) -> Later:
+        if words:
+            raise TypeError(f"{function.__name__} of what comes later takes no words")
+        return Later(function, *args)
 
     # these four are most of all; the others go by numpy's longer way
     __add__, __radd__ = _noted(operator.add)
@@ -58,17 +62,6 @@ class Later(np.lib.mixins.NDArrayOperatorsMixin):
         return Later(power, self, exponent)
 
 
-class Notes(Arrays):
-    """The ledger of a walk over what comes later."""
-
-    def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
-        """Keep `value` [its own unit], or nan where it is withheld or never comes."""
-        is_later = isinstance(allowed, Later) or isinstance(value, Later)
-        return self.line(name, Later(reached, allowed, value) if is_later else reached(allowed, value))
-
-    value_or_never = value_or_withheld
-
-
 Step = tuple[Any, list[int], int, set[int]]
 """What is done, the slots it reads, the slot of its result, and the slots that nobody reads afterwards."""
 State = tuple[list[Quantity], list[Quantity], list[Step]]
@@ -78,14 +71,16 @@ State = tuple[list[Quantity], list[Quantity], list[Step]]
 class Program:
     """What the `wanted` figures of a walk hang on, step by step; `inputs` are the quantities that come later."""
 
-    def __init__(self, inputs: Mapping[str, Later], kept: Notes, wanted: frozenset[str]) -> None:
+    def __init__(self, inputs: Mapping[str, Later], kept: Arrays, wanted: frozenset[str]) -> None:
         self._inputs = tuple(inputs)
         self._places = {one.at: place for place, one in enumerate(inputs.values())}
         self._slots: list[Quantity] = [None] * len(inputs)
-        lines = {name: one for name, one in kept.lines.items() if name in wanted}
-        tables = (kept.years, kept.months)
-        rows = [{name: row for name, row in table.items() if name in wanted} for table in tables]
-        figures = [*lines.values(), *(one for table in rows for row in table.values() for one in row.values())]
+        kept = kept.only(wanted)
+        rows = (kept.years, kept.months)
+        figures = [
+            *kept.lines.values(),
+            *(one for table in rows for row in table.values() for one in row.values()),
+        ]
         steps = [
             (one.do, [*map(self._place, one.args)], self._place(one)) for one in _behind(figures, self._places)
         ]
@@ -95,7 +90,7 @@ class Program:
             needed.update(args)
         self._steps.reverse()
         self._state: State = ([], [], [])
-        self._lines = {name: self._place(one) for name, one in lines.items()}
+        self._lines = {name: self._place(one) for name, one in kept.lines.items()}
         self._rows = [{name: {t: self._place(one) for t, one in row.items()} for name, row in table.items()}
                       for table in rows]  # fmt: skip
 
@@ -113,7 +108,9 @@ class Program:
         """The figures, each in its own unit [words/*.csv], over the inputs among `numbers`."""
         given = [numbers[name] for name in self._inputs]
         fixed = [None if isinstance(one, np.ndarray) else one for one in given]
-        state = self._state if self._state[0] == fixed else self._fixed(fixed)
+        state = self._state
+        if state[0] != fixed:
+            state = self._fixed(fixed)
         slots = [*given, *state[1][len(given) :]]
         for do, args, out, last in state[2]:
             slots[out] = do(*[slots[at] for at in args])
@@ -137,8 +134,8 @@ class Program:
             else:
                 moving.add(out)
                 steps.append(step_of)
-        self._state = fixed, slots, steps
-        return self._state
+        self._state = state = (fixed, slots, steps)
+        return state
 
 
 def _behind(figures: Iterable[Quantity], known: Container[int]) -> list[Later]:

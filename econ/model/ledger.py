@@ -6,7 +6,7 @@ import csv
 import math
 import operator
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, reduce
 from importlib.resources import files
@@ -56,14 +56,16 @@ class Arrays:
 
     def value_or_withheld(self, name: str, allowed: Quantity, value: Quantity) -> Quantity:
         """Keep `value` where `allowed` is 1; nan (elsewhere a word) where it is withheld or never comes."""
-        return self.line(name, reached(allowed, value))
+        return self.line(name, np.where(np.greater(allowed, 0), value, np.nan))
 
     value_or_never = value_or_withheld
 
-
-def reached(allowed: Quantity, value: Quantity) -> Quantity:
-    """`value` [its own unit] where `allowed` is above 0, else nan."""
-    return np.where(np.asarray(allowed) > 0, value, np.nan)
+    def only(self, wanted: Container[str]) -> Arrays:
+        """A ledger of the figures named."""
+        found = Arrays()
+        for name, kept in vars(self).items():
+            setattr(found, name, {figure: value for figure, value in kept.items() if figure in wanted})
+        return found
 
 
 Column: TypeAlias = Sequence[float] | NDArray[np.float64]

@@ -19,7 +19,7 @@ from econ.inputs.rows import MONTHS
 from econ.model import coefficients as per_kg
 from econ.model import derived, ledger
 from econ.model.evaluate import evaluate, facts_read
-from econ.model.later import Later, Notes
+from econ.model.later import Later
 from econ.model.ledger import Arrays, Book
 from econ.model.plan import Plan, chosen, has, whole
 
@@ -98,8 +98,8 @@ def test_what_is_asked_for_alone_is_as_of_the_whole_also_with_other_facts() -> N
 
 @pytest.mark.parametrize(("allowed", "value"), [(Later(), 3.0), (1.0, Later()), (Later(), Later())])
 def test_what_may_not_exist_is_decided_later_too(allowed: Any, value: Any) -> None:
-    assert isinstance(Notes().value_or_withheld("hc_share", allowed, value), Later)
-    assert Notes().value_or_withheld("hc_share", 0.0, 3.0) == pytest.approx(NAN, nan_ok=True)
+    assert isinstance(Arrays().value_or_withheld("hc_share", allowed, value), Later)
+    assert Arrays().value_or_withheld("hc_share", 0.0, 3.0) == pytest.approx(NAN, nan_ok=True)
 
 
 # -- coefficients
@@ -367,7 +367,10 @@ def test_what_a_funder_asks() -> None:
 
 
 def test_twenty_years() -> None:
-    """GWP-20 of IPCC AR6: methane 79.7, N2O 273, in place of 27 and 273: 52.7 more a kg of methane."""
+    """GWP-20 by AR6: methane 79.7 (from memory, factors.csv), N2O 273 (read), in place of 27 and a made-up 272.
+
+    So 52.7 more a kg of methane, and 1 more a kg of N2O.
+    """
     figures = {
         "process_kg_co2e": 100.0, "stack_ch4_kg": 2.0, "stack_n2o_kg": 5.0, "compost_kg_co2e": 50.0,
         "compost_ch4_kg": 1.0, "landfill_ch4_out_kg": 10.0, "removal_kg_co2e": 300.0,
