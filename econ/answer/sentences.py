@@ -13,7 +13,6 @@ import math
 import tomllib
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from functools import cache, partial
 from importlib.resources import files
@@ -24,7 +23,7 @@ import numpy as np
 
 from econ.evidence import curves
 from econ.evidence.facts import Row, read_rows
-from econ.inputs.check_rules import Blank, Entries, Scope
+from econ.inputs.check_rules import Blank, Entries, Scope, holds
 from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import exists
 from econ.inputs.records import Scenario
@@ -161,10 +160,7 @@ class Speech(Scope):
         self |= more
         self.records |= more
         for when, text in compiled(self.table, name):
-            is_so = when is None
-            with suppress(Blank):
-                is_so = is_so or bool(when and when.code(self))
-            if is_so:
+            if holds(when, self):
                 yield text.filled(self).replace("  ", " ").strip()
 
 

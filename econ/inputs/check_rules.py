@@ -1,6 +1,6 @@
 """Checks as rows of a csv table: when something is said, of which row, the sentence, and what to do.
 
-A row of such a table (`checks.csv` here, `answer/cautions.csv` above) holds:
+A row of such a table (`checks.csv` here, `measured/cautions.csv` and `answer/cautions.csv` above) holds:
 
 - `id`: the stable name of a caution; `error` for what stops a run; `@name` for a check written in Python.
 - `about`: its subject.
@@ -68,6 +68,10 @@ class Rule:
         """Whether it stops a run, itself or by a check written in Python."""
         return self.id == ERROR or self.id.endswith("_errors")
 
+    def caution(self, scope: Scope, where: str) -> Caution:
+        """What it says, and what to do."""
+        return Caution(self.id, " ".join(filter(None, (self.text.filled(scope), self.do.filled(scope)))), where)
+
 
 @cache
 def rules(path: Path) -> tuple[Rule, ...]:
@@ -79,7 +83,7 @@ class Scope(dict[str, Any]):
     """What the expressions of a table may name: rows, functions of rows, and the figures given."""
 
     def __init__(self, entries: Entries, names: Mapping[str, Any], tables: Mapping[str, TableData]) -> None:
-        super().__init__({**CONSTANTS, **names})
+        super().__init__(CONSTANTS)
         self.entries, self.tables, system = entries, tables, system_of(entries)
         self.own = ""
         self.line: Line | None = None
@@ -100,7 +104,7 @@ class Scope(dict[str, Any]):
             "measured": self.measured, "columns": _columns, "mass": lambda kg: said(kg, "kg", system),
             "tons": lambda kg: said(kg / 1000, "t", system, 1), "amount": lambda x, unit: said(x, unit, system),
             "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
-            "as_typed": lambda key: self.entry(key).shown(self.row(key)),
+            "as_typed": lambda key: self.entry(key).shown(self.row(key)), **names,
         }  # fmt: skip
 
     def __getitem__(self, name: str) -> Any:
@@ -174,6 +178,14 @@ class Scope(dict[str, Any]):
         return next(key for key in self._starting(begin) if key.endswith(end) and self.found(key) is not None)
 
 
+def holds(when: Expression | None, scope: Mapping[str, Any]) -> bool:
+    """Whether a condition is true, or there is none; one that reads what is blank is not."""
+    try:
+        return when is None or bool(when.code(scope))
+    except Blank:
+        return False
+
+
 def _columns(*keys: str) -> str:
     """Columns of a table in words, with its sheet."""
     plan = table_plans()[keys[0].partition(".")[0]]
@@ -240,10 +252,7 @@ def _said(rule: Rule, scope: Scope, told: set[tuple[str, str, str]] | None) -> I
     """What one rule says, in a scope, of each thing that it is asked of."""
     told = set() if told is None else told
     for _ in _turns(rule, scope):
-        try:
-            if rule.when is not None and not rule.when.code(scope):
-                continue
-        except Blank:
+        if not holds(rule.when, scope):
             continue
         where, text = _place(rule, scope), rule.text.filled(scope)
         if (rule.id, where, text) in told:
@@ -252,4 +261,4 @@ def _said(rule: Rule, scope: Scope, told: set[tuple[str, str, str]] | None) -> I
         if rule.id == ERROR:
             yield InputFault(where, text, rule.do.filled(scope))
         else:
-            yield Caution(rule.id, " ".join(filter(None, (text, rule.do.filled(scope)))), where)
+            yield rule.caution(scope, where)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,7 +11,7 @@ from typing import Any
 from econ import evidence
 from econ.evidence import substances
 from econ.evidence.substances import Limit
-from econ.inputs.check_rules import Blank, Scope, rules
+from econ.inputs.check_rules import Scope, holds, rules
 from econ.inputs.records import RECEIVED, Caution, Line, TableData
 from econ.inputs.schema import table_plans
 from econ.measured.sample import Sample, Trend, sample, trends
@@ -149,11 +148,8 @@ def told(about: str, place: str | Callable[[str], str], **names: Any) -> Iterato
     """What the rows of `cautions.csv` on a subject say where their condition holds, each at its place."""
     scope = Scope({}, names, {})
     for rule in rules(TABLE):
-        if rule.about == about:
-            with suppress(Blank):
-                if rule.when is None or rule.when.code(scope):
-                    where = place if isinstance(place, str) else place(rule.where)
-                    yield Caution(rule.id, rule.text.filled(scope), where)
+        if rule.about == about and holds(rule.when, scope):
+            yield rule.caution(scope, place if isinstance(place, str) else place(rule.where))
 
 
 @dataclass(frozen=True, slots=True)

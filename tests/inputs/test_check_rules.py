@@ -16,9 +16,15 @@ from econ.inputs.check_rules import Rule, Scope, rules, walk
 from econ.inputs.expressions import Expression, expression
 from econ.inputs.records import Caution
 from econ.inputs.schema import blocks, rows, table_plans
+from econ.measured import readings
 from econ.model import ledger as lines
 
-TABLES = {"checks": checks.TABLE, "cautions": TABLE}
+TABLES = {"checks": checks.TABLE, "cautions": TABLE, "measured": readings.TABLE}
+OF_SAMPLES = {
+    *readings.SHARES, *readings.TRACES, "h_corg", "ca_per_p", "ph", "moisture", "parts", "samples", "outlier",
+    "trial", "trials", "substances", "rules", "whose",
+}  # fmt: skip
+"""What is given beside the rows of the third table."""
 
 
 def codes(rule: Rule) -> Iterator[Expression]:
@@ -36,6 +42,8 @@ def test_expressions_name_what_exists(table: str) -> None:
     if table == "cautions":
         scope = scope_of(base.scenario, base.plan, base.figures)
     known = {*scope, *lines._table(), "this", "n", "last", "count", "class_words", "accuracy_low", "accuracy_high"}
+    if table == "measured":
+        known = {*Scope({}, {}, {}), *OF_SAMPLES}
     for rule in rules(TABLES[table]):
         unknown = {name for code in codes(rule) for name in code.names} - known
         assert not unknown, f"{rule.id}: {unknown}"
@@ -45,7 +53,10 @@ def test_expressions_name_what_exists(table: str) -> None:
 def test_keys_are_rows(table: str) -> None:
     columns = {column.key for plan in table_plans().values() for column in plan.columns}
     for rule in rules(TABLES[table]):
-        keys = {*rows(), *(columns if rule.where.startswith(("@log.use", "@assay.use")) else ())}
+        keys = {
+            *rows(),
+            *(columns if table == "measured" or rule.where.startswith(("@log.use", "@assay.use")) else ()),
+        }
         block = rule.each.partition(":")[0]
         if block in blocks():
             own = {f"own.{row.key}" for row in blocks()[block].rows}
@@ -59,7 +70,7 @@ def test_keys_are_rows(table: str) -> None:
             starts = any(key.startswith(text) for key in keys) or text == "own."
             is_every = any(text == f"{name}.{row.key}" for name, one in blocks().items() for row in one.rows)
             fits = (
-                text in keys | own | {"this", ""}
+                text in keys | own | {"this", ""} | (table_plans().keys() if table == "measured" else set())
                 or text.startswith(("plan.", "tag.", "first("))
                 or starts
                 or is_every

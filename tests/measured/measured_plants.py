@@ -19,6 +19,8 @@ ASSAY_UNITS = PER_CENT | {
     "assay.available": "% P2O5",
     "assay.cd": "mg/kg",
     "assay.pb": "mg/kg",
+    "assay.pah8": "mg/kg",
+    "assay.pah16": "mg/kg",
 }
 
 

@@ -69,6 +69,7 @@ def test_ratios_by_atomic_weights() -> None:
         ({"c_org": 14.0, "c_total": 15.0}, "assay-organic-carbon-high"),
         ({"h": 0.9}, "assay-h-corg-high"),
         ({"p2o5": 41.0, "ca": 39.0, "c_org": 12.0, "c_total": 13.0}, "assay-adds-up"),
+        ({"pah8": 3.0, "pah16": 2.0}, "assay-pah"),
     ],
 )
 def test_what_looks_wrong(change: dict[str, float], caution: str | None) -> None:

@@ -119,7 +119,19 @@ def test_a_single_measurement_keeps_the_typed_range_around_it() -> None:
     results = appraise(with_data({"log": log({"hours": 9.5})}, "log.use_hours=yes"))
     entry = results.scenario["labour.hours_per_batch"]
     assert (entry.number, entry.low, entry.high) == (9.5, 4.0, 9.5), "typed 5 (4 to 8), stretched"
-    assert "measured-once" in {caution.id for caution in results.cautions}
+    (said,) = (caution.text for caution in results.cautions if caution.id == "measured-once")
+    assert said.startswith(f"{entry.row.label}: a single measurement")
+
+
+@pytest.mark.parametrize(
+    ("hours", "caution", "words"),
+    [((9.5, 9.0), "measured-twice", ": two measurements make a very wide range"),
+     ((5.0, 5.1, 4.9, 5.0, 5.05, 4.95, 9.5), "measured-outlier", ": filled line 7 stands out")],
+)  # fmt: skip
+def test_what_to_mind_of_a_sample_names_its_row(hours: tuple[float, ...], caution: str, words: str) -> None:
+    results = appraise(with_data({"log": log(*({"hours": one} for one in hours))}, "log.use_hours=yes"))
+    (said,) = (one.text for one in results.cautions if one.id == caution)
+    assert said.startswith(results.scenario["labour.hours_per_batch"].row.label + words)
 
 
 def test_water_in_the_char_is_not_char() -> None:

@@ -45,7 +45,7 @@ OF_WORDS, LOOKS = {"pages", "many", "questions"}, {"looks", "look", "head", "not
 """Rooms whose toml files hold sentences under any name; names of what no person reads."""
 TABLES = {
     "inputs/checks.csv": "text do", "answer/cautions.csv": "text do", "answer/safety.csv": "about text by",
-    "measured/cautions.csv": "text",
+    "measured/cautions.csv": "text do",
     "answer/boundary.csv": "name why", "answer/monitoring.csv": "what method often control",
     "evidence/factors.csv": "label note", "evidence/default_ranges.csv": "label",
 }  # fmt: skip
