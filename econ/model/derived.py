@@ -124,7 +124,17 @@ def study_name(name: str) -> str:
 
 def over_study(figures: Figures, name: str, years: int) -> float:
     """A yearly figure over the study [its unit × a]: its own line where it follows the char sold. Definition."""
+    if "outward" in name:
+        return of_sold(figures[name], figures["removal_outward_kg_co2e"], figures, years)
     return figures[study_name(name)] if study_name(name) else figures[name] * years
+
+
+def of_sold(yearly: float, removal: float, figures: Figures, years: int) -> float:
+    """A yearly figure over the study [kg CO2e], less the `removal` in it of char never sold or used by then.
+
+    Definition: the rule of `carbon.over_study`, for figures that the model has by the year alone.
+    """
+    return yearly * years - removal * years * (1 - figures["char_used_study_share"])
 
 
 def grant(figures: Figures, years: int) -> dict[str, float | None]:

@@ -14,7 +14,7 @@ from econ.answer.finding import say
 from econ.answer.report import carbon_json
 from econ.answer.results import Results, doubts, inputs_code, organic_words, quoted
 from econ.answer.sentences import Speech, described
-from econ.model.derived import KG_PER_T, budget, grant, twenty_years
+from econ.model.derived import KG_PER_T, budget, grant, of_sold, study_name, twenty_years
 from econ.note.moving import behind, causes, moving
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
 from econ.units import shown_unit
@@ -194,11 +194,12 @@ def _monitoring(results: Results) -> list[Part]:
 
 def _quoted(results: Results) -> dict[str, float | None]:
     """The grant by the median tonnes of CO2e, with the ends that P95 and P5 of the tonnes give."""
-    lines = [line for _, line in PLAN["grant"].values()]
+    lines, figures, years = [line for _, line in PLAN["grant"].values()], results.figures, results.plan.years
+    names = [study_name(line.replace("_outward", "")) for line in lines]
     low, found, high = (
-        grant({**results.figures, **{line.replace("_outward", ""): results.carbon(line)[at] for line in lines}},
-              results.plan.years)
-        for at in range(3)
+        grant({**figures, **{name: of_sold(end, ends[0], figures, years)
+                             for name, end in zip(names, ends, strict=True)}}, years)
+        for ends in zip(*map(results.carbon, lines), strict=True)
     )  # fmt: skip
     for name in (f"grant_per_t_{name}" for name in PLAN["grant"]):
         found |= {f"{name}_low": high[name] if found[name] else None, f"{name}_high": low[name]}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 
 import numpy as np
 
@@ -29,7 +29,7 @@ BEHIND: dict[str, list[str]] = described("note", "econ.note")["behind"]
 """Tables and wide rows by the beginning of the coefficients that they give; they cannot be moved as one number."""
 
 
-def under(results: Results, line: str, coefficients: Iterable[str]) -> tuple[Used, ...]:
+def under(results: Results, line: str, coefficients: Collection[str]) -> tuple[Used, ...]:
     """The facts under a line: factors that move it, each moved alone, and the tables behind its coefficients."""
     moved = _moved(results, {line})
     tables = tuple({name for start, names in BEHIND.items() for name in names
@@ -74,7 +74,7 @@ def _moved(results: Results, lines: Collection[str]) -> dict[str, bool]:
     with held(values), np.errstate(all="ignore"):
         found = evaluate(kept_whole(numbers, results.plan), results.plan, frozenset(lines)).lines
     changed = np.zeros(len(names) + 1, dtype=bool)
-    for line in found.values():
+    for line in (found[name] for name in lines if name in found):
         row = np.broadcast_to(np.asarray(line, dtype=float), changed.shape)
         changed |= ~np.isclose(row, row[-1], rtol=1e-9, atol=1e-12, equal_nan=True)
     return dict(zip(names, map(bool, changed), strict=False))

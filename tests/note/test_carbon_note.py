@@ -20,8 +20,8 @@ from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
-from econ.model.derived import budget, grant, twenty_years
-from econ.note.content import BANNER, BLOCKS, note
+from econ.model.derived import budget, grant, over_study, twenty_years
+from econ.note.content import BANNER, BLOCKS, _quoted, note
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
@@ -331,6 +331,23 @@ def test_grant_per_tonne_by_hand(appraised: dict[str, Results]) -> None:
     assert found["grant_per_t_removal"] == pytest.approx(15000 / removal, rel=1e-12)
     assert contract["project_net_t_co2e_per_year"] < 0
     assert found["grant_per_t_net"] is None
+
+
+def test_the_quoted_grant_per_tonne_goes_by_the_median(appraised: dict[str, Results]) -> None:
+    """House arithmetic: 15,000 over ten years of the median removal, dearest at its P5, cheapest at its P95."""
+    results = appraised["thistle-flat"]
+    found = _quoted(results)
+    ends = results.carbon("removal_outward_kg_co2e")
+    assert results.figures["char_used_study_share"] == 1
+    for name, end in zip(("_high", "", "_low"), ends, strict=True):
+        assert found[f"grant_per_t_removal{name}"] == pytest.approx(15000 / (end / 1000 * 10), rel=1e-12)
+
+
+def test_what_is_quoted_over_the_study_leaves_out_char_never_sold() -> None:
+    """100 a year removed and 40 emitted over 10 years, nine tenths of the char used: 900, and 500 net."""
+    figures = {"removal_outward_kg_co2e": 100.0, "project_net_outward_kg_co2e": 60.0, "char_used_study_share": 0.9}
+    found = [over_study(figures, name, 10) for name in list(figures)[:2]]
+    assert found == pytest.approx([900, 500], rel=1e-12)
 
 
 def test_word_has_styles_captions_page_numbers_and_alternative_text(notes: dict[str, Note]) -> None:
