@@ -20,6 +20,7 @@ from typing import Any
 
 from econ.errors import FileRefused
 from econ.harmless import is_harmless
+from econ.inputs.records import is_number
 from econ.inputs.schema import rows
 from econ.many.columns import WORDS, Columns, Record
 from econ.workbook.places import check_goal, in_words, is_taken, lock, remove_and_close, still_there
@@ -198,15 +199,14 @@ def fits(item: dict[str, Any], needs: Collection[str] = ()) -> bool:
         return False
     words = {name: name in WORDS for name in figures.keys() & set(needs)}
     words |= {name: not rows()[name].is_number for name in inputs.keys() & rows().keys()}
-    values = {**figures, **inputs}
-    return all(NAME.fullmatch(name) and _is_value(value) for name, value in values.items()) and all(
-        isinstance(values[name], str) == is_word for name, is_word in words.items()
+    return all(
+        NAME.fullmatch(name) and _is_value(value) and (name not in words or isinstance(value, str) == words[name])
+        for name, value in (*figures.items(), *inputs.items())
     )
 
 
 def _is_value(value: Any) -> bool:
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    return abs(value) < LARGEST[type(value)] if is_number else value is None or _is_text(value)
+    return abs(value) < LARGEST[type(value)] if is_number(value) else value is None or _is_text(value)
 
 
 def _is_text(value: object) -> bool:

@@ -46,7 +46,8 @@ def run_chunk(plants: Sequence[Plant], source: Source) -> Iterator[list[Record]]
             yield [run_one(plant, source) for plant in here]
         else:
             yield [_record(plant, one) for plant, one in zip(here, found, strict=True)]
-    yield [run_one(plant, source) for plant in plants if plant.fault]
+    if odd := [run_one(plant, source) for plant in plants if plant.fault]:
+        yield odd
 
 
 def run_one(plant: Plant, source: Source) -> Record:

@@ -45,6 +45,11 @@ ODD = [
     pytest.param(figures(npv=[1]), id="a list for a number"),
     pytest.param(figures(currency="\x1b[31mUSD"), id="escape in the currency"),
     pytest.param(figures(currency=3), id="a number for a currency"),
+    pytest.param(but(inputs={"npv": 2.0}, figures={**FIGURE_VALUES, "npv": [1]}), id="an input over a bad figure"),
+    pytest.param(
+        but(inputs={"currency": "USD"}, figures={**FIGURE_VALUES, "currency": "\x1b[31mX"}),
+        id="an input over a word that steers",
+    ),
     pytest.param(but(inputs={"x": {}}), id="a thing for an input"),
     pytest.param(but(inputs={"X Y": 1}), id="an input of an odd name"),
     pytest.param(but(inputs={"kiln.price": "much"}), id="a text for an input that is a number"),
