@@ -21,7 +21,7 @@ from typing import Any
 
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.package_parts import RESAVE, WORKBOOK_PART, Unfit, check_parts, sheet_parts, shown, xml_parts
-from econ.workbook.places import why_not_read
+from econ.workbook.places import ALONE, why_not_read
 
 MAX_FILE_BYTES = 10 * 1024 * 1024
 MAX_ENTRIES = 1_000
@@ -63,7 +63,7 @@ def opening(path: Path) -> Iterator[BytesIO]:
         data = _read(path)
         check_parts(_unpack(data))
         # it prints, too, where a cell's style is not there: that would stand before the JSON of a run
-        with warnings.catch_warnings(), redirect_stdout(StringIO()):
+        with ALONE, warnings.catch_warnings(), redirect_stdout(StringIO()):
             warnings.simplefilter("ignore")
             try:
                 yield BytesIO(data)

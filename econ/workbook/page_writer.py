@@ -160,7 +160,8 @@ class _Writer:
 
     def _table(self, at: int, block: Block, rows: Sequence[Any]) -> int:
         """Heads and rows; what the heads are for (a frozen top, a filter) goes with them."""
-        heads: Sequence[Any] = self.values.get(f"{block['table']}_heads") or block.get("heads", ())
+        found = self.values.get(f"{block['table']}_heads")  # may hold what a person typed: taken as it is
+        heads: Sequence[Any] = found or [self.say(head) for head in block.get("heads", ())]
         if heads:
             heads = (*heads, *[""] * (len(self.widths) - len(heads)) * bool(block.get("fill")))
             first = block.get("column", 0) == 0
@@ -168,7 +169,7 @@ class _Writer:
                 block.get("head") or page_plan.head_look(first and not i, look)
                 for i, look in enumerate(self._looks(block, len(heads)))
             ]
-            at = self._line(at, {**block, "table": "", "looks": looks}, Row([self.say(head) for head in heads]))
+            at = self._line(at, {**block, "table": "", "looks": looks}, Row(heads))
         if "freeze" in block:
             self.sheet.freeze_panes(at, block["freeze"])
         if "repeat" in block:

@@ -16,6 +16,7 @@ import stat
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
@@ -36,6 +37,8 @@ OFFICE = (
     r"C:\Program Files\LibreOffice\program\soffice.exe",
 )  # fmt: skip
 """Names of LibreOffice, and where it stands on systems that do not put it on the search path."""
+ALONE = threading.RLock()
+"""Held while a library is made other for the whole process, so that threads do not restore each other's."""
 PATIENCE = 180
 """Seconds that another program may take."""
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
-from zipfile import ZIP_STORED
+from zipfile import ZIP_DEFLATED, ZIP_STORED
 
 from xlsxwriter import workbook as writer
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -28,7 +28,7 @@ from econ.workbook.pages.garden_pages import planting, trial_design, trials
 from econ.workbook.pages.kiln_pages import carbon, carbon_figures, checks, kiln, matter, year_months
 from econ.workbook.pages.money_pages import by_month, cash, cash_flow, lender
 from econ.workbook.pages.risk_pages import break_even, chances, effects
-from econ.workbook.places import check_goal, pdf_of
+from econ.workbook.places import ALONE, check_goal, pdf_of
 from econ.workbook.safe_write import FINGERPRINT_BLANK, FINGERPRINT_PROPERTY, write_results_file, write_sealed
 from econ.workbook.style import CLAY, SLATE, Styles, new_book
 from econ.workbook.trace import labels_of, within, words_of
@@ -132,8 +132,9 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
 @contextmanager
 def _unpacked() -> Iterator[None]:
     """The parts of a workbook go into the file as they are: they are packed once, when it is stamped."""
-    kept, writer.ZIP_DEFLATED = writer.ZIP_DEFLATED, ZIP_STORED
-    try:
-        yield
-    finally:
-        writer.ZIP_DEFLATED = kept
+    with ALONE:
+        writer.ZIP_DEFLATED = ZIP_STORED
+        try:
+            yield
+        finally:
+            writer.ZIP_DEFLATED = ZIP_DEFLATED

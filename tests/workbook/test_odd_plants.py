@@ -6,15 +6,20 @@ What is asked for here are facts of reading: no clipped number, no code of a uni
 from __future__ import annotations
 
 import io
+import time
+import zipfile
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import openpyxl
 import pytest
 from books import places
+from conftest import plant as shipped
 from iron import Iron
 from plants import plant
 from remembered import appraise, results_bytes
+from xlsxwriter import workbook as writer
 
 import econ
 from econ.answer.carbon_case import told
@@ -23,6 +28,7 @@ from econ.answer.practice import advice
 from econ.inputs.records import Scenario
 from econ.note.content import note
 from econ.questions.chances import Sampling
+from econ.workbook.results_book import _unpacked
 
 FEW = Sampling(samples=200)
 COSTS: dict[str, tuple[object, str | None]] = {
@@ -152,3 +158,20 @@ def test_a_reader_who_takes_all_bones_away_sees_no_error_cell(tmp_path: Path) ->
     book.calculate()
     assert not {cell: value for cell, value in book.all().items() if str(value).startswith("#")}
     assert book.value("Carbon!F7") == "not reported"
+
+
+@pytest.mark.parametrize("name", ["Bed {a}", "Bed {"])
+def test_a_name_may_hold_a_brace(name: str) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(shipped(planting__1__name=name), FEW))))
+    assert name in {cell.value for row in book["Own planting"].iter_rows() for cell in row}
+
+
+def test_threads_leave_no_library_other_than_it_was() -> None:
+    def work(_: int) -> None:
+        for _ in range(300):
+            with _unpacked():
+                time.sleep(0)
+
+    with ThreadPoolExecutor(3) as pool:
+        list(pool.map(work, range(3)))
+    assert writer.ZIP_DEFLATED == zipfile.ZIP_DEFLATED
