@@ -274,8 +274,10 @@ class _Named:
 
     def label(self, name: str) -> str:
         """The words of a cell."""
-        year = OF_YEAR.match(name)
-        return f"{within(self._line(name).label)} of year {year[2]}" if year else self.labels[name]
+        if (at := OF_YEAR.match(name)) is None:
+            return self.labels[name]
+        found = self._line(name)
+        return f"{within(found.label)} of {'month' if found.name in self.results.months else 'year'} {at[2]}"
 
     def _line(self, name: str) -> Line:
         name = OF_YEAR.sub(r"\1", name)

@@ -25,6 +25,7 @@ TRACES = {
     "removal_kg_co2e": ("CO2 from carbon", {"carbon.organic_share", "carbon.in_scope_share", "bones.1.mass"}),
     "planting_2_loads": ("tank of the injector", {"planting.2.tea_per_char", "planting.tank"}),
     "payback_years": ("else “never”", {"kiln.price"}),
+    "lowest_balance": ("of month 24", {"kiln.price"}),
     "irr": ("adds up to zero", {"kiln.price", "current.saving"}),
 }
 
