@@ -36,7 +36,8 @@ TREATED = "with char"
 class Guarantee(NamedTuple):
     """One line of the guaranteed analysis: the share stated, and what it is made of, as shares as sold.
 
-    `dry`: mean of `n` assays (0: the plant's figure); `tolerance`: an inspector's; `next_low`: one sample more.
+    `dry`: mean of `n` assays (0: the plant's figure); `tolerance`: an inspector's; `next_low`: low end of
+    the 95 % range of one further sample as sold, None below two.
     """
 
     word: str
