@@ -60,8 +60,11 @@ class Unit:
 def _exact(expression: str) -> float:
     """The product or quotient written in a factor cell: '0.01*141.9/61.9', '1/52', '1000'."""
     value = 1.0
-    for sign, number in re.findall(r"([*/]?)([\d.]+)", expression):
-        value = value / float(number) if sign == "/" else value * float(number)
+    for part in expression.split("*"):
+        above, *below = map(float, part.split("/"))
+        value *= above
+        for one in below:
+            value /= one
     return value
 
 
@@ -142,7 +145,8 @@ def match(text: str, own: Unit, allowed: tuple[Unit, ...], currency: str) -> Uni
             return choice
         if "/" not in choice.dimension and (whole := _base(text, currency, choice.dimension)):
             return whole
-    found = (_fit(_split(text), pattern, currency) for pattern in (own, *allowed))
+    pieces = _split(text)
+    found = (_fit(pieces, pattern, currency) for pattern in (own, *allowed))
     return next((one for one in found if one is not None), None)
 
 

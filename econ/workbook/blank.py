@@ -54,8 +54,9 @@ def write_blank(
     check_goal(path, ".xlsx")
     if is_taken(path) and not overwrite:
         raise FileRefused(f"{path} exists and may hold your work: choose another name, or add --overwrite")
-    content, changed = blank_bytes(system, currency.upper(), filled, shown), list[str]()
-    if source is not None:
+    if source is None:
+        content, changed = blank_bytes(system, currency.upper(), filled, shown), list[str]()
+    else:
         content, changed = scenario_bytes(source, shown)
     write_atomically(path, content)
     return changed

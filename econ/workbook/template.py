@@ -14,7 +14,7 @@ from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.units import in_system
 from econ.workbook import style
-from econ.workbook.style import BOLD, CLAY, LOOKS, SLATE, Styles, lines_of, new_book, page, row_height
+from econ.workbook.style import BOLD, CLAY, LOOKS, SLATE, Styles, fitted, lines_of, new_book, page, row_height
 from econ.workbook.template_tables import WORDS, Lists, asked_for, number_only, shorten, unit_name_of, write_table
 
 COLUMNS, WIDTHS, FIRST_WIDTHS = zip(*WORDS["columns"], strict=True)
@@ -231,7 +231,7 @@ class _Sheet:
 
     def _value(self, column: int, item: object, look: str) -> None:
         if isinstance(item, int | float):
-            self.sheet.write_number(self.line, column, float(item), self.styles(look, "typed"))
+            self.sheet.write_number(self.line, column, float(item), self.styles(look, fitted("typed", item)))
         elif item:
             self.sheet.write_string(self.line, column, str(item), self.styles(look))
         else:

@@ -15,7 +15,7 @@ from xlsxwriter.utility import xl_col_to_name
 from econ.inputs.records import TypedTable
 from econ.inputs.rows import Row, TablePlan, plain
 from econ.units import match
-from econ.workbook.style import OCHRE, Styles, page, row_height
+from econ.workbook.style import OCHRE, Styles, fitted, page, row_height
 
 WORDS: dict[str, Any] = tomllib.loads((files("econ.workbook") / "template.toml").read_text(encoding="utf-8"))
 """Words and widths of a blank workbook."""
@@ -157,7 +157,7 @@ def _write(sheet: Any, styles: Styles, row: int, at: int, column: Row, item: obj
     if isinstance(item, dt.date):
         sheet.write_datetime(row, at, item, styles("input", "date"))
     elif isinstance(item, int | float):
-        sheet.write_number(row, at, float(item), styles("input", "typed"))
+        sheet.write_number(row, at, float(item), styles("input", fitted("typed", item)))
     elif item:
         sheet.write_string(row, at, str(item), styles("input_text"))
     else:

@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from econ.errors import KilncaseError
-from econ.units import Unit, _rows, match, unit
+from econ.units import Unit, _exact, _rows, match, unit
 
 registry = pint.UnitRegistry()
 
@@ -91,3 +91,10 @@ def test_another_currency_is_not_understood() -> None:
 def test_unknown_units_in_our_own_schema_raise() -> None:
     with pytest.raises(KilncaseError):
         unit("cubit")
+
+
+def test_a_factor_is_read_whole_or_not_at_all() -> None:
+    assert [_exact(text) for text in ("0.01*141.9/61.9", "1/52", "1e-6")] == [0.01 * 141.9 / 61.9, 1 / 52, 1e-6]
+    for odd in ("1,5", "2*", "x"):
+        with pytest.raises(ValueError, match="could not convert"):
+            _exact(odd)

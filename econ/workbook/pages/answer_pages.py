@@ -259,6 +259,6 @@ def _coefficients(desk: Desk) -> Iterator[Any]:
             own = own.replace("measure", own_measure(scenario.choice(f"fuel.{name.split('_')[1]}.kind")))
         unit, factor = desk.shown_unit(own)
         is_shown = scenario.system == "us" and value == value
-        shown = (Printed(f"H{{row}}*{factor!r}", value * factor), unit) if is_shown else (None, None)
+        shown = (Printed(times("H{row}", factor), value * factor), unit) if is_shown else (None, None)
         kept = (Slot(value, "plain", name=name), own, "value", name)
         yield shown_label(label, scenario.system), *shown, *[None] * 4, *kept

@@ -17,7 +17,7 @@ from econ.model.ledger import Line, line
 from econ.model.plan import Ground
 from econ.units import Unit
 from econ.workbook.desk import DESIGN, PLANTING, TRIALS, Desk
-from econ.workbook.live import Printed
+from econ.workbook.live import Printed, times
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, sectioned
 from econ.workbook.pages.char_pages import plain_unit
 
@@ -82,7 +82,7 @@ def _card(desk: Desk, grounds: Grounds, count: int) -> Iterator[Row]:
         names = [f"planting_{g.number}_{figure}" for g in grounds]
         if any(name in desk.sheets.lines for name in names):
             unit, factor = desk.shown(line(names[0]))
-            values = [Printed(f"{name}*{factor!r}", desk.results.figures[name] * factor)
+            values = [Printed(times(name, factor), desk.results.figures[name] * factor)
                       if name in desk.sheets.lines else None for name in names]  # fmt: skip
             yield _keyed(label, unit, values, count, f"planting_n_{figure}", label.isupper())
 

@@ -13,7 +13,7 @@ from econ.inputs.schema import rows
 from econ.questions.found import CARBON, CARBON_PAIR, MONEY_PAIR, BreakEven, Chances, Effect, TwoWay, round_width
 from econ.workbook.desk import CHANCES, EFFECTS, Desk
 from econ.workbook.page_plan import Found, Row, Slot, plans
-from econ.workbook.style import FACE, number_format
+from econ.workbook.style import FACE, fitted, number_format
 
 CHARTED = 12
 NUMBER_WIDTH = 13
@@ -95,7 +95,7 @@ def _short(desk: Desk, effect: Effect) -> str:
 
 def _tight(money: float) -> str:
     """An amount in few letters, as the number format of that name shows it."""
-    return f"{money / 1e6:,.2f}M" if abs(money) >= 999_999.5 else f"{money:,.0f}"
+    return f"{money / 1e6:,.2f}M" if fitted("tight", money) == "millions" else f"{money:,.0f}"
 
 
 def bars(desk: Desk, most: int, margin: float) -> dict[str, Any]:
