@@ -35,12 +35,12 @@ test_inputs_matter test_carbon_blocks test_schema_valid test_safe_write test_pla
 test_outside_corpus test_words test_own_units test_rule test_chances test_plans test_leaning test_knowing
 test_year test_editions test_door test_bad_input test_corpus test_worth_of_more test_money_live test_kiln_book
 test_carbon_page test_flow_page test_links_and_cached_values test_question_pages test_reproducible
-test_table_sheets test_options_page test_run_samples test_deep_by_bayes test_plant_properties test_taken_back
-test_first_sheet test_variance test_together test_second_look test_lender_page test_in_words test_trace
-test_system test_one_question_in_money test_measured_use test_assays test_found test_journal test_golden
+test_table_sheets test_options_page test_odd_plants test_run_samples test_deep_by_bayes test_plant_properties
+test_taken_back test_first_sheet test_variance test_together test_second_look test_lender_page test_in_words
+test_trace test_system test_one_question_in_money test_measured_use test_assays test_found test_journal test_golden
 test_entrance test_capacity test_fold test_heat test_firing_rows test_hours test_matter_properties
 """
-"""Files that read, write or recalculate whole workbooks, draw many samples or start programs of their own, the
+"""Files that read, write or recalculate whole workbooks, draw many samples or start programs, the
 dearest first: so they are begun first, and no worker is left alone with one at the end."""
 
 

@@ -101,7 +101,7 @@ def _add_loan(b: Book, plan: Plan, found: Project, added: Added) -> Yearly:
     loan = b.line("loan_today", b["loan.principal"] if share is None else b["capital_total_today"] * share)
     added.put(0, loan, None)
     service: Yearly = {}
-    for t in range(1, min(plan.loan_years, plan.years) + 1):
+    for t in range(1, plan.loan_years + 1):
         interest = b.year("interest_paid", t, loan * b[f"loan_interest_{t}"] / found.deflator[t])
         repaid = b.year("principal_repaid", t, loan * b[f"loan_repaid_{t}"] / found.deflator[t])
         service[t] = b.year("debt_service", t, interest + repaid)

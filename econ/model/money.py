@@ -85,9 +85,9 @@ def cash(b: Book, plan: Plan) -> Project:
 def _prices(b: Book, plan: Plan, found: Project) -> dict[int, dict[str, Quantity]]:
     """Price levels and discount factors of every year; returns the levels that go their own way."""
     growth, ratio = b["money.inflation"] + 1, b["money.discount_rate"] + 1
-    price = found.price[0] = b.year("price_index", 0, 1.0)
+    price = b.year("price_index", 0, 1.0)
     deflator = b.year("deflator", 0, 1.0)
-    factor = found.factor[0] = b.year("discount_factor", 0, 1.0)
+    factor = b.year("discount_factor", 0, 1.0)
     own = {name: b.year(name, 0, 1.0) for name in GROWING}
     levels = {}
     for t in range(1, plan.years + 1):

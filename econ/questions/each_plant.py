@@ -76,7 +76,7 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
         *np.percentile(npv, (10, 50, 90), axis=-1), np.mean(npv < 0, axis=-1),
         np.mean(npv < beside(typed_npv), axis=-1),
     )  # fmt: skip
-    best = _best(scenario, plan, looks, npv)
+    best = _best(scenario, looks, npv)
     errors = np.std(np.atleast_2d(looks.npv({})), axis=-1) / math.sqrt(npv.shape[-1])
     found = Limits.of(scenario)
     ends = (np.broadcast_to(np.ravel(beside(end)), len(npv)).tolist() for end in (found.buy_at, found.least_npv))
@@ -92,7 +92,7 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
                       facts.look.loss, *(float(one[at]) for one in told), *plans)  # fmt: skip
 
 
-def _best(scenario: Scenario, plan: Plan, looks: Looks, typed: Numbers) -> tuple[Numbers, ...]:
+def _best(scenario: Scenario, looks: Looks, typed: Numbers) -> tuple[Numbers, ...]:
     """Share, mean NPV, loss, hours of each plant's best plan (plants,), nan for none; of equals the typed."""
     over, limits = min(OF_PLANS, typed.shape[-1]), Bounds.of(scenario)
     own = np.ravel(beside(scenario.number_or(SHARE, 1.0)))[:, None]

@@ -46,7 +46,7 @@ class Purchase(NamedTuple):
 
 @cache
 def asked() -> dict[str, Any]:
-    """The deciding facts and what can be bought to know, as `deciding.toml` lists them."""
+    """The lists of `deciding.toml`: deciding facts, what can be bought to know, measures, figures in doubt."""
     return tomllib.loads((files("econ.questions") / "deciding.toml").read_text(encoding="utf-8"))
 
 
@@ -143,7 +143,8 @@ class Offer(NamedTuple):
 class Deep:
     """All that a deep run adds: mean worth of each way by name ("char", current practice 0), the best `now`.
 
-    `ahead`, `behind`: kiln against the best other; worth of each input alone; scatter as a share by name.
+    `ahead`: mean NPV of the kiln over the best other, less the least asked; `behind`: share of samples in which it
+    is below the best other; worth of each input alone; scatter as a share by name.
     """
 
     sampling: Sampling

@@ -244,7 +244,7 @@ def as_set(scenario: Scenario, key: str, value: float) -> tuple[str, tuple[float
         numbers += [min(below, shown), max(above, shown)]
     text, *range_ = (plain_figure(one).replace(",", "") for one in numbers)
     text += f" ({'-'.join(range_)})" if range_ else ""
-    text += f" {unit.short}" if unit is not EACH else ""
+    text += f" {unit.short}" if unit.short != EACH.short else ""
     return f'--set {key}="{text}"', tuple(map(unit.to_canonical, numbers))
 
 

@@ -69,7 +69,7 @@ def test_three_tiers_without_a_limit() -> None:
         # spring takes 40 %, 15 % more than a quarter
         ({"market.spring_share": 0.4}, {}, {"spring_stock_kg": 150}),
         ({"market.spring_share": 0.2}, {}, {"spring_stock_kg": 0}),
-        # shares of 140 % leave nothing for the rest
+        # shares of 140 % are refused before (checks.csv): the line is only the difference
         ({"product.1.share": 0.9, "product.2.share": 0.5}, {"rest_tier": 3},
          {"share_of_rest": 0, "tier_3_offered_kg": -400}),
         # freight 0.1 and packaging 0.2 on 300 kg; 0.01 h a kg at 20 with 25 % on cost on 100 kg; 0.03 a kg on all

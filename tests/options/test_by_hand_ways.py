@@ -121,8 +121,8 @@ def test_a_way_that_is_paid_for() -> None:
 def test_a_way_that_buys(
     life: float | None, profit: tuple[float, float], cash: tuple[float, float, float], end: float | None
 ) -> None:
-    """Sold four fifths of what is not left over at 0.1 a kg; chips 15 and land 7: 58 earned. 40 % stay on the
-    bill."""
+    """Four fifths of all sold at 0.1 a kg; chips 15 and land 7: 58 earned. Of what is sold a quarter is left over:
+    40 % stay on the bill."""
     words = ("buys", "own_leftover") if life is None else ("buys", "renews", "own_leftover")
     found = ways((way(2, "sell", *words), SOLD | ({} if life is None else {"life": life})))
     worth = sum(flow * FACTOR[t] for t, flow in enumerate(cash))
@@ -135,7 +135,7 @@ def test_a_way_that_buys(
 
 
 def test_what_a_way_buys_is_nominal() -> None:
-    """Money of the study worn to half: 60 written down lowers profit by 30; bought again for 132, 264 nominal."""
+    """Money of the study worn to half: 120 written down lowers profit by 60; bought again for 132, 264 nominal."""
     found = ways((way(2, "sell", "buys", "renews", "own_leftover"), SOLD | {"life": 1.0}), deflator=2.0)
     check(own(found, 2), {"profit": (NAN, 94.8 - 60, 105.6 - 132), "book": (120, 264, 0)})
 
