@@ -46,6 +46,7 @@ P2O5_IN_TRICALCIUM_PHOSPHATE = P_IN_TRICALCIUM_PHOSPHATE * P2O5_PER_P
 CO2_PER_C_REPORTING = 44 / 12
 CH4_PER_C_REPORTING = 16 / 12
 N2O_PER_N_REPORTING = 44 / 28
+C_PER_CACO3_REPORTING = 12 / 100
 
 SUM_SLACK_FRAC = 0.03
 """How far printed shares may miss a sum of 1 [kg/kg] before the row is refused."""

@@ -27,7 +27,6 @@ from econ.errors import InputFault
 from econ.evidence import substances
 from econ.evidence.factors import how_known
 from econ.evidence.facts import Cell, Row, read_as
-from econ.inputs.defaults import C_PER_CACO3
 from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import asked, plants_now, summed
 from econ.inputs.records import Caution, Entry, Line, TableData, instances, system_of
@@ -89,7 +88,7 @@ class Scope(dict[str, Any]):
         self.line: Line | None = None
         self |= {
             "abs": abs, "len": len, "max": max, "min": min, "repr": repr, "CLOSE": 1 + 1e-9,
-            "C_PER_CACO3": C_PER_CACO3, "row": self.row, "typed": self.typed,
+            "C_PER_CACO3": substances.C_PER_CACO3_REPORTING, "row": self.row, "typed": self.typed,
             "get": lambda key, blank: blank if (one := self.found(key)) is None else one,
             "default": lambda key: self.entry(key).is_default, "every": self.every, "under": self.under,
             "blank": lambda key: self.found(key) is None, "filled": lambda key: self.found(key) is not None,

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from econ import evidence
 from econ.errors import InputFault
 from econ.evidence.factors import default_range, how_known
+from econ.evidence.substances import C_PER_CACO3_REPORTING
 from econ.inputs.lanes import either, is_column, summed
 from econ.inputs.records import Caution, Entry, by_age, instances, system_of
 from econ.inputs.rows import Row
@@ -26,9 +27,6 @@ WHOLE = (0.98, 1.02)
 SET = "--set"
 """How the place of a row begins that was set on the command line."""
 
-
-C_PER_CACO3 = 12 / 100
-"""Carbon of calcium carbonate, as carbon reporting rounds it."""
 HEADS = dict.fromkeys(("beef-mixed", "beef-femur", "green-bone", "meaty-trim"), "head_beef")
 """Kinds of bone for which the bone of one animal is known well enough to be a default."""
 LEAST_SOLD = 0.1
@@ -157,7 +155,7 @@ def _organic_by_difference(entries: Entries) -> None:
     organic, total, carbonate = (entries[f"carbon.{name}_share"] for name in ("organic", "total", "caco3"))
     if organic.value is not None or total.value is None or carbonate.value is None:
         return
-    value = total.number - carbonate.number * C_PER_CACO3
+    value = total.number - carbonate.number * C_PER_CACO3_REPORTING
     entries[organic.row.key] = replace(
         organic, value=value, known=total.known,
         source="total carbon less CaCO3 × 12/100", where=total.where, is_default=False,

@@ -62,17 +62,15 @@ def report(program: str, *words: str) -> dict[str, float]:
     return found
 
 
-def in_turn(
-    ours: Callable[[], object], other: Callable[[], object], clock: Callable[[], float] = time.process_time
-) -> tuple[float, float]:
+def in_turn(ours: Callable[[], object], other: Callable[[], object]) -> tuple[float, float]:
     """Median seconds of both, called one after the other so that a busy moment meets both; once before."""
     times: tuple[list[float], list[float]] = ([], [])
     for turn in range(TURNS + 1):
         for call, found in zip((ours, other), times, strict=True):
-            start = clock()
+            start = time.process_time()
             call()
             if turn:
-                found.append(clock() - start)
+                found.append(time.process_time() - start)
     return statistics.median(times[0]), statistics.median(times[1])
 
 

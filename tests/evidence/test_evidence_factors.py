@@ -7,12 +7,13 @@ import sys
 from statistics import NormalDist
 
 import pytest
+from periodictable import formula
 
 from econ import evidence
 from econ.evidence import curves
 from econ.evidence.factors import RANGES, held
 from econ.evidence.facts import RUNGS, shipped_sources
-from econ.evidence.substances import BONES, FUELS, GWPS, TOLERANCES
+from econ.evidence.substances import BONES, CO2_G_PER_MOL, FUELS, GWPS, TOLERANCES
 
 ALL = evidence.factors()
 OWN_SOURCES = {"house", "common_practice", "memory"}
@@ -229,7 +230,7 @@ def v(name):
         ("rnd_ghg", 377 * 0.18123 + 104 * 0.348, 0.6),
         ("rnd_ghg_trade", 49.9e3 / (1e6 * LB_KG / 1000), 0.1),
         ("residue_n", 1.1 / 10.3 * 100, 0.05),
-        ("ash_co2", 8.7 * 0.4397 / 0.897 * 0.97, 0.05),
+        ("ash_co2", 8.7 * CO2_G_PER_MOL / formula("CaCO3").mass / 0.897 * 0.97, 0.05),
         ("cmp_n2o_per_n", 0.6 / 0.02, 1e-9),
         ("soy_protein", 52.644 * 0.89267, 0.05),
         ("sd_to_p90", NormalDist().inv_cdf(0.9), 5e-5),

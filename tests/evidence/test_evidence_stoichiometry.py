@@ -67,6 +67,8 @@ def test_mass_share_agrees_with_periodictable(ours, formula, symbol):
         pytest.param(s.CO2_PER_C, 3.6641, 5e-5, id="C to CO2 by weights"),
         pytest.param(s.P_IN_TRICALCIUM_PHOSPHATE, 0.1997, 5e-5, id="P in tricalcium phosphate"),
         pytest.param(s.P2O5_IN_TRICALCIUM_PHOSPHATE, 0.4576, 5e-5, id="P2O5 in tricalcium phosphate"),
+        pytest.param(s.CO2_G_PER_MOL / periodictable.formula("CaCO3").mass, 0.4397, 5e-5, id="CaCO3 to CO2"),
+        pytest.param(s.C_PER_CACO3_REPORTING, 0.1200, 5e-5, id="C of CaCO3 in whole numbers"),
         pytest.param(s.H_IN_HYDROXYAPATITE, 0.002007, 5e-7, id="H in hydroxyapatite"),
     ],
 )
