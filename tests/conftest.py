@@ -12,6 +12,8 @@ from tempfile import TemporaryDirectory
 # before numpy is loaded, and for the programs that are started: where every core has a worker, the threads of the
 # linear algebra only wait for each other
 os.environ.update(OPENBLAS_NUM_THREADS="1", OMP_NUM_THREADS="1")
+# as in the command: openpyxl reads with the very parser that looked for document types (test_document_types.py)
+os.environ.update(OPENPYXL_DEFUSEDXML="False", OPENPYXL_LXML="False")
 
 import pytest
 from hypothesis import settings

@@ -49,6 +49,7 @@ def main() -> None:
     try:
         signal(SIGINT, interrupt)
         _prepare_streams()
+        _prepare_reading()
         _program().run(sys.argv[1:])
     except BaseException as odd:
         _say_why(odd, bool(interrupts))
@@ -76,6 +77,17 @@ def _prepare_streams() -> None:
             setattr(sys, name, open(os.devnull, "r" if name == "stdout" else "w", encoding="utf-8"))  # noqa: SIM115
         elif (reconfigure := getattr(stream, "reconfigure", None)) is not None:
             reconfigure(encoding="utf-8", errors="replace")
+
+
+def _prepare_reading() -> None:
+    """Workbooks are read with expat alone: by switches of openpyxl, which asks them at its first import.
+
+    `workbook/package_parts.py` has refused any document type by then, with the same parser in the same bytes;
+    defusedxml, which asks that again in Python for each element, took two fifths of the reading. Whoever imports
+    econ may read other files with openpyxl: for them nothing is switched.
+    """
+    os.environ.setdefault("OPENPYXL_DEFUSEDXML", "False")
+    os.environ.setdefault("OPENPYXL_LXML", "False")
 
 
 def _written() -> str:
