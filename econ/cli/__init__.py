@@ -7,6 +7,7 @@ broken off at any moment ends in a sentence.
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from _signal import SIGINT, signal  # type: ignore[import-not-found]  # `signal` itself first loads `enum`
@@ -48,6 +49,7 @@ def main() -> None:
 
     try:
         signal(SIGINT, interrupt)
+        gc.disable()  # one plant ends before a search for reference cycles finds any; it took a seventh
         _prepare_streams()
         _prepare_reading()
         _program().run(sys.argv[1:])
@@ -55,8 +57,6 @@ def main() -> None:
         _say_why(odd, bool(interrupts))
         raise
     finally:
-        import gc
-
         gc.freeze()  # the process ends: no search for reference cycles in what is about to go
 
 

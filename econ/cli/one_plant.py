@@ -54,7 +54,6 @@ def blank(
 
 @app.command()
 @faults_to_exit()
-@cli.uncollected()
 def run(
     path: Book,
     to: To = None,
@@ -136,7 +135,6 @@ def review(path: Book, sets: Sets = None) -> None:
 
 @app.command()
 @faults_to_exit()
-@cli.uncollected()
 def explain(
     figure: Annotated[str, typer.Argument(help="key or label of a figure: removal_kg_co2e, 'dry char made'")],
     path: Book,

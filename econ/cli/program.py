@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import gc
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -77,18 +76,6 @@ def counting(now: Callable[[str], None], stages: Sequence[tuple[str, int]]) -> C
             before += length
 
     return heard
-
-
-@contextmanager
-def uncollected() -> Iterator[None]:
-    """No search for reference cycles meanwhile: one plant ends before it finds any, and it takes a seventh."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 @contextmanager

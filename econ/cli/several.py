@@ -79,7 +79,6 @@ def carbon_note(
 
 
 @faults_to_exit()
-@cli.uncollected()
 def _written(path: Path, to: Path | None, ending: str, sets: Sets, quiet: bool, write: Out) -> None:
     """Work out a plant and write what is made of it."""
     target = to or path.parent / f"{path.stem}.{ending}"
@@ -175,6 +174,7 @@ def folder(
     from econ.many.folder import nothing_usable, run_folder, screen
     from econ.many.run import Access, Task
 
+    gc.enable()
     gc.set_threshold(20_000)  # records are no cycles: to look through them took a tenth
     access = Access(tls_ca, tls_cert, tls_key, trust)
     task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access, samples, hide)
@@ -230,6 +230,7 @@ def compare(
         raise FileRefused("one scenario alone cannot be compared: give two or more")
     if to is not None and real(to) in {real(path) for path in paths}:
         raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
+    gc.enable()  # there may be many
     with cli.steps(quiet or json) as now:
         results = []
         for number, path in enumerate(paths, start=1):
