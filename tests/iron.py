@@ -22,41 +22,62 @@ CELL = re.compile(r'<c r="([A-Z]+\d+)"[^>]*?(?: t="(\w+)")?><f>(.*?)</f><v>(.*?)
 WHOLE = re.compile(r"(?<![.\d])\d+(?![.\d])")
 
 
+def sheets_of(path: Path) -> list[tuple[str, str]]:
+    """Every sheet of a file by XlsxWriter, by name, as it is written there."""
+    with zipfile.ZipFile(path) as package:
+        names = re.findall(r'<sheet name="([^"]+)"', package.read("xl/workbook.xml").decode())
+        return [(html.unescape(name), package.read(f"xl/worksheets/sheet{number}.xml").decode())
+                for number, name in enumerate(names, start=1)]  # fmt: skip
+
+
 @cache
 def kept(path: Path) -> dict[str, tuple[str, object]]:
     """Every formula with the value kept beside it, as {"Sheet!A1": ("=...", 3.0)}; the file does not change."""
     found: dict[str, tuple[str, object]] = {}
-    with zipfile.ZipFile(path) as package:
-        names = re.findall(r'<sheet name="([^"]+)"', package.read("xl/workbook.xml").decode())
-        for number, name in enumerate(names, start=1):
-            sheet = package.read(f"xl/worksheets/sheet{number}.xml").decode()
-            for address, kind, formula, value in CELL.findall(sheet):
-                text = html.unescape(value)
-                found[f"{html.unescape(name)}!{address}"] = (
-                    f"={html.unescape(formula)}", text if kind == "str" else float(value)
-                )  # fmt: skip
+    for name, sheet in sheets_of(path):
+        for address, kind, formula, value in CELL.findall(sheet):
+            text = html.unescape(value)
+            found[f"{name}!{address}"] = (
+                f"={html.unescape(formula)}", text if kind == "str" else float(value)
+            )  # fmt: skip
     return found
 
 
-class Iron:
-    """A workbook loaded once, to be changed and calculated again as often as asked."""
+NAME = re.compile(r'<definedName name="([a-z]\w+)">([^<]+)</definedName>')
+WORD = re.compile(r"\"[^\"]*\"|'[^']*'!|[A-Za-z_][\w.]*")
+"""A text, a sheet, or a word of a formula: of these only words may be names."""
 
-    def __init__(self, path: Path) -> None:
+
+def plain(path: Path) -> Path:
+    """A copy beside the file in which formulas read cells, not names of cells, and no look hangs on a condition.
+
+    IronCalc looks through all names at every use of one: this is loaded and calculated in a tenth of the time.
+    What the names stand for is read from the file.
+    """
+    target = path.with_suffix(".plain.xlsx")
+    with zipfile.ZipFile(path) as package, zipfile.ZipFile(target, "w") as copy:
+        where = dict(NAME.findall(package.read("xl/workbook.xml").decode()))
+        for name in package.namelist():
+            data = package.read(name)
+            if name.startswith("xl/worksheets/sheet"):
+                text = re.sub("<conditionalFormatting.*</conditionalFormatting>", "", data.decode(), flags=re.S)
+                data = re.sub("<f>.*?</f>", lambda cell: _read(cell[0], where), text, flags=re.S).encode()
+            copy.writestr(name, data)
+    return target
+
+
+def _read(formula: str, where: dict[str, str]) -> str:
+    return WORD.sub(lambda word: where.get(word[0], word[0]), formula)
+
+
+class Iron:
+    """A workbook loaded once, to be changed and calculated again as often as asked; `path` names what it holds."""
+
+    def __init__(self, path: Path, loaded: Path | None = None) -> None:
         self.path = path
-        self._model = ironcalc.load_from_xlsx(str(path), "en", "UTC", "en")
+        self._model = ironcalc.load_from_xlsx(str(loaded or path), "en", "UTC", "en")
         self._sheets = {sheet["name"]: at for at, sheet in enumerate(self._model.get_worksheets_properties())}
         self._model.evaluate()
-
-    def numbers_only(self) -> Iron:
-        """The same without the sheets on which no number is calculated: they take half the time of calculating."""
-        found = Iron(self.path)
-        needed = {at.rpartition("!")[0] for at, (_, value) in kept(self.path).items() if isinstance(value, float)}
-        for name, at in sorted(found._sheets.items(), key=lambda each: -each[1]):
-            if name not in needed:
-                found._model.delete_sheet(at)
-        left = [sheet["name"] for sheet in found._model.get_worksheets_properties()]
-        found._sheets = {name: at for at, name in enumerate(left)}
-        return found
 
     def put(self, at: str, value: object) -> None:
         """Type a value, or None for an empty cell, into "Sheet!A1"."""
