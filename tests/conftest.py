@@ -5,15 +5,20 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 # before numpy is loaded, and for the programs that are started: where every core has a worker, the threads of the
 # linear algebra only wait for each other
 os.environ.update(OPENBLAS_NUM_THREADS="1", OMP_NUM_THREADS="1")
 # as in the command: openpyxl reads with the very parser that looked for document types (test_document_types.py)
 os.environ.update(OPENPYXL_DEFUSEDXML="False", OPENPYXL_LXML="False")
+# every program that the tests start, and every session after this one, would compile all modules anew
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+gc.disable()  # while tests are collected: what is loaded stays
 
 import pytest
 from hypothesis import settings
@@ -60,7 +65,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.path.stem in order:
             item.add_marker("slow")
-    items.sort(key=lambda item: order.get(item.path.stem, len(order)))
+    items.sort(key=lambda item: (order.get(item.path.stem, len(order)), item.path))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
+    """Every second worker collects from the end: what one compiled, with its asserts, the other then reads."""
+    report = yield
+    if isinstance(collector, pytest.Directory) and os.environ.get("PYTEST_XDIST_WORKER", "gw0")[-1] in "13579":
+        report.result.reverse()
+    return report
 
 
 def pytest_collection_finish() -> None:
@@ -68,6 +82,7 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 50, 100)
+    gc.enable()
 
 
 ROOT = Path(__file__).resolve().parents[1]
