@@ -35,9 +35,11 @@ from econ.questions.latin import Sampling
 
 # tables and schema are read once, here, and not in every fork, and the shipped plant is answered once
 sys.path.insert(0, TESTS)
-from remembered import remember
+from remembered import remember, remember_sheets
 from pytest import MonkeyPatch
-remember(MonkeyPatch())
+patch = MonkeyPatch()
+remember(patch)
+remember_sheets(patch)
 shipped = econ.workbook.read.read_scenario(Path(TESTS).parent / "scenarios" / "thistle-flat.xlsx")
 econ.workbook.results_book.results_bytes(econ.answer.appraisal.appraise(shipped, Sampling()))
 gc.collect()  # what is loaded by now stays in every fork

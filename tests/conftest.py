@@ -17,8 +17,6 @@ os.environ.update(OPENBLAS_NUM_THREADS="1", OMP_NUM_THREADS="1")
 os.environ.update(OPENPYXL_DEFUSEDXML="False", OPENPYXL_LXML="False")
 # every program that the tests start, and every session after this one, would compile all modules anew
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-sys.dont_write_bytecode = False
-gc.disable()  # while tests are collected: what is loaded stays
 
 import pytest
 from hypothesis import settings
@@ -29,6 +27,9 @@ from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
+
+sys.dont_write_bytecode = False
+gc.disable()  # while tests are collected: what is loaded stays
 
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("here", deadline=None)

@@ -17,7 +17,7 @@ import pytest
 
 from econ.answer import appraisal
 from econ.inputs.records import Scenario
-from econ.workbook import results_book
+from econ.workbook import read, results_book
 
 MOST = 40
 """So many are kept; that not asked for the longest goes first."""
@@ -25,7 +25,8 @@ SHARED = "KILNCASE_TESTS"
 """Names the folder of this session of tests (conftest.py) to its workers and to the programs they start."""
 ANSWERS: dict[str, Any] = {}
 BOOKS: dict[tuple[Any, ...], tuple[Any, bytes]] = {}
-_appraise, _results_bytes = appraisal.appraise, results_book.results_bytes
+SHEETS: dict[tuple[bytes, ...], list[Any]] = {}
+_appraise, _results_bytes, _bounded_rows = appraisal.appraise, results_book.results_bytes, read.bounded_rows
 
 
 def appraise(scenario: Scenario, sampling: Any = None, progress: Any = None, deep: bool = False) -> Any:
@@ -71,6 +72,19 @@ def kept(store: dict[Any, Any], key: Any, make: Callable[[], Any]) -> Any:
     if len(store) > MOST:
         del store[next(iter(store))]
     return store[key]
+
+
+def bounded_rows(sheet: Any) -> list[Any]:
+    """As `bounded_rows` of guards.py: a sheet is told by its bytes and by all that its book has but sheets."""
+    archive, name = sheet.parent._archive, sheet._worksheet_path
+    others = [part for part in archive.namelist() if not part.startswith("xl/worksheets/")]
+    told = (str((sheet.title, sheet.parent.data_only)).encode("utf-8", "surrogatepass"), archive.read(name))
+    return kept(SHEETS, (*told, *map(archive.read, others)), lambda: list(_bounded_rows(sheet)))
+
+
+def remember_sheets(patch: pytest.MonkeyPatch) -> None:
+    """Have the reader read again only the sheets that it has not met; what it refuses is not kept."""
+    patch.setattr(read, "bounded_rows", bounded_rows)
 
 
 def remember(patch: pytest.MonkeyPatch) -> None:

@@ -44,7 +44,7 @@ def parts_in(data: bytes) -> dict[str, bytes]:
 
 def packed(parts: dict[str, bytes], method: int = zipfile.ZIP_DEFLATED) -> bytes:
     target = io.BytesIO()
-    with zipfile.ZipFile(target, "w", method) as archive:
+    with zipfile.ZipFile(target, "w", method, compresslevel=1) as archive:
         for name, content in parts.items():
             archive.writestr(name, content)
     return target.getvalue()
