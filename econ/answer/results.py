@@ -24,6 +24,8 @@ from econ.questions.plan_moves import Plans
 if TYPE_CHECKING:
     import pandas
 
+VERSION = "0.1.0"
+"""Of kilncase: pyproject.toml reads it here, since to ask what is installed took a hundredth of a run."""
 LENGTH = 12
 LARGE = 1000
 SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
@@ -96,16 +98,6 @@ def inputs_code(scenario: Scenario) -> str:
     rows = {key: [one.value, one.low, one.high] for key, one in entries.items()}
     text = json.dumps(rows, sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:LENGTH]
-
-
-def version() -> str:
-    """The version of kilncase as installed."""
-    from importlib.metadata import PackageNotFoundError, version
-
-    try:
-        return version("kilncase")
-    except PackageNotFoundError:
-        return "of no installed version"
 
 
 class Quoted(NamedTuple):

@@ -139,12 +139,12 @@ def _version(asked: bool) -> None:
         return
     import platform
 
-    from econ.answer.results import version
+    from econ.answer.results import VERSION
     from econ.evidence import factors as facts
     from econ.evidence.used import in_words
     from econ.inputs.schema import EDITION
 
-    typer.echo(f"kilncase {version()}, Python {platform.python_version()}\ndata edition {in_words()}, "
+    typer.echo(f"kilncase {VERSION}, Python {platform.python_version()}\ndata edition {in_words()}, "
                f"{len(facts())} factors in the evidence; schema edition {EDITION}")  # fmt: skip
     raise typer.Exit
 

@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from econ.answer.results import version
+from econ.answer.results import VERSION
 from econ.errors import FileRefused, InputFault
 from econ.harmless import one_line
 from econ.many.columns import Record
@@ -129,7 +129,7 @@ def version_of_model() -> str:
     for path in sorted(path for path in root.rglob("*") if path.suffix in {".py", ".csv", ".toml"}):
         content = path.read_bytes()
         digest.update(f"{path.relative_to(root).as_posix()} {len(content)}\n".encode() + content)
-    return f"{version()}+{digest.hexdigest()[:12]}"
+    return f"{VERSION}+{digest.hexdigest()[:12]}"
 
 
 @dataclass(frozen=True, slots=True)

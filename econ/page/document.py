@@ -19,7 +19,7 @@ import numpy as np
 
 from econ.answer.finding import say
 from econ.answer.option_table import compared
-from econ.answer.results import Results, inputs_code, version
+from econ.answer.results import VERSION, Results, inputs_code
 from econ.evidence.factors import default_range
 from econ.inputs.defaults import CONSTITUENTS
 from econ.inputs.ranges import drawable
@@ -113,7 +113,7 @@ def _body(results: Results, made: Data) -> Html:
             ("span", "loss", f"{run['loss']} {SCRIPT['below']}"))  # fmt: skip
     parts = (tag(name, text, id=f"bar-{part}") for name, part, text in said)
     bar = tag("div", *parts, class_="bar needs-script", hidden=True, aria_hidden="true")
-    made_by = WORDS["made_by"].format(version(), inputs_code(results.scenario))
+    made_by = WORDS["made_by"].format(VERSION, inputs_code(results.scenario))
     return joined([main, tag("footer", tag("p", made_by)), bar])
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.practice import own_measure
-from econ.answer.results import Results, inputs_code, version
+from econ.answer.results import VERSION, Results, inputs_code
 from econ.measured.garden_trials import design_of
 from econ.model.ledger import Line, line
 from econ.units import shown_label, shown_unit
@@ -92,7 +92,7 @@ class Desk:
         """What every printed page says of itself: version, code of the inputs, date and plant."""
         scenario = self.results.scenario
         plant = scenario.name.replace("&", "&&")[:MOST_SAID]
-        return f"kilncase {version()}, inputs {inputs_code(scenario)}, &D\n{plant}"
+        return f"kilncase {VERSION}, inputs {inputs_code(scenario)}, &D\n{plant}"
 
     def page_names(self) -> tuple[str, ...]:
         """The pages of this workbook in order; those of a deep run, data, label and planting if any."""
