@@ -43,6 +43,10 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
     def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
         return formula.removeprefix("=")
 
+    # rows and columns come as numbers here, never as "A1", which each of these would else ask first
+    write_string, write_number = Worksheet._write_string, Worksheet._write_number
+    write_blank, write_formula = Worksheet._write_blank, Worksheet._write_formula
+
 
 class Page:
     """A worksheet that remembers where values of the run and headings stand; all else is passed on."""

@@ -121,7 +121,7 @@ def grids_of(path: Path, wanted: Collection[str]) -> tuple[dict[str, Grid], list
 
 
 def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, Grid], list[str], list[str]]:
-    with opening(path) as data, _choices_passed_over():
+    with opening(path) as data, _passed_over():
         import openpyxl
 
         book = openpyxl.load_workbook(data, read_only=True, data_only=values, keep_links=False)
@@ -134,16 +134,17 @@ def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, 
 
 
 @contextmanager
-def _choices_passed_over() -> Iterator[None]:
-    """No lists of choices are made of the sheets: there are 1,800 and nobody asks for them."""
-    from openpyxl.worksheet import _reader
+def _passed_over() -> Iterator[None]:
+    """No lists of choices are made of the sheets, there are 1,800; nobody asks what size a sheet says it has."""
+    from openpyxl.worksheet import _read_only, _reader
 
-    kept = _reader.DataValidationList
+    kept = _reader.DataValidationList, _read_only.ReadOnlyWorksheet._get_size
     _reader.DataValidationList = SimpleNamespace(from_tree=lambda _: None)
+    _read_only.ReadOnlyWorksheet._get_size = lambda _: None
     try:
         yield
     finally:
-        _reader.DataValidationList = kept
+        _reader.DataValidationList, _read_only.ReadOnlyWorksheet._get_size = kept
 
 
 def _content(cell: Any, values: bool) -> Any:
