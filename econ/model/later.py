@@ -81,8 +81,10 @@ class Program:
             *kept.lines.values(),
             *(one for table in rows for row in table.values() for one in row.values()),
         ]
+        places, place = self._places, self._place
         steps = [
-            (one.do, [*map(self._place, one.args)], self._place(one)) for one in _behind(figures, self._places)
+            (one.do, [places[arg.at] if type(arg) is Later else place(arg) for arg in one.args], place(one))
+            for one in _behind(figures, places)
         ]
         needed, self._steps = {*map(self._place, figures)}, list[Step]()
         for do, args, out in reversed(steps):  # an array goes after its last use
