@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import os
 import shutil
 import subprocess
@@ -11,6 +10,7 @@ import zipfile
 from functools import cache
 from pathlib import Path
 
+import in_parts
 import openpyxl
 import pytest
 from books import places, put_in
@@ -77,13 +77,8 @@ def _number_or_text(text: str) -> float | str:
 
 @cache
 def cells(path: Path) -> dict[str, object]:
-    """Every cell with a value as {"Sheet!A1": value}."""
-    return _cells_in(path.read_bytes())
-
-
-@cache
-def _cells_in(data: bytes) -> dict[str, object]:
-    return values(openpyxl.load_workbook(io.BytesIO(data), data_only=True))
+    """Every cell with a value as {"Sheet!A1": value}; days are numbers."""
+    return in_parts.values(path)
 
 
 def same_cells(one: Path, other: Path) -> bool:
@@ -107,14 +102,7 @@ def values(book: openpyxl.Workbook) -> dict[str, object]:
 @cache
 def formulas(path: Path) -> dict[str, str]:
     """Every formula as {"Sheet!A1": "=..."}."""
-    book = openpyxl.load_workbook(path)
-    return {
-        f"{sheet.title}!{cell.coordinate}": cell.value
-        for sheet in book.worksheets
-        for row in sheet.iter_rows()
-        for cell in row
-        if cell.data_type == "f"
-    }
+    return in_parts.formulas(path)
 
 
 def recalculate(written: dict[str, Path], work: Path) -> dict[str, tuple[Path, Path]]:

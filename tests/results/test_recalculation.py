@@ -10,11 +10,12 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import openpyxl
 import pytest
 import xlsxwriter
 from conftest import plant
 from iron import differences, is_mark, kept
-from office import cells, formulas, recalculate, same, with_inputs
+from office import cells, formulas, recalculate, same, values, with_inputs
 from remembered import appraise, results_bytes
 
 from econ.answer.base_case import base_case
@@ -112,6 +113,14 @@ def test_libreoffice_finds_every_formula_equal_to_python(name: str, books: dict[
     assert not wrong, "\n".join(wrong[:20])
     assert not [at for at, value in recalculated.items() if str(value).startswith("#")]
     assert live == {at: text for at, (text, _) in kept(books[name][0]).items()}
+
+
+def test_cells_read_off_the_parts_of_a_file_are_those_that_openpyxl_reads(written: dict[str, Path]) -> None:
+    path = written["does-not"]
+    assert cells(path) == values(openpyxl.load_workbook(path, data_only=True))
+    live = openpyxl.load_workbook(path)
+    assert formulas(path) == {f"{sheet.title}!{cell.coordinate}": cell.value for sheet in live
+                              for row in sheet.iter_rows() for cell in row if cell.data_type == "f"}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", PLANTS)
