@@ -176,6 +176,8 @@ HOUSE = {"mg/kg": "ppm", "kg/kg": "lb/lb", "g/kg": "lb/1,000 lb", "kg/t": "lb/1,
 """Ratios of like to like: the number stays."""
 KG_PER_T = 1000.0
 OUNCES_PER_LB = 16.0
+LEAST_SAID = 1e-4
+"""An amount below it, in the unit shown, is said as zero."""
 NO_UNIT = {"share": "%", "flag": "1 = yes", "factor": "", "index": "", "ratio": "", "month": "", "unit": ""}
 """Units of figures that are none, and what stands in their place."""
 AMOUNT = re.compile(r"\{([^{}]*[\d)]) ?([^\d{}]+)\}")
@@ -220,11 +222,14 @@ def _part(part: str) -> tuple[str, float]:
 
 
 def said(value: float, metric: str, system: str, digits: int = 0) -> str:
-    """An amount in a sentence, such as "41 kg" or "90 lb"; a ton is one of 2,000 lb."""
+    """An amount in a sentence, such as "41 kg" or "90 lb"; a ton is one of 2,000 lb. None but 0 reads as zero."""
     unit, factor = shown_unit(metric, system)
     if metric == "°C" and system == "us":
         return f"{value * 1.8 + 32:,.{digits}f} °F"
-    return f"{value * factor:,.{digits}f} {'tons' if unit == 'ton' else unit}"
+    text = f"{value * factor:,.{digits}f}"
+    if not text.strip("-0.") and abs(value * factor) >= LEAST_SAID:
+        text = f"{value * factor:.2g}"
+    return f"{text} {'tons' if unit == 'ton' else unit}"
 
 
 def shown_label(label: str, system: str) -> str:

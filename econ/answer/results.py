@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from econ.answer.sentences import Speech, contract, filled
+from econ.answer.sentences import Speech, contract, few, filled
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
@@ -224,10 +224,10 @@ def worst_words(results: Results) -> list[str]:
 def leaning_caution(found: Leaning, currency: str) -> Caution:
     """The count of what nobody read in a sentence, with what matters most for money and for carbon."""
     words = []
-    for measure, unit, scale, digits in ((NPV, currency, 1.0, 0), (NET, "t CO2e a year", 1e-3, 1)):
+    for measure, unit, scale, told in ((NPV, currency, 1.0, "{:,.0f}".format), (NET, "t CO2e a year", 1e-3, few)):
         if mover := found.worst.get(measure):
             low, high = sorted((mover.at_low[measure] * scale, mover.at_high[measure] * scale))
-            words.append(f"{DOUBTED[measure]} {low:,.{digits}f} to {high:,.{digits}f} {unit} by '{mover.label}'")
+            words.append(f"{DOUBTED[measure]} {told(low)} to {told(high)} {unit} by '{mover.label}'")
     text = Speech({}, {}, {"found": found, "words": words}).say("leaning-caution")
     return Caution("unverified-factors", text)
 

@@ -117,7 +117,7 @@ def _fuels(results: Results) -> list[str]:
         else:
             unit = own_measure(kind) if entry.unit is None else entry.unit.symbol
             shown, beside = entry.shown(entry.number) or 0.0, ""
-        found.append(_line(f"{kind.capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
+        found.append(_line(f"{kind.replace('-', ' ').capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
     return found
 
 

@@ -119,8 +119,8 @@ def plain(value: Any) -> Any:
 
 
 def few(value: float) -> str:
-    """A positive number in words: one decimal, or two figures that matter below 1."""
-    return f"{value:,.1f}" if value >= 1 else f"{value:.2g}"
+    """A number in words: one decimal, or two figures that matter below 1."""
+    return f"{value:,.1f}" if abs(value) >= 1 else f"{value:.2g}"
 
 
 def amount(value: float) -> str:
@@ -139,7 +139,8 @@ class Speech(Scope):
         self.table, self.records = table, dict(names)
         self |= {
             "say": self.say, "join": lambda by, parts: by.join(filter(None, parts)), "map": map,
-            "each": lambda path: at_path(path, self.records, {}), "lower": str.lower,
+            "each": lambda path: at_path(path, self.records, {}),
+            "lower": lambda text: text[:1].lower() + text[1:] if text[1:2].islower() else text,
             "upper": lambda text: text[:1].upper() + text[1:], **names,
         }  # fmt: skip
 

@@ -6,6 +6,7 @@ What is asked for here are facts of reading: no clipped number, no code of a uni
 from __future__ import annotations
 
 import io
+import re
 import time
 import zipfile
 from collections.abc import Iterator
@@ -25,9 +26,11 @@ import econ
 from econ.answer.carbon_case import told
 from econ.answer.finding import must_be_true
 from econ.answer.practice import advice
+from econ.answer.screen import screen
 from econ.inputs.records import Scenario
 from econ.note.content import note
 from econ.questions.chances import Sampling
+from econ.units import said
 from econ.workbook.results_book import _unpacked
 
 FEW = Sampling(samples=200)
@@ -175,3 +178,58 @@ def test_threads_leave_no_library_other_than_it_was() -> None:
     with ThreadPoolExecutor(3) as pool:
         list(pool.map(work, range(3)))
     assert writer.ZIP_DEFLATED == zipfile.ZIP_DEFLATED
+
+
+@pytest.mark.parametrize("years", [1, 2])
+def test_a_short_study_has_its_pages(years: int) -> None:
+    """A lender's page for one year once tried to merge a cell with those left of it, and no file was written."""
+    found = appraise(plant({"money.study_years": (years, "years")}), FEW)
+    book = openpyxl.load_workbook(io.BytesIO(results_bytes(found)))
+    sheet = book["For the lender"]
+    widths = [sheet.column_dimensions[letter].width or 0 for letter in "BCDEF"]
+    assert min(widths) > 10  # labels and figures of the security stand in five columns, however few the years
+    assert f"over {years} year{'s' * (years > 1)} at" in screen(found)
+
+
+OWN: dict[str, tuple[object, str | None]] = {
+    "own_use.mass": (8000, "kg per year"),
+    "own_use.purchase_avoided": (500, "USD per year"),
+    "own_use.soil_test": ("below-optimum", None),
+    "fertiliser.p2o5_price": (1, "USD per kg"),
+}
+SAID = {
+    "income of nothing is not too high": ({"product.1.price": (0, "USD per kg")}, "income may be too high", False),
+    "what sells has bags": ({"product.1.price": (1, "USD per kg")}, "yet char is sold in bags", True),
+    "what brings nothing has none": ({"product.1.price": (0, "USD per kg")}, "yet char is sold in bags", False),
+    "own ground takes more than is made": (OWN, "ask for 8,000 kg of char a year; 6,760 kg are made", True),
+    "a purchase avoided without a price": (
+        OWN | {"fertiliser.p2o5_price": (None, None)}, "no price of P2O5 in bought fertiliser", True),
+    "a purchase avoided and its price": (OWN, "counted as worth nothing", False),
+    "poison of a small load": ({"bones.1.mass": (10, "kg per week")}, "(up to 0 kg a batch)", False),
+    "the sign of a difference is in words": ({}, "Without them it emits", True),
+    "a name keeps its capitals": ({"carbon.h_corg": (0.7, "mol/mol"), "carbon.persistence_method": (
+        "hydrogen-ratio", None)}, "The range of H/C_org", True),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("fact", SAID)
+def test_what_is_said_is_true_of_this_plant(fact: str) -> None:
+    rows, words, is_said = SAID[fact]
+    texts = " ".join(one.text for one in appraise(plant(rows), FEW).cautions)
+    assert (words in texts) == is_said
+
+
+def test_no_amount_reads_as_zero_but_zero() -> None:
+    found = appraise(plant({"bones.1.mass": (5, "kg per week")}), FEW)
+    assert not re.search(r"-?\b0\.0+ |\(up to 0 ", " ".join(one.text for one in found.cautions))
+    assert said(0.03, "kg", "metric") == "0.03 kg"
+    assert (said(0.0, "kg", "metric"), said(-1e-12, "kg", "metric")[-4:]) == ("0 kg", "0 kg")
+
+
+def test_a_fuel_is_named_as_people_do() -> None:
+    rows = {
+        "fuel.1.kind": ("natural-gas", None),
+        "fuel.1.per_batch": (10, "m3"),
+        "fuel.1.price": (1, "USD per m3"),
+    }
+    assert "Natural gas per batch" in screen(appraise(plant(rows), FEW))

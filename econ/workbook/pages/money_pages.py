@@ -15,7 +15,8 @@ from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, paired, plans, sectioned
 from econ.workbook.pages.cash_rows import chart_ranges, fact, write_rate, yearly
 
-YEAR_WIDTH = 12.5
+YEAR_WIDTH, ALL_YEARS = 12.5, 75.0
+"""Widths: of a year at least, and of all together, so that reasons beside the figures of a short study fit."""
 LOUD = frozenset({"running_cost", "operating_cash", "net_cash", "npv_so_far"})
 AT_ONCE = 11
 """Columns of years on the page to hand over; a longer study ends in the sum of what is left."""
@@ -27,7 +28,7 @@ def cash(desk: Desk) -> Found:
     years = [Slot(t, "column_right year") for t in range(desk.results.plan.years + 1)]
     key = Slot("Key", "column_beside")
     return {
-        "widths": (*plan.widths, *[YEAR_WIDTH] * len(years)),
+        "widths": (*plan.widths, *[max(YEAR_WIDTH, ALL_YEARS / len(years))] * len(years)),
         "has_keys": True,
         "basis": plan.words["real" if desk.results.plan.is_real else "nominal"],
         "figures": _figures(desk, rows),
@@ -90,7 +91,7 @@ def cash_flow(desk: Desk) -> Found:
 
 
 FEWEST, MOST = 5, 8
-"""Years of the table by year: those of the loan, within these."""
+"""Columns of the table by year: those of the loan, within these; a shorter study leaves some empty."""
 LABEL, ROOM = 42.0, 76.0
 """Widths of the labels, and of all figures beside them."""
 
@@ -137,14 +138,15 @@ def _figure(desk: Desk, columns: int, key: str) -> tuple[Any, ...]:
 def lender(desk: Desk) -> Found:
     """One page of cash, security and coverage; one of trials and of what it rests on."""
     results, words = desk.results, plans()[LENDER].words
-    count = min(max(FEWEST, results.plan.loan_years), MOST, results.plan.years)
+    count = min(max(FEWEST, results.plan.loan_years), MOST)
+    years = range(1, min(count, results.plan.years) + 1)
     return {
         "basis": words["real" if results.plan.is_real else "nominal"],
         "widths": (LABEL, *[ROOM / count] * count),
         "facts": list(_facts(desk, count)),
         "coverage_says": " ".join(_lowest_says(desk)),
-        "yearly": list(yearly(desk, words["yearly"], range(1, count + 1))),
-        "yearly_heads": (desk.currency, *(Slot(f"Year {t}", "column_right") for t in range(1, count + 1))),
+        "yearly": list(yearly(desk, words["yearly"], years)),
+        "yearly_heads": (desk.currency, *(Slot(f"Year {t}", "column_right") for t in years)),
         "tried": [
             (one.label, *(Slot(value, word=words["no_loan"])
                           for value in (one.npv, one.lowest_coverage, one.lowest_balance)))
