@@ -18,6 +18,7 @@ os.environ.update(OPENPYXL_DEFUSEDXML="False", OPENPYXL_LXML="False")
 # every program that the tests start, and every session after this one, would compile all modules anew
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
+import openpyxl
 import pytest
 from hypothesis import settings
 
@@ -34,6 +35,10 @@ gc.disable()  # while tests are collected: what is loaded stays
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("here", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
+
+openpyxl.worksheet.merge.MergedCellRange.format = lambda cells: None
+"""It lays the border of a first cell around all that are merged with it, which nobody here looks at: two fifths of
+the time of loading a workbook."""
 
 SLOW = """
 test_in_other_hands test_values test_whole_files test_user_text test_strangers test_deep test_looks test_contract

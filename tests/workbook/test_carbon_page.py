@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import openpyxl
+import in_parts
 import pytest
 from conftest import plant
 from iron import differences, kept
@@ -39,8 +39,7 @@ def test_recalculation_gives_the_same_page(sets: dict[str, str], tmp_path: Path)
 
 
 def page(path: Path) -> list[str]:
-    sheet = openpyxl.load_workbook(path, data_only=True)["Carbon"]
-    return [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    return [str(value) for at, value in in_parts.values(path).items() if at.startswith("Carbon!")]
 
 
 def test_a_kiln_that_burns_badly_is_a_net_source_on_the_sheet(tmp_path: Path) -> None:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
-import pdfplumber
 import pytest
 from office import convert
+from printed import Page, pages_of
 from written import shown
 
 from econ.answer.practice import advice
@@ -38,14 +37,15 @@ def test_after_each_section_it_says_what_one_has() -> None:
 
 
 @pytest.fixture(scope="module")
-def papers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+def papers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Page]]:
     """The blanks, and the same filled at length, as LibreOffice prints them, in one conversion."""
     work = tmp_path_factory.mktemp("first")
     made = {system: blank_bytes(system, "USD") for system in SYSTEMS}
     made |= {f"{system} filled": filled_at_length(system) for system in SYSTEMS}
     for name, content in made.items():
         (work / f"{name}.xlsx").write_bytes(content)
-    return dict(zip(made, convert([work / f"{name}.xlsx" for name in made], "pdf", work), strict=True))
+    printed = convert([work / f"{name}.xlsx" for name in made], "pdf", work)
+    return dict(zip(made, map(pages_of, printed), strict=True))
 
 
 def filled_at_length(system: str) -> bytes:
@@ -62,26 +62,28 @@ def filled_at_length(system: str) -> bytes:
 @pytest.mark.parametrize("filled", ["", " filled"])
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_it_prints_on_one_page_with_nothing_under_9_points(
-    system: str, filled: str, papers: dict[str, Path]
+    system: str, filled: str, papers: dict[str, list[Page]]
 ) -> None:
     """Measured in the PDF that LibreOffice makes of it."""
-    with pdfplumber.open(papers[system + filled]) as document:
-        pages = [page for page in document.pages if FIRST.name in (page.extract_text() or "").splitlines()[-1]]
-        assert len(pages) == 1
-        assert min(letter["size"] for letter in pages[0].chars) >= 8.99
-        text = pages[0].extract_text()
+    (page,) = (page for page in papers[system + filled] if FIRST.name in foot(page))
+    assert min(piece.size for piece in page.pieces) >= 8.99
     for section in FIRST.sections:
-        assert section.heading in text
-    assert "Before the first batch" in text
+        assert section.heading in page.text
+    assert "Before the first batch" in page.text
+
+
+def foot(page: Page) -> str:
+    """The lowest line of a page."""
+    lowest = min(piece.box[1] for piece in page.pieces)
+    return " ".join(piece.text for piece in page.pieces if piece.box[1] < lowest + 6)
 
 
 @pytest.mark.office
 @pytest.mark.parametrize("system", SYSTEMS)
-def test_a_blank_prints_what_one_would_fill_by_hand(system: str, papers: dict[str, Path]) -> None:
+def test_a_blank_prints_what_one_would_fill_by_hand(system: str, papers: dict[str, list[Page]]) -> None:
     """The sheets with open sections, nothing under nine points; it was 23 and 25 pages with all the others."""
-    with pdfplumber.open(papers[system]) as document:
-        assert len(document.pages) <= 7
-        assert min(letter["size"] for page in document.pages for letter in page.chars) >= 8.99
+    assert len(papers[system]) <= 7
+    assert min(piece.size for page in papers[system] for piece in page.pieces) >= 8.99
 
 
 @pytest.mark.parametrize("name", ["thistle-flat", "low-sedge"])

@@ -153,12 +153,6 @@ def shown(name: str) -> openpyxl.Workbook:
     return openpyxl.load_workbook(io.BytesIO(content(name)), data_only=True)
 
 
-@cache
-def live(name: str) -> openpyxl.Workbook:
-    """With formulas."""
-    return openpyxl.load_workbook(io.BytesIO(content(name)))
-
-
 BEHIND = re.compile(
     r"<a:t>([^<]*)</a:t>|<c:tx>(?:(?!</c:tx>).)*<c:v>([^<]*)</c:v>|<odd(?:Header|Footer)>([^<]*)<"
     r"|\b(?:descr|tooltip|prompt|promptTitle|error|errorTitle)=\"([^\"]*)\"|<(?:dc|cp):\w+>([^<]*)<",
