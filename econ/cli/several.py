@@ -7,7 +7,7 @@ import gc
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -181,7 +181,7 @@ def folder(
     with plant_bar(quiet or json) as bar:
         outcome = run_folder(task, bar)
     if json:
-        cli.print_json(asdict(outcome.summary))
+        cli.print_json(asdict(replace(outcome.summary, faults=list)) | {"faults": [*outcome.summary.faults()]})
     elif not quiet:
         say(screen(outcome))
     elif not outcome.summary.used:

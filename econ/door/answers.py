@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from html import escape
+from itertools import repeat
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -196,9 +197,9 @@ def appraise_many(frame: pandas.DataFrame, base: str | Plant) -> pandas.DataFram
 
     answers: list[dict[str, Any]] = [{}] * len(given)
     for places, found in together(given, walk):
-        for at, place in enumerate(places):
-            if found is not None:
-                answers[place] = {**found[at]["figures"], "error": ""}
+        for place, one in zip(places, repeat(None) if found is None else found, strict=False):
+            if one is not None:
+                answers[place] = {**one["figures"], "error": ""}
                 continue
             try:
                 answers[place] = {**walk(given[place], {})["figures"], "error": ""}

@@ -230,7 +230,7 @@ def patterns(table: Sequence[Cells]) -> list[Pattern]:
     return list(found.values())
 
 
-def together(table: Sequence[Cells], walk: Walk) -> Iterator[tuple[list[int], list[dict[str, Any]] | None]]:
+def together(table: Sequence[Cells], walk: Walk) -> Iterator[tuple[list[int], Iterator[dict[str, Any]] | None]]:
     """Group by group: the places of its rows in the table, and what was found for each.
 
     None where they must go one by one.
@@ -270,8 +270,8 @@ def by_plant(cautions: Sequence[Caution], say: Callable[[Sequence[Caution]], str
     return found
 
 
-def _by_row(found: Mapping[str, Any], count: int) -> list[dict[str, Any]]:
-    """One mapping of mappings a row out of one whose numbers may be columns; None for what does not exist."""
+def _by_row(found: Mapping[str, Any], count: int) -> Iterator[dict[str, Any]]:
+    """A mapping of mappings a row, made as asked for, of one whose numbers may be columns; None: no number."""
     import numpy as np
 
     def column(one: Any) -> list[Any]:
@@ -281,9 +281,9 @@ def _by_row(found: Mapping[str, Any], count: int) -> list[dict[str, Any]]:
             return list(shown.tolist())
         return one if isinstance(one, list) else [one] * count
 
-    parts = [
-        [dict(zip(items, row, strict=True)) for row in zip(*map(column, items.values()), strict=True)]
-        if items else [{} for _ in range(count)]
-        for items in found.values()
-    ]  # fmt: skip
-    return [dict(zip(found, row, strict=True)) for row in zip(*parts, strict=True)]
+    def each(items: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+        if not items:
+            return ({} for _ in range(count))
+        return (dict(zip(items, row, strict=True)) for row in zip(*map(column, items.values()), strict=True))
+
+    return (dict(zip(found, row, strict=True)) for row in zip(*map(each, found.values()), strict=True))

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from econ.many.columns import ABOUT, FIGURES, Columns, is_word, unit_of
-from econ.many.summary import EXPLAINED, TITLE, Records, Summary, bins
+from econ.many.summary import EXPLAINED, TITLE, Summary, bins
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 NOTHING = (None, "")
@@ -18,7 +18,7 @@ PLAN = Path(__file__).with_name("book.toml")
 def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     """Write the workbook: a sheet a question that has an answer, then every plant, then those not used."""
     rows = tables(summary, columns)
-    words = {"unit": summary.links_currency, "how_many": how_many(summary)}
+    words = {"unit": summary.links_currency, "how_many": how_many(summary), "compared": summary.compared_said}
     sheets: list[Sheet] = []
     for plan in tomllib.loads(PLAN.read_text(encoding="utf-8"))["sheet"]:
         made = [table for one in plan["table"] for table in _made(one, rows, words)]
@@ -30,7 +30,7 @@ def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     write_plain_book(path, TITLE, sheets)
 
 
-def _made(plan: Mapping[str, Any], rows: Mapping[str, Records], words: Mapping[str, str]) -> Iterator[Table]:
+def _made(plan: Mapping[str, Any], rows: Mapping[str, Any], words: Mapping[str, str]) -> Iterator[Table]:
     """The tables of one plan that have rows: one, or one an answer that inputs explain."""
     asked = [(name, ABOUT[name]["label"]) for name in EXPLAINED] if plan["rows"] == "links" else [("", "")]
     for answer, label in asked:
@@ -48,12 +48,13 @@ def _made(plan: Mapping[str, Any], rows: Mapping[str, Records], words: Mapping[s
         made = tuple(Column(heading.format(**said), number) for _, heading, number in shown)
         cells = [[row.get(key) for key, _, _ in shown] for row in records]
         found = [["not reported" if one in NOTHING else one for one in row] for row in cells]
-        yield Table(title, made, found, plan.get("remark", ""), Chart(**chart) if chart else None)
+        remark = plan.get("remark", "").format(**said).strip()
+        yield Table(title, made, found, remark, Chart(**chart) if chart else None)
 
 
-def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
+def tables(summary: Summary, columns: Columns) -> dict[str, Any]:
     """The rows of every table by its name in the plan."""
-    not_used = "Not used (sheet Not used)" if summary.faults else "Not used"
+    not_used = "Not used (sheet Not used)" if summary.not_used else "Not used"
     counted = [("Used", summary.used), (not_used, summary.not_used)]
     counted += [(f"Finding: {name}", count) for name, count in summary.findings.items()]
     counted += [("The kiln pays", summary.pay), ("The kiln does not pay", summary.used - summary.pay)]
@@ -72,7 +73,7 @@ def tables(summary: Summary, columns: Columns) -> dict[str, Records]:
         "links": [{**one, "beyond": "yes" if one["beyond_chance"] else "no"} for one in summary.links],
         "groups": [{**one, "label": f"{one['label']}: {one['choice']}"} for one in summary.groups],
         "facts": summary.facts, "supply": summary.supply, "grants": summary.grants,
-        "regions": summary.regions, "ranked": summary.ranked, "faults": summary.faults,
+        "regions": summary.regions, "ranked": summary.ranked, "faults": summary.faults(),
     }  # fmt: skip
 
 

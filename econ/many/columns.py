@@ -128,10 +128,10 @@ class Columns:
         """How many plants could be used."""
         return int(self.usable("count(*)").fetchone()[0])
 
-    def faults(self) -> list[dict[str, Any]]:
-        """Plant, place and text of the others."""
+    def faults(self) -> Iterator[Record]:
+        """Plant, place and text of the others, one at a time."""
         found = self._ask("SELECT plant, place, fault FROM plants WHERE fault <> ''")
-        return [dict(zip(("plant", "place", "text"), one, strict=True)) for one in found]
+        return (dict(zip(("plant", "place", "text"), one, strict=True)) for one in found)
 
     @cached_property
     def varying(self) -> list[str]:
@@ -163,12 +163,15 @@ class Columns:
                     row[at] = unit.from_canonical(row[at])
             yield row
 
-    def numbers(self, name: str, currency: str) -> NDArray[np.float64]:
-        """A column of the plants of a currency, shape (plants,); infinite for what is missing."""
+    def numbers(self, names: Sequence[str], currency: str, most: int) -> NDArray[np.float64]:
+        """Figures of at most `most` plants of a currency, taken evenly, (plants, names); infinite: missing."""
         import numpy as np
 
-        found = self.usable(f'coalesce("{name}", 9e999)', currency, "ORDER BY rowid")
-        return np.fromiter(chain.from_iterable(found), dtype=float)
+        count = self.usable("count(*)", currency).fetchone()[0]
+        found = self.usable(", ".join(f'coalesce("{name}", 9e999)' for name in names), currency, "ORDER BY rowid")
+        size = max(count, most)
+        kept = (row for at, row in enumerate(found) if at * most // size < (at + 1) * most // size)
+        return np.fromiter(chain.from_iterable(kept), dtype=float).reshape(-1, len(names))
 
     def counts(self, name: str) -> dict[str, int]:
         """How many plants have each word of a column, the commonest first; blanks are left out."""

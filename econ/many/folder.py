@@ -133,7 +133,7 @@ def screen(outcome: Outcome) -> str:
 
 def nothing_usable(outcome: Outcome) -> str:
     """Why a run of many plants has no answer, in one line: the first fault, and how many more there are."""
-    first, more = outcome.summary.faults[0], len(outcome.summary.faults) - 1
+    first, more = next(iter(outcome.summary.faults())), outcome.summary.not_used - 1
     said = f"{first['plant']} ({first['place']}): {first['text'].splitlines()[0]}"
     return f"None of the plants could be used. {said}{f'; and {more:,} more' if more else ''}"
 
@@ -176,18 +176,17 @@ def _lines(outcome: Outcome) -> Iterator[str]:
         yield "\nTotals"
     for found in summary.totals:
         less = f" ({found['withheld']:,} not reported)" if found["withheld"] else ""
-        total = f"{'not reported':>14}"
-        if found["total"] is not None:
-            total = f"{found['total']:>14,.1f} {found['unit']}{less}"
-        yield f"{found['label']:<42}{total}"
+        total = "not reported" if found["total"] is None else f"{found['total']:>14,.1f} {found['unit']}{less}"
+        yield f"{found['label']:<42}{total:>14}"
     links = [one for one in summary.links if one["answer"] == EXPLAINED[0] and one["beyond_chance"]]
     if links:
         yield f"\n{ABOUT[EXPLAINED[0]]['label']} goes with (rank correlation):"
+        yield from filter(None, [summary.compared_said])
     yield from (f"  {link['correlation']:+.2f}  {link['label']}" for link in links[:SHOWN])
-    if summary.faults:
+    if summary.not_used:
         yield "\nNot used:"
-        shown = all_but_many(len(summary.faults), SHOWN)
-        yield from (f"  {one['plant']} ({one['place']}): {one['text']}" for one in summary.faults[:shown])
-        if len(summary.faults) > shown:
-            yield f"  and {len(summary.faults) - shown:,} more"
+        shown = all_but_many(summary.not_used, SHOWN)
+        yield from (f"  {one['plant']} ({one['place']}): {one['text']}" for one in islice(summary.faults(), shown))
+        if summary.not_used > shown:
+            yield f"  and {summary.not_used - shown:,} more"
     yield f"\nResults: {outcome.target}"

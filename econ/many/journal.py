@@ -50,7 +50,7 @@ class Done:
     same_names: list[str] = field(default_factory=list)
 
 
-class Journal:
+class Journal(contextlib.AbstractContextManager["Journal"]):
     """Finished plants by key, in a file and, while it is open, as columns.
 
     One process at a time: a second one is refused.
@@ -81,9 +81,6 @@ class Journal:
             self._handle.close()
             raise
 
-    def __enter__(self) -> Journal:
-        return self
-
     def __exit__(self, kind: type[BaseException] | None, odd: object, trace: TracebackType | None) -> None:
         self.close()
 
@@ -91,10 +88,7 @@ class Journal:
         return self.columns.count("record")
 
     def __getitem__(self, key: str) -> Record:
-        return self._read(self.columns.places([key])[key])
-
-    def _read(self, at: int) -> Record:
-        self._handle.seek(at)
+        self._handle.seek(self.columns.places([key])[key])
         found: Record = json.loads(self._handle.readline())
         return found
 
@@ -104,7 +98,7 @@ class Journal:
         A record that stands there already is not written twice; another of the same key takes its place.
         """
         found = {record["key"]: record for record in records}
-        was = {key: self._read(at) for key, at in self.columns.places(found).items()}
+        was = {key: self[key] for key in self.columns.places(found)}
         self._add([record for key, record in found.items() if was.get(key) != record])
         return [key for key, record in was.items() if record != found[key]]
 

@@ -34,7 +34,7 @@ from econ.many.plants import Plant, Source, has, need
 from econ.questions.latin import Sampling
 from econ.workbook.places import kind_of
 
-ROWS_A_CHUNK = 10_000  # worked out together by one process: the more, the less each costs, and the more are held
+ROWS_A_CHUNK = 2_500  # worked out together by one process: the more, the less each costs, and the more are held
 SAMPLED_A_CHUNK = 100  # the same where each is sampled, which costs far more than its share of a walk
 WORKBOOKS_A_CHUNK = 4
 CHUNKS_OF_A_CLUSTER = 64  # at least: nobody says beforehand how large it is

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, product
 from pathlib import Path
 from typing import Any
 
@@ -17,11 +17,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.inputs.schema import rows
-from econ.many.columns import ABOUT, Columns, quoted
+from econ.many.columns import ABOUT, Columns, Record, quoted
 from econ.many.journal import Done
 from econ.questions.found_rule import FACTS
 
-Records = list[dict[str, Any]]
+Records = list[Record]
 
 TITLE = "kilncase: many plants"
 VERDICTS = ("buy", "measure first", "do not buy", "rough: no decision yet")
@@ -34,6 +34,7 @@ TOTALS = tuple(f"{name}_per_year" for name in (
 EXPLAINED = ("net_cost_per_t_bones", "npv", "project_net_t_co2e_per_year")
 STEPS = 20  # of the supply curve and of the grants, each with as nearly as can be as many plants
 RANKED = 20  # plants on a ranked list
+COMPARED = 10_000  # plants whose ranks are correlated, at most: of more as many, spread evenly over the table
 FEWEST = 8  # fewer plants give ranks that say little: no correlation is shown
 OF_CHANCE = 1.96
 """Inputs unrelated to the answer stay below this ÷ √(plants - 1) 19 times in 20 (large samples, from memory)."""
@@ -44,7 +45,7 @@ class Summary:
     """The whole summary; its tables are plain records, see the functions that make them.
 
     `findings`: plants by finding; `pay` at the values typed, `pay_by_mean` by the mean of the samples; a fault is
-    plant, place and text.
+    plant, place and text. `links` rank at most COMPARED of `links_of` plants.
     """
 
     plants: int
@@ -58,6 +59,7 @@ class Summary:
     spreads: Records
     totals: Records
     links_currency: str
+    links_of: int
     links: Records
     groups: Records
     facts: Records
@@ -65,7 +67,13 @@ class Summary:
     grants: Records
     regions: Records
     ranked: Records
-    faults: Records
+    faults: Callable[[], Iterable[Record]]
+
+    @property
+    def compared_said(self) -> str:
+        """Which plants the rank correlations rest on; empty where on all."""
+        said = f"{COMPARED:,} of {self.links_of:,} plants are compared, taken evenly in their order."
+        return said if self.links_of > COMPARED else ""
 
     @property
     def findings_said(self) -> str:
@@ -84,14 +92,14 @@ class Outcome:
 
 def summarise(columns: Columns) -> Summary:
     """The summary of the plants that could be used, and the list of those that could not."""
-    currencies, found, faults = columns.counts("currency"), columns.counts("finding"), columns.faults()
+    currencies, found = columns.counts("currency"), columns.counts("finding")
     main = next(iter(currencies), "")
     asked = ("npv >= 0", "mean_npv >= 0", "near_limit = 'yes'")
     pay, by_mean, near = columns.usable(", ".join(f"count(*) FILTER (WHERE {one})" for one in asked)).fetchone()
     return Summary(
-        plants=columns.used + len(faults),
+        plants=columns.count("plants"),
         used=columns.used,
-        not_used=len(faults),
+        not_used=columns.count("plants") - columns.used,
         pay=pay,
         pay_by_mean=by_mean if found else None,
         findings={name: found.get(name, 0) for name in VERDICTS if found},
@@ -100,6 +108,7 @@ def summarise(columns: Columns) -> Summary:
         spreads=[said for one in currencies for said in _spreads(columns, one)],
         totals=[one | {"total": _sum(columns, one)} for one in _known(columns, TOTALS) if columns.used],
         links_currency=main,
+        links_of=currencies.get(main, 0),
         links=_links(columns, main),
         groups=_groups(columns, main),
         facts=facts(columns),
@@ -107,7 +116,7 @@ def summarise(columns: Columns) -> Summary:
         grants=grants(columns, main),
         regions=regions(columns),
         ranked=ranked(columns, main),
-        faults=faults,
+        faults=columns.faults,
     )
 
 
@@ -135,45 +144,40 @@ def _sum(columns: Columns, figure: dict[str, Any]) -> float | None:
     return math.fsum(chain.from_iterable(known)) if figure["plants"] else None
 
 
-def rank_correlation(first: ArrayLike, second: ArrayLike) -> float:
-    """Correlation of the ranks, -1 to 1; nan where either column does not vary.
+def rank_correlation(one: NDArray[np.int64], other: NDArray[np.int64]) -> float:
+    """Correlation of `ranks` of two columns, -1 to 1; nan where either does not vary.
 
-    Both of shape (n,) without nan. Spearman's coefficient with ties: Pearson's of the middle ranks (common
-    practice, checked against scipy in the tests).
+    Spearman's coefficient with ties (common practice, checked against scipy in the tests).
     """
-    one, other = _ranks(first), _ranks(second)
     spread = math.sqrt(float(one @ one) * float(other @ other))
     return float(one @ other) / spread if spread else math.nan
 
 
-def _ranks(values: ArrayLike) -> NDArray[np.int64]:
-    """Twice the middle ranks less their mean: whole, so that sums of products are exact (to some 2 million)."""
+def ranks(values: ArrayLike) -> NDArray[np.int64]:
+    """Twice the middle ranks less their mean, shape (n,), of values without nan: whole, so that sums are exact."""
     values = np.asarray(values)
     ordered = np.sort(values)
-    ranks: NDArray[np.int64] = np.searchsorted(ordered, values).astype(np.int64, copy=False)
-    ranks += np.searchsorted(ordered, values, "right") - len(ordered)
-    return ranks
+    first = np.searchsorted(ordered, values)
+    return np.asarray(first + np.searchsorted(ordered, values, "right") - len(ordered), dtype=np.int64)
 
 
 def _links(columns: Columns, currency: str) -> Records:
     """Every varying number against every answer, the strongest first; plants of the commonest currency."""
     links: Records = []
-    answers = {name: columns.numbers(name, currency) for name in EXPLAINED}
-    for key in [key for key in columns.varying if rows()[key].is_number]:
-        values = columns.numbers(key, currency)
-        for answer in EXPLAINED:
-            known = np.isfinite(values) & np.isfinite(answers[answer])
-            count = int(known.sum())
-            correlation = rank_correlation(values[known], answers[answer][known]) if count >= FEWEST else math.nan
-            if not math.isnan(correlation):
-                beyond = abs(correlation) > OF_CHANCE / math.sqrt(count - 1)
-                links.append({"key": key, "label": rows()[key].label, "answer": answer, "correlation": correlation,
-                              "plants": count, "beyond_chance": beyond})  # fmt: skip
+    keys = [key for key in columns.varying if rows()[key].is_number]
+    found = dict(zip([*EXPLAINED, *keys], columns.numbers([*EXPLAINED, *keys], currency, COMPARED).T, strict=True))
+    known = {name: np.isfinite(values) for name, values in found.items()}
+    whole = {name: ranks(values) for name, values in found.items() if known[name].all()}
+    for key, answer in product(keys, EXPLAINED):
+        both = known[key] & known[answer]
+        pair = [whole[one] if both.all() else ranks(found[one][both]) for one in (key, answer)]
+        correlation = rank_correlation(*pair) if (count := int(both.sum())) >= FEWEST else math.nan
+        if not math.isnan(correlation):
+            beyond = abs(correlation) > OF_CHANCE / math.sqrt(count - 1)
+            links.append({"key": key, "label": rows()[key].label, "answer": answer, "correlation": correlation,
+                          "plants": count, "beyond_chance": beyond})  # fmt: skip
 
-    def place(one: dict[str, Any]) -> tuple[int, float, str]:
-        return EXPLAINED.index(one["answer"]), -abs(one["correlation"]), one["key"]
-
-    return sorted(links, key=place)
+    return sorted(links, key=lambda one: (EXPLAINED.index(one["answer"]), -abs(one["correlation"]), one["key"]))
 
 
 def _groups(columns: Columns, main: str) -> Records:
@@ -195,19 +199,15 @@ def bins(columns: Columns, currency: str, most: int = 12) -> list[tuple[float, f
     least, largest = columns.usable(f"min({name}), max({name})", currency).fetchone()
     if least is None:
         return []
-    width = _round_up((largest - least) / (most - 1) or abs(least) / 10 or 1.0)
+    rough = (largest - least) / (most - 1) or abs(least) / 10 or 1.0
+    size: float = 10.0 ** math.floor(math.log10(rough))
+    width = next(step * size for step in (1, 2, 5, 10) if step * size >= rough * (1 - 1e-12))
     start = math.floor(least / width)
     edges = [(start + i) * width for i in range(math.floor(largest / width) - start + 2)]
     below = [*(f"{name} < {edge!r}" for edge in edges[1:-1]), "1"]
     asked = [f"count({name}) FILTER (WHERE {one} AND npv {pays} 0)" for pays in (">=", "<") for one in below]
     counts = np.reshape(columns.usable(", ".join(asked), currency).fetchone(), (2, -1))
     return list(zip(edges[:-1], edges[1:], *np.diff(counts, prepend=0).tolist(), strict=True))
-
-
-def _round_up(width: float) -> float:
-    """The next of 1, 2, 5 times a power of ten."""
-    size: float = 10.0 ** math.floor(math.log10(width))
-    return next(step * size for step in (1, 2, 5, 10) if step * size >= width * (1 - 1e-12))
 
 
 def facts(columns: Columns) -> Records:

@@ -81,15 +81,15 @@ def test_an_empty_cell_keeps_the_value_of_the_base_and_set_stands_below_the_row(
 def test_bad_files_and_rows_are_listed_and_the_others_run(tmp_path: Path) -> None:
     folder = fill_folder(tmp_path / "county", ["36000", "40000"])
     outcome = run_folder(Task(folder, workers=1, samples=0))
-    (bad,) = outcome.summary.faults
+    (bad,) = outcome.summary.faults()
     assert (bad["plant"], bad["place"]) == ("broken", "broken.xlsx")
     assert "broken.xlsx" in bad["text"]
     assert [row["plant"] for row in read_results(outcome.target)] == ["broken", "plant-0", "plant-1"]
     rows = [("20000", "20 or so"), ("30000 cubits", "20"), ("-5", "20"), ("25000", "20")]
     table = write_table(tmp_path / "t.csv", rows, ("kiln.price", "labour.wage"))
     found = run_folder(Task(table, base=BASE, workers=1, samples=0))
-    assert [fault["place"] for fault in found.summary.faults] == ["row 2", "row 3", "row 4"]
-    assert [re.split("[:,]", fault["text"])[0] for fault in found.summary.faults] == [
+    assert [fault["place"] for fault in found.summary.faults()] == ["row 2", "row 3", "row 4"]
+    assert [re.split("[:,]", fault["text"])[0] for fault in found.summary.faults()] == [
         "column labour.wage", "column kiln.price", "column kiln.price",
     ]  # fmt: skip
     assert (found.summary.used, found.summary.not_used) == (1, 3)

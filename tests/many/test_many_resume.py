@@ -176,7 +176,7 @@ def test_our_own_fault_in_one_plant_is_named_and_the_others_run(
 
     monkeypatch.setattr(plant_records, "base_case", odd)
     outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
-    (fault,) = outcome.summary.faults
+    (fault,) = outcome.summary.faults()
     assert fault["place"] == "row 2"
     assert fault["text"] == "an error of kilncase, please report it: ZeroDivisionError: a slip"
     assert outcome.summary.used == 1

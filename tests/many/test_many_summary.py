@@ -21,7 +21,7 @@ from typer.testing import CliRunner
 from econ.cli import app
 from econ.many.columns import FIGURES, WORDS, Columns
 from econ.many.folder import Outcome, Task, run_folder, screen
-from econ.many.summary import bins, rank_correlation, summarise
+from econ.many.summary import bins, rank_correlation, ranks, summarise
 
 COUNT = 24
 runner = CliRunner()
@@ -87,6 +87,26 @@ def test_links_are_spearman_by_scipy(outcome: Outcome, lines: list[dict[str, str
         assert link["correlation"] == pytest.approx(stats.spearmanr(*columns).statistic, abs=1e-12)
         assert link["beyond_chance"] == (abs(link["correlation"]) > 1.96 / math.sqrt(COUNT - 1))
     assert links[0]["key"] == "bones.1.mass"
+    assert "compared" not in screen(outcome)
+
+
+def test_of_many_plants_an_even_sample_is_compared_and_the_page_says_so(
+    place: Path, lines: list[dict[str, str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of 24 plants every second: by scipy over those, and said on screen, in the workbook and in the JSON."""
+    stats = pytest.importorskip("scipy.stats")
+    monkeypatch.setattr("econ.many.summary.COMPARED", COUNT // 2)
+    found = run_folder(Task(place / "plants.csv", place / "few.xlsx", BASE, workers=1, samples=200))
+    assert found.summary.links_of == COUNT
+    assert found.summary.links
+    for link in found.summary.links:
+        columns = [[float(row[name]) for row in lines[1::2]] for name in (link["key"], link["answer"])]
+        assert link["correlation"] == pytest.approx(stats.spearmanr(*columns).statistic, abs=1e-12)
+        assert link["plants"] == COUNT // 2
+    says = "12 of 24 plants are compared, taken evenly in their order."
+    assert says in screen(found)
+    sheet = openpyxl.load_workbook(found.target)["What explains it"]
+    assert any(says in str(cell) for row in sheet.iter_rows(values_only=True) for cell in row)
 
 
 def test_choices_are_groups(outcome: Outcome, lines: list[dict[str, str]]) -> None:
@@ -145,7 +165,7 @@ def test_where_a_plant_stands_is_carried_through(outcome: Outcome, lines: list[d
 def test_degrees_that_are_none_are_an_error_of_their_row(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("91", "30000"), ("-90", "30000")], ("latitude", "kiln.price"))
     outcome = run_folder(Task(table, base=BASE, workers=1, samples=0))
-    assert [(fault["place"], fault["text"]) for fault in outcome.summary.faults] == [
+    assert [(fault["place"], fault["text"]) for fault in outcome.summary.faults()] == [
         ("row 2", "latitude: '91'. Enter degrees from -90 to 90.")
     ]
 
@@ -185,7 +205,7 @@ def test_names_can_be_withheld(tmp_path: Path) -> None:
 def test_rank_correlation_with_ties_is_spearman_by_scipy(pairs: list[tuple[int, float]]) -> None:
     stats = pytest.importorskip("scipy.stats")
     first, second = zip(*pairs, strict=True)
-    found = rank_correlation(first, second)
+    found = rank_correlation(ranks(first), ranks(second))
     if len(set(first)) < 2 or len(set(second)) < 2:
         assert math.isnan(found)
     else:
