@@ -82,9 +82,8 @@ def _prepare_streams() -> None:
 def _prepare_reading() -> None:
     """Workbooks are read with expat alone: by switches of openpyxl, which asks them at its first import.
 
-    `workbook/package_parts.py` has refused any document type by then, with the same parser in the same bytes;
-    defusedxml, which asks that again in Python for each element, took two fifths of the reading. Whoever imports
-    econ may read other files with openpyxl: for them nothing is switched.
+    `workbook/package_parts.py` has refused any document type by then, with the same parser in the same bytes, so
+    defusedxml need not ask again at each element. Who imports econ may read other files: nothing is switched.
     """
     os.environ.setdefault("OPENPYXL_DEFUSEDXML", "False")
     os.environ.setdefault("OPENPYXL_LXML", "False")

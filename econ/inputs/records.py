@@ -172,9 +172,11 @@ class Entry:
     @property
     def number(self) -> float:
         """The value of a number row in canonical units; raises TypeError for any other."""
-        if not isinstance(self.value, int | float):
+        if isinstance(self.value, float):
+            return self.value
+        if not isinstance(self.value, int):
             raise TypeError(f"{self.row.key} holds no number")
-        return self.value if isinstance(self.value, float) else float(self.value)
+        return float(self.value)
 
     @property
     def place(self) -> str:

@@ -103,6 +103,7 @@ def uniform(low: float, value: float, high: float) -> Inverse:
     return lambda share: low - beyond + share * (high - low + 2 * beyond)
 
 
+@lru_cache(maxsize=1024)
 def triangle_ends(low: float, value: float, high: float) -> tuple[float, float]:
     """Where the triangle with its peak at the value begins, ends [canonical unit]: low is its P10, high its P90.
 

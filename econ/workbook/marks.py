@@ -43,6 +43,10 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
     def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
         return formula.removeprefix("=")
 
+    def _escape_attributes(self, attribute: Any) -> Any:
+        is_plain = not isinstance(attribute, str) or attribute.isalnum()  # a cell's address or format, as most are
+        return attribute if is_plain else super()._escape_attributes(attribute)
+
     # rows and columns come as numbers here, never as "A1", which each of these would else ask first
     write_string, write_number = Worksheet._write_string, Worksheet._write_number
     write_blank, write_formula = Worksheet._write_blank, Worksheet._write_formula

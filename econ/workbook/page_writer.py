@@ -251,6 +251,9 @@ class _Writer:
     def _write(self, at: int, column: int, content: Any, slot: Slot, look: str, number: str, span: int) -> None:
         """Write one cell, merged with those beside it where it spans them."""
         desk, sheet = self.desk, self.sheet
+        if slot is BARE and span == 1 and isinstance(content, str):  # every second cell
+            sheet.write_string(at, column, content, desk.styles(look, number or "general"))
+            return
         if isinstance(content, Printed) and content.formula and "{row}" in content.formula:
             content = replace(content, formula=content.formula.replace("{row}", str(at + 1)))
         value = content.value if isinstance(content, Printed) else content
@@ -275,10 +278,8 @@ class _Writer:
             desk.write(sheet, at, column, content, look, number or size)
         elif isinstance(content, int | float):
             sheet.write_number(at, column, content, shape)
-        elif content is not None and not is_merged:
-            sheet.write_string(at, column, content, shape)
         elif not is_merged:
-            sheet.write_blank(at, column, None, shape)
+            (sheet.write_blank if content is None else sheet.write_string)(at, column, content, shape)
         if slot.name:
             desk.define(slot.name, self.plan.name, at, column)
 

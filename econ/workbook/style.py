@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import tomllib
+from collections import defaultdict
 from collections.abc import Iterable
 from functools import lru_cache
 from importlib.resources import files
@@ -25,9 +26,10 @@ LOOKS: dict[str, dict[str, Any]] = {
 }
 NUMBERS: dict[str, str] = _KEPT["numbers"]
 """Colours, looks and number formats by their names."""
-ADVANCES = {letter: int(width) for width, letters in _KEPT["advances"].items() for letter in letters}
 OTHER = 1000
 """Any other character: as wide as the size."""
+ADVANCES: dict[str, int] = defaultdict(lambda: OTHER)
+ADVANCES |= {letter: int(width) for width, letters in _KEPT["advances"].items() for letter in letters}
 PIXELS_PER_POINT = 96 / 72
 COLUMN_UNIT = 7
 """Pixels of one unit of column width."""
@@ -48,7 +50,7 @@ INDENT = 10
 @lru_cache(maxsize=16_384)
 def pixels(text: str, size: float = 10) -> float:
     """Pixels that a text takes on one line at a size in points."""
-    return math.fsum([ADVANCES.get(letter, OTHER) for letter in text]) / 1000 * size * PIXELS_PER_POINT * ROUNDING
+    return sum(map(ADVANCES.__getitem__, text)) / 1000 * size * PIXELS_PER_POINT * ROUNDING
 
 
 def lines_of(text: str, width: float, size: float = 10) -> int:
