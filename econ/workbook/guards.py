@@ -15,6 +15,7 @@ import zipfile
 import zlib
 from collections.abc import Collection, Iterator
 from contextlib import closing, contextmanager, redirect_stdout
+from functools import lru_cache
 from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
@@ -173,6 +174,7 @@ def _read(path: Path) -> bytes:
     return data
 
 
+@lru_cache(maxsize=1)
 def _unpack(data: bytes) -> dict[str, bytes]:
     """Return name and bytes of every entry of a zip file, within the bounds."""
     if not data:
