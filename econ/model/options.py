@@ -96,6 +96,8 @@ def _matter(b: Book, way: Way) -> Quantity:
         leftover = b[f"option.{n}.leftover_share"]
     elif way.kind == "compost-char":
         leftover = b["mineral_kg"] / np.maximum(bones, TINY)
+    for sold in there(b, f"option.{n}.sold_share") if way.kind == "sell" else ():
+        leftover = np.maximum(leftover, 1 - sold)  # both are shares of all the bones
     leftover = b.line(f"option_{n}_left_share", leftover)
     b.line(f"option_{n}_leftover_kg", bones * leftover + b["bones_excluded_kg"])
     b.line(f"option_{n}_p_in_feed_kg", b["p_bones_kg"] if way.kind == "rendering" else 0.0)
@@ -129,8 +131,7 @@ def _own_flows(b: Book, plan: Plan, way: Way, found: Project, leftover: Quantity
     moving, people = _yearly(b, way)
     stays: Quantity = 0.0
     if way.kind != "compost-char":
-        sold = there(b, f"option.{n}.sold_share") if way.kind == "sell" else []
-        stays = b.line(f"option_{n}_stays_share", 1 - sold[0] * (1 - leftover) if sold else leftover)
+        stays = b.line(f"option_{n}_stays_share", leftover)
     bought = b.line(f"option_{n}_bought", total(there(b, f"option.{n}.capital")))
     asset = _Bought(b, plan, way, bought) if way.buys else None
     flows = Project(before_tax={0: 0 - bought}, costs={0: bought})
@@ -181,7 +182,8 @@ def _yearly(b: Book, way: Way) -> tuple[Quantity, Quantity]:
     people = b.line(f"{line}_people", b[f"{line}_people_hours"] * b["cost_per_hour"])
     kilograms, prices = there(b, f"{start}chips"), there(b, f"{start}chips_price")
     chips = b.line(f"{line}_chips_paid", total(bones * kg * price for kg in kilograms for price in prices))
-    sold = times(b, bones, f"{start}sold_share")
+    sells = way.kind == "sell"
+    sold = bones * (1 - b[f"{line}_left_share"]) if sells else times(b, bones, f"{start}sold_share")
     income = b.line(f"{line}_brought", total(sold * price for price in there(b, f"{start}income")))
     other = total(there(b, f"{start}yearly", f"{start}land_cost"))
     moving = b.line(f"{line}_moving_cost", fee + chips + other - income)
@@ -220,7 +222,8 @@ def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
     firing = b.line(f"{line}_firing_cost", taken * moving / bones)
     char = b.line(f"{line}_char_kg", taken * b["char_kg"] / bones)
     income = b.line(f"{line}_brought", total(char * price for price in there(b, f"{start}income")))
-    yearly = b.line(f"{line}_yearly_cost", total([paid, firing, *there(b, f"{start}yearly")]) - income)
+    yearly = b.line(f"{line}_added_cost", total([paid, firing, *there(b, f"{start}yearly")]) - income)
+    b.line(f"{line}_yearly_cost", b["char_yearly_cost"] + yearly)
     added = Added()
     for t in range(1, plan.years + 1):
         cost = b.year(f"{line}_cost", t, yearly * found.price[t])
