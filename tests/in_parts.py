@@ -13,6 +13,8 @@ from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
 
+from openpyxl.utils import get_column_letter
+
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 FORMULA, VALUE = f"{MAIN}f", f"{MAIN}v"
 LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
@@ -47,6 +49,17 @@ def sheets(package: zipfile.ZipFile) -> dict[str, str]:
     parts = {one.get("Id"): f"xl/{one.get('Target')}" for one in links}
     book = ElementTree.fromstring(package.read("xl/workbook.xml"))
     return {str(one.get("name")): parts[one.get(LINKED)] for one in book.iter(f"{MAIN}sheet")}
+
+
+def hidden_columns(book: bytes) -> dict[str, set[str]]:
+    """Letters of the columns of every sheet that are not shown."""
+    found: dict[str, set[str]] = {}
+    with zipfile.ZipFile(io.BytesIO(book)) as package:
+        for name, part in sheets(package).items():
+            listed = ElementTree.fromstring(package.read(part)).iter(f"{MAIN}col")
+            found[name] = {get_column_letter(at) for one in listed if one.get("hidden") == "1"
+                           for at in range(int(one.attrib["min"]), int(one.attrib["max"]) + 1)}  # fmt: skip
+    return found
 
 
 def _strings(package: zipfile.ZipFile) -> list[str]:

@@ -17,7 +17,7 @@ import openpyxl
 import pytest
 from books import places
 from conftest import plant as shipped
-from iron import Iron
+from iron import Iron, plain
 from plants import plant
 from remembered import appraise, results_bytes
 from xlsxwriter import workbook as writer
@@ -156,7 +156,7 @@ def test_a_reader_who_takes_all_bones_away_sees_no_error_cell(tmp_path: Path) ->
     path.write_bytes(results_bytes(appraise(unpriced(), FEW)))
     (at,) = ["!".join(one) for (key, column), one in places(path.read_bytes()).items()
              if (key, column) == ("bones.1.excluded_share", "Value")]  # fmt: skip
-    book = Iron(path)
+    book = Iron(path, plain(path))
     book.put(at, 1)
     book.calculate()
     assert not {cell: value for cell, value in book.all().items() if str(value).startswith("#")}

@@ -10,10 +10,11 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+import in_parts
 import pytest
 from conftest import plant
 from remembered import appraise
-from written import NAMES, SCENARIOS, behind, results, shown, told
+from written import NAMES, SCENARIOS, behind, content, results, shown, told
 
 from econ.units import said, shown_label, shown_unit
 
@@ -38,16 +39,16 @@ FACTS = {"note": ("Annex A.", "\n"), "page": ("Facts in use", "All inputs")}
 
 def texts(name: str) -> Iterator[tuple[str, str]]:
     """Every text that is shown, but for the column that names the source of an input."""
-    for sheet in shown(name).worksheets:
-        if sheet.title in EXEMPT:
-            continue
-        hidden = {key for key, column in sheet.column_dimensions.items() if column.hidden}
-        for row in sheet.iter_rows():
-            for cell in row:
-                if not isinstance(cell.value, str) or cell.column_letter in hidden:
-                    continue
-                if sheet.title != "Inputs used" or cell.column_letter != "G":
-                    yield f"{sheet.title}!{cell.coordinate}", cell.value
+    hidden = in_parts.hidden_columns(content(name))
+    for cell in in_parts.read(content(name)):
+        column = cell.address.rstrip("0123456789")
+        if (
+            isinstance(cell.value, str)
+            and cell.sheet not in EXEMPT
+            and column not in hidden[cell.sheet]
+            and (cell.sheet != "Inputs used" or column != "G")
+        ):
+            yield f"{cell.sheet}!{cell.address}", cell.value
     yield from behind(name)
 
 

@@ -12,11 +12,14 @@ import re
 import tomllib
 from collections.abc import Iterator
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+import in_parts
 import pytest
-from written import ALL, NAMES, OTHERS, behind, commands, shown, told
+from openpyxl.utils.cell import coordinate_to_tuple
+from written import ALL, NAMES, OTHERS, behind, commands, content, told
 
 from econ.errors import InputFaults
 from econ.inputs.build import build
@@ -112,9 +115,9 @@ def _made() -> tuple[tuple[Place, ...], tuple[Place, ...]]:
     """Texts of workbooks with their cells, Key columns left out; lines of screen, note, page, cautions, errors."""
     cells = []
     for name in (*ALL, *OTHERS):
-        for sheet in shown(name).worksheets:
-            if sheet.title not in OF_KEYS:
-                cells += [(f"{name} {sheet.title}!{at}", text) for at, text in _texts(sheet)]
+        for sheet, here in groupby(in_parts.read(content(name)), lambda cell: cell.sheet):
+            if sheet not in OF_KEYS:
+                cells += [(f"{name} {sheet}!{at}", text) for at, text in _texts(list(here))]
         cells += list(behind(name))
     lines = [(f"{name} {kind}", line) for name in NAMES for kind, texts in told(name).items() for line in texts]
     return tuple(cells), (*lines, *_errors(), *commands())
@@ -144,12 +147,14 @@ def _errors() -> Iterator[Place]:
                 yield from (("error", text) for text in (*several.sentences, *several.cautions))
 
 
-def _texts(sheet: Any) -> Iterator[Place]:
-    keys = {cell.column for row in sheet.iter_rows() for cell in row if str(cell.value).startswith("Key")}
-    for row in sheet.iter_rows():
-        found = [cell for cell in row if isinstance(cell.value, str) and cell.column not in keys]
-        if not all(KEY.fullmatch(cell.value) for cell in found):  # tables hold a row of keys
-            yield from ((cell.coordinate, cell.value) for cell in found)
+def _texts(sheet: list[in_parts.Cell]) -> Iterator[Place]:
+    texts = [(*coordinate_to_tuple(cell.address), cell.address, cell.value) for cell in sheet
+             if isinstance(cell.value, str)]  # fmt: skip
+    keys = {column for _, column, _, text in texts if text.startswith("Key")}
+    for _, row in groupby((one for one in texts if one[1] not in keys), lambda one: one[0]):
+        found = [(at, text) for _, _, at, text in row]
+        if not all(KEY.fullmatch(text) for _, text in found):  # tables hold a row of keys
+            yield from found
 
 
 def sentences(text: str) -> list[str]:
