@@ -14,6 +14,7 @@ from econ.inputs.rows import KNOWN, Row, Section, SheetPlan
 from econ.inputs.schema import EDITION, sheets, table_plans
 from econ.units import in_system
 from econ.workbook import style
+from econ.workbook.marks import Sheet
 from econ.workbook.style import BOLD, CLAY, LOOKS, SLATE, Styles, fitted, lines_of, new_book, page, row_height
 from econ.workbook.template_tables import WORDS, Lists, asked_for, number_only, shorten, unit_name_of, write_table
 
@@ -50,8 +51,8 @@ def write_template(
         comments=f"{EDITION_MARK} {EDITION}",
     )
     styles = Styles(book)
-    made = [(book.add_worksheet(plan.name), plan) for plan in sheets()]
-    wide = [(book.add_worksheet(table.sheet), table) for table in table_plans().values()]
+    made = [(book.add_worksheet(plan.name, Sheet), plan) for plan in sheets()]
+    wide = [(book.add_worksheet(table.sheet, Sheet), table) for table in table_plans().values()]
     lists = Lists(book, currency)
     for sheet, plan in made:
         _Sheet(sheet, lists, styles, plan, system, fill or {}, shown).write(title)

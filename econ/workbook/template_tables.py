@@ -15,6 +15,7 @@ from xlsxwriter.utility import xl_col_to_name
 from econ.inputs.records import TypedTable
 from econ.inputs.rows import Row, TablePlan, plain
 from econ.units import match
+from econ.workbook.marks import Sheet
 from econ.workbook.style import OCHRE, Styles, fitted, page, row_height
 
 WORDS: dict[str, Any] = tomllib.loads((files("econ.workbook") / "template.toml").read_text(encoding="utf-8"))
@@ -49,7 +50,7 @@ class Lists:
     """
 
     def __init__(self, book: Any, currency: str) -> None:
-        self.sheet, self.currency = book.add_worksheet("Lists"), currency
+        self.sheet, self.currency = book.add_worksheet("Lists", Sheet), currency
         self.sheet.hide()
         self.made: dict[tuple[str, ...], str] = {}
         self.chosen = f'"{currency}"'
