@@ -6,6 +6,7 @@ import gc
 import os
 import sys
 from collections.abc import Callable, Generator, Iterator
+from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -94,11 +95,12 @@ def pytest_collection_finish() -> None:
 ROOT = Path(__file__).resolve().parents[1]
 
 Plant = Callable[..., Scenario]
+shipped = cache(example)
 
 
 def plant(name: str = "thistle-flat", **sets: str) -> Scenario:
     """A shipped plant with rows put over it; `bones__1__mass="500 kg"` spells bones.1.mass."""
-    start = example(name)
+    start = shipped(name)
     typed, cautions = put_over(start.rows, [f"{key.replace('__', '.')}={value}" for key, value in sets.items()])
     return build(typed, start.system, cautions)
 
