@@ -6,7 +6,7 @@ import gc
 import os
 import sys
 from collections.abc import Callable, Generator, Iterator
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -100,8 +100,14 @@ shipped = cache(example)
 
 def plant(name: str = "thistle-flat", **sets: str) -> Scenario:
     """A shipped plant with rows put over it; `bones__1__mass="500 kg"` spells bones.1.mass."""
+    return _plant(name, tuple(f"{key.replace('__', '.')}={value}" for key, value in sets.items()))
+
+
+@lru_cache(maxsize=40)
+def _plant(name: str, sets: tuple[str, ...]) -> Scenario:
+    """A property asks a hundred examples of one plant."""
     start = shipped(name)
-    typed, cautions = put_over(start.rows, [f"{key.replace('__', '.')}={value}" for key, value in sets.items()])
+    typed, cautions = put_over(start.rows, sets)
     return build(typed, start.system, cautions)
 
 

@@ -92,12 +92,7 @@ def flat(found: object, at: str = "") -> Iterator[tuple[str, object]]:
         yield at, found
 
 
-@cache
-def unmoved_plant(**sets: str) -> Scenario:
-    return plant(**sets)
-
-
-BASE = unmoved_plant(**RICH)
+BASE = plant(**RICH)
 
 
 def figures(scenario: Scenario) -> dict[str, str]:
@@ -107,12 +102,12 @@ def figures(scenario: Scenario) -> dict[str, str]:
 
 @cache
 def figures_before(**sets: str) -> dict[str, str]:
-    return figures(unmoved_plant(**sets))
+    return figures(plant(**sets))
 
 
 @cache
 def answer_before(**sets: str) -> dict[str, object]:
-    return dict(flat(appraise(unmoved_plant(**sets), FEW).to_json()))
+    return dict(flat(appraise(plant(**sets), FEW).to_json()))
 
 
 def moved(row: Row, scenario: Scenario) -> str:
@@ -137,7 +132,7 @@ ROWS = [row for row in rows().values() if row.key in BASE.entries and BASE.has(r
 @pytest.mark.parametrize("row", [r for r in ROWS if r.key not in NO_EFFECT], ids=lambda row: row.key)
 def test_every_input_moved_alone_changes_something(row: Row) -> None:
     sets = {**RICH, **NEEDS.get(row.key, {})}
-    unmoved, start = dict(sets), unmoved_plant(**sets)
+    unmoved, start = dict(sets), plant(**sets)
     sets[row.key.replace(".", "__")] = moved(row, start)
     if row.key == "finish.charge":
         sets["finish__charge"] = "compost"
