@@ -209,9 +209,10 @@ def as_text(comparison: Comparison) -> str:
     letters = [chr(ord("A") + at) for at in range(len(comparison.files))]
     heads = zip(letters, comparison.files, comparison.names, comparison.codes, strict=True)
     text = [f"{letter}: {file} - {name} (inputs {code})" for letter, file, name, code in heads]
-    text += ["", "Answers" + "".join(f"{letter:>15}" for letter in letters).rjust(15 * len(letters) + 41)]
+    wide = max(46, *(len(one.heading) for one in comparison.shown))
+    text += ["", f"{'Answers':<{wide + 2}}" + "".join(f"{letter:>15}" for letter in letters)]
     text += [
-        f"  {one.heading:<46}" + "".join(f"{_number(one, value):>15}" for value in one.values)
+        f"  {one.heading:<{wide}}" + "".join(f"{_number(one, value):>15}" for value in one.values)
         for one in comparison.shown
     ]
     if not comparison.one_currency:

@@ -6,6 +6,7 @@ beside the one typed. The sentences stand in `sentences.csv`; here is what they 
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from functools import partial
@@ -176,6 +177,11 @@ class Must(NamedTuple):
     lever: BreakEven
     turn: float | None
 
+    @property
+    def far(self) -> float:
+        """The way there, for sorting; the same to a millionth is the same, and the order of the table decides."""
+        return math.inf if self.change is None else round(abs(self.change), 6)
+
 
 def must_be_true(results: Results) -> tuple[Must, ...]:
     """The levers of the first page that this plant has, in the order of the table."""
@@ -191,8 +197,8 @@ def must_be_true(results: Results) -> tuple[Must, ...]:
 
 def nearest(results: Results) -> Must | None:
     """The lever whose break-even is the fewest per cent away; None where nothing turns the answer alone."""
-    turning = [one for one in must_be_true(results) if one.change is not None]
-    return min(turning, key=lambda one: abs(one.change or 0.0), default=None)
+    found = min(must_be_true(results), key=lambda one: one.far, default=None)
+    return found if found and found.change is not None else None
 
 
 def _must(results: Results, found: BreakEven, name: str, shown: Callable[[float], float], unit: str) -> Must:

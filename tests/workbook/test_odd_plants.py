@@ -24,7 +24,7 @@ from xlsxwriter import workbook as writer
 
 import econ
 from econ.answer.carbon_case import told
-from econ.answer.finding import must_be_true
+from econ.answer.finding import must_be_true, nearest
 from econ.answer.practice import advice
 from econ.answer.screen import screen
 from econ.inputs.records import Scenario
@@ -233,3 +233,27 @@ def test_a_fuel_is_named_as_people_do() -> None:
         "fuel.1.price": (1, "USD per m3"),
     }
     assert "Natural gas per batch" in screen(appraise(plant(rows), FEW))
+
+
+def test_of_equal_ways_to_break_even_the_price_is_named() -> None:
+    """Price and amount sold move the income alike; the last bit of a search once named customers nobody typed."""
+    rows = {"product.1.price": (0.6, "USD per kg"), "product.1.market_limit": (3, "tonne per year")}
+    found = appraise(plant({**COSTS, **rows}), FEW)
+    far = {one.name: one.far for one in must_be_true(found)}
+    assert far["tonnes_sold"] == far["customers"]
+    assert (near := nearest(found)) is None or near.name != "customers"
+
+
+@pytest.mark.parametrize(("lab", "is_said"), [("not-known", True), ("yes", False)])
+def test_a_ratio_that_passes_by_computing_alone_says_so(lab: str, is_said: bool) -> None:
+    rows = {"carbon.h_corg": (0.8, "mol/mol"), "carbon.persistence_method": ("hydrogen-ratio", None),
+            "carbon.lab_corrected": (lab, None)}  # fmt: skip
+    texts = " ".join(one.text for one in appraise(plant(rows), FEW).cautions)
+    assert ("It passes only less the hydrogen of the mineral" in texts) == is_said
+
+
+def test_the_note_says_that_its_removal_is_the_lower_of_two() -> None:
+    assert "(100-year), the lower of two methods in each run: " in note_texts(
+        plant({"carbon.h_corg": (0.4, "mol/mol")})
+    )
+    assert "lower of two methods in each run" not in note_texts(plant())

@@ -84,8 +84,7 @@ def _glance(desk: Desk, name: str, plan: Mapping[str, Any]) -> tuple[Any, ...]:
 
 def _must(desk: Desk, words: Mapping[str, Any]) -> Iterator[tuple[str, ...]]:
     """What must be true, one lever at a time: first those whose break-even is near."""
-    near = {one: 9.0 if one.change is None else abs(one.change) for one in finding.must_be_true(desk.results)}
-    for one in sorted(near, key=lambda one: near[one])[:MUSTS_SHOWN]:
+    for one in sorted(finding.must_be_true(desk.results), key=lambda one: one.far)[:MUSTS_SHOWN]:
         even = words["not_in_range"] if one.even is None else f"{amount(one.even)} {one.unit}"
         none = words["always" if desk.results.figures["npv"] >= 0 else "none_alone"]
         said = none if one.even is None else one.words.partition(", to ")[0]
