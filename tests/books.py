@@ -11,12 +11,13 @@ import re
 import zipfile
 from collections.abc import Mapping
 from functools import cache
+from itertools import groupby
 from pathlib import Path
+from string import ascii_uppercase, digits
 from typing import Any
 from xml.sax.saxutils import escape
 
-import openpyxl
-from openpyxl.utils import get_column_letter
+import in_parts
 from openpyxl.utils.cell import coordinate_to_tuple
 
 from econ.inputs.examples import example
@@ -46,15 +47,15 @@ def book(path: Path, changes: Mapping[tuple[str, str], Any], name: str = "thistl
 def places(data: bytes) -> dict[tuple[str, str], tuple[str, str]]:
     """Sheet and address of every cell of a row with a key, by key and heading; of results as well."""
     found = {}
-    for sheet in openpyxl.load_workbook(io.BytesIO(data), read_only=True).worksheets:
-        where: dict[str, int] = {}
-        for at, row in enumerate(sheet.iter_rows(values_only=True), start=1):
-            names = {text: column for column, text in enumerate(row) if text in HEADINGS}
+    for sheet, cells in groupby(in_parts.read(data), lambda cell: cell.sheet):
+        where: dict[object, str] = {}
+        for line, row in groupby(cells, lambda cell: cell.address.lstrip(ascii_uppercase)):
+            texts = {cell.address.rstrip(digits): cell.value for cell in row if isinstance(cell.value, str)}
+            names = {text: column for column, text in texts.items() if text in HEADINGS}
             if {"Value", "Key"} <= names.keys():
                 where = names
-            elif where and where["Key"] < len(row) and isinstance(key := row[where["Key"]], str):
-                for heading, column in where.items():
-                    found[key, heading] = (sheet.title, f"{get_column_letter(column + 1)}{at}")
+            elif where and (key := texts.get(where["Key"])):
+                found |= {(key, heading): (sheet, column + line) for heading, column in where.items()}
     return found
 
 

@@ -13,8 +13,9 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import openpyxl
+import pytest
 from conftest import ROOT
-from remembered import appraise, results_bytes
+from remembered import appraise, remember, results_bytes
 from shipping import SHIPPED, now
 from typer.testing import CliRunner
 
@@ -98,7 +99,9 @@ def year(name: str) -> Statement:
 @cache
 def asked(*words: str) -> tuple[str, ...]:
     """The lines that the command says to these words."""
-    return tuple(CliRunner().invoke(app, list(words), env={"COLUMNS": "100"}).output.splitlines())
+    with pytest.MonkeyPatch.context() as patch:
+        remember(patch)
+        return tuple(CliRunner().invoke(app, list(words), env={"COLUMNS": "100"}).output.splitlines())
 
 
 def commands() -> Iterator[tuple[str, str]]:
