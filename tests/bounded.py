@@ -83,6 +83,7 @@ def child(job):
     if job["powerless"]:
         drop_powers()
     sys.addaudithook(Warden(job["kill_at"]))
+    sys.dont_write_bytecode = True  # what is limited and killed are files of ours
     sys.argv = ["kilncase", *job["words"]]
     econ.cli.main()
 
