@@ -205,10 +205,10 @@ def _must(results: Results, found: BreakEven, name: str, shown: Callable[[float]
     plan, typed = described("tables")["lever"][name], shown(found.value)
     turn = min(found.values, key=lambda value: abs(value - found.value), default=None)
     even = None if turn is None else shown(turn)
-    change = None if even is None or not typed else even / typed - 1
-    words = Speech({}, results.figures, {
-        "even": even, "change": change, "unit": unit, "is_better_up": plan.get("up", False), "number": amount,
-    }).say("must")  # fmt: skip
+    change = None if even is None or not typed else math.copysign(even / typed - 1, even - typed)
+    words = Speech({}, results.figures, {"even": even, "change": change, "unit": unit, "number": amount}).say(
+        "must"
+    )
     return Must(name, plan["label"], unit, typed, even, change, words, found, turn)
 
 

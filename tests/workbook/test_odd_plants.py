@@ -257,3 +257,41 @@ def test_the_note_says_that_its_removal_is_the_lower_of_two() -> None:
         plant({"carbon.h_corg": (0.4, "mol/mol")})
     )
     assert "lower of two methods in each run" not in note_texts(plant())
+
+
+LOSING: dict[str, tuple[object, str | None]] = {
+    "bones.1.mass": (900, "kg per week"), "kiln.batch_load": (500, "kg"), "kiln.batches_per_week": (3, "a week"),
+    "labour.hours_per_batch": (4, "hours"), "labour.wage": (20, "USD per hour"), "kiln.price": (10_000, "USD"),
+    "product.1.price": (1.5, "USD per kg"), "product.1.market_limit": (6, "tonne per year"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("more", "loses"),
+    [
+        ({}, True),
+        ({"current.saving": (-2000, "USD per year")}, True),
+        ({"product.1.price": (4, "USD per kg")}, False),
+    ],
+)
+def test_what_must_change_is_no_leeway(more: dict[str, tuple[object, str | None]], loses: bool) -> None:
+    """Below zero a lever must move, also where less is better: more bones than sell only cost. Above, it may.
+
+    A bill that is income, typed as less than zero, rises to what saves money.
+    """
+    found = appraise(plant(LOSING | more), FEW)
+    assert (found.figures["npv"] < 0) == loses
+    moved = [one for one in must_be_true(found) if one.change]
+    assert moved
+    for one in moved:
+        assert one.words.startswith("must " if loses else "may "), (one.name, one.words)
+        assert ("rise" in one.words) == (one.even > one.typed), (one.name, one.words)
+    if not more:
+        assert next(one.change for one in moved if one.name == "bones_per_week") < 0
+
+
+def test_a_break_even_against_current_practice_is_not_one_against_the_best() -> None:
+    rows = {"option.1.kind": ("sell", None), "option.1.income": (1, "USD per kg")}
+    said = screen(appraise(plant(LOSING | rows), FEW))
+    assert "against the best alternative" in said
+    assert "The nearest break-even against current practice: " in said.replace("\n", " ")
