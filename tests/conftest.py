@@ -114,11 +114,12 @@ def _plant(name: str, sets: tuple[str, ...]) -> Scenario:
 
 @pytest.fixture(scope="module")
 def remembering() -> Iterator[None]:
-    """For tests that appraise the same plants again and again, where the answer is not the point."""
-    from remembered import remember
+    """For tests that read and appraise the same plants again and again, where the answer is not the point."""
+    from remembered import remember, remember_sheets
 
     with pytest.MonkeyPatch.context() as patch:
         remember(patch)
+        remember_sheets(patch)
         yield
 
 

@@ -25,6 +25,7 @@ from econ.workbook.blank import blank_bytes
 from econ.workbook.desk import ASSAY, LOG, TRIALS
 from econ.workbook.read import read_scenario, read_typed
 
+pytestmark = pytest.mark.usefixtures("remembering")
 FIRST = 7
 """The first line of a table, under title, sentence, headings, units and keys."""
 
