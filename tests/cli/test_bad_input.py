@@ -15,6 +15,7 @@ from typer.testing import CliRunner
 from econ.cli import app
 
 runner = CliRunner()
+pytestmark = pytest.mark.usefixtures("remembering")
 
 CELL = re.compile(r"[A-Z][\w ]+ [A-Z]+\d+, [A-Z][^:]+: .+[.?] .+[.?]")
 
