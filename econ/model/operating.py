@@ -53,7 +53,9 @@ def sales(b: Book, plan: Plan, char_kg: Quantity) -> None:
     sold_kg = b.line("char_sold_kg", total(all_sold))
     b.line("char_to_stock_kg", offered_kg - sold_kg)
     rate = b["label_allowed_kg_per_m2"]
-    per_customer = b.line("char_per_customer_kg", b["market.area_per_customer"] * rate)
+    area = b["market.area_per_customer"]
+    area = given(b, f"product.{plan.tiers[0]}.area", area) if len(plan.tiers) == 1 else area
+    per_customer = b.line("char_per_customer_kg", area * rate)
     customers = b.line("customers_per_year", sold_kg / per_customer)
     b.line("ground_covered_m2", sold_kg / rate)
     b.line("customers_in_all", customers * b["label_interval_years"])
