@@ -14,12 +14,14 @@ import ipaddress
 import logging
 import math
 import os
+import socket
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import islice
+from multiprocessing.pool import ThreadPool
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -40,7 +42,7 @@ WORKBOOKS_A_CHUNK = 4
 CHUNKS_OF_A_CLUSTER = 64  # at least: nobody says beforehand how large it is
 WORKERS_A_CORE = 4
 LOOK_SECONDS = 0.5  # how often a worker process looks whether the process that started it still lives
-CONNECT_SECONDS = 4
+CONNECT_SECONDS = 2  # to load the library may take as long again
 EXPECTED = "Give the address of a running scheduler, such as tls://10.0.0.5:8786"
 OPTIONS = {"--tls-ca": "tls_ca_file", "--tls-cert": "tls_client_cert", "--tls-key": "tls_client_key"}
 Progress = Callable[[int], None]  # hears how many plants more are finished
@@ -72,15 +74,22 @@ def connected(address: str, access: Access) -> Iterator[Any]:
     Raises InputFault for an address that does not answer in CONNECT_SECONDS or has workers of another version;
     FileRefused where it breaks off on the way.
     """
-    distributed, shown = need("distributed", f"--cluster {address}"), one_line(address, 80)
+    distributed, shown, to = need("distributed", f"--cluster {address}"), one_line(address, 80), urlsplit(address)
     for name in [name for name in logging.root.manager.loggerDict if name.startswith("distributed")]:
         logging.getLogger(name).setLevel(logging.CRITICAL)  # what it says of a lost scheduler we say in a line
     files = {name: str(path) for _, name, path in access.files}
     security = distributed.Security(**files, require_encryption=True) if files else None  # None: its own settings
+
+    def reach() -> Any:  # by hand first: the library asks a closed port again and again
+        socket.create_connection((to.hostname, to.port), CONNECT_SECONDS).close()
+        return distributed.Client(address, timeout=CONNECT_SECONDS, security=security)
+
     try:
-        client = distributed.Client(address, timeout=CONNECT_SECONDS, security=security)
-    except (OSError, RuntimeError, ValueError, TypeError) as odd:
-        raise InputFault("--cluster", f"no answer at {shown!r} ({one_line(odd, 120)})", EXPECTED) from odd
+        with ThreadPool(1) as alone:  # a port that says something else can hold the library for ever
+            client = alone.apply_async(reach).get(CONNECT_SECONDS + 0.5)
+    except Exception as odd:
+        said = "" if isinstance(odd, MemoryError) or not str(odd) else f" ({one_line(odd, 120)})"
+        raise InputFault("--cluster", f"no answer of a scheduler at {shown!r}{said}", EXPECTED) from odd
     try:
         own = version_of_model()
         if others := {one_line(found, 60) for found in client.run(version_of_model).values()} - {own}:

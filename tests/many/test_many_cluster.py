@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+import socket
 import subprocess
+import threading
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -90,8 +93,34 @@ def test_a_cluster_that_does_not_answer_is_a_sentence(tmp_path: Path, monkeypatc
     pytest.importorskip("distributed")
     monkeypatch.setattr(run, "CONNECT_SECONDS", 1)
     table = write_table(tmp_path / "t.csv", plant_rows(1))
-    with pytest.raises(InputFault, match="no answer at"):
+    with pytest.raises(InputFault, match=r"no answer of a scheduler at .*refused"):
         run_folder(Task(table, base=BASE, cluster="tcp://127.0.0.1:1", samples=0))
+    with pytest.raises(InputFault, match="no answer of a scheduler at"):
+        run_folder(Task(table, base=BASE, cluster="tls://no-such-host.invalid:1", samples=0))
+
+
+@pytest.mark.parametrize("says", [b"", b"HTTP/1.1 400 Bad Request\r\n\r\n" + bytes(4096)], ids=["nothing", "http"])
+def test_a_port_that_says_nothing_or_something_else_is_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, says: bytes
+) -> None:
+    """The first bytes of a foreign answer would be taken for the size of what follows."""
+    pytest.importorskip("joblib")
+    pytest.importorskip("distributed")
+    monkeypatch.setattr(run, "CONNECT_SECONDS", 1)
+    table = write_table(tmp_path / "t.csv", plant_rows(1))
+    with socket.create_server(("127.0.0.1", 0)) as server:
+
+        def answer() -> None:
+            with contextlib.suppress(OSError):
+                while True:
+                    held.append(server.accept()[0])
+                    held[-1].sendall(says)
+
+        held: list[socket.socket] = []
+        threading.Thread(target=answer, daemon=True).start()
+        with pytest.raises(InputFault, match="no answer of a scheduler at") as found:
+            run_folder(Task(table, base=BASE, cluster=f"tcp://127.0.0.1:{server.getsockname()[1]}", samples=0))
+    assert "allocate" not in str(found.value)
 
 
 REMOTE = "tcp://192.0.2.7:8786"  # RFC 5737: an address for documents, which no machine has
