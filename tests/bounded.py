@@ -120,12 +120,12 @@ class Answer(NamedTuple):
 
 
 class Command:
-    """A warm process that runs the command in forks of itself."""
+    """A warm process that runs the command in forks of itself, in the environment given to it from its start."""
 
-    def __init__(self) -> None:
+    def __init__(self, env: Mapping[str, str] | None = None) -> None:
         self._server = subprocess.Popen(
             [sys.executable, "-c", f"TESTS = {os.path.dirname(__file__)!r}\n{SERVER}"],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment(),
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=dict(env or environment()),
         )  # fmt: skip
 
     def run(

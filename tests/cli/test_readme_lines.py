@@ -1,4 +1,7 @@
-"""Every line of the README that starts the command, with an empty HOME, no locale and no terminal."""
+"""Every line of the README that starts the command, with an empty HOME, no locale and no terminal.
+
+Those that start workers, and the first, are processes from nothing, the others forks of one that began so bare.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +10,17 @@ import shlex
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from bounded import MEMORY, Answer, Command
 from conftest import ROOT
 
 LINE = re.compile(r"^ {4}\.venv/bin/kilncase (.+?)(?: {2,}#.*)?$", re.MULTILINE)
 LINES = LINE.findall((ROOT / "README.md").read_text(encoding="utf-8"))
 BARE = {"HOME": "", "USERPROFILE": "", "PATH": "", "LC_ALL": "C", "PYTHONPATH": str(ROOT)}
+ALONE = ("blank", "folder")
 
 
 @pytest.fixture(scope="module")
@@ -29,25 +35,38 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return here
 
 
+@pytest.fixture(scope="module")
+def command() -> Iterator[Command]:
+    found = Command({**BARE, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"})
+    yield found
+    found.close()
+
+
+def from_nothing(words: list[str], place: Path) -> Answer:
+    done = subprocess.run(
+        [sys.executable, "-m", "econ.cli", *words], cwd=place, env=BARE, stdin=subprocess.DEVNULL,
+        capture_output=True, timeout=300,
+    )  # fmt: skip
+    return Answer(done.returncode, done.stdout.decode("utf-8"), done.stderr.decode("utf-8"))
+
+
 def test_the_readme_shows_how() -> None:
     assert {line.split()[0] for line in LINES} >= {"blank", "review", "run", "compare", "carbon-note", "folder"}
 
 
 @pytest.mark.parametrize("line", LINES)
-def test_the_line_runs_bare(line: str, place: Path) -> None:
+def test_the_line_runs_bare(line: str, command: Command, place: Path) -> None:
     words = shlex.split(line)
     if words[0] == "blank":
         words[1] = "new.xlsx"
-    done = subprocess.run(
-        [sys.executable, "-m", "econ.cli", *words], cwd=place, env=BARE, stdin=subprocess.DEVNULL,
-        capture_output=True, timeout=300,
-    )  # fmt: skip
-    said = done.stderr.decode("utf-8")
+    bare = words[0] in ALONE
+    done = from_nothing(words, place) if bare else command.run(*words, where=place, memory=4 * MEMORY, cpu_s=60)
+    said = done.err
     if words[0] == "print":  # with an empty PATH there is no LibreOffice: it says how to print by hand
-        assert (done.returncode, "to print by hand" in said) == (2, True), said
+        assert (done.code, "to print by hand" in said) == (2, True), said
     else:
-        assert done.returncode == 0, said
-        assert done.stdout
+        assert done.code == 0, said
+        assert done.out
     assert "\r" not in said, "no progress where nobody sees it"
     assert "Traceback" not in said
     if words[0] == "blank":
