@@ -16,6 +16,8 @@ from econ.model.plan import Plan
 
 Yearly = dict[int, Quantity]
 
+MOVING = ("fuel_cost", "labour_cost", "finish_cost", "bag_cost")
+"""Flows that move with the bones processed."""
 PROJECT = ("taxable_profit", "net_cash", "npv_so_far")
 VIEW = ("profit", "cash", "npv_so_far")
 """Rows of the project itself, and those of a view: `<view>_profit`."""

@@ -14,7 +14,7 @@ from functools import reduce
 import numpy as np
 
 from econ.model.assets import Equipment, capital
-from econ.model.cashflow import Project, taxed
+from econ.model.cashflow import MOVING, Project, taxed
 from econ.model.ledger import TINY, Book, Quantity, there, total
 from econ.model.plan import Plan
 
@@ -45,8 +45,6 @@ STANDING = frozenset({"upkeep", "extra_cost"})
 STOPPED = (1, 2, 3)
 """Years after which the plant may be stopped."""
 RUNNING = ("fuel_cost", "labour_cost", "upkeep", "finish_cost")
-MOVING = ("fuel_cost", "labour_cost", "finish_cost", "bag_cost")
-"""Costs that move with the bones processed."""
 
 
 def cash(b: Book, plan: Plan) -> Project:

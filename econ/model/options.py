@@ -17,7 +17,7 @@ from functools import reduce
 import numpy as np
 
 from econ.model.assets import Asset, end_value, life_left, rows_of
-from econ.model.cashflow import Added, Project, View, Yearly, present_value, taxed, view
+from econ.model.cashflow import MOVING, Added, Project, View, Yearly, present_value, taxed, view
 from econ.model.ledger import TINY, Book, Quantity, summed, there, times, total
 from econ.model.plan import GATE_FEE, Plan, Way
 
@@ -76,7 +76,9 @@ def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Project
     n = way.number
     leftover = _matter(b, way)
     _carbon(b, way, leftover)
-    b.line(f"option_{n}_people_hours", total(there(b, f"option.{n}.hours")))
+    hours = b.line(f"option_{n}_{_own(way)}people_hours", total(there(b, f"option.{n}.hours")))
+    if way.kind == "compost-char":
+        b.line(f"option_{n}_people_hours", hours + b["hours_per_year"] * leftover)
     if not way.priced:
         return None
     own = _own_flows(b, plan, way, found, leftover)
@@ -86,6 +88,11 @@ def _way(b: Book, plan: Plan, way: Way, found: Project, flows: dict[int, Project
     b.line(f"option_{n}_pv_cost", present_value(b, f"option_{n}_pv_so_far", own.costs, found.factor))
     b.line(f"option_{n}_cost_per_kg", b[f"option_{n}_pv_cost"] / b["annuity_bones_kg"])
     return b.line(f"option_{n}_npv", taxed(b, plan, f"option_{n}", own.before_tax, own.profit, found.factor).npv)
+
+
+def _own(way: Way) -> str:
+    """In the names of what a way needs beside the kiln, where it needs that too."""
+    return "own_" if way.kind == "compost-char" else ""
 
 
 def _matter(b: Book, way: Way) -> Quantity:
@@ -132,7 +139,7 @@ def _own_flows(b: Book, plan: Plan, way: Way, found: Project, leftover: Quantity
     stays: Quantity = 0.0
     if way.kind != "compost-char":
         stays = b.line(f"option_{n}_stays_share", leftover)
-    bought = b.line(f"option_{n}_bought", total(there(b, f"option.{n}.capital")))
+    bought = b.line(f"option_{n}_{_own(way)}bought", total(there(b, f"option.{n}.capital")))
     asset = _Bought(b, plan, way, bought) if way.buys else None
     flows = Project(before_tax={0: 0 - bought}, costs={0: bought})
     for t in range(1, plan.years + 1):
@@ -179,7 +186,7 @@ def _yearly(b: Book, way: Way) -> tuple[Quantity, Quantity]:
     """Cost of a year in today's prices [currency]: fees, carbon source, land less income; and people apart."""
     line, start, bones = f"option_{way.number}", f"option.{way.number}.", b["bones_fired_kg"]
     fee = b.line(f"{line}_fee_paid", total(bones * fee for fee in there(b, f"{start}fee")))
-    people = b.line(f"{line}_people", b[f"{line}_people_hours"] * b["cost_per_hour"])
+    people = b.line(f"{line}_people", b[f"{line}_{_own(way)}people_hours"] * b["cost_per_hour"])
     kilograms, prices = there(b, f"{start}chips"), there(b, f"{start}chips_price")
     chips = b.line(f"{line}_chips_paid", total(bones * kg * price for kg in kilograms for price in prices))
     sells = way.kind == "sell"
@@ -187,7 +194,7 @@ def _yearly(b: Book, way: Way) -> tuple[Quantity, Quantity]:
     income = b.line(f"{line}_brought", total(sold * price for price in there(b, f"{start}income")))
     other = total(there(b, f"{start}yearly", f"{start}land_cost"))
     moving = b.line(f"{line}_moving_cost", fee + chips + other - income)
-    b.line(f"{line}_yearly_cost", moving + people)
+    b.line(f"{line}_{_own(way)}yearly_cost", moving + people)
     return moving, people
 
 
@@ -204,8 +211,16 @@ def _with_small_kiln(b: Book, plan: Plan, way: Way, found: Project, own: Project
         small.costs[t] = kiln[t] + own.costs[t] - found.excluded[t]
         small.before_tax[t] = found.before_tax[t] + spared + own.before_tax[t] - twice
         small.profit[t] = found.profit[t] + spared + own.profit[t] - twice
+    b.line(f"option_{n}_bought", b["capital_total_today"] + b[f"option_{n}_own_bought"])
+    spared = b.line(f"option_{n}_spared_cost", (_moving(b) - b["sale_income_today"]) * (1 - leftover))
+    b.line(f"option_{n}_yearly_cost", b["char_yearly_cost"] - spared + b[f"option_{n}_own_yearly_cost"])
     b.line(f"option_{n}_small_pv_cost", present_value(b, f"option_{n}_small_pv_so_far", kiln, found.factor))
     return small
+
+
+def _moving(b: Book) -> Quantity:
+    """What the kiln pays a year for what moves with its bones [currency], in today's prices."""
+    return total(there(b, *(f"{name}_today" for name in MOVING)))
 
 
 def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
@@ -218,12 +233,13 @@ def _gate_fee(b: Book, plan: Plan, way: Way, found: Project) -> Quantity:
         room = np.minimum(room, b.line(f"{line}_stored_kg", store * turns))
     taken = b.line(f"{line}_taken_kg", np.minimum(total(there(b, f"{start}mass")), room))
     paid = b.line(f"{line}_fee_paid", taken * total(there(b, f"{start}fee", f"{start}haul")))
-    moving = b["fuel_cost_today"] + b["labour_cost_today"] + b["finish_cost_today"] + b["bag_cost_today"]
-    firing = b.line(f"{line}_firing_cost", taken * moving / bones)
+    firing = b.line(f"{line}_firing_cost", taken * _moving(b) / bones)
     char = b.line(f"{line}_char_kg", taken * b["char_kg"] / bones)
     income = b.line(f"{line}_brought", total(char * price for price in there(b, f"{start}income")))
     yearly = b.line(f"{line}_added_cost", total([paid, firing, *there(b, f"{start}yearly")]) - income)
     b.line(f"{line}_yearly_cost", b["char_yearly_cost"] + yearly)
+    b.line(f"{line}_bought", b["capital_total_today"])
+    b.line(f"{line}_people_hours", b["hours_per_year"] * (taken / bones + 1))
     added = Added()
     for t in range(1, plan.years + 1):
         cost = b.year(f"{line}_cost", t, yearly * found.price[t])

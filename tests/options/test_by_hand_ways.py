@@ -27,7 +27,7 @@ ROWS: dict[str, Any] = {
     "process_kg_co2e": 100.0, "rendering_kg_co2e": 105.0, "rendering_credits_kg_co2e": 270.0,
     "landfill_kg_co2e": 408.0, "pit_kg_co2e": 504.0, "own_way_if_blank": NAN, "annuity_bones_kg": 1480.0,
     "annuity_today": 1.48, "money.tax_rate": 0.2, "money.inflation": 0.0, "cost_per_hour": 20.0,
-    "kiln.weeks_per_year": 50.0, "bones.storage_days": 7.0,
+    "kiln.weeks_per_year": 50.0, "hours_per_year": 80.0, "capital_total_today": 100.0, "bones.storage_days": 7.0,
 }  # fmt: skip
 
 
@@ -201,6 +201,18 @@ def test_composting_first_and_a_small_kiln_for_the_rest() -> None:
     })  # fmt: skip
 
 
+def test_composting_first_shows_what_it_and_the_kiln_need() -> None:
+    """Kiln 436 - 314 = 122 a year; 315 move with the bones, less 300 sold: 0.7 of 15 is spared. 3 h at 20 and 10.
+
+    80 h of the kiln, of which 0.3 are left, and 3; 100 for the kiln and 50.
+    """
+    found = ways((way(3, "compost-char", "buys"), {"yearly": 10.0, "hours": 3.0, "capital": 50.0}))
+    check(own(found, 3), {
+        "own_yearly_cost": 70, "spared_cost": 10.5, "yearly_cost": 122 - 10.5 + 70, "own_people_hours": 3,
+        "people_hours": 27, "own_bought": 50, "bought": 150,
+    })  # fmt: skip
+
+
 def test_composting_first_with_a_purchase_of_its_own() -> None:
     """50 more at once, written off over the study: 25 less profit a year, 5 less tax."""
     found = ways((way(3, "compost-char", "buys"), {"yearly": 10.0, "capital": 50.0}))
@@ -224,7 +236,7 @@ def test_bones_of_others(store: float | None, mass: float, taken: float) -> None
     check(own(found, 4), {
         "stored_kg": None if store is None else store * 50, "taken_kg": taken, "fee_paid": taken * 0.05,
         "firing_cost": taken * 0.315, "char_kg": taken * 0.34, "brought": taken * 0.17,
-        "added_cost": yearly, "yearly_cost": 122 + yearly,
+        "added_cost": yearly, "yearly_cost": 122 + yearly, "bought": 100, "people_hours": 80 * (1 + taken / 1000),
         "cost": (NAN, yearly * 1.1, yearly * 1.2), "pv_cost": 131 + yearly * 1.48,
         "cost_per_kg": (131 + yearly * 1.48) / 1.48 / (1250 + taken),
         "npv": sum((flow - 0.2 * profit[t]) * FACTOR[t] for t, flow in enumerate(flows)),
