@@ -14,14 +14,12 @@ import ipaddress
 import logging
 import math
 import os
-import socket
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import islice
-from multiprocessing.pool import ThreadPool
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -74,22 +72,27 @@ def connected(address: str, access: Access) -> Iterator[Any]:
     Raises InputFault for an address that does not answer in CONNECT_SECONDS or has workers of another version;
     FileRefused where it breaks off on the way.
     """
-    distributed, shown, to = need("distributed", f"--cluster {address}"), one_line(address, 80), urlsplit(address)
+    distributed, shown = need("distributed", f"--cluster {address}"), one_line(address, 80)
     for name in [name for name in logging.root.manager.loggerDict if name.startswith("distributed")]:
         logging.getLogger(name).setLevel(logging.CRITICAL)  # what it says of a lost scheduler we say in a line
     files = {name: str(path) for _, name, path in access.files}
     security = distributed.Security(**files, require_encryption=True) if files else None  # None: its own settings
 
-    def reach() -> Any:  # by hand first: the library asks a closed port again and again
-        socket.create_connection((to.hostname, to.port), CONNECT_SECONDS).close()
-        return distributed.Client(address, timeout=CONNECT_SECONDS, security=security)
+    answers: list[Any] = []
 
-    try:
-        with ThreadPool(1) as alone:  # a port that says something else can hold the library for ever
-            client = alone.apply_async(reach).get(CONNECT_SECONDS + 0.5)
-    except Exception as odd:
-        said = "" if isinstance(odd, MemoryError) or not str(odd) else f" ({one_line(odd, 120)})"
-        raise InputFault("--cluster", f"no answer of a scheduler at {shown!r}{said}", EXPECTED) from odd
+    def reach() -> None:
+        try:
+            answers.append(distributed.Client(address, timeout=CONNECT_SECONDS, security=security))
+        except Exception as odd:
+            answers.append(odd)
+
+    alone = threading.Thread(target=reach, daemon=True)  # a port that says something else holds it for ever
+    alone.start()
+    alone.join(CONNECT_SECONDS + 0.5)
+    client = answers[0] if answers else TimeoutError()
+    if isinstance(client, Exception):
+        said = "" if isinstance(client, MemoryError) or not str(client) else f" ({one_line(client, 120)})"
+        raise InputFault("--cluster", f"no answer of a scheduler at {shown!r}{said}", EXPECTED) from client
     try:
         own = version_of_model()
         if others := {one_line(found, 60) for found in client.run(version_of_model).values()} - {own}:

@@ -93,7 +93,7 @@ def test_a_cluster_that_does_not_answer_is_a_sentence(tmp_path: Path, monkeypatc
     pytest.importorskip("distributed")
     monkeypatch.setattr(run, "CONNECT_SECONDS", 1)
     table = write_table(tmp_path / "t.csv", plant_rows(1))
-    with pytest.raises(InputFault, match=r"no answer of a scheduler at .*refused"):
+    with pytest.raises(InputFault, match="no answer of a scheduler at"):
         run_folder(Task(table, base=BASE, cluster="tcp://127.0.0.1:1", samples=0))
     with pytest.raises(InputFault, match="no answer of a scheduler at"):
         run_folder(Task(table, base=BASE, cluster="tls://no-such-host.invalid:1", samples=0))
