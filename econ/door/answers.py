@@ -59,17 +59,14 @@ class Plant(Scenario):
             )
             return _built(typed, self.start, cautions, self.typed_tables)
         except InputFaults as several:
-            raise InputFaults([_in_python(one) for one in several.faults], several.cautions) from None
+            raise InputFaults([
+                InputFault(one.where.removeprefix("--set").strip() or "values", one.wrong,
+                           one.do.replace("KEY=VALUE", "a key"), one.name) for one in several.faults
+            ], several.cautions) from None  # fmt: skip
 
     def __repr__(self) -> str:
         ranged = len(self.ranged())
         return f"<Plant {self.name!r}: {len(self.numbers())} numbers, {ranged} with a range, in {self.currency}>"
-
-
-def _in_python(fault: InputFault) -> InputFault:
-    """A fault of `--set` in the words of a mapping."""
-    where = fault.where.removeprefix("--set").strip() or "values"
-    return InputFault(where, fault.wrong, fault.do.replace("KEY=VALUE", "a key"), fault.name)
 
 
 def text_of(value: float | str | None) -> str:

@@ -115,7 +115,9 @@ def scenario_bytes(path: Path, shown: Sequence[str] = ()) -> tuple[bytes, list[s
         )
     currency = str(typed.get("plant.currency", Typed()).value or "USD")
     title = one_line(str(typed.get("plant.name", Typed()).value or ""))
-    content = write_template(_system(typed, currency), currency, typed, title, tables, shown)
+    us = rows()["bones.1.mass"].start_unit("us", currency)
+    system = "us" if us is not None and typed.get("bones.1.mass", Typed()).unit == us.name else "metric"
+    content = write_template(system, currency, typed, title, tables, shown)
     return content, [rows()[key].label for key in changed]
 
 
@@ -169,9 +171,3 @@ def _cell(row: tuple[Any, ...], place: int) -> Any:
 
 def _same(now: tuple[Any, ...], kept: tuple[Any, ...]) -> bool:
     return all((None if is_empty(one) else one) == other for one, other in zip(now, kept, strict=True))
-
-
-def _system(typed: Mapping[str, Typed], currency: str) -> str:
-    """US or metric, by the unit of the bones."""
-    us = rows()["bones.1.mass"].start_unit("us", currency)
-    return "us" if us is not None and typed.get("bones.1.mass", Typed()).unit == us.name else "metric"

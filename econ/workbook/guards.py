@@ -207,7 +207,8 @@ def _check_entries(entries: list[zipfile.ZipInfo]) -> None:
         raise Unfit("parts of it are encrypted; save it again as .xlsx without a password")
     if len(set(names)) < len(names):
         raise Unfit(f"it holds two parts of the same name, so programs may disagree on what it says; {RESAVE}")
-    if any(_leaves_the_folder(entry) for entry in entries):
+    paths = [entry.orig_filename.replace("\\", "/") for entry in entries]
+    if any(path.startswith("/") or ":" in path or "\0" in path or ".." in path.split("/") for path in paths):
         raise Unfit(f"a part in it is named like a file outside of it; {RESAVE}")
     if sum(entry.file_size for entry in entries) > MAX_UNPACKED_BYTES:
         limit = MAX_UNPACKED_BYTES // 1024**2
@@ -216,11 +217,6 @@ def _check_entries(entries: list[zipfile.ZipInfo]) -> None:
         raise Unfit(f"it is packed in a way no spreadsheet program uses; {RESAVE}")
     if WORKBOOK_PART not in {entry.filename for entry in entries}:
         raise Unfit(f"it is a zip file without an Excel workbook in it; {RESAVE}")
-
-
-def _leaves_the_folder(entry: zipfile.ZipInfo) -> bool:
-    name = entry.orig_filename.replace("\\", "/")
-    return name.startswith("/") or ":" in name or "\0" in name or ".." in name.split("/")
 
 
 def _unpacked(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes:

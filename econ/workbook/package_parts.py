@@ -121,18 +121,14 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
             target = link.get("Target", "")
             inside = target[1:] if target.startswith("/") else posixpath.normpath(posixpath.join("xl", target))
             links.append((link.get("Id", ""), inside))
-    used = [(tag, attributes.get("name", ""), _local(attributes, "id"))
-            for tag, attributes in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]  # fmt: skip
+    used = [(tag, one.get("name", ""), next((one[key] for key in one if key.rpartition(":")[2] == "id"), ""))
+            for tag, one in _tags(parts, WORKBOOK_PART, _SHEET_OF_BOOK)]  # fmt: skip
     named_once = ([name for name, _ in links], [target for _, target in links], [link for _, _, link in used],
                   [name for tag, name, _ in used if tag == "sheet"])  # fmt: skip
     if any(len(set(names)) < len(names) for names in named_once):
         raise Unfit(f"two of its sheets are the same part, which damaged files do; {RESAVE}")
     target_of = dict(links)
     return {name: target_of[link] for tag, name, link in used if tag == "sheet" and link in target_of}
-
-
-def _local(attributes: Mapping[str, str], name: str) -> str:
-    return next((value for key, value in attributes.items() if key.rpartition(":")[2] == name), "")
 
 
 def _check_amount(parts: Collection[XmlPart]) -> None:
