@@ -103,7 +103,7 @@ def test_an_output_that_takes_no_more(line: str, code: int, says: str, place: Pa
     assert (done.returncode, done.stderr) == (code, says)
 
 
-STOP_AFTER_S = (1.0, 2.0, 4.0)
+STOP_AFTER_S = (0.6, 1.2, 2.4)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="sends a signal")
