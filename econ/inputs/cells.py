@@ -108,7 +108,8 @@ def _advice(row: Row, item: object) -> str:
     if isinstance(item, str) and _UNKNOWN.fullmatch(item.strip()):
         return ": your best guess, with a low and a high" if row.required else ", or leave the cell blank"
     if isinstance(item, str) and _ONE_SIDED.match(item.strip()):
-        return " without a sign, and a low and a high beside it"
+        beside = ", and a low and a high beside it" if row.heading else ", as 0.1 for 'less than 0.1'"
+        return f" without a sign{beside}"
     return how_to_write(item)
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import NamedTuple
 
-from econ.inputs.records import DRY, Caution, Entry, Scenario
-from econ.inputs.schema import table_plans
+from econ.inputs.defaults import filled
+from econ.inputs.records import DRY, Caution, Entry, Scenario, TableData
 from econ.measured import readings as tables
 from econ.measured.exact import at_most
 from econ.measured.garden_trials import TrialsReading, read_trials
@@ -56,12 +56,13 @@ TARGETS = (
 
 
 class Standing(NamedTuple):
-    """One input that was measured: the entry as typed, as measured, the sample, and whether it is used."""
+    """One input that was measured: the entry as typed, as measured, the sample, its table, whether it is used."""
 
     target: Target
     typed: Entry
     measured: Entry
     sample: Sample
+    data: TableData
     is_used: bool
 
 
@@ -146,15 +147,19 @@ def _standings(scenario: Scenario, log: LogReading | None, assay: AssayReading |
         # a fuel in another measure than the scenario's is passed over; where it is used the reader has refused it
         is_other = own is None or entry.unit is None or own.dimension != entry.unit.dimension
         if is_used or not (target.sample.startswith("fuel") and is_other):
-            yield Standing(target, entry, measured(entry, found, target, reading), found, is_used)
+            yield Standing(target, entry, measured(entry, found, target, reading), found, reading.data, is_used)
 
 
 def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | AssayReading) -> Entry:
-    """The entry with mean and 95 % range of the mean within bounds; of one alone the typed range stretched."""
+    """The entry with mean and 95 % range of the mean within bounds; of one alone the range it had, stretched.
+
+    Where none was typed either, one alone gets the range of a number that is measured (`default_ranges.csv`).
+    """
     row = entry.row
     mean = min(max(found.mean, row.lowest), row.highest)
-    typed = tuple(mean if end is None else end for end in (entry.low, entry.high))
-    ends = found.mean_range or typed
+    was_blank = None in (entry.low, entry.high)
+    alone = filled(replace(entry, value=mean, known="measured"), {}) if was_blank else entry
+    ends = found.mean_range or (alone.low or 0.0, alone.high or 0.0)
     low, high = min(max(ends[0], row.lowest), mean), max(min(ends[1], row.highest), mean)
     if row.above_lowest and low <= row.lowest:
         low = mean
@@ -168,15 +173,18 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
         was = f"typed: {entry.shown(entry.number):.4g}{f' {entry.unit.symbol}' if entry.unit else ''}"
     return replace(
         entry, value=mean, low=low, high=high, unit=unit, known=f"measured, n = {found.n}",
-        source=f"sheet '{table_plans()[target.table].sheet}'{span}", remark=was, is_default=False, range_by="",
+        source=f"sheet '{reading.data.plan.sheet}'{span}", remark=was, is_default=False,
+        range_by="" if found.mean_range else alone.range_by,
     )  # fmt: skip
 
 
 def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator[Caution]:
     """What to mind of the measurements that count; `circumstances`: `load` [kg] and `peak` [°C] of the firings."""
     for one in readings.used:
-        sheet, label = table_plans()[one.target.table].sheet, one.typed.row.label
-        yield from told("measured", sheet, label=label, samples=one.sample.n, outlier=one.sample.outlier_line)
+        label, place, outlier = one.typed.row.label, one.data.plan.sheet, one.sample.outlier_line
+        if outlier is not None:
+            place = next(iter(one.data.lines[outlier - 1].where.values()), place)
+        yield from told("measured", place, label=label, samples=one.sample.n, outlier=outlier)
     if readings.log is not None and any(one.target.table == "log" for one in readings.used):
         yield from _other_firings(readings.log, circumstances)
     if readings.assay is not None:
@@ -187,21 +195,16 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
 
 def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Iterator[Caution]:
     """The firings counted lie outside what the log has seen."""
-    for name, label, key in (("load", "loads", "log.bones_in"), ("peak", "peak temperatures", "log.peak")):
+    for name, key in (("load", "log.bones_in"), ("peak", "log.peak")):
         unit = log.data.units.get(key)
         if name not in log.samples or name not in circumstances or unit is None:
             continue
-        seen = log.samples[name].values
+        seen, now = log.samples[name].values, circumstances[name]
         reach = OUTSIDE * max(abs(value) for value in seen)
-        if min(seen) - reach <= circumstances[name] <= max(seen) + reach:
-            continue
-        low, high, asked = (unit.from_canonical(x) for x in (min(seen), max(seen), circumstances[name]))
-        yield Caution(
-            f"log-other-{name}",
-            f"The log holds {label} of {low:,.0f} to {high:,.0f} {unit.symbol}; the scenario counts with "
-            f"{asked:,.0f}: fuel, hours and yield of those were not measured.",
-            table_plans()["log"].sheet,
-        )
+        if not min(seen) - reach <= now <= max(seen) + reach:
+            low, high, asked = (unit.from_canonical(x) for x in (min(seen), max(seen), now))
+            said = {"name": name, "low": low, "high": high, "asked": asked, "unit": unit.symbol}
+            yield from told("other-batches", log.data.plan.sheet, **said)
 
 
 class Kept(NamedTuple):

@@ -391,6 +391,13 @@ def test_a_date_is_explained() -> None:
         cells.number(rows()["labour.hours_per_batch"], dt.date(2026, 2, 3), None, "Sheet!B1")
 
 
+def test_a_table_has_no_low_and_high_beside_a_cell() -> None:
+    """A lab writes "<0.5" below its detection limit; the sheet says to enter the limit."""
+    line = TypedLine({"assay.cd": "<0.5"}, {"assay.cd": "Lab assay!N7"})
+    with pytest.raises(InputFaults, match=r"without a sign, as 0\.1 for 'less than 0.1'"):
+        build(PLANT.rows, PLANT.system, tables={"assay": TypedTable({"assay.cd": "mg/kg"}, (line,))})
+
+
 def test_a_cell_of_a_table_is_read_and_said_back() -> None:
     """Kiln log: pounds typed into a column of kilograms count as pounds (0.45359237 kg, NIST SP 811)."""
     line = TypedLine({"log.bones_in": "1,000 lbs", "log.hours": "4"}, {"log.bones_in": "Kiln log!C9"})

@@ -13,6 +13,7 @@ from remembered import appraise
 
 from econ.answer.base_case import base_case
 from econ.errors import InputFaults
+from econ.evidence.factors import default_range
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario
 from econ.measured.use import TARGETS, put_in, read
@@ -124,6 +125,21 @@ def test_a_single_measurement_keeps_the_typed_range_around_it() -> None:
 
 
 @pytest.mark.parametrize(
+    ("switch", "table", "key"),
+    [("log.use_yield=yes", {"log": log({"bones_in": 1000, "char_out": 260})}, "kiln.char_yield"),
+     ("assay.use_available=yes", {"assay": assay({"available": 9})}, "product.available_p2o5_share"),
+     ("assay.use_organic_carbon=yes", {"assay": assay({"c_org": 9})}, "carbon.organic_share"),
+     ("assay.use_h_corg=yes", {"assay": assay({"c_org": 9, "h": 0.4})}, "carbon.h_corg")],
+)  # fmt: skip
+def test_a_single_measurement_of_what_nobody_typed_is_not_certain(switch: str, table: Any, key: str) -> None:
+    alone = appraise(with_data(table, f"{key}=", switch)).scenario[key]
+    typed = default_range(key, "measured", {})
+    assert (alone.low, alone.high) == pytest.approx(typed.ends(alone.number)), "as a number typed as measured"
+    assert alone.low < alone.high
+    assert alone.range_by == typed.label
+
+
+@pytest.mark.parametrize(
     ("hours", "caution", "words"),
     [((9.5, 9.0), "measured-twice", ": two measurements make a very wide range"),
      ((5.0, 5.1, 4.9, 5.0, 5.05, 4.95, 9.5), "measured-outlier", ": filled line 7 stands out")],
@@ -132,6 +148,13 @@ def test_what_to_mind_of_a_sample_names_its_row(hours: tuple[float, ...], cautio
     results = appraise(with_data({"log": log(*({"hours": one} for one in hours))}, "log.use_hours=yes"))
     (said,) = (one.text for one in results.cautions if one.id == caution)
     assert said.startswith(results.scenario["labour.hours_per_batch"].row.label + words)
+
+
+def test_what_stands_out_of_a_log_is_found_by_its_line() -> None:
+    hours = (5.0, 5.1, 4.9, 5.0, 5.05, 4.95, 9.5)
+    results = appraise(with_data({"log": log(*({"hours": one} for one in hours))}, "log.use_hours=yes"))
+    (place,) = (one.where for one in results.cautions if one.id == "measured-outlier")
+    assert place.startswith("log line 7,"), "the address of a cell of that line"
 
 
 def test_water_in_the_char_is_not_char() -> None:

@@ -9,9 +9,11 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from measured_plants import log, with_data
 
-from econ.measured.sample import LEAST_ALONE, LEAST_FOR_OUTLIER, sample, trends
+from econ.measured.sample import LEAST_ALONE, LEAST_FOR_OUTLIER, Trend, sample, trends
 from econ.questions.effects import worth_of_knowing
+from econ.workbook.pages.char_pages import trend_sentence
 
 stats = importlib.import_module("scipy.stats")
 
@@ -117,3 +119,13 @@ def test_the_worth_of_knowing_a_coin_toss() -> None:
     assert worth_of_knowing(triangle(-1.0, 0.0, 1.0)) == pytest.approx(1 / 6, abs=1e-3)
     assert worth_of_knowing(triangle(1.0, 2.0, 3.0)) == 0.0, "it pays in any case"
     assert worth_of_knowing(triangle(-3.0, -2.0, -1.0)) == 0.0, "it never pays"
+
+
+def test_a_slope_is_said_in_figures_and_in_the_right_number() -> None:
+    """Rates of 1 unit are singular; a large one has no exponent."""
+    data = with_data({"log": log({"bones_in": 1000, "hours": 5})}).tables["log"]
+    hour = Trend("hours", "load", -0.01 / 0.45359237, -0.019 / 0.45359237, -0.0011 / 0.45359237, 13)
+    assert trend_sentence(data, hour).startswith("Labour hours, a batch falls by 1 hour for 100 lb more")
+    steep = Trend("hours", "load", 5.504 / 0.45359237, 4 / 0.45359237, 7 / 0.45359237, 13)
+    assert "rises by 550 hours for" in trend_sentence(data, steep)
+    assert "+400 to +700" in trend_sentence(data, steep)

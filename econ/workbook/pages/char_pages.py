@@ -82,11 +82,12 @@ def trend_sentence(data: TableData, trend: Trend) -> str:
     label, of_unit, of_slope, _ = _shown(data, trend.of)
     over, over_unit, over_slope, _ = _shown(data, trend.over)
     step = 100.0 if trend.over == "load" else 10.0
-    slope, low, high = (value * of_slope / over_slope * step for value in (trend.slope, trend.low, trend.high))
-    points, beside = (
-        "points" if of_unit == "%" else of_unit,
-        words["beside"].get(trend.beside, words["beside"]["peak"]),
-    )
+    times, ends = of_slope / over_slope * step, (trend.slope, trend.low, trend.high)
+    slope, low, high = (float(f"{value * times:.2g}") for value in ends)
+    points = "points" if of_unit == "%" else of_unit
+    if trend.is_told and abs(slope) == 1:
+        points = points.removesuffix("s")
+    beside = words["beside"].get(trend.beside, words["beside"]["peak"])
     said = (label, over.lower(), trend.n, low, high, points, step, over_unit, beside)
     turn = words["rises" if slope > 0 else "falls"]
     return str(words["trend" if trend.is_told else "no_trend"].format(*said, turn, abs(slope)))

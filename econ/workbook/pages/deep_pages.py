@@ -115,7 +115,7 @@ def _counts(deep: Deep) -> Iterator[tuple[Any, ...]]:
     before, worth_before = 0, 0.0
     for one in deep.counts:
         more = max(one.worth.gain - worth_before, 0.0) / (one.firings - before)
-        best = "highest net" if one is deep.best_count and one.price is not None else None
+        best = "highest net" if one is deep.best_count and (one.net or 0) > 0 else None
         yield one.firings, *_estimate(one.worth), *_money(one), more, best
         before, worth_before = one.firings, one.worth.gain
 
