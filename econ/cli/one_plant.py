@@ -121,7 +121,7 @@ def review(path: Book, sets: Sets = None) -> None:
 
     Example: kilncase review my-plant.xlsx
     """
-    from econ.inputs.schema import place_words
+    from econ.inputs.schema import placed
 
     with cli.steps(quiet=False) as now:
         now(f"Working out {path.name}")
@@ -129,8 +129,7 @@ def review(path: Book, sets: Sets = None) -> None:
     count = len(results.cautions)
     say(f"No errors. {count} caution{'' if count == 1 else 's'}:")
     for caution in results.cautions:
-        place = f"  [{place_words(caution.where)}]" if caution.where else ""
-        say(f"- {caution.text}{place}")
+        say(f"- {placed(caution)}")
 
 
 @app.command()

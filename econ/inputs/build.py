@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells, checks
-from econ.inputs.as_typed import decimal_commas, read_number
+from econ.inputs.as_typed import decimal_commas
 from econ.inputs.cells import Manner, as_number
 from econ.inputs.defaults import fill_ranges, keep_in_proportion, resolve_defaults
 from econ.inputs.put_over import currency_of, in_plant_currency
@@ -28,7 +28,7 @@ from econ.inputs.records import (
     is_text,
 )
 from econ.inputs.rows import Row, TablePlan, plain
-from econ.inputs.schema import blocks, rows, table_plans
+from econ.inputs.schema import blocks, placed, rows, table_plans
 from econ.units import Unit
 
 Found = TypeVar("Found")
@@ -63,7 +63,7 @@ def build(
     seen = {fault.where for fault in faults}
     faults += [fault for fault in checks.faults(entries, data) if fault.where not in seen]
     if faults:
-        raise InputFaults(_named(faults, typed, tables), [caution.text for caution in (*warnings, *said)])
+        raise InputFaults(_named(faults, typed, tables), [placed(one) for one in (*warnings, *said)])
     found = (*warnings, *said, *checks.warnings(entries))
     return Scenario(entries, found, str(entries["plant.name"].value or ""), data)
 
@@ -177,6 +177,9 @@ def _table(plan: TablePlan, typed: TypedTable, manner: Manner, faults: Faults, s
         asked = f"Leave at most {plan.most} and sum up the rest"
         faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", asked))
     units, currency = dict[str, Unit | None](), manner.currency
+    numbers = [column.key for column in plan.columns if column.is_number]
+    cut = decimal_commas(line.cells.get(key) for line in typed.lines for key in numbers)
+    manner = replace(manner, comma=cut)
     for column in plan.columns:
         try:
             unused = all(is_empty(line.cells.get(column.key)) for line in typed.lines)
@@ -190,7 +193,9 @@ def _table(plan: TablePlan, typed: TypedTable, manner: Manner, faults: Faults, s
         found = {
             key: _kept(
                 faults,
-                partial(_value, plan.by_key[key], line.cells.get(key), unit, line.where.get(key, key), said),
+                partial(
+                    _value, plan.by_key[key], line.cells.get(key), unit, line.where.get(key, key), said, manner
+                ),
             )
             for key, unit in units.items()
         }
@@ -207,7 +212,7 @@ def _kept(faults: list[InputFault], ask: Callable[[], Found]) -> Found | None:
         return None
 
 
-def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[Caution]) -> Value:
+def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[Caution], manner: Manner) -> Value:
     if is_empty(item):
         if column.required:
             raise InputFault(where, "blank", cells.choose(column))
@@ -218,9 +223,9 @@ def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[
         return cells.choice(column, item, where)
     if column.kind == "text":
         return cells.text(item)
-    reading = read_number(item) if is_text(item) else None
+    reading = cells.one_reading(item, manner, where) if is_text(item) else None
     if reading is not None and not reading.ends:
-        own = cells.unit_behind(column, reading, unit, "", where)
+        own = cells.unit_behind(column, reading, unit, manner.currency, where)
         said += cells.said_back(column, str(item), reading, own or unit, where)
         item = cells.carried(reading.value, own, unit)
     return cells.number(column, item, unit, where)

@@ -143,8 +143,10 @@ def unit_of(
     found = match(item, own, allowed, currency) if isinstance(item, str) and not is_empty(item) else None
     if found is None:
         wrong = "no unit" if is_empty(item) else f"{say(item)} as the unit"
-        names = "; ".join(choice.name for choice in allowed)
-        raise InputFault(where, wrong, f"{which_ton(str(item))}Choose one of: {names}", name)
+        names, way = "; ".join(choice.name for choice in allowed), "Choose"
+        if ".csv!" in where.lower():
+            way = "Write in brackets behind the heading"
+        raise InputFault(where, wrong, f"{which_ton(str(item))}{way} one of: {names}", name)
     return found
 
 
@@ -193,17 +195,11 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
         column: reading
         for column in COLUMNS
         if is_text(item := getattr(typed, column))
-        if (reading := read_number(item, manner.comma)) is not None
+        if (reading := one_reading(item, manner, typed.at(column))) is not None
         if column == "value" or not (reading.ends or item.strip().lower() in NOTHING)
     }
     if not read:
         return typed
-    for column in read:  # "41.500 €" where no other number of the sheet tells what its point is
-        item, euros = str(getattr(typed, column)).strip(), manner.currency in SIGNS["€"] and not manner.comma
-        if euros and "€" in item and (either := _EITHER.match(item)):
-            decimal = f"{either[1]}.{either[2]}".rstrip("0").rstrip(".")
-            ask = f"Write {either[1]}{either[2]} or {decimal}"
-            raise InputFault(typed.at(column), f"the text {one_line(item, 40)!r}", ask)
     beside = unit_beside(row, typed.unit, manner.system, manner.currency)
     units = {end: unit_behind(row, one, beside, manner.currency, typed.at(end)) for end, one in read.items()}
     target = next((one for column in COLUMNS if (one := units.get(column))), None)
@@ -217,6 +213,18 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     found = replace(typed, **changed, unit=target.short if target else typed.unit)
     cautions += _said(row, typed, found, read, target, beside)
     return found
+
+
+def one_reading(item: str, manner: Manner, where: str) -> Reading | None:
+    """The number a text says in the manner of its sheet, None where it says none.
+
+    Raises InputFault for "41.500 €" where no other number of the sheet tells what its point is.
+    """
+    item = item.strip()
+    if "€" in item and manner.currency in SIGNS["€"] and not manner.comma and (either := _EITHER.match(item)):
+        decimal = f"{either[1]}.{either[2]}".rstrip("0").rstrip(".")
+        raise InputFault(where, f"the text {one_line(item, 40)!r}", f"Write {either[1]}{either[2]} or {decimal}")
+    return read_number(item, manner.comma)
 
 
 def carried(number: Any, old: Unit | None, new: Unit | None) -> Any:
@@ -255,7 +263,7 @@ def _said(
     row: Row, typed: Typed, found: Typed, read: Mapping[str, Reading], target: Unit | None, beside: Unit | None
 ) -> Iterator[Caution]:
     """What was made of the cells, for the person who typed them."""
-    unit = target or beside
+    unit = target or (None if is_empty(typed.unit) and len(row.units) > 1 else beside)
     for column, reading in read.items():
         words = shown(getattr(found, column))
         if reading.ends:

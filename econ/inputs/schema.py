@@ -80,6 +80,11 @@ def place_words(where: str) -> str:
     return where if row is None else f"{row.sheet}: {row.label}"
 
 
+def placed(caution: Caution) -> str:
+    """The sentence of a caution with its place behind."""
+    return f"{caution.text}  [{place_words(caution.where)}]" if caution.where else caution.text
+
+
 def blocks() -> Mapping[str, Block]:
     """The repeating blocks by name."""
     return _shipped().blocks

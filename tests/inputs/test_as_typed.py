@@ -323,7 +323,7 @@ def test_a_blank_takes_another_currency() -> None:
 def test_units_of_the_old_currency_with_a_value_are_one_caution() -> None:
     found = in_euros(kiln__price=Typed(4e4, unit="USD"), labour__wage=Typed(20, unit="USD per hour"))
     assert {fault.wrong for fault in found.faults} == {"blank"}
-    assert found.cautions == ("Units that say USD were read as EUR: nothing is converted.",)
+    assert found.cautions == ("Units that say USD were read as EUR: nothing is converted.  [Start here!B6]",)
 
 
 def test_a_third_currency_typed_in_one_row_stays_an_error() -> None:
@@ -396,6 +396,33 @@ def test_a_table_has_no_low_and_high_beside_a_cell() -> None:
     line = TypedLine({"assay.cd": "<0.5"}, {"assay.cd": "Lab assay!N7"})
     with pytest.raises(InputFaults, match=r"without a sign, as 0\.1 for 'less than 0.1'"):
         build(PLANT.rows, PLANT.system, tables={"assay": TypedTable({"assay.cd": "mg/kg"}, (line,))})
+
+
+def test_money_and_decimal_commas_are_read_in_tables_as_on_other_sheets() -> None:
+    cells_typed = ({"hauled.cost": "$140", "hauled.mass": "226,5"}, {"hauled.cost": "95", "hauled.mass": "1.200"})
+    lines = tuple(TypedLine(one, {key: f"Hauler invoices!{key}" for key in one}) for one in cells_typed)
+    table = TypedTable({"hauled.cost": "USD", "hauled.mass": "kilogram (kg)"}, lines)
+    first, second = build(PLANT.rows, PLANT.system, tables={"hauled": table}).tables["hauled"].lines
+    assert (first.number("hauled.cost"), first.number("hauled.mass")) == (140.0, 226.5)
+    assert (second.number("hauled.cost"), second.number("hauled.mass")) == (95.0, 1200.0)
+
+
+def test_what_was_read_is_said_with_its_cell_beside_errors() -> None:
+    lines = tuple(
+        TypedLine({"log.hours": text}, {"log.hours": f"Kiln log!G{at}"}) for at, text in ((7, "4 1/2"), (8, "x"))
+    )
+    with pytest.raises(InputFaults) as caught:
+        build(PLANT.rows, PLANT.system, tables={"log": TypedTable({"log.hours": "hour"}, lines)})
+    assert "Labour hours: '4 1/2' was read as 4.5 (hour).  [Kiln log!G7]" in caught.value.cautions
+
+
+def test_a_number_without_a_unit_is_not_said_to_have_one() -> None:
+    typed = {**PLANT.rows, "bones.1.mass": Typed("2,400", "", where="Start here!B10")}
+    with pytest.raises(InputFaults, match="no unit") as caught:
+        build(typed, PLANT.system)
+    assert any(
+        one.startswith("Bones you have (stream 1): '2,400' was read as 2,400.") for one in caught.value.cautions
+    )
 
 
 def test_a_cell_of_a_table_is_read_and_said_back() -> None:

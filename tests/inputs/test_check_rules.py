@@ -22,7 +22,7 @@ from econ.model import ledger as lines
 TABLES = {"checks": checks.TABLE, "cautions": TABLE, "measured": readings.TABLE}
 OF_SAMPLES = {
     *readings.SHARES, *readings.TRACES, "h_corg", "ca_per_p", "ph", "moisture", "parts", "samples", "outlier",
-    "trial", "trials", "substances", "rules", "whose",
+    "trial", "trials", "substances", "rules", "whose", "name", "low", "high", "asked",
 }  # fmt: skip
 """What is given beside the rows of the third table."""
 

@@ -124,15 +124,23 @@ def test_a_single_measurement_keeps_the_typed_range_around_it() -> None:
     assert said.startswith(f"{entry.row.label}: a single measurement")
 
 
+ONE = {
+    "log": log({"bones_in": 1000, "char_out": 260}),
+    "assay": assay({"basis": "dry", "available": 12, "c_org": 9, "h": 0.4}),
+}
+
+
 @pytest.mark.parametrize(
-    ("switch", "table", "key"),
-    [("log.use_yield=yes", {"log": log({"bones_in": 1000, "char_out": 260})}, "kiln.char_yield"),
-     ("assay.use_available=yes", {"assay": assay({"available": 9})}, "product.available_p2o5_share"),
-     ("assay.use_organic_carbon=yes", {"assay": assay({"c_org": 9})}, "carbon.organic_share"),
-     ("assay.use_h_corg=yes", {"assay": assay({"c_org": 9, "h": 0.4})}, "carbon.h_corg")],
-)  # fmt: skip
-def test_a_single_measurement_of_what_nobody_typed_is_not_certain(switch: str, table: Any, key: str) -> None:
-    alone = appraise(with_data(table, f"{key}=", switch)).scenario[key]
+    ("switch", "key"),
+    [
+        ("log.use_yield=yes", "kiln.char_yield"),
+        ("assay.use_available=yes", "product.available_p2o5_share"),
+        ("assay.use_organic_carbon=yes", "carbon.organic_share"),
+        ("assay.use_h_corg=yes", "carbon.h_corg"),
+    ],
+)
+def test_a_single_measurement_of_what_nobody_typed_is_not_certain(switch: str, key: str) -> None:
+    alone = appraise(with_data(ONE, f"{key}=", switch)).scenario[key]
     typed = default_range(key, "measured", {})
     assert (alone.low, alone.high) == pytest.approx(typed.ends(alone.number)), "as a number typed as measured"
     assert alone.low < alone.high
