@@ -14,11 +14,11 @@ import os
 import resource
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 MB = 2**20
 CPU_S, WALL_S = 20, 120  # of the machine's own clock only so much that a test never hangs
@@ -26,12 +26,18 @@ MEMORY = 1_024 * MB
 
 SERVER = '''
 import ctypes, gc, json, os, resource, signal, sys
-import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib, matplotlib.font_manager
+import openpyxl, numpy, xlsxwriter, docx, pyarrow.parquet, joblib
+import matplotlib.backends.backend_agg, matplotlib.figure
 import econ.cli, econ.answer.appraisal, econ.answer.screen, econ.workbook.read
 import econ.workbook.results_book, econ.workbook.plain_book
 import econ.workbook.blank, econ.note.write, econ.many.folder, econ.many.book, econ.answer.comparison
+import econ.cli.one_plant, econ.cli.several, econ.cli.program, typer.main
 from pathlib import Path
 from econ.questions.latin import Sampling
+
+# the commands are put together once: that took two thirds of a fork that refuses
+program = typer.main.get_command(econ.cli.program.app)
+typer.main.get_command = {econ.cli.program.app: program}.__getitem__
 
 # tables and schema are read once, here, and not in every fork, and the shipped plant is answered once
 sys.path.insert(0, TESTS)
@@ -84,18 +90,26 @@ def child(job):
         drop_powers()
     sys.addaudithook(Warden(job["kill_at"]))
     sys.dont_write_bytecode = True  # what is limited and killed are files of ours
-    sys.argv = ["kilncase", *job["words"]]
-    econ.cli.main()
+    for words in job["commands"]:
+        sys.argv = ["kilncase", *words]
+        code = ended_with(econ.cli.main)
+        if code:
+            return code
+    return 0
+
+def ended_with(main):
+    try:
+        main()
+    except SystemExit as end:
+        return end.code if isinstance(end.code, int) else int(end.code is not None)
+    return 0
 
 for line in sys.stdin:
     process = os.fork()
     if process == 0:
         code = 70
         try:
-            child(json.loads(line))
-            code = 0
-        except SystemExit as end:
-            code = end.code if isinstance(end.code, int) else int(end.code is not None)
+            code = child(json.loads(line))
         except BaseException:
             import traceback
             traceback.print_exc()
@@ -128,9 +142,14 @@ class Command:
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=dict(env or environment()),
         )  # fmt: skip
 
-    def run(
+    def run(self, *words: object, **how: Any) -> Answer:
+        """Run `kilncase WORDS`; `how` as of `in_turn`."""
+        return self.in_turn([words], **how)
+
+    def in_turn(
         self,
-        *words: object,
+        commands: Sequence[Sequence[object]],
+        *,
         where: Path = Path("/"),
         cpu_s: int = CPU_S,
         memory: int = MEMORY,
@@ -140,8 +159,9 @@ class Command:
         env: Mapping[str, str] | None = None,
         powerless: bool = False,
     ) -> Answer:
-        """Run `kilncase WORDS`, if `powerless` without the powers that let root read what is locked.
+        """Run commands in one fork up to the first that fails: a plant that several ask for is answered once.
 
+        If `powerless` without the powers that let root read what is locked.
         A file beyond `file_bytes` is refused by the system, or kills if `deadly`; `kill_at` kills at the so
         many-th step that touches a hidden file of ours: made, opened, forced to disk, renamed.
         """
@@ -149,7 +169,7 @@ class Command:
         if file_bytes is not None:
             limits["RLIMIT_FSIZE"] = file_bytes
         with TemporaryDirectory(dir="/dev/shm" if os.path.isdir("/dev/shm") else None) as files:
-            job = {"words": [os.fspath(word) if isinstance(word, Path) else str(word) for word in words],
+            job = {"commands": [[*map(_typed, words)] for words in commands],
                    "where": str(where), "files": files, "limits": limits, "wall_s": WALL_S, "deadly": deadly,
                    "kill_at": kill_at, "powerless": powerless,
                    "env": dict(env or {})}  # fmt: skip
@@ -165,6 +185,10 @@ class Command:
         assert self._server.stdin is not None
         self._server.stdin.close()
         self._server.wait()
+
+
+def _typed(word: object) -> str:
+    return os.fspath(word) if isinstance(word, Path) else str(word)
 
 
 @cache

@@ -83,15 +83,15 @@ def place(command: Command, tmp_path_factory: pytest.TempPathFactory) -> Path:
         logged(sent.plant({**FILLED, **{(key, "Value"): "a name" for key in NAMED}}), ("x",) * 3)
     )
     (place / "nasty.xlsx").write_bytes(nasty_plant("=cmd|'/C calc'!A0 <b>[a](http://x)</b> \x9b31m\u202e"))
-    said = []
-    for name in ("plain", "nasty"):
-        said.append(command.run("run", f"{name}.xlsx", where=place))
-    for source, to in (("plain", "plain.docx"), ("nasty", "nasty.docx"), ("nasty", "nasty.md")):
-        note = ("carbon-note", f"{source}.xlsx", "--date", "2026-11-25", "--to", to)
-        said.append(command.run(*note, where=place))
-    said.append(command.run("compare", "plain.xlsx", "nasty.xlsx", "--to", "both.xlsx", where=place))
-    assert [answer.code for answer in said] == [0] * 6, said
-    (place / "said").write_text("".join(answer.said for answer in said), encoding="utf-8")
+    runs = [("run", f"{name}.xlsx") for name in ("plain", "nasty")]
+    notes = [
+        ("carbon-note", f"{source}.xlsx", "--date", "2026-11-25", "--to", f"{source}.{kind}")
+        for source, kind in (("plain", "docx"), ("nasty", "docx"), ("nasty", "md"))
+    ]
+    side_by_side = ("compare", "plain.xlsx", "nasty.xlsx", "--to", "both.xlsx")
+    answer = command.in_turn([*runs, *notes, side_by_side], where=place)
+    assert answer.code == 0, answer
+    (place / "said").write_text(answer.said, encoding="utf-8")
     return place
 
 
