@@ -34,7 +34,7 @@ from econ.model.plan import Plan, own_assay
 from econ.questions.draws import edges_inside, pair_faults
 from econ.questions.found import CENT, COVERAGE_ASKED
 
-MOST_AT_ONCE = 1_250
+MOST_AT_ONCE = 2_500
 """Plants put to the model at once: all their figures take some 60 MB."""
 Figures = Mapping[str, float]
 TABLE = Path(__file__).parent / "cautions.csv"

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import csv
 import json
-import math
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, cached_property
@@ -21,8 +20,7 @@ from econ.inputs.schema import rows
 from econ.units import Unit
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+    import pandas
 
 Record = dict[str, Any]  # what is kept of a plant: key, fault (empty for none), figures by name, inputs by key
 
@@ -163,37 +161,33 @@ class Columns:
                     row[at] = unit.from_canonical(row[at])
             yield row
 
-    def numbers(self, names: Sequence[str], currency: str, most: int) -> NDArray[np.float64]:
-        """Figures of at most `most` plants of a currency, taken evenly, (plants, names); infinite: missing."""
-        import numpy as np
+    def numbers(self, names: Sequence[str], currency: str = "", most: int = 0) -> pandas.DataFrame:
+        """Figures or inputs of the plants that could be used, in listed order; nan: missing.
 
-        count = self.usable("count(*)", currency).fetchone()[0]
-        found = self.usable(", ".join(f'coalesce("{name}", 9e999)' for name in names), currency, "ORDER BY rowid")
-        size = max(count, most)
-        kept = (row for at, row in enumerate(found) if at * most // size < (at + 1) * most // size)
-        return np.fromiter(chain.from_iterable(kept), dtype=float).reshape(-1, len(names))
+        Of more than `most` plants as many, taken evenly; 0: all.
+        """
+        import numpy as np
+        import pandas
+
+        found = self.usable(quoted(names), currency, "ORDER BY rowid")
+        if most and (size := self.usable("count(*)", currency).fetchone()[0]) > most:
+            found = (row for at, row in enumerate(found) if at * most // size < (at + 1) * most // size)
+        read = np.fromiter(chain.from_iterable(found), dtype=float)
+        return pandas.DataFrame(read.reshape(-1, len(names)), columns=list(names), copy=False)
+
+    def words(self, name: str, blank: str = "") -> pandas.Categorical:
+        """A column of words of the same plants, each kept once: a million take some 4 MB; `blank`: for none."""
+        import numpy as np
+        import pandas
+
+        codes: dict[str, int] = {}
+        found = chain.from_iterable(self.usable(f'"{name}"', "", "ORDER BY rowid"))
+        read = np.fromiter((codes.setdefault(word or blank, len(codes)) for word in found), dtype=np.int32)
+        return pandas.Categorical.from_codes(read, list(codes)).reorder_categories(sorted(codes))
 
     def counts(self, name: str) -> dict[str, int]:
         """How many plants have each word of a column, the commonest first; blanks are left out."""
         return dict(self.usable(f"{name}, count(*)", "", f"AND {name} <> '' GROUP BY 1 ORDER BY 2 DESC, 1"))
-
-    def quantiles(
-        self, name: str, at: Sequence[float], currency: str, more: str = "", *values: Any
-    ) -> list[float | None]:
-        """Quantiles of a figure at shares 0 to 1, linear between the nearest plants; None: no plant has it."""
-        import numpy as np
-
-        if not (count := self.usable(f"count({name})", currency, more, *values).fetchone()[0]):
-            return [None] * len(at)
-        places = [(count - 1) * share for share in at]
-        asked = ", ".join(str(end) for place in places for end in (math.floor(place), math.ceil(place)))
-        found = dict(self._ask(
-            f"SELECT * FROM (SELECT row_number() OVER (ORDER BY {name}) - 1 AS place, {name} FROM plants "
-            f"WHERE fault = '' AND currency = ? AND {name} IS NOT NULL {more}) WHERE place IN ({asked})",
-            (currency, *values),
-        ))  # fmt: skip
-        pairs = [((found[math.floor(place)], found[math.ceil(place)]), place % 1) for place in places]
-        return [float(np.quantile(pair, share)) for pair, share in pairs]
 
 
 @cache

@@ -7,19 +7,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import chain, product
 from pathlib import Path
-from typing import Any
-
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from typing import TYPE_CHECKING
 
 from econ.inputs.schema import rows
 from econ.many.columns import ABOUT, Columns, Record, quoted
 from econ.many.journal import Done
 from econ.questions.found_rule import FACTS
+
+if TYPE_CHECKING:
+    import pandas
 
 Records = list[Record]
 
@@ -31,6 +30,7 @@ TOTALS = tuple(f"{name}_per_year" for name in (
     "bones_t", "char_t", "p_t", "p2o5_t", "ca_t", "durable_c_t", "removal_t_co2e", "process_t_co2e",
     "avoided_t_co2e", "credits_lost_t_co2e", "project_net_t_co2e", "difference_t_co2e",
 ))  # fmt: skip
+SUMMED = ("bones_t_per_year", "char_t_per_year", "p_t_per_year")  # by region
 EXPLAINED = ("net_cost_per_t_bones", "npv", "project_net_t_co2e_per_year")
 STEPS = 20  # of the supply curve and of the grants, each with as nearly as can be as many plants
 RANKED = 20  # plants on a ranked list
@@ -106,7 +106,7 @@ def summarise(columns: Columns) -> Summary:
         near_limit=near,
         currencies=currencies,
         spreads=[said for one in currencies for said in _spreads(columns, one)],
-        totals=[one | {"total": _sum(columns, one)} for one in _known(columns, TOTALS) if columns.used],
+        totals=[*_totals(columns)] if columns.used else [],
         links_currency=main,
         links_of=currencies.get(main, 0),
         links=_links(columns, main),
@@ -120,59 +120,42 @@ def summarise(columns: Columns) -> Summary:
     )
 
 
-def _known(columns: Columns, names: Sequence[str], currency: str = "") -> Records:
-    """What is said of some figures: label, unit, plants with and without it."""
-    asked = ", ".join(f"count({name})" for name in names)
-    whole, *known = columns.usable(f"count(*), {asked}", currency).fetchone()
-    return [
-        {"name": name, "label": ABOUT[name]["label"], "unit": ABOUT[name]["unit"].replace("currency", currency),
-         "plants": count, "withheld": whole - count} for name, count in zip(names, known, strict=True)
-    ]  # fmt: skip
+def _column(columns: Columns, name: str, currency: str = "") -> pandas.Series:
+    return columns.numbers([name], currency)[name]
 
 
-def _spreads(columns: Columns, currency: str) -> Iterator[dict[str, Any]]:
-    """Figures across the plants of one currency."""
-    for one in _known(columns, SPREADS, currency):
-        found = columns.quantiles(one["name"], [at / 100 for at in PERCENTILES], currency)
-        told = {f"p{at}": value for at, value in zip(PERCENTILES, found, strict=True) if value is not None}
-        yield one | {"percentiles": told}
+def _known(name: str, values: pandas.Series, currency: str = "") -> Record:
+    """What is said of a figure: label, unit, plants with and without it."""
+    known, unit = int(values.count()), ABOUT[name]["unit"].replace("currency", currency)
+    return {"name": name, "label": ABOUT[name]["label"], "unit": unit, "plants": known,
+            "withheld": len(values) - known}  # fmt: skip
 
 
-def _sum(columns: Columns, figure: dict[str, Any]) -> float | None:
-    """The sum of a yearly figure over the plants that have it; None: no plant has."""
-    known = columns.usable(figure["name"], "", f"AND {figure['name']} IS NOT NULL")
-    return math.fsum(chain.from_iterable(known)) if figure["plants"] else None
+def _spreads(columns: Columns, currency: str) -> Iterator[Record]:
+    """Figures across the plants of one currency, linear between the nearest plants."""
+    for name in SPREADS:
+        values = _column(columns, name, currency)
+        found = values.quantile([at / 100 for at in PERCENTILES]).set_axis([f"p{at}" for at in PERCENTILES])
+        yield _known(name, values, currency) | {"percentiles": found.dropna().to_dict()}
 
 
-def rank_correlation(one: NDArray[np.int64], other: NDArray[np.int64]) -> float:
-    """Correlation of `ranks` of two columns, -1 to 1; nan where either does not vary.
-
-    Spearman's coefficient with ties (common practice, checked against scipy in the tests).
-    """
-    spread = math.sqrt(float(one @ one) * float(other @ other))
-    return float(one @ other) / spread if spread else math.nan
-
-
-def ranks(values: ArrayLike) -> NDArray[np.int64]:
-    """Twice the middle ranks less their mean, shape (n,), of values without nan: whole, so that sums are exact."""
-    values = np.asarray(values)
-    ordered = np.sort(values)
-    first = np.searchsorted(ordered, values)
-    return np.asarray(first + np.searchsorted(ordered, values, "right") - len(ordered), dtype=np.int64)
+def _totals(columns: Columns) -> Iterator[Record]:
+    """Sums of the yearly figures over the plants that have them, rounded once; None: no plant has."""
+    for name in TOTALS:
+        values = _column(columns, name)
+        known = values.dropna()
+        yield _known(name, values) | {"total": math.fsum(known) if len(known) else None}
 
 
 def _links(columns: Columns, currency: str) -> Records:
     """Every varying number against every answer, the strongest first; plants of the commonest currency."""
     links: Records = []
     keys = [key for key in columns.varying if rows()[key].is_number]
-    found = dict(zip([*EXPLAINED, *keys], columns.numbers([*EXPLAINED, *keys], currency, COMPARED).T, strict=True))
-    known = {name: np.isfinite(values) for name, values in found.items()}
-    whole = {name: ranks(values) for name, values in found.items() if known[name].all()}
-    for key, answer in product(keys, EXPLAINED):
-        both = known[key] & known[answer]
-        pair = [whole[one] if both.all() else ranks(found[one][both]) for one in (key, answer)]
-        correlation = rank_correlation(*pair) if (count := int(both.sum())) >= FEWEST else math.nan
-        if not math.isnan(correlation):
+    found = columns.numbers([*EXPLAINED, *keys], currency, COMPARED)
+    for key in keys:
+        pairs = found[[key, *EXPLAINED]].corr("spearman", min_periods=FEWEST)[key]
+        for answer, correlation in pairs[list(EXPLAINED)].dropna().items():
+            count = len(found[[key, answer]].dropna())
             beyond = abs(correlation) > OF_CHANCE / math.sqrt(count - 1)
             links.append({"key": key, "label": rows()[key].label, "answer": answer, "correlation": correlation,
                           "plants": count, "beyond_chance": beyond})  # fmt: skip
@@ -182,32 +165,36 @@ def _links(columns: Columns, currency: str) -> Records:
 
 def _groups(columns: Columns, main: str) -> Records:
     """For each choice that varies the plants with each option; net cost of the commonest currency."""
-    found = []
+    found: Records = []
     for key in [key for key in columns.varying if not rows()[key].is_number and key != "plant.currency"]:
-        asked, known = f'"{key}", count(*), count(*) FILTER (WHERE npv >= 0)', f"""AND "{key}" <> ''"""
-        for slug, plants, pay in columns.usable(asked, "", f"{known} GROUP BY 1 ORDER BY 1").fetchall():
-            (cost,) = columns.quantiles("net_cost_per_t_bones", (0.5,), main, f'AND "{key}" = ?', slug)
-            option = rows()[key].option(slug)
+        costs = _column(columns, "net_cost_per_t_bones").where(columns.words("currency") == main)
+        pays = _column(columns, "npv") >= 0
+        for slug, group in costs.groupby(columns.words(key), observed=True):
+            option, cost = rows()[key].option(slug), group.quantile()
             found.append({"key": key, "label": rows()[key].label, "choice": option.label if option else slug,
-                          "plants": plants, "pay": pay, "median_net_cost_per_t_bones": cost})  # fmt: skip
-    return found
+                          "plants": len(group), "pay": int(pays[group.index].sum()),
+                          "median_net_cost_per_t_bones": None if math.isnan(cost) else cost})  # fmt: skip
+    return [one for one in found if one["choice"]]
 
 
 def bins(columns: Columns, currency: str, most: int = 12) -> list[tuple[float, float, int, int]]:
     """Classes of net cost, of round width, with how many plants pay and do not: lower, upper, pay, do not pay."""
-    name = "net_cost_per_t_bones"
-    least, largest = columns.usable(f"min({name}), max({name})", currency).fetchone()
-    if least is None:
+    import pandas
+
+    found = columns.numbers(["net_cost_per_t_bones", "npv"], currency).dropna()
+    if found.empty:
         return []
+    costs, pays = found["net_cost_per_t_bones"], found["npv"] >= 0
+    least, largest = costs.min(), costs.max()
     rough = (largest - least) / (most - 1) or abs(least) / 10 or 1.0
     size: float = 10.0 ** math.floor(math.log10(rough))
     width = next(step * size for step in (1, 2, 5, 10) if step * size >= rough * (1 - 1e-12))
     start = math.floor(least / width)
     edges = [(start + i) * width for i in range(math.floor(largest / width) - start + 2)]
-    below = [*(f"{name} < {edge!r}" for edge in edges[1:-1]), "1"]
-    asked = [f"count({name}) FILTER (WHERE {one} AND npv {pays} 0)" for pays in (">=", "<") for one in below]
-    counts = np.reshape(columns.usable(", ".join(asked), currency).fetchone(), (2, -1))
-    return list(zip(edges[:-1], edges[1:], *np.diff(counts, prepend=0).tolist(), strict=True))
+    inner = [-math.inf, *edges[1:-1], math.inf]
+    classes = pandas.cut(costs, inner, right=False, labels=edges[:-1])
+    counts = [classes[some].value_counts(sort=False).tolist() for some in (pays, ~pays)]
+    return list(zip(edges[:-1], edges[1:], *counts, strict=True))
 
 
 def facts(columns: Columns) -> Records:
@@ -265,12 +252,16 @@ def regions(columns: Columns) -> Records:
     """Plants, findings and yearly sums by region, where the table names regions."""
     if "region" not in columns.carried or not columns.used:
         return []
-    asked = {"region": "coalesce(nullif(region, ''), 'not said')", "plants": "count(*)"}
-    counted = {"pay": "npv >= 0", "buy": "finding = 'buy'", "measure_first": "finding = 'measure first'"}
-    asked |= {name: f"count(*) FILTER (WHERE {when})" for name, when in counted.items()}
-    asked |= {name: f"total({name})" for name in ("bones_t_per_year", "char_t_per_year", "p_t_per_year")}
-    found = columns.usable(", ".join(asked.values()), "", "GROUP BY 1 ORDER BY 1")
-    return [dict(zip(asked, one, strict=True)) for one in found]
+    import pandas
+
+    region, finding = columns.words("region", "not said"), columns.words("finding")
+    counted = {"plants": region.notna(), "pay": _column(columns, "npv") >= 0, "buy": finding == "buy",
+               "measure_first": finding == "measure first"}  # fmt: skip
+    found = pandas.DataFrame(counted).groupby(region, observed=True).sum()
+    for name in SUMMED:
+        found[name] = _column(columns, name).groupby(region, observed=True).sum()
+    told: Records = found.rename_axis("region").reset_index().to_dict("records")
+    return told
 
 
 def ranked(columns: Columns, currency: str) -> Records:

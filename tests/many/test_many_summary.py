@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import math
+import random
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -21,7 +23,7 @@ from typer.testing import CliRunner
 from econ.cli import app
 from econ.many.columns import FIGURES, WORDS, Columns
 from econ.many.folder import Outcome, Task, run_folder, screen
-from econ.many.summary import bins, rank_correlation, ranks, summarise
+from econ.many.summary import bins, summarise
 
 COUNT = 24
 runner = CliRunner()
@@ -201,15 +203,91 @@ def test_names_can_be_withheld(tmp_path: Path) -> None:
     assert "Able" not in outcome.target.read_text() + str(outcome.summary) + screen(outcome)
 
 
-@given(st.lists(st.tuples(st.integers(-4, 4), st.floats(-1e6, 1e6)), min_size=3, max_size=30))
-def test_rank_correlation_with_ties_is_spearman_by_scipy(pairs: list[tuple[int, float]]) -> None:
+def made_plants(count: int, seed: int) -> list[dict[str, Any]]:
+    """Invented plants with ties, blanks, two currencies, regions and a choice; the kiln price rises by one."""
+    chance = random.Random(seed)
+    return [
+        {
+            "npv": chance.choice([-1e5, 0.0, 0.1, chance.uniform(-1e6, 1e6)]),
+            "net_cost_per_t_bones": chance.choice([None, 3.0, chance.gauss(0, 300)]),
+            "p_t_per_year": chance.choice([None, 0.1, chance.uniform(0, 1e6)]),
+            "currency": chance.choice(["USD", "USD", "USD", "CAD"]),
+            "finding": chance.choice(["buy", "do not buy", ""]), "region": chance.choice(["", "ash", "elm"]),
+        }
+        | chance.choice([{}, {"labour.wage": float(chance.randint(14, 16))}])
+        | chance.choice([{}, {"current.option": "compost"}, {"current.option": "render"}])
+        for _ in range(count)
+    ]  # fmt: skip
+
+
+def quantile(values: list[float], share: float) -> float:
+    """Linear between the nearest of the values in order, in plain Python."""
+    at = (len(values) - 1) * share
+    low, high = (sorted(values)[end] for end in (math.floor(at), math.ceil(at)))
+    return low + (high - low) * (at - math.floor(at))
+
+
+MADE = [made_plants(count, seed) for count in (0, 1, 2, 8, 9, 40, 200) for seed in (1, 2)]
+
+
+@pytest.mark.parametrize("plants", MADE, ids=len)
+def test_quantiles_and_sums_are_those_of_plain_python(plants: list[dict[str, Any]]) -> None:
+    """Quantiles of one currency to twelve digits; totals exact, to the last bit."""
+    summary = summarise(settled(plants))
+    assert {one["unit"][:3] for one in summary.spreads} == {one["currency"] for one in plants}
+    for found in summary.spreads:
+        mine = [one for one in plants if one["currency"] == found["unit"][:3]]
+        known = [one for plant in mine if (one := plant.get(found["name"], 1.0)) is not None]
+        assert (found["plants"], found["withheld"]) == (len(known), len(mine) - len(known))
+        wanted = {f"p{at}": quantile(known, at / 100) for at in (0, 10, 25, 50, 75, 90, 100) if known}
+        assert found["percentiles"] == pytest.approx(wanted, rel=1e-12, abs=1e-12)
+    for found in summary.totals:
+        known = [one for plant in plants if (one := plant.get(found["name"], 1.0)) is not None]
+        assert found["total"] == (math.fsum(known) if known else None)
+
+
+@pytest.mark.parametrize("plants", MADE, ids=len)
+def test_groups_and_regions_are_those_of_plain_python(plants: list[dict[str, Any]]) -> None:
+    summary = summarise(settled(plants))
+    groups = {slug: [one for one in plants if one.get("current.option") == slug] for slug in ("compost", "render")}
+    found = [one for one in summary.groups if one["key"] == "current.option"]
+    chosen = {one.get("current.option") for one in plants}
+    assert len(found) == (len(chosen - {None}) if len(chosen) > 1 else 0)
+    for one, mine in zip(found, [mine for mine in groups.values() if mine], strict=False):
+        assert (one["plants"], one["pay"]) == (len(mine), sum(plant["npv"] >= 0 for plant in mine))
+        of_main = [plant for plant in mine if plant["currency"] == summary.links_currency]
+        costs = [cost for plant in of_main if (cost := plant["net_cost_per_t_bones"]) is not None]
+        wanted = pytest.approx(median(costs), rel=1e-12) if costs else None
+        assert one["median_net_cost_per_t_bones"] == wanted
+    places = sorted({one["region"] or "not said" for one in plants})
+    assert [one["region"] for one in summary.regions] == (places if {*places} - {"not said"} else [])
+    for one in summary.regions:
+        mine = [plant for plant in plants if (plant["region"] or "not said") == one["region"]]
+        assert (one["plants"], one["pay"]) == (len(mine), sum(plant["npv"] >= 0 for plant in mine))
+        assert (one["buy"], one["measure_first"]) == (sum(plant["finding"] == "buy" for plant in mine), 0)
+        phosphorus = math.fsum(plant["p_t_per_year"] or 0.0 for plant in mine)
+        assert one["p_t_per_year"] == pytest.approx(phosphorus, rel=1e-15)
+        assert one["bones_t_per_year"] == len(mine)
+
+
+@pytest.mark.parametrize("plants", MADE, ids=len)
+def test_rank_correlations_with_ties_and_blanks_are_spearman_by_scipy(plants: list[dict[str, Any]]) -> None:
+    """Of the plants that have both; none of fewer than eight, nor where one side does not vary."""
     stats = pytest.importorskip("scipy.stats")
-    first, second = zip(*pairs, strict=True)
-    found = rank_correlation(ranks(first), ranks(second))
-    if len(set(first)) < 2 or len(set(second)) < 2:
-        assert math.isnan(found)
-    else:
-        assert found == pytest.approx(stats.spearmanr(first, second).statistic, abs=1e-9)
+    summary = summarise(settled(plants))
+    mine = [one | {"kiln.price": float(at)} for at, one in enumerate(plants)]
+    mine = [one for one in mine if one["currency"] == summary.links_currency]
+    found = {(one["key"], one["answer"]): one for one in summary.links}
+    for pair in product(("kiln.price", "labour.wage"), ("npv", "net_cost_per_t_bones")):
+        both = [two for one in mine if None not in (two := [one.get(name) for name in pair])]
+        if len(both) < 8 or min(len(set(side)) for side in zip(*both, strict=True)) < 2:
+            assert pair not in found
+            continue
+        said = found.pop(pair)
+        assert said["correlation"] == pytest.approx(stats.spearmanr(both).statistic, abs=1e-12)
+        assert said["plants"] == len(both)
+        assert said["beyond_chance"] == (abs(said["correlation"]) > 1.96 / math.sqrt(len(both) - 1))
+    assert not found
 
 
 @given(st.lists(st.floats(-1e5, 1e5), min_size=1, max_size=60))
@@ -225,11 +303,12 @@ def test_every_plant_lies_in_one_class_of_the_chart(costs: list[float]) -> None:
 
 
 def settled(plants: Iterable[dict[str, Any]]) -> Columns:
-    """Columns of plants of such figures, each with a price of the kiln that rises by one."""
+    """Columns of plants of such figures and inputs, each with a price of the kiln that rises by one."""
     columns, rest = Columns(), dict.fromkeys(FIGURES, 1.0) | dict.fromkeys(WORDS, "") | {"currency": "USD"}
     for at, own in enumerate(plants):
-        columns.enter([(f"p{at}", "", f"k{at}", {})])
-        record = {"key": f"k{at}", "fault": "", "figures": rest | own, "inputs": {"kiln.price": float(at)}}
+        columns.enter([(f"p{at}", "", f"k{at}", {"region": own.get("region", "")})])
+        inputs = {"kiln.price": float(at)} | {key: value for key, value in own.items() if "." in key}
+        record = {"key": f"k{at}", "fault": "", "figures": rest | own, "inputs": inputs}
         columns.put([(record, 0)])
     assert columns.settle()
     return columns
