@@ -13,14 +13,17 @@ import pytest
 from books import book, put_in
 from conftest import ROOT, plant
 from office import cells, same_cells
+from remembered import appraise
 from typer.testing import CliRunner
 
 import econ
+from econ.answer.base_case import base_case
 from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example, in_units
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
+from econ.questions.latin import Sampling
 from econ.units import said, shown_unit
 
 KEYS = [
@@ -88,7 +91,7 @@ def test_the_same_plant_in_us_and_in_metric_units(name: str) -> None:
     answers = []
     for system in ("us", "metric"):
         typed = in_units(start, system, start.currency, digits=None)
-        found = econ.appraise(build(typed.rows, system)).to_json()
+        found = econ.appraise(build(typed.rows, system), Sampling(500)).to_json()
         answers.append(found)
     assert_close(*answers, rel=1e-12)
 
@@ -149,7 +152,7 @@ def test_the_screen_fits_80_columns_and_holds_no_escape_codes(here: Path) -> Non
 
 
 def test_one_shipped_plant_pays_and_one_does_not_and_both_may_speak_of_carbon() -> None:
-    pays, does_not = (econ.appraise(build(example(name).rows)) for name in NAMES[:2])
+    pays, does_not = (appraise(plant(name)) for name in NAMES[:2])
     assert pays.figures["npv"] > 0 > does_not.figures["npv"]
     for results in (pays, does_not):
         assert results.figure("durable_c_kg") is not None
@@ -169,7 +172,7 @@ def test_set_puts_a_value_over_the_workbook(here: Path) -> None:
 
 
 def npv(scenario: Scenario) -> float:
-    return float(econ.appraise(scenario).figures["npv"])
+    return base_case(scenario).figures["npv"]
 
 
 @pytest.mark.parametrize(

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from conftest import shipped
+from conftest import put_in, shipped
 
-from econ.inputs.build import build
-from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario, TypedLine, TypedTable
 
 US_LOG = {
@@ -50,5 +48,4 @@ def assay(*lines: Mapping[str, object]) -> TypedTable:
 def with_data(tables: Mapping[str, TypedTable] | None = None, *sets: str) -> Scenario:
     """The plant that pays with tables, its own where none are given, and rows put over it."""
     start = shipped("thistle-flat")
-    typed, cautions = put_over(start.rows, sets)
-    return build(typed, start.system, cautions, start.tables if tables is None else tables)
+    return put_in(start, sets, start.tables if tables is None else tables)

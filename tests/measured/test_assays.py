@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from measured_plants import assay, with_data
-from remembered import appraise
 
+from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.evidence import substances
 from econ.measured.readings import compared
@@ -45,8 +45,8 @@ def test_dry_and_as_received_of_one_sample_agree(moisture: float) -> None:
 
 def test_the_answer_is_the_same_on_either_basis() -> None:
     on = ("assay.use_available=yes", "assay.use_organic_carbon=yes", "assay.use_h_corg=yes")
-    answers = [appraise(with_data({"assay": assay(line)}, *on)).to_json() for line in (DRY, received(12.5))]
-    for key in ("npv", "removal_t_co2e_per_year"):
+    answers = [base_case(with_data({"assay": assay(line)}, *on)).figures for line in (DRY, received(12.5))]
+    for key in ("npv", "removal_kg_co2e"):
         assert answers[1][key] == pytest.approx(answers[0][key], rel=1e-12)
 
 
@@ -74,7 +74,7 @@ def test_ratios_by_atomic_weights() -> None:
 )
 def test_what_looks_wrong(change: dict[str, float], caution: str | None) -> None:
     """Limits of bone mineral: 42.4 % P2O5, 39.9 % Ca, Ca/P 1.9 to 2.4 by mass (computed from the formula)."""
-    found = {one.id for one in appraise(with_data({"assay": assay(DRY | change)})).cautions}
+    found = {one.id for one in base_case(with_data({"assay": assay(DRY | change)})).cautions()}
     ours = {word for word in found if word.startswith("assay-")}
     assert ours == set() if caution is None else caution in ours
 
@@ -124,7 +124,7 @@ def test_limits_of_a_char(available: float, regime: str, substance: str, allowed
 def test_above_a_limit_and_not_measured() -> None:
     reading = read(with_data({"assay": assay(DRY | {"cd": 2.0}, DRY)})).assay
     assert reading is not None
-    said = [one.text for one in appraise(with_data({"assay": assay(DRY | {"cd": 2.0})})).cautions]
+    said = [one.text for one in base_case(with_data({"assay": assay(DRY | {"cd": 2.0})})).cautions()]
     assert any(text.startswith("Cd of an assay is above the limit. European char certificate") for text in said)
     verdicts = {(one.limit.regime, one.limit.substance): one.verdict for one in compared(reading)}
     assert verdicts["ebc_agro", "Cd"] == "above the limit", "the highest sample counts"

@@ -13,6 +13,7 @@ from remembered import appraise as appraised
 
 from econ.answer.base_case import base_case
 from econ.answer.finding import say
+from econ.answer.report import carbon_json, contract
 from econ.answer.results import Results
 from econ.inputs.records import Scenario
 from econ.model.carbon import out_share
@@ -55,7 +56,7 @@ def appraise(scenario: Scenario, sampling: Sampling = FEW) -> Results:
 
 
 def account(**sets: str) -> dict:
-    return appraise(plant(**sets)).to_json()["details"]["carbon"]
+    return carbon_json(appraise(plant(**sets)))
 
 
 def leads_to(**sets: str) -> dict[str, set[str]]:
@@ -159,12 +160,12 @@ def test_unsold_char_counts_nothing():
 )
 def test_withheld_with_the_reason(sets, method, says):
     results = appraise(plant(carbon__persistence_method=method, **sets))
-    told = results.to_json()
+    told, carbon = contract(results.scenario, results.figures), carbon_json(results)
     assert told["removal_t_co2e_per_year"] is None
     assert told["project_net_t_co2e_per_year"] is None
-    assert says in told["details"]["reasons"]["removal_t_co2e_per_year"]
-    assert says in told["details"]["carbon"]["methods"][method]["reason"]
-    assert told["details"]["carbon"]["blocks"]["process"]["t_co2e_per_year"]["middle"] > 0
+    assert says in results.reasons["removal_t_co2e_per_year"]
+    assert says in carbon["methods"][method]["reason"]
+    assert carbon["blocks"]["process"]["t_co2e_per_year"]["middle"] > 0
 
 
 @pytest.mark.parametrize(
@@ -228,7 +229,7 @@ def test_ten_years_of_landfill_let_out_less_than_half(decay, share):
 
 def test_calendar_ends_at_the_study_figure():
     found = appraise(plant(current__option="landfill"))
-    last = found.to_json()["details"]["carbon"]["landfill_calendar"][-1]
+    last = carbon_json(found)["landfill_calendar"][-1]
     assert last["year"] == found.plan.years
     assert last["out_t_co2e"] == pytest.approx(found.figures["landfill_study_kg_co2e"] / 1000, rel=1e-12)
     assert last["out_t_co2e"] < last["deposited_t_co2e"]
@@ -305,10 +306,9 @@ def test_carbon_and_chances_agree_on_every_quantile(name):
 def test_a_kiln_that_burns_badly_is_a_net_source():
     badly = plant("low-sedge", carbon__stack_ch4="25 g per kg", carbon__stack_n2o_share="2 %")
     results = appraise(badly, Sampling())
-    told = results.to_json()
-    assert told["project_net_t_co2e_per_year"] < 0
-    assert "net-source" in {warning["id"] for warning in told["warnings"]}
-    assert "a net source" in told["details"]["carbon"]["paragraph"]
+    assert results.figures["project_net_kg_co2e"] < 0
+    assert "net-source" in {caution.id for caution in results.cautions}
+    assert "a net source" in carbon_json(results)["paragraph"]
     assert say(results, "carbon-finding").startswith("In carbon the kiln is a net source: the median is ")
     clean = {"fuel__1__per_batch": "0 kg", "carbon__stack_n2o_share": "0 %", "carbon__stack_ch4": "0.2 g per kg"}
     assert not say(appraise(plant("low-sedge", **clean), Sampling()), "carbon-finding")
@@ -354,10 +354,10 @@ def test_both_rendering_lines_always_stand():
 
 @pytest.mark.parametrize("today", ["burial", "other"])
 def test_an_unknown_way_is_withheld_until_its_factor_is_given(today):
-    told = appraise(plant(current__option=today)).to_json()["details"]
-    assert told["carbon"]["blocks"]["avoided"]["t_co2e_per_year"]["middle"] is None
-    assert "own emission factor" in told["reasons"]["carbon.blocks.avoided"]
-    own = appraise(plant(current__option=today, handling__own_factor="100 kg per tonne"))
+    found = appraise(plant(current__option=today))
+    assert carbon_json(found)["blocks"]["avoided"]["t_co2e_per_year"]["middle"] is None
+    assert "own emission factor" in found.reasons["carbon.blocks.avoided"]
+    own = base_case(plant(current__option=today, handling__own_factor="100 kg per tonne"))
     assert own.figures["avoided_kg_co2e"] == pytest.approx(0.1 * own.figures["bones_fired_kg"], rel=1e-12)
 
 
@@ -371,17 +371,17 @@ def test_fertiliser_is_displaced_by_available_phosphate_where_the_soil_needs_it_
 
 
 def test_carbon_price_is_a_what_if_off_every_headline():
-    base = appraise(plant("low-sedge", fuel__1__per_batch="0 kg", carbon__stack_n2o_share="0 %"))
+    base = base_case(plant("low-sedge", fuel__1__per_batch="0 kg", carbon__stack_n2o_share="0 %"))
     sets = {"fuel__1__per_batch": "0 kg", "carbon__stack_n2o_share": "0 %", "carbon__price": "80 EUR per tonne"}
     bare = appraise(plant("low-sedge", **sets))
     named = appraise(plant("low-sedge", **sets, carbon__protocol="an invented protocol, version 1"))
     for results in (bare, named):
         assert results.figures["npv"] == base.figures["npv"]
         assert "carbon-price-what-if" in {caution.id for caution in results.cautions}
-    assert bare.to_json()["details"]["carbon"]["price_what_if"] is None
+    assert carbon_json(bare)["price_what_if"] is None
     assert "protocol" in bare.reasons["carbon.price_what_if"]
     net_t = named.figures["project_net_kg_co2e"] / 1000
-    assert named.to_json()["details"]["carbon"]["price_what_if"] == pytest.approx(80 * net_t, rel=1e-9)
+    assert carbon_json(named)["price_what_if"] == pytest.approx(80 * net_t, rel=1e-9)
     assert net_t > 0
 
 

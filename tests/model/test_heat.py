@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from econ import evidence
 from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.answer.practice import fuel_verdict
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
@@ -277,18 +278,18 @@ def test_wet_firewood_takes_more_kilograms_of_the_modelled_fuel() -> None:
 def test_electricity_has_an_efficiency_and_a_grid_of_its_own() -> None:
     """No stack: 60 % (40 to 85, assumed). 30 kWh are 108 MJ, less than any load takes up; euros are not the US."""
     sets = {"fuel__1__kind": "electricity", "fuel__1__per_batch": "30 kWh", "fuel__1__price": "0.28 EUR/kWh"}
-    results = appraise(plant("low-sedge", **sets))
+    results = base_case(plant("low-sedge", **sets))
     assert results.figures["efficiency_used"] == pytest.approx(0.6)
-    said = {caution.id: caution.text for caution in results.cautions}
+    said = {caution.id: caution.text for caution in results.cautions()}
     assert "that cannot be" in said["fuel-low"]
     assert "US mean grid, 0.35 kg CO2e/kWh" in said["grid-of-the-us"]
 
 
 @pytest.mark.parametrize(("gallons", "verdict"), [(22, "plausible"), (5, "low"), (0, "low"), (120, "high")])
 def test_the_model_calls_a_typed_fuel_plausible_or_not(gallons: float, verdict: str) -> None:
-    results = appraise(plant(fuel__1__per_batch=f"{gallons} gal"))
+    results = base_case(plant(fuel__1__per_batch=f"{gallons} gal"))
     assert fuel_verdict(results.plan, results.figures) == verdict
-    ids = {caution.id for caution in results.cautions}
+    ids = {caution.id for caution in results.cautions()}
     assert (f"fuel-{verdict}" in ids) == (verdict != "plausible")
 
 

@@ -10,6 +10,10 @@ from conftest import plant
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
+from econ.answer.report import FUNCTIONS
+from econ.answer.results import Results
+from econ.answer.sentences import contract as names
+from econ.answer.sentences import filled
 from econ.inputs.records import Scenario
 from econ.inputs.rows import Row
 from econ.inputs.schema import rows
@@ -105,9 +109,15 @@ def figures_before(**sets: str) -> dict[str, str]:
     return figures(plant(**sets))
 
 
+def told(results: Results) -> Iterator[dict[str, object]]:
+    """Of the JSON first what the samples say, which most rows move, then all."""
+    yield dict(flat(filled(names()["chances"], results, FUNCTIONS)))
+    yield dict(flat(results.to_json()))
+
+
 @cache
-def answer_before(**sets: str) -> dict[str, object]:
-    return dict(flat(appraise(plant(**sets), FEW).to_json()))
+def answer_before(**sets: str) -> tuple[dict[str, object], ...]:
+    return tuple(told(appraise(plant(**sets), FEW)))
 
 
 def moved(row: Row, scenario: Scenario) -> str:
@@ -150,5 +160,10 @@ def test_every_input_moved_alone_changes_something(row: Row) -> None:
         sets[row.key.replace(".", "__")] = "12 %"
     found = plant(**sets)
     if figures(found) == figures_before(**unmoved):  # nothing of the base case: then of the whole answer
-        answer, before = dict(flat(appraise(found, FEW).to_json())), answer_before(**unmoved)
-        assert any(answer.get(key) != value for key, value in before.items() if ".effects" not in key), row.key
+        both = zip(told(appraise(found, FEW)), answer_before(**unmoved), strict=False)
+        assert any(
+            answer.get(key) != value
+            for answer, before in both
+            for key, value in before.items()
+            if ".effects" not in key
+        ), row.key

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plants import CHAR_KG, plant
 
-from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 
@@ -153,7 +153,7 @@ def test_no_kilogram_counts_twice(
 
 def test_spring_sales_make_a_stock_and_shape_the_months() -> None:
     """Half of the sales in March to May: 8.33 % of the year a month there less, stock of a quarter before."""
-    results = appraise(plant(TWO | {"market.spring_share": (0.5, "fraction"), "market.first_month": (2, "each")}))
+    results = base_case(plant(TWO | {"market.spring_share": (0.5, "fraction"), "market.first_month": (2, "each")}))
     assert results.figures["spring_stock_kg"] == pytest.approx(CHAR_KG * 0.25)
     sales = results.months["month_sales"]
     year = sum(sales[m] for m in range(1, 13))

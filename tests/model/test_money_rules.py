@@ -10,7 +10,7 @@ from loans import loan_schedule
 from plants import CHAR_KG, plant
 
 from econ import finance
-from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
@@ -257,7 +257,7 @@ def test_the_months_add_up_to_the_owners_years() -> None:
             "grant.status": ("awarded", None),
         }
     )
-    results = appraise(plant(case))
+    results = base_case(plant(case))
     balance = results.months["month_balance"]
     for year in (1, 2):
         moved = balance[12 * year] - balance[12 * (year - 1)]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 from plants import CHAR_KG, plant
 
 from econ.answer.appraisal import appraise
+from econ.answer.base_case import base_case
 from econ.answer.option_table import PUBLISHED, compared, options_json, sentence
 from econ.answer.results import Results
 from econ.errors import InputFaults
@@ -106,9 +109,10 @@ def test_a_way_without_money_cannot_be_the_best() -> None:
     found = figures(way("burial"))
     assert AGAINST_BEST not in found
     assert found["option_1_emissions_kg_co2e"] == found["pit_kg_co2e"]
-    assert "option-without-money" in {caution.id for caution in appraise(plant(STILL | way("burial"))).cautions}
+    assert "option-without-money" in {caution.id for caution in base_case(plant(STILL | way("burial"))).cautions()}
 
 
+@cache
 def mixed() -> Results:
     rows = (
         way("rendering", 1, fee=(60, "USD per tonne"), share_today=(55, "%"))
@@ -179,12 +183,12 @@ def test_composting_first_with_all_left_over_costs_the_kiln_as_it_is() -> None:
 def test_bones_of_others_fill_only_the_room_there_is() -> None:
     """Two firings of 260 kg a week take 27.04 t; 20.8 t are the plant's own, so 6.24 t find room."""
     rows = way("gate-fee", mass=(10, "tonne per year"), fee=(-50, "USD per tonne"), income=(0.3, "USD per kg"))
-    results = appraise(plant(STILL | rows | {"bones.1.mass": (400, "kg per week")}))
+    results = base_case(plant(STILL | rows | {"bones.1.mass": (400, "kg per week")}))
     found = results.figures
     assert found["option_1_taken_kg"] == pytest.approx(6240, rel=1e-9)
     gain = 50 * 6.24 + 0.3 * 6240 * CHAR_KG / (BONES_T * 1000)
     assert found["option_1_npv"] - found["npv"] == pytest.approx(gain * WORTH, rel=1e-9)
-    assert "no-room-for-gate-fee" in {caution.id for caution in results.cautions}
+    assert "no-room-for-gate-fee" in {caution.id for caution in results.cautions()}
     assert AGAINST_BEST not in found
 
 

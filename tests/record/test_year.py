@@ -14,18 +14,19 @@ from typing import Any
 
 import numpy as np
 import pytest
-from conftest import plant
+from books import book as workbook
+from conftest import plant, put_in, shipped
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from remembered import appraise
 
+from econ.answer import appraisal
 from econ.answer.finding import say
 from econ.answer.results import Results
 from econ.answer.year import Statement, promised, statement
 from econ.answer.year_tables import as_json, blocks, summary
 from econ.cli import app
-from econ.inputs.build import build
-from econ.inputs.examples import example, tables_of
+from econ.inputs.examples import tables_of
 from econ.inputs.records import Scenario
 from econ.measured.exact import at_most
 from econ.measured.record import Period, read_record
@@ -34,10 +35,10 @@ from econ.measured.use import Kept, calibration, next_range
 from econ.model.persistence import class_persistence
 from econ.note.write import targets, write_year, year_note
 from econ.questions.draws import draws, inputs_drawn
-from econ.questions.latin import Sampling
-from econ.workbook.blank import write_blank
-from econ.workbook.read import put_over, read_scenario, read_typed, tables_of_csv
+from econ.questions.latin import LEAST, Sampling
+from econ.workbook.read import read_scenario, read_typed, tables_of_csv
 
+FEW = Sampling(LEAST)
 YEAR, NEXT = Period("2026-01-01", "2026-12-31"), Period("2027-01-01", "2027-12-31")
 BOTH = Period("2026-01-01", "2027-12-31")
 LOG = ["date", "bones_in", "fuel_1", "hours", "peak", "char_out", "remark"]
@@ -72,8 +73,7 @@ def record(log: list[list[Any]], slips: list[list[Any]], assays: list[list[Any]]
 def scenario(tables: dict[str, Any], **sets: str) -> Scenario:
     """The shipped plant with this record in place of its tables."""
     items = [f"{key.replace('__', '.')}={value}" for key, value in sets.items()]
-    typed, _ = put_over(example("thistle-flat").rows, items)
-    return build(typed, "us", tables=tables_of(tables))
+    return put_in(shipped("thistle-flat"), items, tables_of(tables))
 
 
 @cache
@@ -170,7 +170,10 @@ BAD = [
 
 
 @pytest.mark.parametrize(("tables", "words"), BAD, ids=[words for _, words in BAD])
-def test_what_is_wrong_or_missing_is_named(results: Results, tables: dict[str, Any], words: str) -> None:
+def test_what_is_wrong_or_missing_is_named(
+    results: Results, tables: dict[str, Any], words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(appraisal, "appraise", lambda going_on: appraise(going_on, FEW))  # no spread is asked for
     found = said(results, tables)
     assert words in [gap.what for gap in found.gaps]
     assert found.again is not None
@@ -342,11 +345,12 @@ def test_document_sheet_and_json_say_the_same(results: Results, tmp_path: Path) 
     assert len(year_note(found).parts) > len(blocks(found))
 
 
+@pytest.mark.usefixtures("remembering")
 def test_the_command_writes_refuses_and_reads_a_csv(tmp_path: Path) -> None:
     from typer.testing import CliRunner
 
     book = tmp_path / "plant.xlsx"
-    write_blank(book, "us", "USD", True, False)
+    workbook(book, {})
     slips = tmp_path / "slips.csv"
     with slips.open("w", newline="") as handle:
         csv.writer(handle).writerows([
