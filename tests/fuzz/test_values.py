@@ -7,17 +7,15 @@ and from a new seed each time; see DEVELOPERS.md.
 
 from __future__ import annotations
 
-import io
 import os
 from collections.abc import Mapping
 from functools import cache
 
-import openpyxl
+import in_parts
 import pytest
 from full_plants import full_rows
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from office import values
 from plants import BARE
 from reading import is_usable, name_their_places
 from sound import appraised, cells_are_sound, is_sound, no_numpy_remarks
@@ -134,8 +132,7 @@ def test_anything_measured_has_an_answer_without_a_hole(over: Rows, tables: Tabl
 
 def book_is_sound(results: Results) -> None:
     with no_numpy_remarks():
-        book = openpyxl.load_workbook(io.BytesIO(results_bytes(results)), data_only=True, read_only=True)
-    cells_are_sound(values(book))
+        cells_are_sound(in_parts.values(results_bytes(results)))
 
 
 @examples(2)
