@@ -26,8 +26,8 @@ PROGRAM = [sys.executable, "-m", "econ.cli"]
 
 @pytest.fixture
 def place(tmp_path: Path) -> Path:
-    """A folder with a plant, and one that nobody may enter."""
-    (tmp_path / "p.xlsx").write_bytes((ROOT / "scenarios" / "low-sedge.xlsx").read_bytes())
+    """A folder with the plant that the warm process knows, and one that nobody may enter."""
+    (tmp_path / "p.xlsx").write_bytes((ROOT / "scenarios" / "thistle-flat.xlsx").read_bytes())
     (tmp_path / "locked").mkdir(mode=0o000)
     return tmp_path
 

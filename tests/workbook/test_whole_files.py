@@ -203,7 +203,7 @@ def test_two_programs_at_once_leave_one_whole_file(place: Path) -> None:
     programs = [
         subprocess.Popen(
             [sys.executable, "-m", "econ.cli", "run", "plant.xlsx", "--quiet", "--to", "plant.results.xlsx",
-             "--set", f"kiln.price={price}"],
+             "--samples", "500", "--set", f"kiln.price={price}"],
             cwd=place, env=environment(),
         )
         for price in (30_000, 50_000)
