@@ -81,7 +81,9 @@ def money(value: float, currency: str) -> str:
 
 WIDE = 360
 BARS_END = 226
-"""Where lying bars end; their figures stand right of it."""
+"""Where lying bars end at most; their figures stand right of it."""
+LETTER = 7
+"""Width that a character of those figures takes in a wide face."""
 ROW = 36
 TALL = 150
 SHORT = 4
@@ -105,9 +107,10 @@ def lying(bars: Sequence[Bar], line: float = 0.0) -> Html:
     """Bars below each other on one scale, with a line at one value."""
     ends = [line, *(bar.start for bar in bars), *(bar.end for bar in bars)]
     low, span = min(ends), (max(ends) - min(ends)) or 1.0
+    wide = min(BARS_END, WIDE - LETTER * max((len(bar.text) for bar in bars), default=0)) - 4
 
     def x(value: float) -> float:
-        return 2 + (value - low) / span * (BARS_END - 4)
+        return 2 + (value - low) / span * wide
 
     parts = []
     for i, bar in enumerate(bars):

@@ -32,7 +32,7 @@ const SHOWN = {
 };
 
 // Pictures: bars that lie and columns that stand, as the program draws them.
-const WIDE = 360, BARS_END = 226, ROW = 36, TALL = 150, TOP = 28, ROOM = 84;
+const WIDE = 360, BARS_END = 226, LETTER = 7, ROW = 36, TALL = 150, TOP = 28, ROOM = 84;
 const escaped = (text) => String(text).replace(/[&<>"']/g, (c) => `&#${c.charCodeAt(0)};`);
 const svg = (inside, height) => `<svg viewBox="0 0 ${WIDE} ${height}" aria-hidden="true">${inside}</svg>`;
 const piece = (side, left, right, top) => right > left ?
@@ -42,7 +42,8 @@ const anchor = (i, count, wide, text) => text.length > 4 && i === 0 ? ['start', 
 const lying = (bars, line) => {
   const ends = [line, ...bars.flatMap((bar) => [bar.start, bar.end])];
   const low = Math.min(...ends), span = Math.max(...ends) - low || 1;
-  const x = (value) => 2 + (value - low) / span * (BARS_END - 4);
+  const wide = Math.min(BARS_END, WIDE - LETTER * Math.max(0, ...bars.map((bar) => bar.text.length))) - 4;
+  const x = (value) => 2 + (value - low) / span * wide;
   const parts = bars.map((bar, i) => {
     const top = i * ROW, left = Math.min(bar.start, bar.end), right = Math.max(bar.start, bar.end);
     return `<text x="0" y="${top + 12}">${escaped(bar.label)}</text>` +

@@ -96,6 +96,25 @@ def test_nothing_is_wider_than_the_screen(still: dict[str, Any], name: str) -> N
     tab.set_viewport_size(PHONE)
 
 
+LONG = """[{label: 'a', start: -1, end: 2, text: '−1,230,000 USD to 12,300,000 USD'},
+  {label: 'b', start: 0, end: 2, text: '1'}]"""
+OVER = """() => [...document.querySelectorAll('#picture-moves text.end')].filter((text) => {
+  const box = text.getBBox(), bars = [...text.parentNode.querySelectorAll('rect')].map((bar) => bar.getBBox());
+  return bars.some((bar) => bar.y < box.y + box.height && bar.y + bar.height > box.y &&
+    bar.x + bar.width > box.x);
+}).map((text) => text.textContent)"""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_figure_stands_on_its_bar(still: dict[str, Any], name: str) -> None:
+    """Whatever the amounts are: the room beside the bars is that of the longest text."""
+    tab = still[name]
+    assert tab.evaluate(OVER) == []
+    tab.evaluate(f"document.querySelector('#picture-moves').innerHTML = lying({LONG}, 0)")
+    assert tab.evaluate(OVER) == []
+    tab.evaluate("show(answer({}, DATA.samples))")
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_a_phone_shows_finding_numbers_conditions_and_a_picture_first(still: dict[str, Any], name: str) -> None:
     for part in (".finding", ".numbers", "#picture-spread svg"):
