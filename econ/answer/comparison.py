@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from econ.answer.results import Results, inputs_code
 from econ.answer.sentences import contract, described, filled
 from econ.errors import KilncaseError
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
 from econ.units import shown_label, shown_unit
@@ -185,7 +186,7 @@ def _shown(entry: Entry | None) -> str:
     if isinstance(entry.value, str):
         return entry.words
     numbers = [entry.shown(value) for value in (entry.value, entry.low, entry.high)]
-    value, low, high = (None if number is None else f"{number:.6g}" for number in numbers)
+    value, low, high = (None if number is None else plain_figure(number) for number in numbers)
     span = f" ({low} to {high})" if entry.has_range else ""
     unit = f" {entry.unit.symbol}" if entry.unit else ""
     return f"{value}{span}{unit}"

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import NamedTuple
 
+from econ.answer.practice import way_name
 from econ.answer.results import Results, worst_words
 from econ.answer.sentences import Speech, amount, described, few
 from econ.inputs.as_typed import plain_figure
@@ -91,8 +92,7 @@ def best_rival(results: Results) -> str:
     best = max(others, key=others.__getitem__)
     if best == TODAY:
         return "current practice"
-    n = best.split("_")[1]
-    return str(results.scenario[f"option.{n}.name"].value or f"option {n}")
+    return way_name(results.scenario, best.split("_")[1])
 
 
 def _idle_batches(results: Results) -> int:
@@ -158,10 +158,8 @@ def _sign_words(results: Results, one: Sign) -> str:
         return f"char yield is {bound} {one.bound * 100:.1f} %"
     if one.name not in results.scenario.entries:
         label = "labour hours of a batch" if one.name == "hours" else one.name.replace("_", " ")
-        return f"{label} is {bound} {one.bound:,.3g}"
-    entry = results.scenario[one.name]
-    unit = entry.unit.symbol if entry.unit else ""
-    return f"{place_words(one.name)} is {bound} {entry.shown(one.bound):,.3g} {unit}".rstrip()
+        return f"{label} is {bound} {plain_figure(one.bound, 3)}"
+    return f"{place_words(one.name)} is {bound} {results.scenario[one.name].figure(one.bound, 3)}"
 
 
 class Must(NamedTuple):

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from econ.answer.practice import way_name
 from econ.answer.results import Results
 from econ.answer.sentences import Speech, contract, described, filled
 from econ.evidence.factors import factor
-from econ.inputs.schema import rows
 from econ.model.derived import KG_PER_T
 from econ.model.plan import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
@@ -76,13 +76,12 @@ def _way(results: Results, name: str, kind: str, label: str, **known: Any) -> Co
 
 def _other(results: Results, way: Way) -> Compared:
     scenario, n = results.scenario, way.number
-    label = scenario[f"option.{n}.name"].value or rows()["option.1.kind"].words(way.kind)
     known: dict[str, Any] = {}
     if (months := scenario[f"option.{n}.months"]).value is not None:
         known["usable_after"] = f"{months.number * MONTHS_PER_YEAR:g} months"
     if way.kind != GATE_FEE:
         known |= {"removal_t_co2e": 0.0, "avoided_t_co2e": results.figure("avoided_kg_co2e", 1e-3)}
-    return _way(results, f"option.{n}", way.kind, str(label), **known)
+    return _way(results, f"option.{n}", way.kind, way_name(scenario, n), **known)
 
 
 def _published(results: Results) -> Compared:

@@ -50,6 +50,11 @@ def task_name(scenario: Scenario, n: int) -> str:
     return str(scenario[f"task.{n}.name"].value or blocks()["task"].names[n - 1])
 
 
+def way_name(scenario: Scenario, n: int | str) -> str:
+    """The name of alternative n: typed, or what kind of way it is."""
+    return str(scenario[f"option.{n}.name"].value or scenario[f"option.{n}.kind"].words)
+
+
 def own_measure(kind: str) -> str:
     """The canonical unit in which the model counts a fuel: L, kg or MJ."""
     return canonical_measure(unit(evidence.fuel(kind).measure).dimension)

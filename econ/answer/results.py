@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from econ.answer.sentences import Speech, contract, few, filled
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 VERSION = "0.1.0"
 """Of kilncase: pyproject.toml reads it here, since to ask what is installed took a hundredth of a run."""
 LENGTH = 12
-LARGE = 1000
 SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
 SHEET = {"assay": "Lab assay", "log": "Kiln log"}
 NPV, NET = "npv", "project_net_kg_co2e"
@@ -144,12 +144,7 @@ def value_words(entry: Entry) -> str:
         return entry.words
     shown = entry.shown(entry.number) or 0.0
     short = "" if entry.unit is None else entry.unit.symbol
-    return f"{digits(shown)} {SIGNS.get(short, short)}".strip()
-
-
-def digits(value: float) -> str:
-    """A number with three figures, or whole from a thousand on."""
-    return f"{value:,.0f}" if abs(value) >= LARGE else f"{value:.3g}"
+    return f"{plain_figure(shown, 3)} {SIGNS.get(short, short)}".strip()
 
 
 def how_known(entry: Entry, with_source: bool = False) -> str:

@@ -23,6 +23,7 @@ import numpy as np
 
 from econ.evidence import curves
 from econ.evidence.facts import Row, read_rows
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.check_rules import Blank, Entries, Scope, holds
 from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import exists
@@ -141,7 +142,7 @@ class Speech(Scope):
             "say": self.say, "join": lambda by, parts: by.join(filter(None, parts)), "map": map,
             "each": lambda path: at_path(path, self.records, {}),
             "lower": lambda text: text[:1].lower() + text[1:] if text[1:2].islower() else text,
-            "upper": lambda text: text[:1].upper() + text[1:], **names,
+            "upper": lambda text: text[:1].upper() + text[1:], "figure": partial(plain_figure, figures=3), **names,
         }  # fmt: skip
 
     def row(self, key: str) -> Any:

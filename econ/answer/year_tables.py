@@ -12,10 +12,10 @@ import numpy as np
 
 from econ.answer.carbon_case import needs, plan
 from econ.answer.finding import say
-from econ.answer.results import digits
 from econ.answer.sentences import Speech, contract, described, filled
 from econ.answer.year import Statement, samples_of
 from econ.errors import InputFault
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import TableData
 from econ.measured.readings import read_assay, read_log
 from econ.measured.record import Period, lines_of, missing_months
@@ -242,8 +242,9 @@ def summary(found: Statement) -> tuple[str, ...]:
     low, high = found.spans["net_kg_co2e"]
     counted = calibration([one.kept for one in promised_and_found(found)])
     speech = Speech(found.scenario.entries, found.figures, {
-        "weight": lambda kg: f"{digits(kg * factor)} {unit}", "low": low, "high": high, "inside": counted.inside,
-        "tonnes": lambda kg: f"{kg / 1000:.2f}".replace("-", "−"), "n": counted.n, "gap_count": len(found.gaps),
+        "weight": lambda kg: f"{plain_figure(kg * factor, 3)} {unit}", "low": low, "high": high,
+        "inside": counted.inside, "tonnes": lambda kg: f"{kg / 1000:.2f}".replace("-", "−"), "n": counted.n,
+        "gap_count": len(found.gaps),
     })  # fmt: skip
     return tuple(speech.say(f"year-{name}") for name in ("batches", "delivered", "removal", "net", "kept"))
 

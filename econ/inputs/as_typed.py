@@ -169,14 +169,14 @@ def shown(item: object) -> str:
     return plain_figure(item) if isinstance(item, int | float) else one_line(item, 40)
 
 
-def plain_figure(number: float) -> str:
-    """A number for a sentence: six figures, thousands marked, never with an exponent."""
+def plain_figure(number: float, figures: int = 6) -> str:
+    """A number for a sentence: so many figures or whole, thousands marked, never with an exponent."""
     if is_column(number):
         return str(number)
     if number == 0 or not math.isfinite(number):
         return "0" if number == 0 else "no number"
     if abs(number) >= 1e15:
         return f"a number of {math.floor(math.log10(abs(number))) + 1} digits"
-    places = max(0, 5 - math.floor(math.log10(abs(number))))
+    places = max(0, figures - 1 - math.floor(math.log10(abs(number))))
     text = f"{number:,.{min(places, 15)}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

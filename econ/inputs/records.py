@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeGuard, TypeVar
 
 from econ.errors import InputFault
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.lanes import asked, is_column
 from econ.inputs.rows import Row, TablePlan
 from econ.units import Unit
@@ -198,6 +199,11 @@ class Entry:
         if canonical is None or self.unit is None:
             return canonical
         return self.unit.from_canonical(canonical)
+
+    def figure(self, canonical: float, figures: int = 6) -> str:
+        """A canonical number in the unit that was typed, with its symbol."""
+        text = plain_figure(self.shown(canonical) or 0.0, figures)
+        return f"{text} {self.unit.symbol}" if self.unit else text
 
 
 def system_of(entries: Mapping[str, Entry]) -> str:

@@ -168,9 +168,7 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
         unit = own
     dates = sorted({text for line in reading.data.lines if (text := line.text(f"{target.table}.date"))})
     span = f", {' to '.join(dict.fromkeys((dates[0], dates[-1])))}" if dates else ""
-    was = "nothing typed"
-    if entry.value is not None:
-        was = f"typed: {entry.shown(entry.number):.4g}{f' {entry.unit.symbol}' if entry.unit else ''}"
+    was = "nothing typed" if entry.value is None else f"typed: {entry.figure(entry.number, 4)}"
     return replace(
         entry, value=mean, low=low, high=high, unit=unit, known=f"measured, n = {found.n}",
         source=f"sheet '{reading.data.plan.sheet}'{span}", remark=was, is_default=False,

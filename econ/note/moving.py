@@ -6,10 +6,11 @@ from collections.abc import Collection
 
 import numpy as np
 
-from econ.answer.results import Quoted, Results, digits
+from econ.answer.results import Quoted, Results
 from econ.answer.sentences import described
 from econ.evidence.factors import held
 from econ.evidence.used import Used, of_factor
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry
 from econ.model.evaluate import evaluate, facts_read
 from econ.model.ledger import Quantity
@@ -104,8 +105,8 @@ def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[tupl
 def behind(results: Results) -> tuple[Quoted, ...]:
     """What is no row of the plant: batches of a full year, and each factor of fuel and warming, with its rung."""
     plan, figures = results.plan, results.figures
-    batches = Quoted("firings_per_year", "Batches of a full year", digits(figures["firings_per_year"]),
-                     f"computed; at most {digits(figures['firings_allowed'])} are possible")  # fmt: skip
+    batches = Quoted("firings_per_year", "Batches of a full year", plain_figure(figures["firings_per_year"], 3),
+                     f"computed; at most {plain_figure(figures['firings_allowed'], 3)} are possible")  # fmt: skip
     facts = [one for one in facts_read(results.scenario, plan) if one.id.startswith(("fuel:", "gwp:"))]
     facts += [of_factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
     system = results.scenario.system

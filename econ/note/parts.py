@@ -7,6 +7,8 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple, TypeAlias
 
+from econ.inputs.as_typed import plain_figure
+
 MISSING = "not reported"
 INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
 NAMES = {
@@ -74,7 +76,7 @@ def number(value: float | None, digits: int | None = None) -> str:
 
 def factor(value: float | None) -> str:
     """A factor with its own figures, at most six; nothing where it has no single value."""
-    return "" if value is None else f"{value:.6g}".replace("-", "−")
+    return "" if value is None else plain_figure(value).replace("-", "−")
 
 
 def blocks_png(blocks: Mapping[str, Any]) -> bytes:

@@ -9,6 +9,7 @@ from typing import Any
 from econ.answer import finding
 from econ.answer.practice import advice
 from econ.answer.results import Results
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.evaluate import facts_read
@@ -164,16 +165,15 @@ def _wide(heads: Iterable[str], rows: Iterable[Iterable[object]], caption: str) 
 
 
 def _value(value: float | None) -> str:
-    return "" if value is None else f"{value:.4g}"
+    return "" if value is None else plain_figure(value, 4)
 
 
 def _entry(entry: Entry) -> tuple[object, ...]:
     known = "; ".join(text for text in (entry.known, entry.source) if text)
     if not entry.row.is_number:
         return entry.row.label, entry.words, "", "", known
-    value = f"{entry.shown(entry.number):.6g} {entry.unit.symbol if entry.unit else ''}"
     ends = (_value(entry.shown(end)) if entry.has_range else "" for end in (entry.low, entry.high))
-    return entry.row.label, value, *ends, known
+    return entry.row.label, entry.figure(entry.number), *ends, known
 
 
 def answer_rows(results: Results) -> tuple[Row, ...]:

@@ -213,9 +213,10 @@ def set_by_command(results: Results) -> str:
     entries = [entry for entry in results.scenario.entries.values() if entry.where.startswith("--set ")]
     if not entries:
         return ""
-    said = [f"{entry.row.label} {entry.value or 'blank'}" if not isinstance(entry.value, int | float) else
-            f"{entry.row.label} {entry.shown(entry.number):,.6g} {entry.unit.symbol if entry.unit else ''}".strip()
-            for entry in entries[:MOST_NAMED]]  # fmt: skip
+    values = [
+        entry.figure(entry.value) if isinstance(entry.value, int | float) else entry.value for entry in entries
+    ]
+    said = [f"{one.row.label} {value or 'blank'}" for one, value in zip(entries, values, strict=True)][:MOST_NAMED]
     more = f", and {len(entries) - MOST_NAMED} more" if len(entries) > MOST_NAMED else ""
     return f" (set on the command line: {', '.join(said)}{more})"
 

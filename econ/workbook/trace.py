@@ -20,9 +20,10 @@ from importlib.resources import files
 import numpy as np
 
 from econ.answer.comparison import FIGURES
-from econ.answer.results import Results, digits, how_known, value_words
+from econ.answer.results import Results, how_known, value_words
 from econ.errors import InputFault
 from econ.evidence.used import Used
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.rows import plain
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Line, line
@@ -224,7 +225,7 @@ def trace(results: Results, name: str, sheets: Sheets) -> Trace:
 
 def of_fact(fact: Used) -> Part:
     """The record of a fact, with how it is known, its source and place."""
-    value = "" if fact.value is None else f"{fact.value:.6g} {fact.unit}"
+    value = "" if fact.value is None else f"{plain_figure(fact.value)} {fact.unit}"
     return Part(fact.id, fact.label, value, f"{fact.mark}: {fact.source}; {fact.locator}")
 
 
@@ -289,11 +290,11 @@ class _Named:
             return Part(entry.row.key, entry.row.label, value_words(entry), how_known(entry, with_source=True))
         if key := self.coefficients.get(name):
             label, unit = coefficient_words(key)
-            value = f"{digits(self.results.coefficients[key])} {unit}".strip()
+            value = f"{plain_figure(self.results.coefficients[key], 3)} {unit}".strip()
             return Part(key, label, value, "computed from facts")
         found = self._line(name)
         number = self.printed[name].value if name in self.printed else self.results.figures[found.name]
         said = "none" if number != number else str(number)
         if said != "none" and not isinstance(number, str):
-            said = f"{digits(number)} {found.unit.replace('$', self.results.scenario.currency)}"
+            said = f"{plain_figure(number, 3)} {found.unit.replace('$', self.results.scenario.currency)}"
         return Part(found.name, self.label(name), said, "figure")

@@ -386,6 +386,13 @@ def test_an_untouched_blank_is_told_only_what_to_fill() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("number", "shown"), [(999.7, "1,000"), (22.44, "22.4"), (60_000, "60,000"), (0.00012, "0.00012")]
+)
+def test_three_figures_never_have_an_exponent(number: float, shown: str) -> None:
+    assert plain_figure(number, 3) == shown
+
+
 def test_a_date_is_explained() -> None:
     with pytest.raises(InputFault, match="spreadsheet programs turn 2-3 and 1/2 into a date"):
         cells.number(rows()["labour.hours_per_batch"], dt.date(2026, 2, 3), None, "Sheet!B1")

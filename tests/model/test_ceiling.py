@@ -108,6 +108,7 @@ def test_two_tons_an_acre_at_149_are_refused() -> None:
                             "char_per_area": (4000, "lb per acre")}  # fmt: skip
     assert "no phosphorus needed above 100 ppm" in caution(soil_test=(149, "mg/kg"), **rows)
     assert "DO NOT APPLY" in caution(soil_test=(100, "mg/kg"), **rows), "at the limit, but for rounding"
+    assert "Mehlich-3 P of 1,240 ppm" in caution(soil_test=(1240, "mg/kg"), **rows), "never 1.24e+03"
     text = caution(soil_test=(49, "mg/kg"), **rows)
     assert "1,435 kg/ha of P2O5" in text
     assert f"At most {34 + PER_PPM / 4:.0f} kg/ha" in text

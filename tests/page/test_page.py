@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -85,6 +86,12 @@ def test_what_moves_says_at_first_what_the_run_said(
         where = f"#picture-{picture}"
         assert live.locator(where).inner_html() == dead.locator(where).inner_html(), picture
     dead.context.close()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_number_has_an_exponent(made: dict[str, Path], name: str) -> None:
+    said = re.sub("<script.*?</script>|<style.*?</style>", "", made[name].read_text(encoding="utf-8"), flags=re.S)
+    assert re.findall(r"[^<>]*[0-9]e[+-][0-9]+[^<>]*", said) == []
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.finding import say
+from econ.answer.finding import best_rival, say
 from econ.answer.results import Results
 from econ.answer.screen import screen
 from econ.cli import app
@@ -143,6 +143,7 @@ def test_priced_ways_take_part_in_the_choice() -> None:
     one = found(**way)
     assert one.now == "option_1"
     assert one.ahead == pytest.approx(one.means["char"] - one.means["option_1"])
+    assert best_rival(asked(**way)) == "composting on site", "by the words of its kind, as in the table of ways"
 
 
 def test_the_least_worth_the_trouble_counts_against_the_kiln() -> None:

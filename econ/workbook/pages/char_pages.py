@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.answer.label_statement import GUARANTEES, Guarantee, Label, label_of
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry, Line, TableData
 from econ.measured.readings import ABOVE, FUELS, SHARES, TRACES, AssayReading, Compared, compared, dry_char_kg
 from econ.measured.sample import Sample, Trend
@@ -224,7 +225,11 @@ def _front(desk: Desk, found: Label, said: Mapping[str, Any]) -> Iterator[Row]:
     """Name, grade, weight, and who answers for it."""
     scenario, kg = desk.results.scenario, found.net_weight_kg
     yield Row((Slot(found.product, span=5),), height=32)
-    weight = said["no_weight"] if kg is None else said["weight"].format(kg / unit("lb").factor, kg)
+    weight = (
+        said["no_weight"]
+        if kg is None
+        else said["weight"].format(plain_figure(kg / unit("lb").factor, 4), plain_figure(kg, 3))
+    )
     grade = f'"0-"&100*{found.available.formula}&"-0"'
     yield Row((Printed(grade, found.grade), Slot(weight, "bold", 4)), height=30)
     yield Row((Slot(str(scenario["label.maker"].value or said["no_maker"]), "plain", 5),))

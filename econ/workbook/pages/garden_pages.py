@@ -159,7 +159,7 @@ def _means(found: Means, unit: str, scale: float) -> tuple[Any, ...]:
     if found.difference is None:
         return label, unit, *values, words["few_beds"]
     low, high = (end * scale for end in found.difference)
-    return label, unit, *values, f"{low:+.3g} to {high:+.3g}"
+    return label, unit, *values, words["ends"].format(*(float(f"{end:.3g}") for end in (low, high)))
 
 
 def _tray(data: TableData, line: Typed) -> tuple[Any, ...]:
