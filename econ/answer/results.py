@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from econ.answer.sentences import Speech, contract, few, filled
-from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
@@ -28,8 +27,6 @@ if TYPE_CHECKING:
 VERSION = "0.1.0"
 """Of kilncase: pyproject.toml reads it here, since to ask what is installed took a hundredth of a run."""
 LENGTH = 12
-SIGNS = {"degF": "°F", "degC": "°C", "fraction": "", "each": ""}
-SHEET = {"assay": "Lab assay", "log": "Kiln log"}
 NPV, NET = "npv", "project_net_kg_co2e"
 FEW = 5
 
@@ -140,11 +137,7 @@ def _keys(results: Results) -> Iterator[str]:
 
 def value_words(entry: Entry) -> str:
     """The value as typed, with its unit; the words of a choice."""
-    if not isinstance(entry.value, float):
-        return entry.words
-    shown = entry.shown(entry.number) or 0.0
-    short = "" if entry.unit is None else entry.unit.symbol
-    return f"{plain_figure(shown, 3)} {SIGNS.get(short, short)}".strip()
+    return entry.figure(entry.number, 3) if isinstance(entry.value, float) else entry.words
 
 
 def how_known(entry: Entry, with_source: bool = False) -> str:
@@ -160,7 +153,7 @@ def how_known(entry: Entry, with_source: bool = False) -> str:
 
 def _beside(one: Standing) -> str:
     """What was measured or typed instead of the value in use."""
-    sheet, other = SHEET[one.target.table], one.typed if one.is_used else one.measured
+    sheet, other = one.data.plan.sheet, one.typed if one.is_used else one.measured
     if one.is_used:
         return "" if other.value is None else f"typed before: {value_words(other)} ({how_known(other)})"
     return f"measured and not switched on: {value_words(other)}, n = {one.sample.n} (sheet {sheet})"

@@ -201,9 +201,9 @@ class Entry:
         return self.unit.from_canonical(canonical)
 
     def figure(self, canonical: float, figures: int = 6) -> str:
-        """A canonical number in the unit that was typed, with its symbol."""
-        text = plain_figure(self.shown(canonical) or 0.0, figures)
-        return f"{text} {self.unit.symbol}" if self.unit else text
+        """A canonical number in the unit that was typed, with its symbol; a count has none."""
+        symbol = "" if self.unit is None or self.unit.short == "each" else self.unit.symbol
+        return f"{plain_figure(self.shown(canonical) or 0.0, figures)} {symbol}".rstrip()
 
 
 def system_of(entries: Mapping[str, Entry]) -> str:

@@ -148,15 +148,8 @@ def _limits(rows: tuple[Compared, ...]) -> Iterator[Any]:
             rules = row.rules
             yield (Slot(plans()[ASSAY].words["rules"].format(rules, row.whose), "bold", 15),)
         limit = row.limit
-        origin = (f"{limit.source.text}, {limit.locator}", limit.mark, limit.note)
-        yield (
-            _full(limit.substance),
-            row.allowed,
-            row.highest,
-            _verdict(row),
-            None,
-            "; ".join(filter(None, origin)),
-        )
+        origin = "; ".join(filter(None, (f"{limit.source.text}, {limit.locator}", limit.mark, limit.note)))
+        yield _full(limit.substance), row.allowed, row.highest, _verdict(row), None, origin
 
 
 def _verdict(row: Compared) -> Slot:
@@ -225,11 +218,8 @@ def _front(desk: Desk, found: Label, said: Mapping[str, Any]) -> Iterator[Row]:
     """Name, grade, weight, and who answers for it."""
     scenario, kg = desk.results.scenario, found.net_weight_kg
     yield Row((Slot(found.product, span=5),), height=32)
-    weight = (
-        said["no_weight"]
-        if kg is None
-        else said["weight"].format(plain_figure(kg / unit("lb").factor, 4), plain_figure(kg, 3))
-    )
+    weights = () if kg is None else (plain_figure(kg / unit("lb").factor, 4), plain_figure(kg, 3))
+    weight = said["weight" if weights else "no_weight"].format(*weights)
     grade = f'"0-"&100*{found.available.formula}&"-0"'
     yield Row((Printed(grade, found.grade), Slot(weight, "bold", 4)), height=30)
     yield Row((Slot(str(scenario["label.maker"].value or said["no_maker"]), "plain", 5),))
