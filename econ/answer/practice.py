@@ -11,10 +11,12 @@ from typing import NamedTuple
 
 from econ import evidence
 from econ.answer.sentences import Speech, described, listed
+from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import blocks
+from econ.model.ledger import Line
 from econ.model.plan import Ground, Plan
-from econ.units import canonical_measure, said, unit
+from econ.units import canonical_measure, said, shown_unit, unit
 
 Figures = Mapping[str, float]
 
@@ -58,6 +60,22 @@ def way_name(scenario: Scenario, n: int | str) -> str:
 def own_measure(kind: str) -> str:
     """The canonical unit in which the model counts a fuel: L, kg or MJ."""
     return canonical_measure(unit(evidence.fuel(kind).measure).dimension)
+
+
+def unit_of_line(scenario: Scenario, found: Line) -> str:
+    """The unit of a line with the currency and the measure of its fuel filled in."""
+    if found.unit.startswith("measure"):
+        return found.unit.replace("measure", own_measure(scenario.choice(f"fuel.{found.name.split('_')[1]}.kind")))
+    return found.unit.replace("$", scenario.currency)
+
+
+def figure_words(scenario: Scenario, found: Line, number: float | str) -> str:
+    """A figure of a line as pages show it: three figures and the unit; a word, or "none" for no number."""
+    if isinstance(number, str) or number != number:
+        return number if isinstance(number, str) else "none"
+    name, factor = shown_unit(unit_of_line(scenario, found), scenario.system)
+    text = plain_figure(number * factor * (100 if name == "%" else 1), 3)
+    return f"{text} {name}".removesuffix("1 = yes").rstrip()
 
 
 class Said(NamedTuple):

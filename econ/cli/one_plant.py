@@ -170,7 +170,8 @@ def explain(
               "Coefficients under it": found.coefficients, "Facts under it": found.facts}  # fmt: skip
     for title, parts in blocks.items():
         shown = parts if every else parts[:MOST_SHOWN]
-        say(f"\n{title} ({len(parts)}):")
+        if parts:
+            say(f"\n{title} ({len(parts)}):")
         for part in shown:
             say(f"  {part.label}: {part.value}" + ("" if part.how == "figure" else f"   ({part.how})"))
         if len(parts) > len(shown):

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from econ.answer.practice import own_measure
+from econ.answer.practice import unit_of_line
 from econ.answer.results import VERSION, Results, inputs_code
 from econ.measured.garden_trials import design_of
 from econ.model.ledger import Line, line
@@ -176,7 +176,7 @@ class Desk:
 
     def shown(self, found: Line) -> tuple[str, float]:
         """The unit in which a line is shown, and the factor from the figure to it."""
-        return self.shown_unit(self.unit(found))
+        return self.shown_unit(unit_of_line(self.results.scenario, found))
 
     def shown_unit(self, metric: str) -> tuple[str, float]:
         """The unit to show for a metric one, the currency filled in, and the factor to it."""
@@ -199,13 +199,6 @@ class Desk:
     def fold(self, *names: str) -> dict[str, Any]:
         """Row options: folded where the figures are those of parts that this plant does not have."""
         return {"level": 1, "hidden": True} if self.case.added.issuperset(names) else {}
-
-    def unit(self, found: Line) -> str:
-        """The unit of a line with the currency filled in."""
-        if found.unit.startswith("measure"):
-            kind = self.results.scenario.choice(f"fuel.{found.name.split('_')[1]}.kind")
-            return found.unit.replace("measure", own_measure(kind))
-        return found.unit.replace("$", self.currency)
 
 
 def set_by_command(results: Results) -> str:

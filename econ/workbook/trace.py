@@ -20,6 +20,7 @@ from importlib.resources import files
 import numpy as np
 
 from econ.answer.comparison import FIGURES
+from econ.answer.practice import figure_words
 from econ.answer.results import Results, how_known, value_words
 from econ.errors import InputFault
 from econ.evidence.used import Used
@@ -225,7 +226,7 @@ def trace(results: Results, name: str, sheets: Sheets) -> Trace:
 
 def of_fact(fact: Used) -> Part:
     """The record of a fact, with how it is known, its source and place."""
-    value = "" if fact.value is None else f"{plain_figure(fact.value)} {fact.unit}"
+    value = "" if fact.value is None else f"{plain_figure(fact.value)} {fact.unit}".removesuffix(" -")
     return Part(fact.id, fact.label, value, f"{fact.mark}: {fact.source}; {fact.locator}")
 
 
@@ -294,7 +295,5 @@ class _Named:
             return Part(key, label, value, "computed from facts")
         found = self._line(name)
         number = self.printed[name].value if name in self.printed else self.results.figures[found.name]
-        said = "none" if number != number else str(number)
-        if said != "none" and not isinstance(number, str):
-            said = f"{plain_figure(number, 3)} {found.unit.replace('$', self.results.scenario.currency)}"
+        said = figure_words(self.results.scenario, found, number)
         return Part(found.name, self.label(name), said, "figure")

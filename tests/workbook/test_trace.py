@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from conftest import plant
+from conftest import ROOT, plant
 from plants import plant as bare
 from remembered import appraise
+from typer.testing import CliRunner
 
 from econ.answer.results import Results
+from econ.cli import app
 from econ.errors import InputFault
 from econ.questions.latin import Sampling
 from econ.workbook.trace import find_figure, place, trace
@@ -72,3 +74,19 @@ def test_labels_of_screen_and_pages_find_their_figure_and_none_is_said_as_none()
 def test_what_fits_no_figure_or_several_is_said(text: str, said: str, results: Results) -> None:
     with pytest.raises(InputFault, match=said):
         find_figure(results, text)
+
+
+def test_a_figure_is_said_as_its_page_shows_it(results: Results) -> None:
+    """Shares in per cent, masses in the units of the workbook, flags and ratios bare."""
+    sheets = print_model(as_run(results), place)
+    said = {name: trace(results, name, sheets) for name in ("irr", "char_kg", "payback_years")}
+    assert said["irr"].figure.value == f"{results.figures['irr'] * 100:.3g} %"
+    assert said["char_kg"].figure.value == f"{results.figures['char_kg'] / 0.45359237:,.0f} lb/year"
+    values = [part.value for one in said.values() for part in one.parts]
+    assert not [value for value in values if value.endswith((" share", " flag", " ratio", " 1 = yes"))]
+
+
+def test_what_a_figure_is_made_of_is_listed_only_where_there_is_any() -> None:
+    told = CliRunner().invoke(app, ["explain", "irr", str(ROOT / "scenarios" / "thistle-flat.xlsx")])
+    assert "Made of" not in told.output
+    assert "Inputs under it (" in told.output
