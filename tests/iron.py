@@ -44,6 +44,7 @@ def kept(path: Path) -> dict[str, tuple[str, object]]:
 
 
 NAME = re.compile(r'<definedName name="([a-z]\w+)">([^<]+)</definedName>')
+AS_CELL = re.compile(r"[a-z]{1,3}[0-9]+|r[0-9]*(c[0-9]*)?|c[0-9]*")
 WORD = re.compile(r"\"[^\"]*\"|'[^']*'!|[A-Za-z_][\w.]*")
 """A text, a sheet, or a word of a formula: of these only words may be names."""
 
@@ -52,11 +53,12 @@ def plain(path: Path) -> Path:
     """A copy beside the file in which formulas read cells, not names of cells, and no look hangs on a condition.
 
     IronCalc looks through all names at every use of one: this is loaded and calculated in a tenth of the time.
-    What the names stand for is read from the file.
+    What the names stand for is read from the file; a name that would read as a cell is none.
     """
     target = path.with_suffix(".plain.xlsx")
     with zipfile.ZipFile(path) as package, zipfile.ZipFile(target, "w") as copy:
         where = dict(NAME.findall(package.read("xl/workbook.xml").decode()))
+        assert not [*filter(AS_CELL.fullmatch, where)]
         for name in package.namelist():
             data = package.read(name)
             if name.startswith("xl/worksheets/sheet"):
@@ -117,9 +119,12 @@ def calculated(path: Path) -> openpyxl.Workbook:
     return book
 
 
-def differences(path: Path, nil: float = 1e-9) -> list[str]:
-    """Formulas whose kept value is not what IronCalc finds, and cells that show an error."""
-    found = Iron(path).all()
+def differences(path: Path, nil: float = 1e-9, by_name: bool = False) -> list[str]:
+    """Formulas whose kept value is not what IronCalc finds, and cells that show an error.
+
+    `by_name` leaves it to IronCalc to find the cell behind every name.
+    """
+    found = Iron(path, None if by_name else plain(path)).all()
     return [f"{at} {text}: {value!r} | {found[at]!r}" for at, (text, value) in kept(path).items()
             if not same(value, found[at], nil) or str(found[at]).startswith("#")]  # fmt: skip
 
