@@ -26,9 +26,12 @@ from econ.note.content import BANNER, BLOCKS, _quoted, note
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
+from econ.questions.latin import Sampling
 from econ.units import shown_unit
 
 DATE = "2026-11-25"
+FEW = Sampling(samples=200)
+"""For what no spread is asked of: half the time of an answer goes into its samples."""
 PLANTS = ("thistle-flat", "low-sedge")
 
 
@@ -51,6 +54,12 @@ def notes(appraised: dict[str, Results]) -> dict[str, Note]:
 
 def text_of(made: Note) -> str:
     return markdown(made, "chart.png")
+
+
+@pytest.fixture(scope="module")
+def words(notes: dict[str, Note]) -> dict[str, str]:
+    """What stands in the document of every plant."""
+    return {name: docx_text(made) for name, made in notes.items()}
 
 
 def docx_text(made: Note) -> str:
@@ -76,7 +85,9 @@ def printed(text: str) -> tuple[float, int]:
 
 
 @pytest.mark.parametrize("name", PLANTS)
-def test_four_writers_one_set_of_numbers(name: str, appraised: dict[str, Results], notes: dict[str, Note]) -> None:
+def test_four_writers_one_set_of_numbers(
+    name: str, appraised: dict[str, Results], notes: dict[str, Note], words: dict[str, str]
+) -> None:
     """JSON, results workbook, note (both kinds) and screen agree to the digit each of them shows."""
     results = appraised[name]
     contract = json.loads(json.dumps(results.to_json()))
@@ -101,7 +112,7 @@ def test_four_writers_one_set_of_numbers(name: str, appraised: dict[str, Results
         for text, value in zip(row[1:], wanted, strict=True):
             shown, digits = printed(text)
             assert shown == pytest.approx(value, abs=0.5 * 10**-digits + 1e-12), (row[0], text)
-    word_text, page = docx_text(notes[name]), text_of(notes[name])
+    word_text, page = words[name], text_of(notes[name])
     for row in rows:
         assert all(cell in word_text and cell in page for cell in row)
     on_screen = re.search(r"[Rr]emoval less (?:kiln|process) emissions\s+([-\d.,]+) t CO2e", screen(results))
@@ -111,8 +122,8 @@ def test_four_writers_one_set_of_numbers(name: str, appraised: dict[str, Results
 
 
 @pytest.mark.parametrize("name", PLANTS)
-def test_word_and_markdown_say_the_same(name: str, notes: dict[str, Note]) -> None:
-    word_text, page = docx_text(notes[name]), text_of(notes[name])
+def test_word_and_markdown_say_the_same(name: str, notes: dict[str, Note], words: dict[str, str]) -> None:
+    word_text, page = words[name], text_of(notes[name])
     for part in notes[name].parts:
         if isinstance(part, Text | Heading):
             assert part.text in word_text
@@ -244,14 +255,14 @@ def test_a_guess_beside_a_sample_prints_both(appraised: dict[str, Results], note
     """Thistle Flat types 9.5 % as a guess while three lab samples, not switched on, give 9.19 %."""
     said = text_of(notes["thistle-flat"])
     assert "9.5 % organic carbon (guessed: no assay yet; measured and not switched on: 9.19 %, n = 3" in said
-    switched = appraise(with_data("thistle-flat", "assay.use_organic_carbon=yes"))
+    switched = appraise(with_data("thistle-flat", "assay.use_organic_carbon=yes"), FEW)
     assert organic_words(switched).startswith("9.19 % organic carbon (measured, n = 3: sheet 'Lab assay'")
     assert "typed before: 9.5 % (guessed: no assay yet)" in organic_words(switched)
 
 
 def test_nothing_says_assay_unless_a_sample_stands_behind_it() -> None:
     """Low Sedge holds no lab sample; with its own remark taken out the word is nowhere in note or page."""
-    results = appraise(bare({"carbon.organic_share": (9, "%"), "carbon.h_corg": (0.5, "mol/mol")}))
+    results = appraise(bare({"carbon.organic_share": (9, "%"), "carbon.h_corg": (0.5, "mol/mol")}), FEW)
     assert results.measured.readings.assay is None
     book = openpyxl.load_workbook(io.BytesIO(results_bytes(results)))
     cells = [str(cell.value) for row in book["Carbon"].iter_rows() for cell in row if cell.value is not None]
@@ -269,13 +280,13 @@ def test_every_quoted_number_carries_how_it_is_known(appraised: dict[str, Result
 
 def test_the_row_in_use_is_the_row_marked_used(appraised: dict[str, Results]) -> None:
     for method, words in METHOD_WORDS.items():
-        made = note(appraise(plant("thistle-flat", carbon__persistence_method=method)), DATE)
+        made = note(appraise(plant("thistle-flat", carbon__persistence_method=method), FEW), DATE)
         assert text_of(made).count("(used)") == 1
         assert f"{words} (used)" in text_of(made)
 
 
 def test_the_method_is_dated_only_by_the_plant() -> None:
-    made = note(appraise(plant("thistle-flat", claim__method_date="2026-01-31")), DATE)
+    made = note(appraise(plant("thistle-flat", claim__method_date="2026-01-31"), FEW), DATE)
     assert "The method was fixed on 2026-01-31, as typed by the plant" in text_of(made)
 
 
@@ -370,7 +381,7 @@ def test_word_has_styles_captions_page_numbers_and_alternative_text(notes: dict[
 
 def test_the_same_inputs_make_the_same_text_and_any_input_another_code(appraised: dict[str, Results]) -> None:
     def under(**sets: str) -> str:
-        return note(appraise(plant("thistle-flat", **sets)), DATE).under
+        return note(appraise(plant("thistle-flat", **sets), FEW), DATE).under
 
     assert under() == under()
     assert under() != under(kiln__price="38001 USD")
@@ -379,14 +390,14 @@ def test_the_same_inputs_make_the_same_text_and_any_input_another_code(appraised
 
 def test_a_withheld_removal_is_said_and_not_printed() -> None:
     """At 340 °C the inventory class does not apply (over 350 °C only)."""
-    made = note(appraise(plant("thistle-flat", kiln__peak_temperature="340 degC")), DATE)
+    made = note(appraise(plant("thistle-flat", kiln__peak_temperature="340 degC"), FEW), DATE)
     assert "The removal is not reported" in text_of(made)
     assert "nan" not in text_of(made).split()
 
 
 def test_a_note_says_only_what_holds_of_the_plant() -> None:
     """Buried bones displace no meal or compost; without H/C_org there is one method, not the lower of two."""
-    results = appraise(plant("alder-ford", current__option="they are buried"))
+    results = appraise(plant("alder-ford", current__option="they are buried"), FEW)
     text = text_of(note(results, DATE))
     assert "that ends with the kiln" not in text
     assert "one method is quoted" in text

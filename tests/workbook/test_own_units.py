@@ -16,6 +16,7 @@ from conftest import plant
 from remembered import appraise
 from written import NAMES, SCENARIOS, behind, content, results, shown, told
 
+from econ.questions.latin import Sampling
 from econ.units import said, shown_label, shown_unit
 
 METRIC = re.compile(r"(?<!\w)(kg|g|t|tonnes?|L|m³|m²|m|km|MJ|°C|ha|litres?|metres?)(?![\w])")
@@ -127,7 +128,7 @@ def test_the_note_in_word_keeps_to_the_units_of_the_plant(name: str, other: re.P
     from econ.note.content import note
     from econ.note.write import word
 
-    document = Document(io.BytesIO(word(note(appraise(plant(name)), "2026-11-25"))))
+    document = Document(io.BytesIO(word(note(appraise(plant(name), Sampling(samples=200)), "2026-11-25"))))
     said_there = [paragraph.text for paragraph in document.paragraphs]
     captions = [text for text in said_there if text.startswith("Table ")]
     for caption, table in zip(captions, document.tables, strict=True):

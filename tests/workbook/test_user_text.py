@@ -251,7 +251,7 @@ def many(command: Command, tmp_path_factory: pytest.TempPathFactory) -> Path:
         writer.writerows([text, "30000", text] for text in texts)
         writer.writerow(["another price", "31000", "an input that differs is a column"])
         writer.writerows([f"error {at}", text, ""] for at, text in enumerate(texts))
-    words = ("folder", "plants.csv", "--base", "base.xlsx", "--workers", "1", "--overwrite")
+    words = ("folder", "plants.csv", "--base", "base.xlsx", "--workers", "1", "--samples", "100", "--overwrite")
     for to in ("many.csv", "many.xlsx"):
         found = command.run(*words, "--to", to, where=place)
         assert found.code == 0, found
