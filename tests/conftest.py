@@ -143,13 +143,22 @@ def _entry(given: TypedRows, row: Row, typed: Typed, manner: Manner, faults: lis
 
 
 @pytest.fixture(scope="module")
-def remembering() -> Iterator[None]:
-    """For tests that read and appraise the same plants again and again, where the answer is not the point."""
-    from remembered import remember, remember_sheets
+def reading_once() -> Iterator[None]:
+    """For tests that read the same workbook again and again, where reading is not the point."""
+    from remembered import remember_sheets
+
+    with pytest.MonkeyPatch.context() as patch:
+        remember_sheets(patch)
+        yield
+
+
+@pytest.fixture(scope="module")
+def remembering(reading_once: None) -> Iterator[None]:
+    """For tests that appraise the same plants again and again as well, where the answer is not the point."""
+    from remembered import remember
 
     with pytest.MonkeyPatch.context() as patch:
         remember(patch)
-        remember_sheets(patch)
         yield
 
 

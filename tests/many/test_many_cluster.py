@@ -18,6 +18,8 @@ from econ.many import plants, run
 from econ.many.folder import Task, run_folder
 from econ.many.run import Access, check_address
 
+pytestmark = pytest.mark.usefixtures("reading_once")
+
 
 def test_a_real_local_cluster_gives_the_same_bytes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A Dask scheduler and two workers of three threads on this machine, reached by address as any other."""
@@ -91,7 +93,7 @@ def test_without_the_extras_csv_and_one_process_work(tmp_path: Path, monkeypatch
 def test_a_cluster_that_does_not_answer_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("joblib")
     pytest.importorskip("distributed")
-    monkeypatch.setattr(run, "CONNECT_SECONDS", 1)
+    monkeypatch.setattr(run, "CONNECT_SECONDS", 0.3)
     table = write_table(tmp_path / "t.csv", plant_rows(1))
     with pytest.raises(InputFault, match="no answer of a scheduler at"):
         run_folder(Task(table, base=BASE, cluster="tcp://127.0.0.1:1", samples=0))
@@ -106,7 +108,7 @@ def test_a_port_that_says_nothing_or_something_else_is_a_sentence(
     """The first bytes of a foreign answer would be taken for the size of what follows."""
     pytest.importorskip("joblib")
     pytest.importorskip("distributed")
-    monkeypatch.setattr(run, "CONNECT_SECONDS", 1)
+    monkeypatch.setattr(run, "CONNECT_SECONDS", 0.3)
     table = write_table(tmp_path / "t.csv", plant_rows(1))
     with socket.create_server(("127.0.0.1", 0)) as server:
 

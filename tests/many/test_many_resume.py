@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import errno
 import json
 import os
@@ -12,16 +11,20 @@ import subprocess
 import time
 from collections import Counter
 from itertools import cycle
+from multiprocessing import get_context
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 import pytest
 from many_plants import BASE, HEADINGS, command, environment, fill_folder, plant_rows, read_results, write_table
 
+from econ.cli import main
 from econ.errors import FileRefused
 from econ.many import plant_records
 from econ.many.folder import Task, run_folder
 from econ.many.journal import Journal
 
+pytestmark = pytest.mark.usefixtures("reading_once")
 needs_kill = pytest.mark.skipif(not hasattr(os, "killpg"), reason="no process groups on this system")
 
 
@@ -66,27 +69,42 @@ def test_killed_in_the_middle_and_started_again(tmp_path: Path, workers: int) ->
     assert to.read_bytes() == (tmp_path / "undisturbed.csv").read_bytes()
 
 
+def folder(table: Path, to: Path) -> list[str]:
+    return [str(word) for word in
+            ("folder", "--samples", 0, table, "--base", BASE, "--to", to, "--workers", 1, "--quiet")]  # fmt: skip
+
+
+def begun(patch: pytest.MonkeyPatch, *words: str) -> BaseProcess:
+    """The command in a fork of one warm process, which has loaded its modules: kills fall on its work."""
+    forks = get_context("forkserver")
+    forks.set_forkserver_preload(["econ.cli", "econ.many.folder", "econ.many.book", "openpyxl", "xlsxwriter"])
+    patch.setattr("sys.argv", ["kilncase", *words])  # a process starts with those of its parent
+    process = forks.Process(target=main)
+    process.start()
+    return process
+
+
 @needs_kill
 @pytest.mark.slow
-def test_killed_at_ten_random_places_and_started_again(tmp_path: Path) -> None:
+def test_killed_at_ten_random_places_and_started_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """SIGKILL at any moment, before the first plant or while results are written: the same bytes in the end."""
     chance, kills = random.Random(31), 0
     table = write_table(tmp_path / "plants.csv", plant_rows(120))
+    begun(monkeypatch, "--version").join()  # so that the one warm process is there
     start = time.monotonic()
     for ending in ("csv", "xlsx"):
-        words = command(table, "--base", BASE, "--to", tmp_path / f"whole.{ending}", "--workers", 1, "--quiet")
-        subprocess.run(words, env=environment(), check=True)
+        process = begun(monkeypatch, *folder(table, tmp_path / f"whole.{ending}"))
+        process.join()
+        assert process.exitcode == 0
     usual = (time.monotonic() - start) / 2
     for ending in ("csv", "xlsx"):
         for at in range(5):
             to = tmp_path / f"{at}.{ending}"
-            words = command(table, "--base", BASE, "--to", to, "--workers", 1, "--quiet")
-            process = subprocess.Popen(words, env=environment(), start_new_session=True)
-            with contextlib.suppress(subprocess.TimeoutExpired):
-                process.wait(chance.uniform(0.1, 1.0) * usual)
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(process.pid, signal.SIGKILL)
-            kills += process.wait() == -signal.SIGKILL
+            process = begun(monkeypatch, *folder(table, to))
+            process.join(chance.uniform(0.1, 1.0) * usual)
+            process.kill()
+            process.join()
+            kills += process.exitcode == -signal.SIGKILL
             run_folder(Task(table, to, BASE, workers=1, samples=0))
             assert to.read_bytes() == (tmp_path / f"whole.{ending}").read_bytes()
     assert kills >= 5

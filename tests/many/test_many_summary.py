@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import random
+import shutil
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import product
@@ -27,6 +28,7 @@ from econ.many.summary import bins, summarise
 
 COUNT = 24
 runner = CliRunner()
+pytestmark = pytest.mark.usefixtures("reading_once")
 
 
 @pytest.fixture(scope="module")
@@ -46,9 +48,17 @@ def outcome(place: Path) -> Outcome:
     return run_folder(Task(table, place / "plants.xlsx", BASE, workers=1, samples=200))
 
 
+def written_again(place: Path, name: str) -> Outcome:
+    """The same plants in another file, from a copy of their journal: none of them is run a second time."""
+    shutil.copyfile(place / "plants.journal", (place / name).with_suffix(".journal"))
+    found = run_folder(Task(place / "plants.csv", place / name, BASE, workers=1, samples=200))
+    assert (found.done.run_now, found.done.found_finished) == (0, COUNT + 1)
+    return found
+
+
 @pytest.fixture(scope="module")
 def lines(outcome: Outcome, place: Path) -> list[dict[str, str]]:
-    run_folder(Task(place / "plants.csv", place / "again.csv", BASE, workers=1, samples=200))
+    written_again(place, "again.csv")
     return [row for row in read_results(place / "again.csv") if not row["fault"]]
 
 
@@ -98,7 +108,7 @@ def test_of_many_plants_an_even_sample_is_compared_and_the_page_says_so(
     """Of 24 plants every second: by scipy over those, and said on screen, in the workbook and in the JSON."""
     stats = pytest.importorskip("scipy.stats")
     monkeypatch.setattr("econ.many.summary.COMPARED", COUNT // 2)
-    found = run_folder(Task(place / "plants.csv", place / "few.xlsx", BASE, workers=1, samples=200))
+    found = written_again(place, "few.xlsx")
     assert found.summary.links_of == COUNT
     assert found.summary.links
     for link in found.summary.links:

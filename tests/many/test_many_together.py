@@ -14,6 +14,7 @@ from econ.many.plant_records import run_chunk, run_one, scenario_of
 from econ.many.plants import Plant, Source
 from econ.questions.latin import Sampling
 
+pytestmark = pytest.mark.usefixtures("reading_once")
 ROWS, ALONE = 600, 30
 
 HEADINGS = (

@@ -11,6 +11,8 @@ from typer.testing import CliRunner
 
 from econ.cli import app
 
+pytestmark = pytest.mark.usefixtures("reading_once")
+
 
 @pytest.fixture
 def scenario(tmp_path: Path) -> Path:
