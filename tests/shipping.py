@@ -1,9 +1,11 @@
-"""The shipped scenario workbooks: by name from the tree, their bytes made once a process and only when asked."""
+"""The shipped scenario workbooks: by name from the tree, their bytes made once for all and only when asked."""
 
 from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+
+from remembered import shared
 
 from econ.workbook.blank import shipped
 
@@ -17,5 +19,5 @@ made = cache(shipped)
 
 
 def now(name: str) -> bytes:
-    """What the schema and the example texts make of one of them."""
-    return made()[name]
+    """What the schema and the example texts make of one of them; another worker may have made it."""
+    return shared(f"shipped {name}", lambda: made()[name])

@@ -12,11 +12,12 @@ import os
 import subprocess
 import sys
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 
 import pytest
 import sent
-from bounded import Answer, alone
+from bounded import Answer, alone, warm
 from office import cells, formulas
 
 SEED = ("--seed", "7", "--samples", "2000")
@@ -48,19 +49,20 @@ def locales(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     return {"LOCPATH": str(folder)} if list(folder.iterdir()) else {}
 
 
-def run(folder: Path, env: Mapping[str, str]) -> tuple[Answer, Path]:
-    """`kilncase run --json` in a folder of its own, by a relative name."""
+def run(folder: Path, env: Mapping[str, str] | None = None) -> tuple[Answer, Path]:
+    """`kilncase run --json` in a folder of its own, by a relative name; without `env` as the tests have it."""
     folder.mkdir(parents=True)
     (folder / "plant.xlsx").write_bytes(sent.shipped_plant())
-    words = ("--json", "--to", "plant.results.xlsx", *SEED)
-    found = alone("run", "plant.xlsx", *words, where=folder, env={**PLAIN, **env})
+    words = ("run", "plant.xlsx", "--json", "--to", "plant.results.xlsx", *SEED)
+    program = warm().run if env is None else partial(alone, env={**PLAIN, **env})
+    found = program(*words, where=folder)
     assert found.code == 0, found
     return found, folder / "plant.results.xlsx"
 
 
 @pytest.fixture(scope="module")
 def here(tmp_path_factory: pytest.TempPathFactory) -> tuple[Answer, Path]:
-    return run(tmp_path_factory.mktemp("here") / "plain", {})
+    return run(tmp_path_factory.mktemp("here") / "plain")
 
 
 def assert_same(one: tuple[Answer, Path], other: tuple[Answer, Path]) -> None:

@@ -15,7 +15,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from conftest import ROOT
-from remembered import appraise, remember, results_bytes
+from remembered import appraise, digest, remember, results_bytes, shared
 from shipping import SHIPPED, now
 from typer.testing import CliRunner
 
@@ -28,6 +28,7 @@ from econ.answer.year_tables import period_of
 from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
+from econ.inputs.records import Scenario
 from econ.many.folder import Task, run_folder
 from econ.many.folder import screen as many_said
 from econ.note.content import note
@@ -48,11 +49,18 @@ COMMANDS = ("blank", "run", "review", "explain", "factors", "folder", "compare",
 
 
 @cache
-def results(name: str) -> Appraisal:
-    """What the program found for a plant."""
+def asked(name: str) -> tuple[Scenario, Sampling, bool]:
+    """A plant, its samples, and whether it is asked deeply."""
     plant = example(name.split(",")[0])
     scenario = build(plant.rows, plant.system, tables=plant.tables)
-    return appraise(scenario, Sampling(512), deep=True) if name == DEEP else appraise(scenario)
+    return (scenario, Sampling(512), True) if name == DEEP else (scenario, Sampling(), False)
+
+
+@cache
+def results(name: str) -> Appraisal:
+    """What the program found for a plant."""
+    scenario, sampling, is_deep = asked(name)
+    return appraise(scenario, sampling, deep=is_deep)
 
 
 class Words(HTMLParser):
@@ -97,7 +105,7 @@ def year(name: str) -> Statement:
 
 
 @cache
-def asked(*words: str) -> tuple[str, ...]:
+def answered(*words: str) -> tuple[str, ...]:
     """The lines that the command says to these words."""
     with pytest.MonkeyPatch.context() as patch:
         remember(patch)
@@ -107,9 +115,9 @@ def asked(*words: str) -> tuple[str, ...]:
 def commands() -> Iterator[tuple[str, str]]:
     """What the command says of itself, of a workbook, of a figure, of many plants, and of two side by side."""
     scenario = str(ROOT / "scenarios" / f"{NAMES[0]}.xlsx")
-    yield from (("help", line) for word in COMMANDS for line in asked(word, "--help"))
-    yield from (("review", line) for line in asked("review", scenario))
-    yield from (("explain", line) for name in ("npv", "char_kg") for line in asked("explain", name, scenario))
+    yield from (("help", line) for word in COMMANDS for line in answered(word, "--help"))
+    yield from (("review", line) for line in answered("review", scenario))
+    yield from (("explain", line) for name in ("npv", "char_kg") for line in answered("explain", name, scenario))
     yield from (("compare", line) for line in as_text(compared()).splitlines())
     yield from (("folder", line) for line in many()[1])
 
@@ -147,7 +155,7 @@ def content(name: str) -> bytes:
             path = Path(place) / "year.xlsx"
             write_plain_book(path, "Statement", [year_sheet(year(NAMES[0]))])
             return path.read_bytes()
-    return results_bytes(results(name))
+    return shared(f"results of {digest(*asked(name))}", lambda: results_bytes(results(name)))
 
 
 @cache
