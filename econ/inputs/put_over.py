@@ -53,7 +53,7 @@ def put_over(
             old, currency = found.get(row.key, Typed()), currency_of(found)
             found[row.key] = _set_row(row, old, item.strip(), currency, cautions, reading, together)
         except InputFault as fault:
-            faults.append(fault)
+            faults.append(InputFault(fault.where, fault.wrong, fault.do, fault.name or row.label))
     if faults:
         raise InputFaults(faults)
     return found, cautions

@@ -18,7 +18,8 @@ PLAN = Path(__file__).with_name("book.toml")
 def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     """Write the workbook: a sheet a question that has an answer, then every plant, then those not used."""
     rows = tables(summary, columns)
-    words = {"unit": summary.links_currency, "how_many": how_many(summary), "compared": summary.compared_said}
+    words = {"unit": summary.links_currency, "how_many": how_many(summary), "compared": summary.compared_said,
+             "only": summary.only_said}  # fmt: skip
     sheets: list[Sheet] = []
     for plan in tomllib.loads(PLAN.read_text(encoding="utf-8"))["sheet"]:
         made = [table for one in plan["table"] for table in _made(one, rows, words)]
@@ -61,9 +62,9 @@ def tables(summary: Summary, columns: Columns) -> dict[str, Any]:
     if summary.pay_by_mean is not None:
         counted.append(("The kiln pays by the mean of the samples", summary.pay_by_mean))
         counted.append(("Near a limit of the rule: ask for more samples", summary.near_limit))
-    whole = max(summary.used, 1)
+    whole = max(summary.plants, 1), max(summary.used, 1)  # of the first two, and of the others
     return {
-        "counts": [{"label": label, "plants": count, "share": count / whole} for label, count in counted],
+        "counts": [{"label": one, "plants": n, "share": n / whole[at > 1]} for at, (one, n) in enumerate(counted)],
         "spreads": [{**one, **one["percentiles"]} for one in summary.spreads], "totals": summary.totals,
         "classes": [
             {"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no}

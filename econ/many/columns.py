@@ -116,15 +116,10 @@ class Columns:
         asked = "SELECT plant FROM plants GROUP BY plant HAVING count(*) > 1 ORDER BY min(rowid)"
         return [*chain.from_iterable(self._ask(asked))]
 
-    def usable(self, what: str, currency: str = "", more: str = "", *values: Any) -> Any:
+    def usable(self, what: str, currency: str = "", more: str = "") -> Any:
         """A cursor over the plants that could be used, of one currency if named; `more`: conditions and order."""
         of, given = (" AND currency = ?", (currency,)) if currency else ("", ())
-        return self._ask(f"SELECT {what} FROM plants WHERE fault = ''{of} {more}", (*given, *values))
-
-    @cached_property
-    def used(self) -> int:
-        """How many plants could be used."""
-        return int(self.usable("count(*)").fetchone()[0])
+        return self._ask(f"SELECT {what} FROM plants WHERE fault = ''{of} {more}", given)
 
     def faults(self) -> Iterator[Record]:
         """Plant, place and text of the others, one at a time."""

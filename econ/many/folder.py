@@ -181,7 +181,7 @@ def _lines(outcome: Outcome) -> Iterator[str]:
     links = [one for one in summary.links if one["answer"] == EXPLAINED[0] and one["beyond_chance"]]
     if links:
         yield f"\n{ABOUT[EXPLAINED[0]]['label']} goes with (rank correlation):"
-        yield from filter(None, [summary.compared_said])
+        yield from filter(None, [summary.only_said, summary.compared_said])
     yield from (f"  {link['correlation']:+.2f}  {link['label']}" for link in links[:SHOWN])
     if summary.not_used:
         yield "\nNot used:"

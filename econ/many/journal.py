@@ -200,4 +200,6 @@ def _is_value(value: Any) -> bool:
 
 
 def _is_text(value: object) -> bool:
-    return isinstance(value, str) and len(value) <= LONGEST_TEXT and all(map(is_harmless, value))
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
+        return False
+    return value.isprintable() or all(map(is_harmless, value))  # the first is quicker, and never kinder

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     import pandas
 
 Records = list[Record]
+Step = tuple[int, float, dict[str, float]]
 
 TITLE = "kilncase: many plants"
 VERDICTS = ("buy", "measure first", "do not buy", "rough: no decision yet")
@@ -76,6 +77,11 @@ class Summary:
         return said if self.links_of > COMPARED else ""
 
     @property
+    def only_said(self) -> str:
+        """Which plants are compared in money; empty where all have one currency."""
+        return f"Only plants in {self.links_currency}." if len(self.currencies) > 1 else ""
+
+    @property
     def findings_said(self) -> str:
         """Plants by finding in words; empty where there is no finding."""
         return ", ".join(f"{name} {count:,}" for name, count in self.findings.items() if count)
@@ -94,19 +100,19 @@ def summarise(columns: Columns) -> Summary:
     """The summary of the plants that could be used, and the list of those that could not."""
     currencies, found = columns.counts("currency"), columns.counts("finding")
     main = next(iter(currencies), "")
-    asked = ("npv >= 0", "mean_npv >= 0", "near_limit = 'yes'")
-    pay, by_mean, near = columns.usable(", ".join(f"count(*) FILTER (WHERE {one})" for one in asked)).fetchone()
+    asked = [f"count(*) FILTER (WHERE {one})" for one in ("1", "npv >= 0", "mean_npv >= 0", "near_limit = 'yes'")]
+    used, pay, by_mean, near = columns.usable(", ".join(asked)).fetchone()
     return Summary(
         plants=columns.count("plants"),
-        used=columns.used,
-        not_used=columns.count("plants") - columns.used,
+        used=used,
+        not_used=columns.count("plants") - used,
         pay=pay,
         pay_by_mean=by_mean if found else None,
         findings={name: found.get(name, 0) for name in VERDICTS if found},
         near_limit=near,
         currencies=currencies,
         spreads=[said for one in currencies for said in _spreads(columns, one)],
-        totals=[*_totals(columns)] if columns.used else [],
+        totals=[*_totals(columns)] if used else [],
         links_currency=main,
         links_of=currencies.get(main, 0),
         links=_links(columns, main),
@@ -191,8 +197,7 @@ def bins(columns: Columns, currency: str, most: int = 12) -> list[tuple[float, f
     width = next(step * size for step in (1, 2, 5, 10) if step * size >= rough * (1 - 1e-12))
     start = math.floor(least / width)
     edges = [(start + i) * width for i in range(math.floor(largest / width) - start + 2)]
-    inner = [-math.inf, *edges[1:-1], math.inf]
-    classes = pandas.cut(costs, inner, right=False, labels=edges[:-1])
+    classes = pandas.cut(costs, [-math.inf, *edges[1:-1], math.inf], right=False, labels=edges[:-1])
     counts = [classes[some].value_counts(sort=False).tolist() for some in (pays, ~pays)]
     return list(zip(edges[:-1], edges[1:], *counts, strict=True))
 
@@ -210,9 +215,7 @@ def facts(columns: Columns) -> Records:
     return sorted(told, key=lambda one: (-one["can_turn"], -one["moves_most"]))
 
 
-def _in_steps(columns: Columns, currency: str, price: str, where: str, sums: Mapping[str, str]) -> Iterator[
-    tuple[int, float, dict[str, float]]
-]:  # fmt: skip
+def _in_steps(columns: Columns, currency: str, price: str, where: str, sums: Mapping[str, str]) -> Iterator[Step]:
     """Plants by `price`, in STEPS steps by their place: plants so far, the dearest price, `sums` so far."""
     size = max(columns.usable("count(*)", currency, f"AND {where}").fetchone()[0], STEPS)
     asked = f"{price}, {', '.join(sums.values())}"
@@ -250,7 +253,7 @@ def grants(columns: Columns, currency: str) -> Records:
 
 def regions(columns: Columns) -> Records:
     """Plants, findings and yearly sums by region, where the table names regions."""
-    if "region" not in columns.carried or not columns.used:
+    if "region" not in columns.carried:
         return []
     import pandas
 

@@ -136,7 +136,7 @@ def _insert_chart(book: Any, sheet: Any, name: str, table: Table, span: tuple[in
     """Put the chart to the right of its table; returns the rows it takes."""
     plan, (top, bottom) = table.chart, span
     assert plan is not None
-    is_bar, number = plan.kind == "bar", {"num_format": "#,##0"} if plan.kind == "line" else {}
+    is_bar, number = plan.kind == "bar", {"num_format": "#,##0"} if plan.kind == "scatter straight" else {}
     # a bar lies on its side: the categories stand upright, the first on top
     upright = {"reverse": True, "crossing": "max"} if is_bar else {}
     names, values = (

@@ -335,6 +335,8 @@ def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
     links = {link["answer"]: (link["correlation"], link["plants"]) for link in summary.links}
     assert links["npv"] == (pytest.approx(-1.0), 9)
     assert summary.totals[0]["total"] == 12.0
+    assert summary.only_said == "Only plants in USD."
+    assert not summarise(settled([{}])).only_said
 
 
 def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
@@ -346,7 +348,8 @@ def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
     assert [len(book[name]._charts) for name in ("Summary", "Supply", "Grants")] == [1, 1, 1]
     assert len(book["What explains it"]._charts) == 3
     cells = {row[0]: row for row in book["Summary"].iter_rows(values_only=True) if row[0]}
-    assert cells["The kiln pays"][1] == outcome.summary.pay
+    assert cells["The kiln pays"][1:3] == (outcome.summary.pay, outcome.summary.pay / COUNT)
+    assert (cells["Used"][2], cells["Not used (sheet Not used)"][2]) == (COUNT / (COUNT + 1), 1 / (COUNT + 1))
     assert cells["Bones processed"][1] == pytest.approx(outcome.summary.totals[0]["total"])
     assert cells["Net cost per tonne of bones"][1] == pytest.approx(
         outcome.summary.spreads[0]["percentiles"]["p0"]
