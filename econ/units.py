@@ -29,6 +29,7 @@ SYMBOLS = {
 }  # fmt: skip
 """Of the short forms that no person writes."""
 FIGURE = r"-?\d[\d,]*(?:\.\d+)?"
+COUNTED = re.compile(r"^(year|week|day|hour|kiln)s\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,6 +233,12 @@ def said(value: float, metric: str, system: str, digits: int = 0) -> str:
     return f"{text} {'tons' if unit == 'ton' else unit}"
 
 
+def counted(figure: str, symbol: str) -> str:
+    """A figure with the symbol of its unit: "1 year", "2 years", "3 weeks a year"."""
+    symbol = COUNTED.sub(r"\1", symbol) if figure == "1" else symbol
+    return f"{figure} {symbol}".rstrip()
+
+
 def shown_label(label: str, system: str) -> str:
     """A label with its "per kg" in the unit that is shown."""
     return PER_METRIC.sub(lambda found: f"{found[1]} {US_OF[found[2]]}", label) if system == "us" else label
@@ -252,8 +259,7 @@ def _amount(numbers: str, metric: str, system: str) -> str:
         return f"{numbers} {metric}"
     if metric == "°C":
         return f"{re.sub(FIGURE, lambda one: f'{float(one[0]) * 1.8 + 32:.0f}', numbers)} °F"
-    return f"{re.sub(FIGURE, lambda one: _two_figures(float(one[0].replace(',', '')) * factor), numbers)} {shown}"
-
-
-def _two_figures(value: float) -> str:
-    return f"{float(f'{value:.2g}'):,.10g}" if value < 100 else f"{float(f'{value:.2g}'):,.0f}"
+    found = re.sub(
+        FIGURE, lambda it: f"{float(format(float(it[0].replace(',', '')) * factor, '.2g')):,.10g}", numbers
+    )
+    return f"{found} {shown}"

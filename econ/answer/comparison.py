@@ -90,10 +90,8 @@ class Comparison:
         """The answers as a person reads them: in US units where all plants are in them; JSON stays metric."""
         for one in self.answers:
             unit, factor = ("share", 1.0) if one.unit == "share" else shown_unit(one.unit, min(self.systems))
-            values, differences = (
-                tuple(None if value is None else value * factor for value in found)
-                for found in (one.values, one.differences)
-            )
+            shown = (one.values, one.differences)
+            values, differences = (tuple(value and value * factor for value in found) for found in shown)
             yield replace(one, label=shown_label(one.label, min(self.systems)), unit=unit, values=values,
                           differences=differences)  # fmt: skip
 

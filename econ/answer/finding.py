@@ -23,6 +23,7 @@ from econ.questions.found import BreakEven
 from econ.questions.found_deep import TRIALS
 from econ.questions.found_rule import FACTS
 from econ.questions.plan_moves import SHARE, Sign, Tried, unit_of
+from econ.units import counted
 
 NAMED = 3
 """Ways to settle facts named in one sentence."""
@@ -90,9 +91,7 @@ def best_rival(results: Results) -> str:
     assert results.deep is not None
     others = {name: mean for name, mean in results.deep.means.items() if name != CHAR}
     best = max(others, key=others.__getitem__)
-    if best == TODAY:
-        return "current practice"
-    return way_name(results.scenario, best.split("_")[1])
+    return "current practice" if best == TODAY else way_name(results.scenario, best.split("_")[1])
 
 
 def _idle_batches(results: Results) -> int:
@@ -143,9 +142,8 @@ def moves_words(results: Results, one: Tried) -> str:
         if key == "kiln.batches_per_week":
             parts.append(f"up to {plain_figure(shown)} batch{'' if shown == 1 else 'es'} a week")
         else:
-            parts.append(
-                f"{label[0].lower()}{label[1:]} {plain_figure(shown)} {unit.symbol if unit else ''}".rstrip()
-            )
+            said = counted(plain_figure(shown), unit.symbol if unit else "")
+            parts.append(f"{label[0].lower()}{label[1:]} {said}")
     if not is_moved and abs(one.share - results.plans().typed.share) >= LEAST_TOLD:
         parts.append(f"that takes {one.share:.0%} of the bones")
     return "; ".join(parts)

@@ -86,7 +86,9 @@ class Results:
 
         frame = pandas.DataFrame({name: dict(row) for name, row in self.years.items()}).sort_index()
         frame.index.name = "year"
-        return frame.rename(columns=lambda name: f"{name} [{line(name).unit}]")
+        return frame.rename(
+            columns=lambda name: f"{name} [{line(name).unit.replace('$', self.scenario.currency)}]"
+        )
 
 
 def inputs_code(scenario: Scenario) -> str:

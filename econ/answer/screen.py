@@ -25,34 +25,25 @@ def screen(results: Results) -> str:
     """The finding, the money, a firing, the tonnes, the carbon, what moves it, and the cautions."""
     speech, plans, title = _figures(results), results.plans(), _fold(results.scenario.name)
     said = partial(say, results)
-    parts = [
-        f"{title}\n{'=' * max(map(len, title.splitlines()), default=0)}".strip(),
-        _fold(said("finding")),
-        _fold(said("headline")),
-        *(_fold(text) for text in (said("deep"), said("carbon-finding")) if text),
-        _fold(f"All NPV {said('terms')}."),
-        *([_fold(sentence(results))] if AGAINST_BEST in results.figures else []),
-        _fold(said("plans")),
-        *(f"  {text}" for text in (plans.sets if plans.is_better else ())),
-        *(_fold(text) for text in (said("pace"),) if text),
-        "",
-        *_lines(speech, "screen-money"),
-        "",
-        *_lines(speech, "screen-work"),
-        *_fuels(results),
-        "",
-        *_lines(speech, "screen-tonnes"),
-        "",
-        "What must be true, one at a time, for NPV to be zero:",
-        *(_fold(f"{one.label}: {one.words}", "  ", "    ") for one in must_be_true(results)),
-        "",
-        *_movers(results),
-        *_worth(results),
-        *_measured(results),
-        "",
-        *_cautions(results),
-    ]
-    return "\n".join(parts)
+    beside = sentence(results) if AGAINST_BEST in results.figures else ""
+    first = (said("finding"), said("headline"), said("deep"), said("carbon-finding"), f"All NPV {said('terms')}.",
+             beside, said("plans"))  # fmt: skip
+    sets = [f"  {text}" for text in (plans.sets if plans.is_better else ())]
+    blocks = [
+        [f"{title}\n{'=' * max(map(len, title.splitlines()), default=0)}".strip(), *_folded(*first), *sets,
+         *_folded(said("pace"))],
+        _lines(speech, "screen-money"),
+        [*_lines(speech, "screen-work"), *_fuels(results)],
+        _lines(speech, "screen-tonnes"),
+        ["What must be true, one at a time, for NPV to be zero:",
+         *(_fold(f"{one.label}: {one.words}", "  ", "    ") for one in must_be_true(results))],
+        _movers(results), _worth(results), _measured(results), _cautions(results),
+    ]  # fmt: skip
+    return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _folded(*texts: str) -> list[str]:
+    return [_fold(text) for text in texts if text]
 
 
 def _fold(text: str, first: str = "", then: str = "") -> str:
@@ -111,12 +102,10 @@ def _fuels(results: Results) -> list[str]:
     found = []
     for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
         entry = results.scenario[f"fuel.{n}.per_batch"]
-        if entry.value is None:
-            unit, beside = own_measure(kind), "modelled, not measured"
-            shown = results.figures[f"fuel_{n}_per_firing"]
-        else:
-            unit = own_measure(kind) if entry.unit is None else entry.unit.symbol
-            shown, beside = entry.shown(entry.number) or 0.0, ""
+        is_typed = entry.value is not None
+        unit = entry.unit.symbol if is_typed and entry.unit else own_measure(kind)
+        shown = entry.shown(entry.number) if is_typed else results.figures[f"fuel_{n}_per_firing"]
+        beside = "" if is_typed else "modelled, not measured"
         found.append(_line(f"{kind.replace('-', ' ').capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
     return found
 
@@ -138,7 +127,7 @@ def _worth(results: Results) -> list[str]:
         return []
     head = f"Value of more information before you sign, upper bound [{results.scenario.currency}]:"
     useful = sorted((o for o in results.deep.offers if o.limit.gain > 0), key=lambda o: -o.limit.gain)
-    found = ["", head, *(f"  {o.purchase.label:<60} {o.limit.gain:>14,.0f}" for o in useful)]
+    found = [head, *(f"  {o.purchase.label:<60} {o.limit.gain:>14,.0f}" for o in useful)]
     idle = [o.purchase.label for o in results.deep.offers if not o.limit.gain > 0]
     return [*found, _fold(f"nothing: {'; '.join(idle)}", "  ", "  ")] if idle else found
 
@@ -148,7 +137,7 @@ def _measured(results: Results) -> list[str]:
     found = results.measured
     listed = "; ".join(f"{one.typed.row.label} (n = {one.sample.n})" for one in found.readings.used)
     npv = amount(found.npv_as_typed, results.scenario.currency)
-    return ["", _fold(f"Measured: {listed}. NPV as typed: {npv}.")] if listed else []
+    return [_fold(f"Measured: {listed}. NPV as typed: {npv}.")] if listed else []
 
 
 def _cautions(results: Results) -> list[str]:

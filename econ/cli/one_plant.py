@@ -60,12 +60,8 @@ def run(
     sets: Sets = None,
     samples: Annotated[int, option("how many samples the chances are counted in")] = 10_000,
     seed: Annotated[int, option("where the samples start; the same seed, the same numbers")] = 1,
-    sobol: Annotated[
-        bool, option("draw the samples by Sobol's sequence (needs scipy; best with a power of 2)", "--sobol")
-    ] = False,
-    deep: Annotated[
-        bool, option("also ask what is worth measuring before signing; takes seconds", "--deep")
-    ] = False,
+    sobol: Annotated[bool, option("draw by Sobol's sequence (scipy; best with a power of 2)", "--sobol")] = False,
+    deep: Annotated[bool, option("also ask what is worth measuring first; takes seconds", "--deep")] = False,
     json: Json = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -221,11 +217,8 @@ def _movers_of(path: Path, words: Sequence[str], json: bool) -> None:
     """Print what moves NPV and net CO2e of a plant, the most first, with its share of their ranges."""
     from econ.answer.results import weights
 
-    found = [
-        one
-        for one in weights(cli.appraised(path))
-        if all(word.lower() in one.mover.label.lower() for word in words)
-    ]
+    wanted, known = [word.lower() for word in words], weights(cli.appraised(path))
+    found = [one for one in known if all(word in one.mover.label.lower() for word in wanted)]
     if json:
         cli.print_json([one.as_json() for one in found])
         return

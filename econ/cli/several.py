@@ -98,9 +98,7 @@ def year(
     first: Annotated[str, option("first day, YYYY-MM-DD", "--from")],
     last: Annotated[str, option("last day, YYYY-MM-DD", "--to")],
     out: Annotated[Path | None, option("the .docx to write; an .xlsx stands beside it")] = None,
-    csv: Annotated[
-        list[str] | None, option('"Char deliveries=slips.csv": a file in place of a sheet', "--csv")
-    ] = None,
+    csv: Annotated[list[str] | None, option('"Char deliveries=slips.csv": in place of a sheet', "--csv")] = None,
     promise: Annotated[Path | None, option("the workbook as it was when its ranges were promised")] = None,
     sets: Sets = None,
     json: Annotated[bool, option("print one JSON object and write nothing", "--json")] = False,

@@ -178,8 +178,8 @@ def _table(plan: TablePlan, typed: TypedTable, manner: Manner, faults: Faults, s
         faults.append(InputFault(plan.sheet, f"{len(typed.lines)} filled lines", asked))
     units, currency = dict[str, Unit | None](), manner.currency
     numbers = [column.key for column in plan.columns if column.is_number]
-    cut = decimal_commas(line.cells.get(key) for line in typed.lines for key in numbers)
-    manner = replace(manner, comma=cut)
+    has_commas = decimal_commas(line.cells.get(key) for line in typed.lines for key in numbers)
+    ask = partial(_value, said=said, manner=replace(manner, comma=has_commas))
     for column in plan.columns:
         try:
             unused = all(is_empty(line.cells.get(column.key)) for line in typed.lines)
@@ -191,12 +191,7 @@ def _table(plan: TablePlan, typed: TypedTable, manner: Manner, faults: Faults, s
     lines = []
     for line in typed.lines[: plan.most]:
         found = {
-            key: _kept(
-                faults,
-                partial(
-                    _value, plan.by_key[key], line.cells.get(key), unit, line.where.get(key, key), said, manner
-                ),
-            )
+            key: _kept(faults, partial(ask, plan.by_key[key], line.cells.get(key), unit, line.where.get(key, key)))
             for key, unit in units.items()
         }
         lines.append(Line(found, line.where))

@@ -143,9 +143,8 @@ def unit_of(
     found = match(item, own, allowed, currency) if isinstance(item, str) and not is_empty(item) else None
     if found is None:
         wrong = "no unit" if is_empty(item) else f"{say(item)} as the unit"
-        names, way = "; ".join(choice.name for choice in allowed), "Choose"
-        if ".csv!" in where.lower():
-            way = "Write in brackets behind the heading"
+        names = "; ".join(choice.name for choice in allowed)
+        way = "Write in brackets behind the heading" if ".csv!" in where.lower() else "Choose"
         raise InputFault(where, wrong, f"{which_ton(str(item))}{way} one of: {names}", name)
     return found
 

@@ -17,7 +17,7 @@ from econ.inputs.check_rules import Check, Found, Scope, rules, walk
 from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry, TableData, Typed, instances
 from econ.inputs.schema import rows
-from econ.units import Unit, unit
+from econ.units import Unit, counted, unit
 
 Entries = Mapping[str, Entry]
 Tables = Mapping[str, TableData]
@@ -216,8 +216,8 @@ def _outside(entries: Entries, span: Span, entry: Entry, scale: float) -> str | 
     else:
         asked = _slip(entry, own, currency, low / scale, high / scale)
         asked = asked or (f"Is it {slip}?" if slip and slip != CENTS else "Check number and unit.")
-    number = plain_figure(own.from_canonical(entry.number))
-    return f"{entry.row.label}: {number} {own.symbol} is unusual (usual: {usual}). {asked}"
+    number = counted(plain_figure(own.from_canonical(entry.number)), own.symbol)
+    return f"{entry.row.label}: {number} is unusual (usual: {usual}). {asked}"
 
 
 def _slip(entry: Entry, own: Unit, currency: str, low: float, high: float) -> str:

@@ -10,7 +10,7 @@ from econ.errors import InputFault
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.lanes import asked, is_column
 from econ.inputs.rows import Row, TablePlan
-from econ.units import Unit
+from econ.units import Unit, counted
 
 DRY, RECEIVED = "dry", "as-received"
 """The slugs of the two bases of an assay."""
@@ -76,6 +76,12 @@ class TableData:
         """A canonical number in the unit of its column."""
         unit = self.units.get(key)
         return unit.from_canonical(value) if unit is not None else value
+
+    @property
+    def dates(self) -> tuple[str, str] | None:
+        """The first and the last date, or None where no line has one."""
+        found = sorted(text for line in self.lines if (text := line.text(f"{self.plan.name}.date")))
+        return (found[0], found[-1]) if found else None
 
     def filled(self, key: str) -> Iterator[tuple[int, float]]:
         """Number of the line and canonical number, for each line whose cell is filled."""
@@ -203,7 +209,7 @@ class Entry:
     def figure(self, canonical: float, figures: int = 6) -> str:
         """A canonical number in the unit that was typed, with its symbol; a count has none."""
         symbol = "" if self.unit is None or self.unit.short == "each" else self.unit.symbol
-        return f"{plain_figure(self.shown(canonical) or 0.0, figures)} {symbol}".rstrip()
+        return counted(plain_figure(self.shown(canonical) or 0.0, figures), symbol)
 
 
 def system_of(entries: Mapping[str, Entry]) -> str:

@@ -52,15 +52,8 @@ class LogReading:
     @property
     def n(self) -> int:
         """How many batches are in the log; a line without a number tells of a month without any."""
-        return len(
-            [line for line in self.data.lines if any(isinstance(one, float) for one in line.values.values())]
-        )
-
-    @property
-    def dates(self) -> tuple[str, str] | None:
-        """The first and the last date, or None where no batch has one."""
-        found = sorted(text for line in self.data.lines if (text := line.text("log.date")))
-        return (found[0], found[-1]) if found else None
+        holds = [any(isinstance(one, float) for one in line.values.values()) for line in self.data.lines]
+        return holds.count(True)
 
 
 def read_log(data: TableData) -> LogReading:

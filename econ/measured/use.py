@@ -166,8 +166,7 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
     own, unit = reading.data.units.get(f"log.{target.sample}"), entry.unit
     if own is not None and (unit is None or unit.dimension != own.dimension):
         unit = own
-    dates = sorted({text for line in reading.data.lines if (text := line.text(f"{target.table}.date"))})
-    span = f", {' to '.join(dict.fromkeys((dates[0], dates[-1])))}" if dates else ""
+    span = f", {' to '.join(dict.fromkeys(dates))}" if (dates := reading.data.dates) else ""
     was = "nothing typed" if entry.value is None else f"typed: {entry.figure(entry.number, 4)}"
     return replace(
         entry, value=mean, low=low, high=high, unit=unit, known=f"measured, n = {found.n}",
@@ -243,11 +242,8 @@ class Calibration(NamedTuple):
 
 def calibration(found: Sequence[Kept]) -> Calibration:
     """The counts of figures held against their promised ranges."""
-    return Calibration(
-        len(found),
-        len([one for one in found if one.side == 0]),
-        len([one for one in found if one.found > one.middle]),
-    )
+    inside, above = [one.side == 0 for one in found], [one.found > one.middle for one in found]
+    return Calibration(len(found), inside.count(True), above.count(True))
 
 
 def next_range(low: float, high: float, found: Sample) -> tuple[float, float, float, str]:

@@ -100,6 +100,7 @@ class _Writer:
                 self.sheet.set_row(end, 8)
             if "draw" in block or "of" in block:
                 charts.append((at, block))
+                self.tables[at] = max(after - 1, self.tables.get(at, 0))
             if block.get("break"):
                 self.breaks.append(at)
             self.printed = self.printed or (at if block.get("unprinted") else None)
@@ -164,11 +165,8 @@ class _Writer:
         heads: Sequence[Any] = found or [self.say(head) for head in block.get("heads", ())]
         if heads:
             heads = (*heads, *[""] * (len(self.widths) - len(heads)) * bool(block.get("fill")))
-            first = block.get("column", 0) == 0
-            looks = [
-                block.get("head") or page_plan.head_look(first and not i, look)
-                for i, look in enumerate(self._looks(block, len(heads)))
-            ]
+            first, plain = block.get("column", 0) == 0, enumerate(self._looks(block, len(heads)))
+            looks = [block.get("head") or page_plan.head_look(first and not i, look) for i, look in plain]
             at = self._line(at, {**block, "table": "", "looks": looks}, Row(heads))
         if "freeze" in block:
             self.sheet.freeze_panes(at, block["freeze"])

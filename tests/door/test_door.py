@@ -97,6 +97,7 @@ def test_a_value_put_outside_its_range_is_refused(plant: econ.Plant) -> None:
 
 def test_every_table_is_a_frame(answer: econ.Answer) -> None:
     assert list(answer.years_frame().index) == list(range(answer.plan.years + 1))
+    assert "net_cash [USD]" in answer.years_frame(), "in the currency of the plant"
     assert len(answer.samples_frame()) == 10_000
     effects = answer.effects_frame().set_index("key")
     assert effects.loc["kiln.price", "npv_at_low"] > effects.loc["kiln.price", "npv_at_high"]

@@ -35,7 +35,7 @@ SLIPS = [
     ("bones.1.mass", 900_000, "lb per week", "900,000 pound (lb) per month"),
     ("contract.per_mass", 40, "USD per lb", "40 USD per tonne"),
     ("contract.fixed", 45_000, "USD per month", "45,000 USD per year"),
-    ("kiln.life", 1, "years", "usual: 2 to 40 years"),
+    ("kiln.life", 1, "years", "1 year is unusual (usual: 2 to 40 years)"),
 ]  # fmt: skip
 
 

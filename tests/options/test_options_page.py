@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import openpyxl
 import pytest
 from conftest import plant
 from iron import differences, kept
@@ -18,6 +19,7 @@ from econ.units import shown_unit
 from econ.workbook.desk import OPTIONS
 from econ.workbook.page_plan import plans
 from econ.workbook.pages.bones_pages import TOP
+from econ.workbook.style import room_of_page
 
 
 @pytest.fixture(scope="module")
@@ -76,3 +78,21 @@ def test_page_json_screen_and_finding_rank_the_ways_alike(results: Results, writ
     assert options["npv_against_best"] == pytest.approx(ahead, rel=1e-9)
     assert results.chances.decisive == "npv_against_best"
     assert "against the best alternative" in say(results, "finding") or results.finding.missing
+
+
+def test_the_chart_of_many_ways_is_not_cut_by_the_end_of_a_page(written: Path) -> None:
+    """Where it has no room below the table, it begins a page."""
+    sheet = openpyxl.load_workbook(written)[OPTIONS]
+    (chart,) = sheet._charts
+    first, last = chart.anchor._from.row, chart.anchor.to.row
+    page, begins = 0.0, {one.id for one in sheet.row_breaks.brk}
+    room = room_of_page(
+        (sheet.column_dimensions[letter].width for letter in "ABCDEFGH"), landscape=True, is_letter=True
+    )
+    assert not [row for row in begins if first < row <= last]
+    for row in range(last + 1):
+        page = 0.0 if row in begins else page
+        page += sheet.row_dimensions[row + 1].height or 15.0
+        if row == first:
+            start = page
+    assert start < page <= room, "from its first row to its last on one page"
