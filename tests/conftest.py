@@ -31,7 +31,7 @@ from econ.inputs.build import build
 from econ.inputs.cells import Manner
 from econ.inputs.examples import Example, example
 from econ.inputs.put_over import put_over
-from econ.inputs.records import Entry, Scenario, Typed, TypedTable
+from econ.inputs.records import Caution, Entry, Scenario, Typed, TypedTable
 from econ.inputs.rows import Row
 from econ.inputs.schema import rows
 
@@ -120,12 +120,24 @@ def _plant(name: str, sets: tuple[str, ...]) -> Scenario:
 def put_in(start: Example, sets: Iterable[str], tables: Mapping[str, TypedTable] | None = None) -> Scenario:
     """A shipped plant with rows put over it as by `--set`, and tables."""
     typed, cautions = put_over(start.rows, sets)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(building, "_entry", partial(_entry, typed))
-        return build(typed, start.system, cautions, tables)
+    return built(typed, start.system, cautions, tables)
 
 
 TypedRows = Mapping[str, Typed]
+
+
+def built(
+    typed: TypedRows,
+    system: str = "metric",
+    cautions: Iterable[Caution] = (),
+    tables: Mapping[str, TypedTable] | None = None,
+) -> Scenario:
+    """As `econ.inputs.build.build`, with the entries that another plant had in the same words."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(building, "_entry", partial(_entry, typed))
+        return build(typed, system, cautions, tables)
+
+
 MOST_ENTRIES = 10_000
 ENTRIES: dict[tuple[str, str, Manner], Entry] = {}
 _made_entry = building._entry

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from econ.inputs.build import build
+from conftest import built
+
 from econ.inputs.records import Scenario, Typed
 
 BARE: dict[str, tuple[object, str | None]] = {
@@ -40,4 +41,4 @@ def plant(rows: Mapping[str, tuple[object, str | None]] | None = None) -> Scenar
     typed = {
         key: Typed(value=value, unit=unit, where=key) for key, (value, unit) in {**BARE, **(rows or {})}.items()
     }
-    return build(typed)
+    return built(typed)

@@ -21,7 +21,7 @@ from econ.answer import appraisal
 from econ.inputs.records import Scenario
 from econ.workbook import read, results_book
 
-MOST = 40
+MOST, MOST_SHEETS = 40, 100
 """So many are kept; that not asked for the longest goes first."""
 SHARED = "KILNCASE_TESTS"
 """Names the folder of this session of tests (conftest.py) to its workers and to the programs they start."""
@@ -71,9 +71,9 @@ def shared(name: str, make: Callable[[], bytes]) -> bytes:
     return place.read_bytes()
 
 
-def kept(store: dict[Any, Any], key: Any, make: Callable[[], Any]) -> Any:
+def kept(store: dict[Any, Any], key: Any, make: Callable[[], Any], most: int = MOST) -> Any:
     store[key] = store.pop(key) if key in store else make()
-    if len(store) > MOST:
+    if len(store) > most:
         del store[next(iter(store))]
     return store[key]
 
@@ -83,7 +83,7 @@ def bounded_rows(sheet: Any) -> list[Any]:
     archive, name = sheet.parent._archive, sheet._worksheet_path
     others = [part for part in archive.namelist() if not part.startswith("xl/worksheets/")]
     told = (str((sheet.title, sheet.parent.data_only)).encode("utf-8", "surrogatepass"), archive.read(name))
-    return kept(SHEETS, (*told, *map(archive.read, others)), lambda: list(_bounded_rows(sheet)))
+    return kept(SHEETS, (*told, *map(archive.read, others)), lambda: list(_bounded_rows(sheet)), MOST_SHEETS)
 
 
 def read_strings(part: IO[bytes]) -> list[str]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from conftest import built
+
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.inputs.build import build
 from econ.inputs.records import Typed
 
 START = {
@@ -58,7 +59,7 @@ def of_bone(*percent):
 
 
 def scenario(**changes):
-    return build(typed(**changes))
+    return built(typed(**changes))
 
 
 def results(**changes):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from conftest import built
+
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario, Typed
@@ -18,7 +20,7 @@ def plant(changes: dict[str, Typed] | None = None, *, keep: tuple[str, ...] | No
     if keep is not None:
         rows = {key: row if key in keep else held(row) for key, row in rows.items()} | without_default_ranges()
     rows = {key: row for key, row in rows.items() if keep is None or not key.startswith("together.")}
-    return build({**rows, **(changes or {})}, shipped.system)
+    return built({**rows, **(changes or {})}, shipped.system)
 
 
 def held(row: Typed) -> Typed:

@@ -9,6 +9,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from conftest import built
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ranged_plants import plant
@@ -89,7 +90,7 @@ def of_fact(slug: str) -> list[str]:
 
 
 def settled(changes: dict[str, Typed] | None = None) -> Scenario:
-    return build({**SETTLED.rows, **(changes or {})}, SETTLED.system)
+    return built({**SETTLED.rows, **(changes or {})}, SETTLED.system)
 
 
 def decided(scenario: Scenario, samples: int = 512) -> tuple[str, Deciding, Looks]:
