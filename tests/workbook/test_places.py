@@ -83,13 +83,14 @@ def test_read_only_results_are_replaced_only_when_asked(place: Path) -> None:
 
 FULL = "The output could not be written (No space left on device). "
 STREAMS = [
-    pytest.param("run p.xlsx >/dev/full", 1, FULL + "Written before that: p.results.xlsx; nothing else.\n",
+    pytest.param("run p.xlsx --samples 500 >/dev/full", 1,
+                 FULL + "Written before that: p.results.xlsx; nothing else.\n",
                  id="a full output after the results are written"),
     pytest.param("factors >/dev/full", 1, FULL + "Nothing was written.\n", id="a full output, nothing written"),
     pytest.param("--help >/dev/full", 1, FULL + "Nothing was written.\n", id="help into a full output"),
     pytest.param("factors >&-", 1, "The output could not be written (it is closed). Nothing was written.\n",
                  id="a closed output"),
-    pytest.param("run p.xlsx --quiet >&-", 0, "", id="nothing to say, so nothing lost"),
+    pytest.param("run p.xlsx --samples 500 --quiet >&-", 0, "", id="nothing to say, so nothing lost"),
     pytest.param("factors | head -1 >/dev/null", 0, "", id="a reader who has read enough"),
     pytest.param("factors 2>&- >/dev/null", 0, "", id="nowhere for errors"),
 ]  # fmt: skip
@@ -156,4 +157,4 @@ def test_a_full_folder_for_temporary_files_is_blamed_as_itself(monkeypatch: pyte
 
 
 def test_the_installed_program_starts_and_stops(place: Path) -> None:
-    assert alone("run", "p.xlsx", "--quiet", where=place).code == 0
+    assert alone("run", "p.xlsx", "--quiet", "--samples", "500", where=place).code == 0

@@ -124,7 +124,7 @@ def test_the_installed_program_does_as_its_forks_do(tmp_path: Path) -> None:
     assert (refused.code, refused.out) == (2, "")
     assert "more than it declares" in refused.err
     assert listing(tmp_path) == before
-    assert alone("run", sound, where=tmp_path, memory=900 * MB).code == 0
+    assert alone("run", sound, "--samples", "500", where=tmp_path, memory=900 * MB).code == 0
 
 
 # --- what is no workbook and no file at all ------------------------------------------------------------------

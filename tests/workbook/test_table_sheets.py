@@ -215,7 +215,7 @@ def test_results_hold_a_page_only_where_there_is_data(tmp_path: Path) -> None:
 def test_the_switch_by_command(tmp_path: Path) -> None:
     path = tmp_path / "p.xlsx"
     filled(path)
-    shown = CliRunner().invoke(app, ["run", str(path), "--set", "log.use_hours=yes"])
+    shown = CliRunner().invoke(app, ["run", str(path), "--samples", "500", "--set", "log.use_hours=yes"])
     assert shown.exit_code == 0
     assert "Measured: Labour hours for one batch (n = 12)." in " ".join(shown.stdout.split())
     assert read_scenario(path, ["log.use_hours=yes"])["log.use_hours"].value == "yes"

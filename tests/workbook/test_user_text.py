@@ -46,6 +46,7 @@ FILLED: dict[tuple[str, str], object] = {
 """Rows that the shipped plant leaves blank, so that names beside them are read."""
 NAMED = ("option.1.name", "equipment.1.item", "wear.1.item", "label.product", "label.maker", "label.place",
          "planting.1.name", "planting.2.name", "planting.3.name", "carbon.protocol")  # fmt: skip
+FEW = ("--samples", "200")
 LOG, LOG_REMARKS = "xl/worksheets/sheet9.xml", ("K7", "K8", "K9")
 
 
@@ -251,7 +252,7 @@ def many(command: Command, tmp_path_factory: pytest.TempPathFactory) -> Path:
         writer.writerows([text, "30000", text] for text in texts)
         writer.writerow(["another price", "31000", "an input that differs is a column"])
         writer.writerows([f"error {at}", text, ""] for at, text in enumerate(texts))
-    words = ("folder", "plants.csv", "--base", "base.xlsx", "--workers", "1", "--samples", "100", "--overwrite")
+    words = ("folder", "plants.csv", "--base", "base.xlsx", "--workers", "1", *FEW, "--overwrite")
     for to in ("many.csv", "many.xlsx"):
         found = command.run(*words, "--to", to, where=place)
         assert found.code == 0, found
@@ -379,7 +380,7 @@ def test_a_run_needs_no_network(tmp_path: Path) -> None:
     if not shutil.which("unshare") or subprocess.run(["unshare", "-n", "true"], check=False).returncode != 0:
         pytest.skip("this system lends no network of its own; the warm process of these tests refuses sockets")
     (tmp_path / "plant.xlsx").write_bytes(sent.links_out())
-    program = ["unshare", "-n", sys.executable, "-m", "econ.cli", "run", "plant.xlsx", "--quiet"]
+    program = ["unshare", "-n", sys.executable, "-m", "econ.cli", "run", "plant.xlsx", "--quiet", *FEW]
     done = subprocess.run(program, cwd=tmp_path, env=environment(), capture_output=True, check=False)
     assert done.returncode == 0, done.stderr
 
