@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import io
 import re
+import zipfile
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
+import in_parts
 import openpyxl
 from conftest import ROOT
 from handmade import BOOK, HEAD, LINKS, REL, STRINGS, TYPES, changed, edited, parts_in
@@ -48,16 +50,21 @@ def shipped_plant() -> bytes:
 
 
 @cache
+def typed() -> dict[tuple[str, str], object]:
+    """What stands in every cell of the shipped plant, by part and address."""
+    with zipfile.ZipFile(io.BytesIO(shipped_plant())) as package:
+        parts = in_parts.sheets(package)
+    return {(parts[cell.sheet], cell.address): cell.value for cell in in_parts.read(shipped_plant())}
+
+
+@cache
 def places() -> dict[str, tuple[str, str]]:
-    """Part and address of the Value cell of every key; sheets are numbered in their order."""
-    found = {}
-    book = openpyxl.load_workbook(io.BytesIO(shipped_plant()), read_only=True)
-    for number, sheet in enumerate(book.worksheets, start=1):
-        for row in sheet.iter_rows(min_col=10, max_col=10):
-            for cell in row:
-                if isinstance(cell.value, str) and "." in cell.value:
-                    found[cell.value] = (f"xl/worksheets/sheet{number}.xml", str(cell.row))
-    return found
+    """Part and row of every key; sheets are numbered in their order."""
+    return {
+        value: (part, address[1:])
+        for (part, address), value in typed().items()
+        if re.fullmatch(r"J\d+", address) and isinstance(value, str) and "." in value
+    }
 
 
 def plant(cells: Cells, base: bytes | None = None) -> bytes:
@@ -96,9 +103,7 @@ def at(key: str, column: str = "Value") -> str:
 
 def heading() -> str:
     """Address of the heading of the keys on the first sheet."""
-    sheet = openpyxl.load_workbook(io.BytesIO(shipped_plant()), read_only=True).worksheets[0]
-    rows = sheet.iter_rows(min_col=10, max_col=10, values_only=True)
-    return f"J{next(number for number, (value,) in enumerate(rows, start=1) if value == 'Key')}"
+    return next(address for (part, address), value in typed().items() if (part, value) == (FIRST, "Key"))
 
 
 def merged(sheet: str, cells: str) -> str:
@@ -127,10 +132,8 @@ def rows_after(rows: str) -> Callable[[], bytes]:
 @cache
 def numeric() -> list[str]:
     """Keys of the rows of the shipped plant that hold a number, in sheet order."""
-    book = openpyxl.load_workbook(io.BytesIO(shipped_plant()), read_only=True)
-    lines = [line for sheet in book.worksheets for line in sheet.iter_rows(max_col=10, values_only=True)]
     return [
-        line[9] for line in lines if len(line) == 10 and line[9] in places() and isinstance(line[1], int | float)
+        key for key, (part, row) in places().items() if isinstance(typed().get((part, f"B{row}")), int | float)
     ]
 
 
