@@ -8,6 +8,7 @@ import random
 import shutil
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import cache
 from itertools import product
 from pathlib import Path
 from statistics import median
@@ -24,7 +25,7 @@ from typer.testing import CliRunner
 from econ.cli import app
 from econ.many.columns import FIGURES, WORDS, Columns
 from econ.many.folder import Outcome, Task, run_folder, screen
-from econ.many.summary import bins, summarise
+from econ.many.summary import Summary, bins, summarise
 
 COUNT = 24
 runner = CliRunner()
@@ -237,13 +238,20 @@ def quantile(values: list[float], share: float) -> float:
     return low + (high - low) * (at - math.floor(at))
 
 
-MADE = [made_plants(count, seed) for count in (0, 1, 2, 8, 9, 40, 200) for seed in (1, 2)]
+MADE = [(count, seed) for count in (0, 1, 2, 8, 9, 40, 200) for seed in (1, 2)]
 
 
-@pytest.mark.parametrize("plants", MADE, ids=len)
-def test_quantiles_and_sums_are_those_of_plain_python(plants: list[dict[str, Any]]) -> None:
+@cache
+def summed_up(made: tuple[int, int]) -> tuple[list[dict[str, Any]], Summary]:
+    """Invented plants and their summary."""
+    plants = made_plants(*made)
+    return plants, summarise(settled(plants))
+
+
+@pytest.mark.parametrize("made", MADE)
+def test_quantiles_and_sums_are_those_of_plain_python(made: tuple[int, int]) -> None:
     """Quantiles of one currency to twelve digits; totals exact, to the last bit."""
-    summary = summarise(settled(plants))
+    plants, summary = summed_up(made)
     assert {one["unit"][:3] for one in summary.spreads} == {one["currency"] for one in plants}
     for found in summary.spreads:
         mine = [one for one in plants if one["currency"] == found["unit"][:3]]
@@ -256,9 +264,9 @@ def test_quantiles_and_sums_are_those_of_plain_python(plants: list[dict[str, Any
         assert found["total"] == (math.fsum(known) if known else None)
 
 
-@pytest.mark.parametrize("plants", MADE, ids=len)
-def test_groups_and_regions_are_those_of_plain_python(plants: list[dict[str, Any]]) -> None:
-    summary = summarise(settled(plants))
+@pytest.mark.parametrize("made", MADE)
+def test_groups_and_regions_are_those_of_plain_python(made: tuple[int, int]) -> None:
+    plants, summary = summed_up(made)
     groups = {slug: [one for one in plants if one.get("current.option") == slug] for slug in ("compost", "render")}
     found = [one for one in summary.groups if one["key"] == "current.option"]
     chosen = {one.get("current.option") for one in plants}
@@ -280,11 +288,11 @@ def test_groups_and_regions_are_those_of_plain_python(plants: list[dict[str, Any
         assert one["bones_t_per_year"] == len(mine)
 
 
-@pytest.mark.parametrize("plants", MADE, ids=len)
-def test_rank_correlations_with_ties_and_blanks_are_spearman_by_scipy(plants: list[dict[str, Any]]) -> None:
+@pytest.mark.parametrize("made", MADE)
+def test_rank_correlations_with_ties_and_blanks_are_spearman_by_scipy(made: tuple[int, int]) -> None:
     """Of the plants that have both; none of fewer than eight, nor where one side does not vary."""
     stats = pytest.importorskip("scipy.stats")
-    summary = summarise(settled(plants))
+    plants, summary = summed_up(made)
     mine = [one | {"kiln.price": float(at)} for at, one in enumerate(plants)]
     mine = [one for one in mine if one["currency"] == summary.links_currency]
     found = {(one["key"], one["answer"]): one for one in summary.links}
