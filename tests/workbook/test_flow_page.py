@@ -9,9 +9,11 @@ import pytest
 from conftest import plant
 from remembered import appraise, results_bytes
 
+from econ.questions.latin import Sampling
 from econ.workbook.desk import FLOW
 from econ.workbook.pages.bones_pages import BANDS, GAP_KG
 
+FEW = Sampling(samples=200)
 RICH = {
     "kiln__fat_drip_share": "30 %",
     "finish__charge": "compost",
@@ -24,7 +26,7 @@ RICH = {
 
 @pytest.fixture(scope="module", params=[{}, RICH], ids=["plain", "rich"])
 def page(request):
-    results = appraise(plant(**request.param))
+    results = appraise(plant(**request.param), FEW)
     values = openpyxl.load_workbook(io.BytesIO(results_bytes(results)), data_only=True)[FLOW]
     return results, values
 
@@ -81,6 +83,6 @@ def test_page_prints_on_one_sheet(page):
 
 
 def test_grain_size_names_its_sieve():
-    sheet = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(plant(**RICH)))), data_only=True)[FLOW]
+    sheet = openpyxl.load_workbook(io.BytesIO(results_bytes(appraise(plant(**RICH), FEW))), data_only=True)[FLOW]
     texts = [str(cell.value) for row in sheet.iter_rows() for cell in row]
     assert "Ground to pass 2 mm, sieve No. 10 (2 mm)" in texts
