@@ -69,11 +69,11 @@ def unit_of_line(scenario: Scenario, found: Line) -> str:
     return found.unit.replace("$", scenario.currency)
 
 
-def figure_words(scenario: Scenario, found: Line, number: float | str) -> str:
-    """A figure of a line as pages show it: three figures and the unit; a word, or "none" for no number."""
+def figure_words(unit: str, system: str, number: float | str) -> str:
+    """A figure as pages of a system show it: three figures and the unit; a word, or "none" for no number."""
     if isinstance(number, str) or number != number:
         return number if isinstance(number, str) else "none"
-    name, factor = shown_unit(unit_of_line(scenario, found), scenario.system)
+    name, factor = shown_unit(unit, system)
     text = plain_figure(number * factor * (100 if name == "%" else 1), 3)
     return f"{text} {name}".removesuffix("1 = yes").rstrip()
 

@@ -20,7 +20,7 @@ from importlib.resources import files
 import numpy as np
 
 from econ.answer.comparison import FIGURES
-from econ.answer.practice import figure_words
+from econ.answer.practice import figure_words, unit_of_line
 from econ.answer.results import Results, how_known, value_words
 from econ.errors import InputFault
 from econ.evidence.used import Used
@@ -272,7 +272,7 @@ class _Named:
         entries = results.scenario.entries
         self.entries = {defined_name(key): entry for key, entry in entries.items() if entry.value is not None}
         self.coefficients = {defined_name(key): key for key in results.coefficients}
-        self.figures = {defined_name(key): key for key in results.figures}
+        self.figures = {defined_name(key): key for key in (*results.figures, *results.years, *results.months)}
 
     def label(self, name: str) -> str:
         """The words of a cell."""
@@ -291,9 +291,9 @@ class _Named:
             return Part(entry.row.key, entry.row.label, value_words(entry), how_known(entry, with_source=True))
         if key := self.coefficients.get(name):
             label, unit = coefficient_words(key)
-            value = f"{plain_figure(self.results.coefficients[key], 3)} {unit}".strip()
+            value = figure_words(unit, "metric", self.results.coefficients[key])
             return Part(key, label, value, "computed from facts")
-        found = self._line(name)
+        found, scenario = self._line(name), self.results.scenario
         number = self.printed[name].value if name in self.printed else self.results.figures[found.name]
-        said = figure_words(self.results.scenario, found, number)
+        said = figure_words(unit_of_line(scenario, found), scenario.system, number)
         return Part(found.name, self.label(name), said, "figure")

@@ -82,8 +82,15 @@ def test_a_figure_is_said_as_its_page_shows_it(results: Results) -> None:
     said = {name: trace(results, name, sheets) for name in ("irr", "char_kg", "payback_years")}
     assert said["irr"].figure.value == f"{results.figures['irr'] * 100:.3g} %"
     assert said["char_kg"].figure.value == f"{results.figures['char_kg'] / 0.45359237:,.0f} lb/year"
-    values = [part.value for one in said.values() for part in one.parts]
+    said["bone"] = trace(results, "removal_kg_co2e", sheets)
+    values = [part.value for one in said.values() for part in (*one.parts, *one.coefficients)]
     assert not [value for value in values if value.endswith((" share", " flag", " ratio", " 1 = yes"))]
+
+
+@pytest.mark.parametrize("name", ["stopped_1_gain", "no_end_value_cash_last_year"])
+def test_rows_of_years_with_a_name_of_one_word_are_traced(results: Results, name: str) -> None:
+    """Their cells are called the_deflator__y1 and so on: a bare word could be taken for a cell address."""
+    assert trace(results, name, print_model(as_run(results), place)).parts
 
 
 def test_what_a_figure_is_made_of_is_listed_only_where_there_is_any() -> None:
