@@ -50,6 +50,7 @@ NO_EFFECT = {
         f"planting.{row}": "decides which other rows must be filled: test_own_planting moves it with them"
         for row in ("1.kind", "2.kind", "3.kind", "3.way")
     },
+    **{f"planting.{n}.depth": "said in a caution only, where char is broadcast: below" for n in (1, 2, 3)},
     "plant.name": "names the scenario",
     "plant.currency": "names the money",
     "plant.units": "says how figures are shown",
@@ -80,6 +81,13 @@ NEEDS: dict[str, dict[str, str]] = {
     "finish.charge": {"finish__charge": "tea", "finish__charge_ratio": "0.4 kg per kg"},
     "finish.charge_ratio": {"finish__charge": "compost", "finish__charge_ratio": "0.4 kg per kg"},
     "product.analysis_basis": {"finish__added_water": "0.2 kg per kg"},
+    "contract.falls_away": {
+        "contract__fixed": "100 USD per month", "contract__per_mass": "0.05 USD per lb", "current__saving": "",
+    },
+    "equipment.1.salvage_share": {"equipment__1__life": "20 years"},  # at 3 years nothing is left of it
+    "injector.tank": {"injector__tank": "20 gal"},  # at 100 as many loads as before
+    "own_use.from_planting": {"own_use__mass": ""},
+    "planting.3.soil_ph": {"planting__3__soil_ph": "5.8", "planting__3__soil_test": "30 mg/kg"},
 }  # fmt: skip
 """Rows that act only beside others: what must stand in the plant before they are moved."""
 
@@ -87,7 +95,7 @@ NEEDS: dict[str, dict[str, str]] = {
 def flat(found: object, at: str = "") -> Iterator[tuple[str, object]]:
     if isinstance(found, dict):
         for key, value in found.items():
-            if key not in {"inputs", "warnings", "reasons"}:
+            if key not in {"inputs", "inputs_code", "warnings", "reasons"}:
                 yield from flat(value, f"{at}.{key}")
     elif isinstance(found, list):
         for i, value in enumerate(found):
@@ -170,3 +178,10 @@ def test_every_input_moved_alone_changes_something(row: Row) -> None:
             for key, value in before.items()
             if ".effects" not in key
         ), row.key
+
+
+@pytest.mark.parametrize(("depth", "told"), [("0.9 in", True), ("1.1 in", False)])
+def test_char_less_than_25_mm_deep_is_said_to_lie_at_the_surface(depth: str, told: bool) -> None:
+    """The depth of a block moves no figure; 25 mm is common practice, no source."""
+    found = base_case(plant(planting__3__way="broadcast", planting__3__depth=depth)).cautions()
+    assert any("left at the surface" in one.text for one in found) is told
