@@ -18,6 +18,7 @@ from contextlib import closing, contextmanager, redirect_stdout
 from functools import lru_cache
 from io import BytesIO, StringIO
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 from econ.errors import FileRefused, KilncaseError
@@ -62,9 +63,9 @@ def opening(path: Path) -> Iterator[BytesIO]:
     """
     with _named(path):
         data = _read(path)
-        check_parts(_unpack(data))
+        damaged = check_parts(_unpack(data))
         # it prints, too, where a cell's style is not there: that would stand before the JSON of a run
-        with ALONE, warnings.catch_warnings(), redirect_stdout(StringIO()):
+        with ALONE, warnings.catch_warnings(), redirect_stdout(StringIO()), _spared(damaged):
             warnings.simplefilter("ignore")
             try:
                 yield BytesIO(data)
@@ -72,6 +73,38 @@ def opening(path: Path) -> Iterator[BytesIO]:
                 raise
             except Exception as odd:  # openpyxl raises any of a dozen kinds on a file it cannot follow
                 raise Unfit(f"it could not be read as a workbook; {RESAVE}") from odd
+
+
+@contextmanager
+def _spared(damaged: Collection[str]) -> Iterator[None]:
+    """Within it openpyxl reads what is asked for: grids alone, but of parts that are `damaged`; no sizes.
+
+    Lists of choices, 1,800, are two thirds of a file. An empty cell is none; the last says how wide a row is. A
+    text without looks is taken as it stands.
+    """
+    from openpyxl.reader import strings
+    from openpyxl.worksheet import _read_only, _reader
+
+    text, parsed, sized = strings.Text, _reader.iterparse, _read_only.ReadOnlyWorksheet._get_size
+
+    def text_of(node: Any) -> Any:
+        is_plain = len(node) == 1 and not node.attrib and node[0].tag == f"{{{_reader.SHEET_MAIN_NS}}}t"
+        return SimpleNamespace(content=node[0].text or "") if is_plain else text.from_tree(node)
+
+    def grid_of(source: Any) -> Iterator[tuple[str, Any]]:
+        for event, element in parsed(source):
+            if element.tag == _reader.ROW_TAG:
+                element[:-1] = [one for one in element[:-1] if len(one) or "r" not in one.attrib]
+            yield event, element
+            if element.tag == _reader.DATA_TAG and source.name not in damaged:
+                return
+
+    strings.Text, _reader.iterparse = SimpleNamespace(from_tree=text_of), grid_of
+    _read_only.ReadOnlyWorksheet._get_size = lambda _: None
+    try:
+        yield
+    finally:
+        strings.Text, _reader.iterparse, _read_only.ReadOnlyWorksheet._get_size = text, parsed, sized
 
 
 def content_of(path: Path) -> bytes:

@@ -10,7 +10,6 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Collection, Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from xml.parsers import expat
@@ -83,18 +82,21 @@ def xml_parts(parts: Mapping[str, bytes]) -> dict[str, XmlPart]:
     return {name: XmlPart(name, raw) for name, raw in parts.items() if raw.lstrip(lead)[:1] == b"<"}
 
 
-def check_parts(parts: Mapping[str, bytes]) -> None:
+def check_parts(parts: Mapping[str, bytes]) -> frozenset[str]:
     """Refuse a package that holds a trap: declarations, macros, too many or too long elements, repeats.
 
-    parts: name and unpacked bytes of every entry. Raises Unfit with the reason.
+    parts: name and bytes of every entry. Returns those that no parser can read; raises Unfit with the reason.
     """
     found = xml_parts(parts)
     _check_amount(found.values())
+    damaged = set()
     for part in found.values():
         # the parser itself looks for a document type, an odd encoding or an endless remark; drawings in VML are
         # often not well-formed, and no reader takes them for sheets: what cannot be parsed is refused when opened
-        with suppress(expat.ExpatError):
+        try:
             _parser(part.name).Parse(part.raw, True)
+        except expat.ExpatError:
+            damaged.add(part.name)
     _check_types(found)
     sheets = sheet_parts(parts)
     _check_work(found[WORKBOOK_PART], MAX_NAME_WORK)
@@ -106,6 +108,7 @@ def check_parts(parts: Mapping[str, bytes]) -> None:
         longest = max(map(len, _FORMAT.findall(styles.text)), default=0)
         if styles.elements * longest**2 > MAX_FORMAT_WORK:
             raise Unfit(f"its number formats are far too many or too long; {RESAVE}")
+    return frozenset(damaged)
 
 
 def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:

@@ -5,10 +5,8 @@ from __future__ import annotations
 import csv as csv_files
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
@@ -121,7 +119,7 @@ def grids_of(path: Path, wanted: Collection[str]) -> tuple[dict[str, Grid], list
 
 
 def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, Grid], list[str], list[str]]:
-    with opening(path) as data, _passed_over():
+    with opening(path) as data:
         import openpyxl
 
         book = openpyxl.load_workbook(data, read_only=True, data_only=values, keep_links=False)
@@ -131,20 +129,6 @@ def _load(path: Path, wanted: Collection[str], values: bool) -> tuple[dict[str, 
             for sheet in ours
         }
         return grids, [sheet.title for sheet in ours if sheet.sheet_state != "visible"], list(book.sheetnames)
-
-
-@contextmanager
-def _passed_over() -> Iterator[None]:
-    """No lists of choices are made of the sheets, there are 1,800; nobody asks what size a sheet says it has."""
-    from openpyxl.worksheet import _read_only, _reader
-
-    kept = _reader.DataValidationList, _read_only.ReadOnlyWorksheet._get_size
-    _reader.DataValidationList = SimpleNamespace(from_tree=lambda _: None)
-    _read_only.ReadOnlyWorksheet._get_size = lambda _: None
-    try:
-        yield
-    finally:
-        _reader.DataValidationList, _read_only.ReadOnlyWorksheet._get_size = kept
 
 
 def _content(cell: Any, values: bool) -> Any:

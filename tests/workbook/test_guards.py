@@ -125,6 +125,29 @@ def values_of(path: Path) -> list[tuple[object, ...]]:
         return [tuple(cell.value for cell in row) for row in bounded_rows(workbook.worksheets[0])]
 
 
+TEXTS = (
+    "<t>plain</t>", '<t xml:space="preserve">  wide </t>', "<t/>", "", "<t>&lt;1 &amp; 2\n</t>",
+    "<t>a_x000D_b _x005F_x000D_</t>", "<r><t>rich </t></r><r><rPr><b/></rPr><t>text</t></r>",
+    '<t>\u6f22</t><rPh sb="0" eb="1"><t>kan</t></rPh><phoneticPr fontId="0"/>',
+)  # fmt: skip
+"""Texts of a table of strings (ECMA-376-1, 18.4.8): plain, blank, with looks, with how they are spoken."""
+GRID = (
+    *(f'<row r="{n + 1}"><c r="A{n + 1}" s="0"/><c r="B{n + 1}" t="s"><v>{n}</v></c>'
+      f'<c r="C{n + 1}"><v>1</v></c><c r="D{n + 1}" s="0"/></row>' for n in range(len(TEXTS))),
+    '<row><c/><c><v>7</v></c><c t="inlineStr"><is><t>within</t></is></c><c t="str"><f>1</f><v>x</v></c></row>',
+)  # fmt: skip
+
+
+def test_what_openpyxl_is_spared_is_nothing_that_is_read(plant: Path) -> None:
+    """The same values as openpyxl finds alone, which is the oracle; lists of choices stand behind the grid."""
+    choices = '<dataValidations count="1"><dataValidation type="list" sqref="A1"/></dataValidations>'
+    strings = f'<sst xmlns="{MAIN}">{"".join(f"<si>{text}</si>" for text in TEXTS)}</sst>'
+    plant.write_bytes(changed({SHEET: sheet_xml("".join(GRID), choices), STRINGS: strings}))
+    alone = openpyxl.load_workbook(plant, read_only=True, data_only=True).worksheets[0]
+    alone.reset_dimensions()
+    assert values_of(plant) == [*alone.iter_rows(values_only=True)]
+
+
 def refusal_of(act: Callable[[], object]) -> str | None:
     """The sentence a file is refused with, None when it is not; any other error fails the test."""
     try:
