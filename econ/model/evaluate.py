@@ -12,24 +12,12 @@ from econ.evidence import used
 from econ.evidence.factors import any_held
 from econ.evidence.used import Used
 from econ.inputs.records import Scenario
-from econ.model import (
-    capacity,
-    carbon,
-    cashflow,
-    lender,
-    matter,
-    money,
-    operating,
-    options,
-    persistence,
-    planting,
-    process,
-)
+from econ.model import capacity, carbon, cashflow, lender, matter, money, operating, options, planting, process
 from econ.model.coefficients import coefficients, factors_of_class
 from econ.model.later import Later, Program
 from econ.model.ledger import Arrays, Book, Quantity
+from econ.model.persistence import corrected
 from econ.model.plan import Plan
-from econ.model.process import VEHICLES
 
 ALWAYS = (
     "coll_n", "prot_c", "fat_c", "ash_co2", "residue_n", "c_co2", "n_n2o", "h_hap", "hc_lim", "hc_mean_half",
@@ -60,7 +48,7 @@ def walk(values: Mapping[str, Quantity], plan: Plan, ledger: Arrays) -> Book:
     operating.upkeep(b)
     operating.disposal(b, plan, b["bones_fired_share"], b["bones_excluded_kg"])
     scope = carbon.uses(b, plan, b["char_kg"], unused)
-    persistence.corrected(b, plan)
+    corrected(b, plan)
     carbon.removal(b, plan, b["organic_c_kg"], scope)
     process.process(b, plan)
     carbon.net(b, b["removal_kg_co2e"], b["process_kg_co2e"])
@@ -79,7 +67,7 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
 
     Units stand in words/*.csv, sources in the docstring of each stage; what rests on no array stays a scalar.
     """
-    if wanted is None or any_held():  # a walk under other facts serves once: notes would cost more than they spare
+    if wanted is None or any_held():  # a walk that serves once: notes would cost more than they spare
         ledger = Arrays()
         walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
         return ledger if wanted is None else ledger.only(wanted)
@@ -92,7 +80,7 @@ def _program(plan: Plan, names: frozenset[str], wanted: frozenset[str]) -> Progr
     return Program(*_walked(plan, names), wanted)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def _walked(plan: Plan, names: frozenset[str]) -> tuple[dict[str, Later], Arrays]:
     """The walk over inputs that come later, some thousand notes."""
     inputs: dict[str, Later] = {key: Later() for key in names}
@@ -135,6 +123,6 @@ def _factors(scenario: Scenario, plan: Plan, hauls: bool) -> Iterator[str]:
         "n_nh3": not plan.tested_n2o,
         "n_hcn": True,
         "six_tenths": plan.larger,
-        VEHICLES[plan.vehicle]: _filled(scenario, "haul.mass"),
+        process.VEHICLES[plan.vehicle]: _filled(scenario, "haul.mass"),
     }
     yield from (name for name, is_asked in asked.items() if is_asked)

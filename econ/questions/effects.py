@@ -122,7 +122,7 @@ def stress(scenario: Scenario, plan: Plan) -> tuple[Stress, ...]:
         cases[key] = typed[key] * moved("capital", CAPITAL)
     start = typed.get("money.months_to_start", 0.0)
     cases["money.months_to_start"] = np.minimum(start + moved("late", MONTHS_LATE, 0.0), YEAR)
-    lines = evaluate(cases, plan, frozenset(WANTED)).lines
+    lines = evaluate(cases, plan).lines
     figures = (np.broadcast_to(lines.get(name, np.nan), len(CASES)).tolist() for name in WANTED)
     return tuple(Stress(*case, *row) for case, *row in zip(CASES.items(), *figures, strict=True))
 
@@ -165,26 +165,28 @@ def _of_entry(entry: Entry, known: Mapping[str, Used]) -> tuple[str, str, str, s
 
 def measuring(typed: Scenario, used: Scenario, readings: Readings) -> Measured:
     """The gain of each measured input alone, switched on or not, others as in `used`; `typed`: the workbook."""
+    plan = Plan.of(used)
     gains = tuple(
-        Gain(one, *(_view(used, one.target.key, overrides(typed, one, measured)) for measured in (False, True)))
+        Gain(one, *(_view(used, plan, one.target.key, overrides(typed, one, is_on)) for is_on in (False, True)))
         for one in readings.standings
     )
-    return Measured(readings, gains, float(_answers(typed, typed.numbers(), 1)[0][0]))
+    return Measured(readings, gains, float(_answers(typed, plan, typed.numbers(), 1)[0][0]))
 
 
-def _answers(scenario: Scenario, numbers: Mapping[str, Quantity], cases: int) -> list[NDArray[np.float64]]:
-    """NPV and removal, each of shape (cases,)."""
-    found = evaluate(numbers, Plan.of(scenario), frozenset(VIEWED)).lines
+def _answers(scenario: Scenario, known: Plan, numbers: Mapping[str, Quantity], cases: int) -> list[Numbers]:
+    """NPV and removal, each of shape (cases,); a plan other than the one `known` is walked this once."""
+    plan = Plan.of(scenario)
+    found = evaluate(numbers, plan, frozenset(VIEWED) if plan == known else None).lines
     return [np.broadcast_to(np.asarray(found[name], dtype=float), (cases,)) for name in VIEWED]
 
 
-def _view(scenario: Scenario, key: str, entries: Mapping[str, Entry]) -> View:
+def _view(scenario: Scenario, plan: Plan, key: str, entries: Mapping[str, Entry]) -> View:
     changed, entry = replace(scenario, entries={**scenario.entries, **entries}), entries[key]
     numbers: dict[str, Quantity] = dict(changed.numbers())
     if entry.has_range:
         even = drawn(entry, "triangular").inverse((np.arange(POINTS) + 0.5) / POINTS)
         numbers[key] = np.array([entry.number, entry.low, entry.high, *even])
-    npv, removal = _answers(changed, numbers, 3 + POINTS if entry.has_range else 1)
+    npv, removal = _answers(changed, plan, numbers, 3 + POINTS if entry.has_range else 1)
     kept = float(removal[0]) if np.isfinite(removal[0]) else None
     if not entry.has_range:
         return View(float(npv[0]), kept, None, None, 0.0)

@@ -218,7 +218,7 @@ def _fresh(scenario: Scenario, found: Plans, best: Tried, sampling: Sampling) ->
     plan = Plan.of(made)
     again = replace(sampling, seed=sampling.seed + 1)
     npv = sampled(made, plan, again, inputs_drawn(made), ["npv"])["npv"]
-    at = {name: float(one) for name, one in evaluate(made.numbers(), plan, frozenset(FIGURES)).lines.items()}
+    at = {name: float(one) for name, one in evaluate(made.numbers(), plan).lines.items()}
     own = replace(
         _as_drawn(best, spread(npv), float(np.mean(npv < 0))), moves=moves, npv=at["npv"],
         unsold_kg=at["char_to_stock_kg"], sold_kg=at["char_sold_kg"], bones_kg=at["bones_fired_kg"],
