@@ -41,12 +41,14 @@ _SINE = tuple((-1.0) ** (n // 2) / math.factorial(n) for n in range(27, 0, -2))
 _HART_END = 7.07106781186547
 _ROOT_2PI = 2.506628274631000502
 Words = NDArray[np.uint64]
+Places = NDArray[np.int64]
 ROUNDS = 6
 _GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 _MIX_1, _MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
 _HALF = np.uint64(32)
 CHUNK = 16_384
 """Samples put to the model at once; any other number gives the same results."""
+AT_ONCE = 65_536  # places looked for at once, of several inputs: each operation has a price of its own
 LEAST, MOST = 100, 5_000_000
 
 
@@ -135,7 +137,8 @@ class Latin:
     def __init__(self, names: Sequence[str], samples: int, seed: int) -> None:
         self.samples = samples
         seeds = (np.random.SeedSequence([seed, zlib.crc32(name.encode())]) for name in names)
-        self._streams = [one.generate_state(ROUNDS + 1, np.uint64).astype(np.uint64) for one in seeds]
+        words = [one.generate_state(ROUNDS + 1, np.uint64) for one in seeds]
+        self._keys = np.array(words, dtype=np.uint64).reshape(-1, ROUNDS + 1)
         self._tall = max(1, math.isqrt(samples - 1) + 1)
         self._wide = -(-samples // self._tall)
 
@@ -143,32 +146,34 @@ class Latin:
         """Shares of samples start..stop-1, input by input, each of shape (stop - start,) within 0..1."""
         numbers = np.arange(start, stop, dtype=np.uint64)
         corner = np.divmod(numbers, np.uint64(self._tall))
-        for keys in self._streams:
-            bits = _hash(numbers * _GOLDEN + keys[-1]) >> np.uint64(11)
+        step = max(1, AT_ONCE // len(numbers))
+        for first in range(0, len(self._keys), step):
+            keys = self._keys[first : first + step]
+            bits = _hash(numbers * _GOLDEN + keys[:, -1:]) >> np.uint64(11)
             within = (bits.astype(np.float64) + 0.5) * 2.0**-53
-            rows, columns = (
-                _moves(keys[first:-1:2], *size)
-                for first, size in enumerate(((self._wide, self._tall), (self._tall, self._wide)))
-            )
-            place = self._step(corner, rows, columns)
+            moves = [
+                (_moves(by_column, self._wide, self._tall), _moves(by_row, self._tall, self._wide))
+                for by_column, by_row in zip(keys.T[:-1:2], keys.T[1:-1:2], strict=True)
+            ]
+            place = self._step(corner, moves, np.arange(len(keys))[:, None])
             while np.any(outside := place >= np.uint64(self.samples)):  # walk on until it lands inside 0..N-1
                 again = np.divmod(place[outside], np.uint64(self._tall))
-                place[outside] = self._step(again, rows, columns)
-            yield np.minimum((place.astype(np.float64) + within) / self.samples, 1 - 2.0**-53)
+                place[outside] = self._step(again, moves, np.nonzero(outside)[0])
+            yield from np.minimum((place.astype(np.float64) + within) / self.samples, 1 - 2.0**-53)
 
-    def _step(self, corner: tuple[Words, Words], rows: Words, columns: Words) -> Words:
-        """One pass of the network, a bijection of the places (column, row) of the rectangle."""
+    def _step(self, corner: tuple[Words, Words], moves: Sequence[tuple[Words, Words]], at: Places) -> Words:
+        """One pass of the network, a bijection of the places (column, row) of the rectangle; `at`: which input."""
         tall, wide = np.uint64(self._tall), np.uint64(self._wide)
         column, row = corner
-        for by_column, by_row in zip(rows, columns, strict=True):
-            row = _turned(row, by_column[column.view(np.int64)], tall)
-            column = _turned(column, by_row[row.view(np.int64)], wide)
+        for by_column, by_row in moves:
+            row = _turned(row, by_column[column.view(np.int64) + at * self._wide], tall)
+            column = _turned(column, by_row[row.view(np.int64) + at * self._tall], wide)
         return column * tall + row
 
 
 def _moves(keys: Words, others: int, size: int) -> Words:
-    """By round and place 0..others-1: how far 0..size-1 that place, with the key of the round, moves the other."""
-    moved = _hash(np.arange(others, dtype=np.uint64) * _GOLDEN + keys[:, None])
+    """By input and place 0..others-1: how far 0..size-1 that place, with the key of a round, moves the other."""
+    moved = _hash(np.arange(others, dtype=np.uint64) * _GOLDEN + keys[:, None]).ravel()
     moved >>= _HALF
     moved *= np.uint64(size)
     moved >>= _HALF
