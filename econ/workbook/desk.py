@@ -144,15 +144,7 @@ class Desk:
                 sheet.mark(2, 0 if name == ANSWER else 1)
 
     def figure(
-        self,
-        sheet: Any,
-        name: str,
-        row: int,
-        column: int,
-        key: str,
-        look: str,
-        printed: Printed | None,
-        number: str,
+        self, sheet: Any, row: int, column: int, key: str, look: str, printed: Printed | None, number: str
     ) -> None:
         """Write a figure in the workbook's own units and name it.
 
@@ -162,12 +154,12 @@ class Desk:
         factor = self.shown(found)[1]
         if factor == 1.0:
             self.write(sheet, row, column, printed, look, number or figure_format(found, printed.value))
-            self.define(key, name, row, column)
+            self.define(key, sheet.name, row, column)
             return
         hidden = column + HIDDEN
         sheet.set_column(hidden, hidden, None, None, {"hidden": True})
         self.write(sheet, row, hidden, printed, look, figure_format(found, printed.value))
-        self.define(key, name, row, hidden, column)
+        self.define(key, sheet.name, row, hidden, column)
         cell = xl_rowcol_to_cell(row, hidden)
         is_word = isinstance(printed.value, str) or '"' in (printed.formula or "")
         formula = f"IF(ISNUMBER({cell}),{cell}*{factor!r},{cell})" if is_word else f"{cell}*{factor!r}"

@@ -270,7 +270,7 @@ class _Writer:
         elif slot.leads:
             desk.lead(sheet, at, column, content, slot.leads, look)
         elif isinstance(content, Figure):
-            desk.figure(sheet, self.plan.name, at, column, content.key, look, content.printed, number)
+            desk.figure(sheet, at, column, content.key, look, content.printed, number)
         elif isinstance(content, Printed):
             size = "general" if isinstance(value, str) else number_format(value, "")
             desk.write(sheet, at, column, content, look, number or size)

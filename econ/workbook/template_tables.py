@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
-import tomllib
 from collections.abc import Collection
 from importlib.resources import files
 from typing import Any
 
+import tomli
 from xlsxwriter.utility import xl_col_to_name
 
 from econ.inputs.records import TypedTable
@@ -18,7 +18,7 @@ from econ.units import match
 from econ.workbook.marks import Sheet
 from econ.workbook.style import OCHRE, Styles, fitted, page, row_height
 
-WORDS: dict[str, Any] = tomllib.loads((files("econ.workbook") / "template.toml").read_text(encoding="utf-8"))
+WORDS: dict[str, Any] = tomli.loads((files("econ.workbook") / "template.toml").read_text(encoding="utf-8"))
 """Words and widths of a blank workbook."""
 RULES: dict[str, dict[str, Any]] = WORDS["rules"]
 
@@ -91,13 +91,7 @@ WIDTH = {"date": 11, "text": 20, "choice": 13, "number": 11, "whole": 10}
 
 
 def write_table(
-    sheet: Any,
-    lists: Lists,
-    styles: Styles,
-    plan: TablePlan,
-    system: str,
-    typed: TypedTable | None,
-    is_shown: bool,
+    sheet: Any, lists: Lists, styles: Styles, plan: TablePlan, system: str, typed: TypedTable | None, is_on: bool
 ) -> None:
     """One table: filled with typed lines where there are any, blank lines ready below; hidden until needed."""
     sheet.set_tab_color(OCHRE)
@@ -136,7 +130,7 @@ def write_table(
     if sum(widths) > WIDE:
         sheet.fit_to_pages(math.ceil(sum(widths) / WIDE), 0)
     sheet.repeat_rows(HEADINGS, UNITS)
-    if filled or is_shown:
+    if filled or is_on:
         sheet.print_area(0, 0, FIRST + max(ON_PAPER, len(filled)) - 1, len(plan.columns) - 1)
     else:
         sheet.hide()  # without a print area: LibreOffice prints a hidden sheet that has one
