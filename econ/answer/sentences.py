@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import csv
 import math
-import tomllib
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
@@ -20,6 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import tomli
 
 from econ.evidence import curves
 from econ.evidence.facts import Row, read_rows
@@ -42,7 +42,7 @@ REASONS = Path(__file__).parent / "reasons.csv"
 @cache
 def described(name: str, room: str = "econ.answer") -> Mapping[str, Any]:
     """A table of names and words beside a room, by its name without the ending."""
-    return tomllib.loads((files(room) / f"{name}.toml").read_text(encoding="utf-8"))
+    return tomli.loads((files(room) / f"{name}.toml").read_text(encoding="utf-8"))
 
 
 @cache
@@ -180,7 +180,7 @@ def compiled(table: Path, name: str) -> list[tuple[Expression | None, Sentence]]
     """Conditions and sentences of an id; FactorError with file and line for one that cannot be read."""
     return [
         (expression(when, row.where) if (when := row.cells["when"]) else None,
-         Sentence.of(row.cells["text"], row.where))
+         Sentence(row.cells["text"], row.where))
         for row in rows_by_id(table)[name]
     ]  # fmt: skip
 

@@ -35,7 +35,7 @@ from econ.units import said
 
 CELLS: Mapping[str, Cell] = {
     **dict.fromkeys(("about", "each", "where"), Row.any),
-    **dict.fromkeys(("text", "do"), lambda row, column: Sentence.of(row.cells[column], row.where)),
+    **dict.fromkeys(("text", "do"), lambda row, column: Sentence(row.cells[column], row.where)),
     "when": lambda row, column: expression(row.cells[column], row.where) if row.cells[column] else None,
 }
 ERROR = "error"

@@ -12,6 +12,7 @@ import re
 import string
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from econ.errors import FactorError
@@ -97,20 +98,20 @@ def _compared(value: Any, steps: list[tuple[Callable[..., Any], Any]]) -> bool:
     return all(how(value, value := other) for how, other in steps)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Sentence:
-    """A text with places to fill: pieces of text, each with the expression behind it and its format."""
+    """A text with places to fill, and the file and line that it stands in."""
 
-    pieces: tuple[tuple[str, Expression | None, str], ...]
+    text: str
+    at: str
 
-    @classmethod
-    def of(cls, text: str, at: str) -> Sentence:
-        """The pieces of a sentence; `{x!r}` puts quotation marks around x."""
-        found = (
-            (piece, None if field is None else expression(f"repr({field})" if how else field, at), spec or "")
-            for piece, field, spec, how in string.Formatter().parse(text)
+    @cached_property
+    def pieces(self) -> tuple[tuple[str, Expression | None, str], ...]:
+        """Texts, each with the expression behind it and its format, read when said; `{x!r}` puts x in quotes."""
+        return tuple(
+            (piece, None if field is None else expression(f"repr({field})" if how else field, self.at), spec or "")
+            for piece, field, spec, how in string.Formatter().parse(self.text)
         )
-        return cls(tuple(found))
 
     def filled(self, scope: Scope) -> str:
         """The sentence in a scope."""

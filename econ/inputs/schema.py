@@ -8,12 +8,13 @@ one heading; rows that repeat belong to a `Block` and carry their number in thei
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, NoReturn
+
+import tomli
 
 from econ.errors import FactorError
 from econ.evidence.factors import FACTORS
@@ -136,8 +137,8 @@ def _open(path: Path) -> Item:
     """What a file holds, each item with its place."""
     text = path.read_text(encoding="utf-8")
     try:
-        held = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:  # it names line and column
+        held = tomli.loads(text)
+    except tomli.TOMLDecodeError as error:  # it names line and column
         raise FactorError(f"{path.name}: {error}") from None
     heads: dict[str, list[int]] = {}
     for number, line in enumerate(text.splitlines(), start=1):

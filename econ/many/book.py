@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
+
+import tomli
 
 from econ.many.columns import ABOUT, FIGURES, Columns, is_word, unit_of
 from econ.many.summary import EXPLAINED, TITLE, Summary, bins
@@ -21,7 +22,7 @@ def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     words = {"unit": summary.links_currency, "how_many": how_many(summary), "compared": summary.compared_said,
              "only": summary.only_said}  # fmt: skip
     sheets: list[Sheet] = []
-    for plan in tomllib.loads(PLAN.read_text(encoding="utf-8"))["sheet"]:
+    for plan in tomli.loads(PLAN.read_text(encoding="utf-8"))["sheet"]:
         made = [table for one in plan["table"] for table in _made(one, rows, words)]
         if plan["name"] == "Not used":
             sheets.append(_plants(columns))

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Context, Decimal
 from html import escape
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+import tomli
+
 from econ.harmless import one_line
 
 MINUS = "\u2212"
 THREE = Context(prec=3, rounding=ROUND_HALF_UP)
 VOID = frozenset({"input", "meta", "br"})
-WORDS: Mapping[str, Any] = tomllib.loads((files("econ.page") / "page.toml").read_text(encoding="utf-8"))
+WORDS: Mapping[str, Any] = tomli.loads((files("econ.page") / "page.toml").read_text(encoding="utf-8"))
 """Every word of the page by its name."""
 LONGEST = 2000
 """Characters of one text that a page shows."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -11,6 +10,7 @@ from importlib.resources import files
 from typing import Any, NamedTuple
 
 import numpy as np
+import tomli
 from numpy.typing import NDArray
 
 from econ.questions.latin import Sampling
@@ -47,7 +47,7 @@ class Purchase(NamedTuple):
 @cache
 def asked() -> dict[str, Any]:
     """The lists of `deciding.toml`: deciding facts, what can be bought to know, measures, figures in doubt."""
-    return tomllib.loads((files("econ.questions") / "deciding.toml").read_text(encoding="utf-8"))
+    return tomli.loads((files("econ.questions") / "deciding.toml").read_text(encoding="utf-8"))
 
 
 PURCHASES = tuple(Purchase(**{**one, "keys": tuple(one.get("keys", ()))}) for one in asked()["purchase"])

@@ -57,6 +57,7 @@ class Page:
 
     def __init__(self, sheet: Any, styles: Styles) -> None:
         self.sheet, self._styles = sheet, styles
+        self.write_formula, self.write_blank = sheet.write_formula, sheet.write_blank  # the quick way to them
         self.numbers: Cells = set()
         self.sentences: Cells = set()
         self.headings: dict[int, dict[int, str]] = {}

@@ -8,13 +8,14 @@ A page module finds rows and values by name (`Found`); the description says wher
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby, zip_longest
 from pathlib import Path
 from typing import Any, TypeAlias
+
+import tomli
 
 from econ.model.ledger import Line, line
 from econ.workbook.live import Printed
@@ -121,7 +122,7 @@ def plans() -> Mapping[str, Plan]:
     """
     found = {}
     for path in sorted(FOLDER.glob("*.toml")):
-        whole = tomllib.loads(path.read_text(encoding="utf-8"))
+        whole = tomli.loads(path.read_text(encoding="utf-8"))
         for at, block in enumerate(whole.get("block", ()), start=1):
             looks = {look for spec in block.get("looks", ()) for look in spec.split()}
             if odd := sorted((block.keys() - set(BLOCK.split())) | (looks - LOOKS.keys() - NUMBERS.keys())):

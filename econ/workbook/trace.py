@@ -10,7 +10,6 @@ from __future__ import annotations
 import ast
 import csv
 import re
-import tomllib
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from functools import cache
 from importlib.resources import files
 
 import numpy as np
+import tomli
 
 from econ.answer.comparison import FIGURES
 from econ.answer.practice import figure_words, unit_of_line
@@ -31,7 +31,7 @@ from econ.model.ledger import Line, line
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.page_plan import plans
 
-WORDS = tomllib.loads((files("econ.workbook") / "trace.toml").read_text(encoding="utf-8"))
+WORDS = tomli.loads((files("econ.workbook") / "trace.toml").read_text(encoding="utf-8"))
 BY_SEARCH: Mapping[str, str] = WORDS["by_search"]
 NAME, WORD = re.compile(r"[a-z][a-z0-9_]+"), re.compile(r'"[^"]*"')
 OF_YEAR = re.compile(r"^(.+)__y(\d+)$")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from importlib.resources import files
 from typing import Any
+
+import tomli
 
 from econ.errors import FactorError
 from econ.inputs.cells import carried
@@ -35,7 +36,7 @@ def example(name: str) -> Example:
     """The example called `name`; raises FactorError for one that is not shipped."""
     if name not in NAMES:
         raise FactorError(f"no example {name!r}; choose one of {', '.join(NAMES)}")
-    read = tomllib.loads((files("econ.inputs.examples") / f"{name}.toml").read_text(encoding="utf-8"))
+    read = tomli.loads((files("econ.inputs.examples") / f"{name}.toml").read_text(encoding="utf-8"))
     typed = {
         key: Typed(**{"source" if word == "from" else word: item for word, item in row.items()}, where=key)
         for key, row in read["rows"].items()
