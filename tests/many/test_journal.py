@@ -17,6 +17,7 @@ from econ.many.columns import FIGURES, WORDS
 from econ.many.folder import Task, run_folder
 from econ.many.journal import HEADER, Journal, fits
 
+pytestmark = pytest.mark.usefixtures("reading_once")
 FIRST = json.dumps(HEADER).encode() + b"\n"
 FIGURE_VALUES: dict[str, Any] = {name: "USD" if name in WORDS else 1.5 for name in FIGURES}
 GOOD: dict[str, Any] = {"key": "a1", "fault": "", "figures": FIGURE_VALUES, "inputs": {"kiln.price": 4.0}}

@@ -244,8 +244,8 @@ def test_the_price_of_a_firing_decides_how_many() -> None:
 
 
 def test_same_seed_same_figures() -> None:
-    one, again = (appraise(plant(**EVEN), Sampling(1_000, 8), deep=True).to_json() for _ in range(2))
-    other = appraise(plant(**EVEN), Sampling(1_000, 9), deep=True).to_json()
+    one, again = (appraise(plant(**EVEN), Sampling(400, 8), deep=True).to_json() for _ in range(2))
+    other = appraise(plant(**EVEN), Sampling(400, 9), deep=True).to_json()
     assert one == again
     assert one["details"]["deep"] != other["details"]["deep"]
 
