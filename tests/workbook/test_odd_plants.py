@@ -303,11 +303,10 @@ def test_a_break_even_against_current_practice_is_not_one_against_the_best() -> 
     assert "The nearest break-even against current practice: " in said.replace("\n", " ")
 
 
-def test_customers_of_a_single_price_have_the_ground_typed_beside_it() -> None:
+@pytest.mark.parametrize(("count", "words"), [(400, "400 new customers"), (1, "1 new customer")])
+def test_customers_of_a_single_price_have_the_ground_typed_beside_it(count: int, words: str) -> None:
     """400 customers with 100 m² each were asked for as 1,000 with the usual 40 m² on the same screen."""
-    rows = {"product.1.customers": (400, "each per year"), "product.1.area": (100, "m2")}
+    rows = {"product.1.customers": (count, "each per year"), "product.1.area": (100, "m2")}
     found = appraise(plant(LOSING | rows | {"product.1.market_limit": (None, None)}), FEW)
-    assert found.figures["customers_per_year"] == pytest.approx(400)
-    assert "about 400 new customers a year, each with 100 m² of ground" in " ".join(
-        one.text for one in found.cautions
-    )
+    assert found.figures["customers_per_year"] == pytest.approx(count)
+    assert f"about {words} a year, each with 100 m² of ground" in " ".join(one.text for one in found.cautions)
