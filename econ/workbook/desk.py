@@ -14,7 +14,7 @@ from econ.answer.practice import unit_of_line
 from econ.answer.results import VERSION, Results, inputs_code
 from econ.measured.garden_trials import design_of
 from econ.model.ledger import Line, line
-from econ.units import shown_label, shown_unit
+from econ.units import counted, shown_label, shown_unit
 from econ.workbook.live import Printed, Sheets, defined_name, times
 from econ.workbook.style import RIGHT, Styles, number_format
 from econ.workbook.template import INPUTS_PAGE
@@ -165,6 +165,11 @@ class Desk:
         formula = f"IF(ISNUMBER({cell}),{cell}*{factor!r},{cell})" if is_word else f"{cell}*{factor!r}"
         value = printed.value if isinstance(printed.value, str) else printed.value * factor
         self.write(sheet, row, column, Printed(formula, value), look, number or figure_format(found, value))
+
+    @property
+    def span(self) -> str:
+        """The study period: "12 years"."""
+        return counted(str(self.results.plan.years), "years")
 
     def shown(self, found: Line) -> tuple[str, float]:
         """The unit in which a line is shown, and the factor from the figure to it."""

@@ -59,7 +59,7 @@ class _Writer:
             self.widths = (*self.widths, KEYS)
         results, asked = desk.results, desk.results.chances.sampling
         always = {"years": results.plan.years, "npv": results.figures["npv"], "currency": desk.currency,
-                  "results": results, "samples": asked.samples, "seed": asked.seed}  # fmt: skip
+                  "span": desk.span, "results": results, "samples": asked.samples, "seed": asked.seed}  # fmt: skip
         self.values: dict[Any, Any] = {**always, **self.plan.words, **found}
         self.printed: int | None = None
         self.breaks: list[int] = []

@@ -195,6 +195,10 @@ def test_a_short_study_has_its_pages(years: int) -> None:
     widths = [sheet.column_dimensions[letter].width or 0 for letter in "BCDEF"]
     assert min(widths) > 10  # labels and figures of the security stand in five columns, however few the years
     assert f"over {years} year{'s' * (years > 1)} at" in screen(found)
+    texts = [
+        one for page in book for row in page.iter_rows(values_only=True) for one in row if isinstance(one, str)
+    ]
+    assert not [text for text in texts if re.search(r"\b1 years\b", text)]
 
 
 OWN: dict[str, tuple[object, str | None]] = {

@@ -66,7 +66,7 @@ def _numbers(desk: Desk, words: Mapping[str, Any]) -> Iterator[Row]:
     loss = finding.loss_words(desk.results).replace("more than ", "> ").replace("less than ", "< ")
     texts = (f"{low} to {high}", loss)
     yield Row((npv, *texts), height=27)
-    said = {"years": desk.results.plan.years, "currency": desk.currency}
+    said = {"span": desk.span, "currency": desk.currency}
     labels = [words[name].format(**said) for name in ("npv", "range", "loss")]
     yield Row([Slot(label, "figure_label") for label in labels], height=28)
 

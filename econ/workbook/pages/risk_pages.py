@@ -197,7 +197,7 @@ def _chances(desk: Desk, found: Chances, words: Mapping[str, Any]) -> Iterator[t
     agree = words["agree"].format(chance(found.loss, found.sampling.samples))
     said = {
         "error": words["error"].format(found.loss_error) if found.loss_error else agree,
-        "years": desk.results.plan.years, "rival": words[found.decisive],
+        "span": desk.span, "rival": words[found.decisive],
         "known": 1 - found.spreads["project_net_kg_co2e"].withheld_frac,
     }  # fmt: skip
     for name, label, counted in words["chances"]:
