@@ -28,9 +28,14 @@ SWITCHES = ("log.use_", "assay.use_", "trials.use_")
 
 
 def write_blank(
-    path: Path, system: str, currency: str, filled: bool, overwrite: bool,
-    source: Path | None = None, shown: Sequence[str] = (),
-) -> list[str]:  # fmt: skip
+    path: Path,
+    system: str,
+    currency: str,
+    filled: bool,
+    overwrite: bool,
+    source: Path | None = None,
+    shown: Sequence[str] = (),
+) -> list[str]:
     """Write a scenario workbook; raises InputFaults for an unknown unit system, currency, or part to show.
 
     With `source` it holds the inputs of that results or scenario workbook; returns the labels of those changed in

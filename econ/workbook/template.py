@@ -30,9 +30,13 @@ INPUTS_PAGE = "Inputs used"
 
 
 def write_template(
-    system: str = "us", currency: str = "USD", fill: Mapping[str, Typed] | None = None, title: str = "",
-    tables: Mapping[str, TypedTable] | None = None, shown: Collection[str] = (),
-) -> bytes:  # fmt: skip
+    system: str = "us",
+    currency: str = "USD",
+    fill: Mapping[str, Typed] | None = None,
+    title: str = "",
+    tables: Mapping[str, TypedTable] | None = None,
+    shown: Collection[str] = (),
+) -> bytes:
     """A scenario workbook as bytes: blank in the given units and currency, or filled with rows and tables.
 
     What most plants do not need is folded or, a sheet without an open section, hidden, unless it is filled or a
@@ -64,9 +68,15 @@ class _Sheet:
     """Writes one input sheet from top to bottom."""
 
     def __init__(
-        self, sheet: Any, lists: Lists, styles: Styles, plan: SheetPlan, system: str,
-        fill: Mapping[str, Typed], shown: Collection[str],
-    ) -> None:  # fmt: skip
+        self,
+        sheet: Any,
+        lists: Lists,
+        styles: Styles,
+        plan: SheetPlan,
+        system: str,
+        fill: Mapping[str, Typed],
+        shown: Collection[str],
+    ) -> None:
         self.sheet, self.lists, self.currency, self.shown = sheet, lists, lists.currency, shown
         self.styles, self.plan, self.system, self.fill = styles, plan, system, fill
         self.first = plan is sheets()[0]
