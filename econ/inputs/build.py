@@ -99,16 +99,16 @@ def _entries(typed: TypedRows, manner: Manner, faults: Faults, said: Said) -> It
 def _entry(row: Row, typed: Typed, manner: Manner, faults: Faults) -> Entry:
     """The entry of a row. Raises InputFault where there is none; a faulty range only adds to `faults`."""
     known, source, remark = map(cells.text, (typed.known, typed.source, typed.remark))
-    blank = Entry(row, None, known=known, source=source, remark=remark, where=typed.at("value"))
+    made = partial(Entry, row, known=known, source=source, remark=remark, where=typed.at("value"))
     if row.is_number:
-        return _number_entry(blank, typed, manner, faults)
+        return _number_entry(made, row, typed, manner, faults)
     if is_empty(typed.value):
         if row.required:
             raise InputFault(typed.at("value"), "blank", _must(row))
-        return replace(blank, value=row.default, is_default=True)
+        return made(row.default, is_default=True)
     if row.kind == "choice":
-        return replace(blank, value=cells.choice(row, typed.value, typed.at("value")))
-    return replace(blank, value=cells.text(typed.value))
+        return made(cells.choice(row, typed.value, typed.at("value")))
+    return made(cells.text(typed.value))
 
 
 def _must(row: Row) -> str:
@@ -118,10 +118,9 @@ def _must(row: Row) -> str:
     return "Enter a number, or 0 if there is none" if may_be_nothing else "Enter a number"
 
 
-def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: Faults) -> Entry:
-    row = blank.row
+def _number_entry(made: Callable[..., Entry], row: Row, typed: Typed, manner: Manner, faults: Faults) -> Entry:
     if row.or_words and isinstance(typed.value, str) and plain(typed.value) == row.or_words:
-        return replace(blank, unit=row.start_unit(manner.system, manner.currency), said=row.or_words)
+        return made(None, unit=row.start_unit(manner.system, manner.currency), said=row.or_words)
     own, one_unit = row.start_unit(manner.system, manner.currency), len(row.units) == 1
     unit = cells.unit_of(row, typed.unit, own, manner.currency, typed.is_blank or one_unit, typed.at("unit"))
     if is_empty(typed.value):
@@ -129,7 +128,7 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: Faults) ->
         is_trigger = row.number > 1 and not row.spare and row.key.endswith(f".{blocks()[row.block].trigger}")
         if row.required or has_range or is_trigger:
             raise InputFault(typed.at("value"), "blank", _must(row))
-        return replace(blank, unit=unit, is_default=True)
+        return made(None, unit=unit, is_default=True)
     wrong: list[InputFault] = []
     try:
         value = cells.number(row, typed.value, unit, typed.at("value"))
@@ -143,7 +142,7 @@ def _number_entry(blank: Entry, typed: Typed, manner: Manner, faults: Faults) ->
         faults.append(odd)
     if wrong:  # what was found at fault is no end, also not until all faults are told
         low = high = None
-    return replace(blank, value=value, low=low, high=high, unit=unit, dropped=typed.dropped)
+    return made(value, low=low, high=high, unit=unit, dropped=typed.dropped)
 
 
 def _odd_range(typed: Typed, value: float, low: float | None, high: float | None) -> InputFault | None:
