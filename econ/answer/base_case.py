@@ -165,14 +165,15 @@ def _unpriced(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caut
 
 def range_cautions(scenario: Scenario, plan: Plan) -> Iterator[Caution]:
     """Cautions on ranges that reach across a class edge, or that are not used."""
+    speech = Speech({}, {}, {})
     for entry in scenario.ranged():
-        speech = Speech({}, {}, {"entry": entry, "unit_name": entry.unit.name if entry.unit else ""})
+        say = partial(speech.say, entry=entry, unit_name=entry.unit.name if entry.unit else "")
         if not drawable(entry):
             if not entry.is_default:
-                yield Caution("range-not-used", speech.say("range-not-used"), entry.where)
+                yield Caution("range-not-used", say("range-not-used"), entry.where)
         elif edges := edges_inside(entry, plan):
             shown = " and ".join(f"{entry.shown(edge):,.4g}" for edge in edges)
-            yield Caution("class-edge", speech.say("class-edge", edges=shown), entry.where)
+            yield Caution("class-edge", say("class-edge", edges=shown), entry.where)
 
 
 def _market_fills(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Caution]:
