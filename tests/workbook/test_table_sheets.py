@@ -205,7 +205,7 @@ def test_results_hold_a_page_only_where_there_is_data(tmp_path: Path) -> None:
     assert {LOG, ASSAY} <= {cell.sheet for cell in pages["thistle-flat"]}
     assert not {LOG, ASSAY} & {cell.sheet for cell in pages["low-sedge"]}
     words = [str(cell.value) for cell in pages["thistle-flat"] if cell.sheet == LOG]
-    assert "The 12 batches" in words
+    assert "Batches in the log: 12" in words
     assert any("gusty" in word for word in words)
     words = [str(cell.value) for cell in pages["thistle-flat"] if cell.sheet == ASSAY]
     assert any("ask your state" in word for word in words)
