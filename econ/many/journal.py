@@ -156,10 +156,7 @@ class Journal(contextlib.AbstractContextManager["Journal"]):
             while line and len(line) > LONGEST_LINE and not line.endswith(b"\n"):  # on to the end of this line
                 line = self._handle.readline(LONGEST_LINE + 1)
                 size += len(line)
-            item = None  # also of a line that holds no object
-            if line and size <= LONGEST_LINE:
-                with contextlib.suppress(ValueError, RecursionError):
-                    item = found if isinstance(found := json.loads(line), dict) else None
+            item = _parsed(line) if line and size <= LONGEST_LINE else None
             if number == 1:
                 if line and item != HEADER and not first.startswith(line):
                     raise FileRefused(f"{self.path.name} is no journal of kilncase; name another place with --to")
@@ -171,6 +168,13 @@ class Journal(contextlib.AbstractContextManager["Journal"]):
             if not line.endswith(b"\n"):
                 return
             self._whole += size
+
+
+def _parsed(line: bytes) -> dict[str, Any] | None:
+    """The object that a line holds; None where it holds none."""
+    with contextlib.suppress(ValueError, RecursionError):
+        return item if isinstance(item := json.loads(line), dict) else None
+    return None
 
 
 def fits(item: dict[str, Any], needs: Collection[str] = ()) -> bool:

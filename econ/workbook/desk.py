@@ -203,10 +203,8 @@ def set_by_command(results: Results) -> str:
     entries = [entry for entry in results.scenario.entries.values() if entry.where.startswith("--set ")]
     if not entries:
         return ""
-    values = [
-        entry.figure(entry.value) if isinstance(entry.value, int | float) else entry.value for entry in entries
-    ]
-    said = [f"{one.row.label} {value or 'blank'}" for one, value in zip(entries, values, strict=True)][:MOST_NAMED]
+    said = [f"{one.row.label} {one.figure(one.value) if isinstance(one.value, float) else one.value or 'blank'}"
+            for one in entries[:MOST_NAMED]]  # fmt: skip
     more = f", and {len(entries) - MOST_NAMED} more" if len(entries) > MOST_NAMED else ""
     return f" (set on the command line: {', '.join(said)}{more})"
 
