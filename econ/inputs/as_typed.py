@@ -180,3 +180,9 @@ def plain_figure(number: float, figures: int = 6) -> str:
     places = max(0, figures - 1 - math.floor(math.log10(abs(number))))
     text = f"{number:,.{min(places, 15)}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def signed_figure(number: float, figures: int) -> str:
+    """A number rounded to so many figures, with its sign, never with an exponent."""
+    rounded = float(f"{number:.{figures}g}")
+    return f"{'+' if rounded >= 0 else ''}{plain_figure(rounded, figures)}"

@@ -11,7 +11,7 @@ from conftest import ROOT
 
 from econ.errors import InputFault, InputFaults
 from econ.inputs import cells
-from econ.inputs.as_typed import decimal_commas, plain_figure, read_number
+from econ.inputs.as_typed import decimal_commas, plain_figure, read_number, signed_figure
 from econ.inputs.build import build
 from econ.inputs.cells import Manner, as_number
 from econ.inputs.examples import example
@@ -391,6 +391,14 @@ def test_an_untouched_blank_is_told_only_what_to_fill() -> None:
 )
 def test_three_figures_never_have_an_exponent(number: float, shown: str) -> None:
     assert plain_figure(number, 3) == shown
+
+
+@pytest.mark.parametrize(
+    ("number", "shown"),
+    [(-0.0000412, "-0.000041"), (0.00002, "+0.00002"), (0.0, "+0"), (12_345.0, "+12,000"), (-1.0, "-1")],
+)
+def test_an_end_of_an_interval_has_its_sign_and_no_exponent(number: float, shown: str) -> None:
+    assert signed_figure(number, 2) == shown
 
 
 def test_a_date_is_explained() -> None:

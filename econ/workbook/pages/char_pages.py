@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.answer.label_statement import GUARANTEES, Guarantee, Label, label_of
-from econ.inputs.as_typed import plain_figure
+from econ.inputs.as_typed import plain_figure, signed_figure
 from econ.inputs.records import Entry, Line, TableData
 from econ.measured.readings import ABOVE, FUELS, SHARES, TRACES, AssayReading, Compared, compared, dry_char_kg
 from econ.measured.sample import Sample, Trend
@@ -84,14 +84,14 @@ def trend_sentence(data: TableData, trend: Trend) -> str:
     over, over_unit, over_slope, _ = _shown(data, trend.over)
     step = 100.0 if trend.over == "load" else 10.0
     times, ends = of_slope / over_slope * step, (trend.slope, trend.low, trend.high)
-    slope, low, high = (float(f"{value * times:.2g}") for value in ends)
+    slope, low, high = (signed_figure(value * times, 2) for value in ends)
     points = "points" if of_unit == "%" else of_unit
-    if trend.is_told and abs(slope) == 1:
+    if trend.is_told and slope[1:] == "1":
         points = points.removesuffix("s")
     beside = words["beside"].get(trend.beside, words["beside"]["peak"])
     said = (label, over.lower(), trend.n, low, high, points, step, over_unit, beside)
-    turn = words["rises" if slope > 0 else "falls"]
-    return str(words["trend" if trend.is_told else "no_trend"].format(*said, turn, abs(slope)))
+    turn = words["rises" if trend.slope > 0 else "falls"]
+    return str(words["trend" if trend.is_told else "no_trend"].format(*said, turn, slope[1:]))
 
 
 def _batch(data: TableData, number: int, line: Line, keys: list[str]) -> tuple[Any, ...]:

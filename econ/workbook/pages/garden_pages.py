@@ -10,6 +10,7 @@ from econ import evidence
 from econ.answer.label_statement import LABELS, many, title, trial_said
 from econ.answer.practice import ONCE, name_of, said_of
 from econ.evidence import curves
+from econ.inputs.as_typed import signed_figure
 from econ.inputs.records import Line as Typed
 from econ.inputs.records import TableData
 from econ.measured.garden_trials import SHOWN, Comparison, Germination, Means, design_of, mean
@@ -159,7 +160,7 @@ def _means(found: Means, unit: str, scale: float) -> tuple[Any, ...]:
     if found.difference is None:
         return label, unit, *values, words["few_beds"]
     low, high = (end * scale for end in found.difference)
-    return label, unit, *values, words["ends"].format(*(float(f"{end:.3g}") for end in (low, high)))
+    return label, unit, *values, words["ends"].format(signed_figure(low, 3), signed_figure(high, 3))
 
 
 def _tray(data: TableData, line: Typed) -> tuple[Any, ...]:
