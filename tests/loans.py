@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from econ.finance import level_payments
+from econ.finance.returns import level_payments
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from econ import finance
 from econ.answer.results import Results
 from econ.evidence.used import edition, in_words, shipped_edition
-from econ.finance.returns import NOT_A_NUMBER, NOT_REACHED
+from econ.finance import present_value, returns
 
 Check = tuple[str, bool, str]
 """What is held, whether it holds, and by what."""
@@ -44,23 +43,23 @@ def _worth(results: Results) -> Iterator[Check]:
     flows = _row(results, "net_cash")
     gross = math.fsum(abs(flow) for flow in flows)
     npv = figures["npv"]
-    yield "NPV from the yearly net cash", _close(npv, float(finance.npv(rate, flows)), gross), OURS
+    yield "NPV from the yearly net cash", _close(npv, float(present_value.npv(rate, flows)), gross), OURS
     yield "NPV from the yearly net cash", _close(npv, float(numpy_financial.npv(rate, flows)), gross), THEIRS
-    spread = npv * float(finance.capital_recovery_factor(rate, results.plan.years))
-    level = float(finance.annual_equivalent(rate, flows))
+    spread = npv * float(present_value.capital_recovery_factor(rate, results.plan.years))
+    level = float(present_value.annual_equivalent(rate, flows))
     even = all(_close(figures["npv_per_year"], one, gross) for one in (spread, level))
     yield "NPV spread evenly over the years", even, OURS
-    if results.returns.irr_reason not in (NOT_REACHED, NOT_A_NUMBER):
-        zero = all(abs(float(finance.npv(root, flows))) < 1e-6 * gross for root in finance.irr_roots(flows))
+    if results.returns.irr_reason not in (returns.NOT_REACHED, returns.NOT_A_NUMBER):
+        zero = all(abs(float(present_value.npv(root, flows))) < 1e-6 * gross for root in returns.irr_roots(flows))
         yield "NPV is zero at every rate of return found", zero, OURS
     if not results.plan.is_real:
         prices = _row(results, "price_index")
         rise = results.scenario.numbers()["money.inflation"]
         real = [flow / price for flow, price in zip(flows, prices, strict=True)]
-        again = float(finance.npv(finance.real_rate(rate, rise), real))
+        again = float(present_value.npv(present_value.real_rate(rate, rise), real))
         yield "NPV in today's prices at the real rate", _close(npv, again, gross), OURS
-    simple = finance.payback_years([*flows[:-1], figures["no_end_cash_last_year"]])
-    discounted = finance.discounted_payback_years(rate, flows)
+    simple = returns.payback_years([*flows[:-1], figures["no_end_cash_last_year"]])
+    discounted = returns.discounted_payback_years(rate, flows)
     yield "Payback", _close(figures["payback_years"], float(simple)), OURS
     yield "Discounted payback", _close(figures["discounted_payback_years"], float(discounted)), OURS
 
@@ -77,16 +76,16 @@ def _ratios(results: Results) -> Iterator[Check]:
     prices = _row(results, "price_index") if not results.plan.is_real else [1.0] * (results.plan.years + 1)
     char = [0.0, *[figures["char_kg"] * price for price in prices[1:]]]
     tests: tuple[tuple[str, str, Callable[..., object], list[float], list[float]], ...] = (
-        ("Benefit-to-cost ratio", "benefit_cost_ratio", finance.benefit_cost_ratio, benefits, paid),
-        ("Savings-to-investment ratio", "savings_investment_ratio", finance.savings_investment_ratio,
+        ("Benefit-to-cost ratio", "benefit_cost_ratio", present_value.benefit_cost_ratio, benefits, paid),
+        ("Savings-to-investment ratio", "savings_investment_ratio", present_value.savings_investment_ratio,
          operating, invested),
-        ("Levelised cost of char", "levelised_cost_per_kg_char", finance.levelised_cost, paid, char),
+        ("Levelised cost of char", "levelised_cost_per_kg_char", present_value.levelised_cost, paid, char),
     )  # fmt: skip
     for label, name, function, over, under in tests:
         found = float(function(rate, over, under))  # type: ignore[arg-type]
         if math.isfinite(found):
             yield label, _close(figures[name], found), OURS
-    above = float(finance.adjusted_irr(rate, operating, invested))
+    above = float(present_value.adjusted_irr(rate, operating, invested))
     if math.isfinite(above):
         agrees = (above > rate) == (figures["savings_investment_ratio"] > 1)
         yield "Adjusted rate of return above the discount rate where that ratio is above 1", agrees, OURS
@@ -104,7 +103,7 @@ def _written_off(results: Results) -> Iterator[Check]:
         life = float(known.partition("-")[2])
     elif method != "straight-line" and life != int(life):
         return
-    amounts = finance.depreciation(method, cost, 0.0, life)
+    amounts = returns.depreciation(method, cost, 0.0, life)
     renewed = [t for t, due in results.years.get("renewal_due", {}).items() if due]
     last = min([*renewed, results.plan.years, len(amounts)])
     ours = [results.years["depreciation_nominal"][t] for t in range(1, last + 1)]

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from econ import finance
+from econ.finance import returns as finance
 from econ.model.ledger import Book, Quantity, above, given, summed, there, total
 from econ.model.plan import Item, Plan
 

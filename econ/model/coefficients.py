@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from econ import evidence, finance
+from econ import evidence
 from econ.evidence import curves, substances
+from econ.finance import returns as finance
 from econ.model.carbon import handling
 from econ.model.ledger import Quantity, Values, interp, power, step, total
 from econ.model.persistence import persistence

@@ -12,7 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from econ import evidence, finance
+from econ import evidence
+from econ.finance import returns as finance
 from econ.inputs.lanes import is_column
 from econ.inputs.rows import MONTHS
 from econ.model.plan import Plan

@@ -9,21 +9,23 @@ import numpy as np
 import pytest
 from loans import loan_schedule
 
-from econ.finance import (
+from econ.finance.present_value import (
     adjusted_irr,
     annual_equivalent,
     benefit_cost_ratio,
     capital_recovery_factor,
+    levelised_cost,
+    npv,
+    real_rate,
+    savings_investment_ratio,
+)
+from econ.finance.returns import (
     depreciation,
     discounted_payback_years,
     irr,
-    levelised_cost,
     mirr,
-    npv,
     payback_crossings,
     payback_years,
-    real_rate,
-    savings_investment_ratio,
 )
 
 CASES = 131  # no multiple of any vector length, so that the last cases fall in the remainder of the loops

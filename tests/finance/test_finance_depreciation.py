@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from econ.finance import depreciation
+from econ.finance.returns import depreciation
 
 PRINTED = {  # IRS Publication 946, Table A-1, half-year convention; 7 and 15 years as reprinted in a textbook
     7: [14.29, 24.49, 17.49, 12.49, 8.93, 8.92, 8.93, 4.46],

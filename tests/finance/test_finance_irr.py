@@ -11,7 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from econ.errors import FinanceError
-from econ.finance import irr, irr_roots, mirr, npv, roots
+from econ.finance import roots
+from econ.finance.present_value import npv
+from econ.finance.returns import irr, irr_roots, mirr
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from loans import loan_schedule
 
-from econ.finance import irr, irr_roots, mirr, npv
+from econ.finance.present_value import npv
+from econ.finance.returns import irr, irr_roots, mirr
 
 money = st.floats(1.0, 1e5)
 rates = st.floats(0.001, 0.5)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from econ.finance import discounted_payback_years, payback_crossings, payback_years
+from econ.finance.returns import discounted_payback_years, payback_crossings, payback_years
 
 
 @pytest.mark.parametrize(

@@ -10,17 +10,15 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from loans import loan_schedule
 
-from econ.finance import (
-    annual_equivalent,
+from econ.finance.present_value import annual_equivalent, npv, real_rate
+from econ.finance.returns import (
     depreciation,
     discounted_payback_years,
     irr,
     irr_roots,
     mirr,
-    npv,
     payback_crossings,
     payback_years,
-    real_rate,
 )
 
 money = st.floats(-1e6, 1e6).map(lambda x: round(x, 2))

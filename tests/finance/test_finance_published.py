@@ -11,18 +11,8 @@ import numpy as np
 import pytest
 from loans import loan_schedule
 
-from econ.finance import (
-    annual_equivalent,
-    capital_recovery_factor,
-    depreciation,
-    discounted_payback_years,
-    irr,
-    irr_roots,
-    mirr,
-    npv,
-    payback_years,
-    real_rate,
-)
+from econ.finance.present_value import annual_equivalent, capital_recovery_factor, npv, real_rate
+from econ.finance.returns import depreciation, discounted_payback_years, irr, irr_roots, mirr, payback_years
 
 CASES: dict[str, dict[str, Any]] = {
     case["id"]: case for case in json.loads((Path(__file__).parent / "cases.json").read_text(encoding="utf-8"))

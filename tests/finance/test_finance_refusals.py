@@ -8,21 +8,23 @@ import numpy as np
 import pytest
 
 from econ.errors import FinanceError
-from econ.finance import (
+from econ.finance.present_value import (
     adjusted_irr,
     annual_equivalent,
     benefit_cost_ratio,
     capital_recovery_factor,
+    levelised_cost,
+    npv,
+    real_rate,
+)
+from econ.finance.returns import (
     depreciation,
     discounted_payback_years,
     irr,
     irr_roots,
-    levelised_cost,
     mirr,
-    npv,
     payback_crossings,
     payback_years,
-    real_rate,
 )
 
 TWO = np.ones((3, 2))

@@ -8,17 +8,17 @@ import sys
 import numpy as np
 import pytest
 
-from econ.finance import (
+from econ.finance.present_value import (
     adjusted_irr,
     annual_equivalent,
     benefit_cost_ratio,
     capital_recovery_factor,
     levelised_cost,
-    mirr,
     npv,
     real_rate,
     savings_investment_ratio,
 )
+from econ.finance.returns import mirr
 
 FLOWS = [-1000.0, 300.0, 400.0, 500.0]
 

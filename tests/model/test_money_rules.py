@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from loans import loan_schedule
 from plants import CHAR_KG, plant
 
-from econ import finance
 from econ.answer.base_case import base_case
 from econ.errors import InputFaults
+from econ.finance import present_value, returns
 from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
@@ -68,7 +68,7 @@ def test_tables_write_down_as_printed(method: str) -> None:
         "money.study_years": (20, "years"),
     }  # fmt: skip
     expected = np.zeros(20)
-    expected[: life + 1] = finance.depreciation("macrs", 10000, 0, life)
+    expected[: life + 1] = returns.depreciation("macrs", 10000, 0, life)
     assert yearly(case, "depreciation_nominal") == pytest.approx(list(expected), abs=1e-9)
 
 
@@ -81,7 +81,7 @@ def test_methods_write_down_as_econ_finance(method: str, life: int) -> None:
         "kiln.life": (life, "years"), "money.study_years": (9, "years"),
     }  # fmt: skip
     expected = np.zeros(9)
-    expected[:life] = finance.depreciation(method, 9000, 0, life)
+    expected[:life] = returns.depreciation(method, 9000, 0, life)
     assert yearly(case, "item_1_written") == pytest.approx(list(expected), abs=1e-9)
 
 
@@ -212,7 +212,7 @@ def test_incremental_npv_is_the_difference_of_the_two_ways(basis: str) -> None:
     start = RICH | {"money.basis": (basis, None), "money.tax_losses": ("other-income", None)}
     kiln = figures(start | {"current.saving": (0, "USD per year")})["npv"]
     growth = 1.03 if basis == "nominal" else 1.0
-    today = finance.npv(0.1, [0.0, *(-9000 * (1 - 0.3) * growth**t for t in range(1, 8))])
+    today = present_value.npv(0.1, [0.0, *(-9000 * (1 - 0.3) * growth**t for t in range(1, 8))])
     assert figures(start)["npv"] == pytest.approx(kiln - today, rel=1e-12)
 
 

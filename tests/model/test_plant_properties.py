@@ -8,7 +8,7 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ import finance
+from econ.finance import present_value, returns
 from econ.inputs.records import Scenario
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import evaluate
@@ -132,8 +132,8 @@ def test_npv_is_that_of_the_yearly_flows(basis: str, losses: str) -> None:
     found = answers(scenario)
     flows = [float(found.years["net_cash"][t]) for t in range(Plan.of(scenario).years + 1)]
     rate = scenario["money.discount_rate"].number
-    assert float(found.lines["npv"]) == pytest.approx(finance.npv(rate, flows), rel=1e-12)
-    simple = finance.payback_years([*flows[:-1], float(found.lines["no_end_cash_last_year"])])
+    assert float(found.lines["npv"]) == pytest.approx(present_value.npv(rate, flows), rel=1e-12)
+    simple = returns.payback_years([*flows[:-1], float(found.lines["no_end_cash_last_year"])])
     assert np.array_equal(float(found.lines["payback_years"]), simple, equal_nan=True) or float(
         found.lines["payback_years"]
     ) == pytest.approx(simple)

@@ -24,7 +24,7 @@ from iron import Iron, defined, kept, plain
 from office import recalculated
 from remembered import appraise, results_bytes
 
-from econ import finance
+from econ.finance import returns
 from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.units import Unit
@@ -135,7 +135,7 @@ def expected(book: InHand, moves: list[Move]) -> dict[str, np.ndarray]:
     flows = np.array([np.broadcast_to(found.years["net_cash"][t], len(moves)) for t in range(plan.years + 1)])
     rate = np.broadcast_to(np.asarray(numbers["money.discount_rate"], float), len(moves))
     lines = {name: np.broadcast_to(found.lines[name], len(moves)) for name in FIGURES if name in found.lines}
-    return {**lines, "irr": finance.irr(flows).value, "mirr": finance.mirr(flows, rate, rate), "flows": flows}  # type: ignore[dict-item]
+    return {**lines, "irr": returns.irr(flows).value, "mirr": returns.mirr(flows, rate, rate), "flows": flows}  # type: ignore[dict-item]
 
 
 @dataclass
