@@ -44,18 +44,12 @@ _DAMAGED_ZIP = (
 )
 
 
-def check_before_opening(path: Path) -> None:
-    """Refuse a file that is no ordinary .xlsx, or that could hang, exhaust or deceive a reader.
-
-    Raises FileRefused, and nothing else, with one sentence naming the file and what to do.
-    """
-    with _named(path):
-        check_parts(_unpack(_read(path)))
-
-
 @contextmanager
 def opening(path: Path) -> Iterator[BytesIO]:
     """Check a workbook, then hand out the very bytes that were checked, for openpyxl to load.
+
+    Refuses a file that is no ordinary .xlsx, or that could hang, exhaust or deceive a reader: raises FileRefused,
+    and nothing else, with one sentence naming the file and what to do.
 
     Whatever openpyxl raises inside the block becomes FileRefused and its remarks are silenced, so nothing but
     openpyxl's own work belongs inside: the load (read_only=True, data_only=True, keep_links=False) and the

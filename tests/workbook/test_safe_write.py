@@ -29,7 +29,7 @@ from hypothesis import strategies as st
 
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook import safe_write
-from econ.workbook.guards import check_before_opening
+from econ.workbook.guards import opening
 from econ.workbook.safe_write import (
     FINGERPRINT_BLANK,
     FINGERPRINT_PROPERTY,
@@ -385,8 +385,8 @@ def test_a_stamped_workbook_is_as_written_and_opens(target: Path):
     target.write_bytes(stamp(results()))
 
     assert is_as_written(target)
-    check_before_opening(target)
-    assert openpyxl.load_workbook(target, data_only=True)["Finding"]["B2"].value == 2469.0
+    with opening(target) as checked:
+        assert openpyxl.load_workbook(checked, data_only=True)["Finding"]["B2"].value == 2469.0
 
 
 def test_the_same_results_give_the_same_bytes():
