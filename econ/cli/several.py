@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import gc
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -172,8 +171,6 @@ def folder(
     from econ.many.folder import nothing_usable, run_folder, screen
     from econ.many.run import Access, Task
 
-    gc.enable()
-    gc.set_threshold(20_000)  # records are no cycles: to look through them took a tenth
     access = Access(tls_ca, tls_cert, tls_key, trust)
     task = Task(path, to, base, tuple(sets or ()), workers, cluster, overwrite, recompute, access, samples, hide)
     with plant_bar(quiet or json) as bar:
@@ -228,7 +225,6 @@ def compare(
         raise FileRefused("one scenario alone cannot be compared: give two or more")
     if to is not None and real(to) in {real(path) for path in paths}:
         raise FileRefused(f"{to} is one of the scenarios: give another name with --to")
-    gc.enable()  # there may be many
     with cli.steps(quiet or json) as now:
         results = []
         for number, path in enumerate(paths, start=1):
