@@ -74,14 +74,14 @@ class Results:
             return math.nan, math.nan, math.nan
         return self.chances.spreads[name].pair(asked.CARBON_PAIR)
 
-    def samples(self) -> pandas.DataFrame:
-        """The answers of every sample: one row a simulation run, one column a figure in its own unit."""
+    def samples_frame(self) -> pandas.DataFrame:
+        """The answers of every simulation run, (runs, figures), each figure in its own unit; nan: not reported."""
         import pandas
 
         return pandas.DataFrame(dict(self.chances.kept))
 
-    def to_frame(self) -> pandas.DataFrame:
-        """The yearly rows as a pandas DataFrame: one row a year, one column a figure."""
+    def years_frame(self) -> pandas.DataFrame:
+        """The yearly rows, (study years + 1, figures): year 0 is today, each column names its unit."""
         import pandas
 
         frame = pandas.DataFrame({name: dict(row) for name, row in self.years.items()}).sort_index()

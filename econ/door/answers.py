@@ -59,14 +59,17 @@ class Plant(Scenario):
             )
             return _built(typed, self.start, cautions, self.typed_tables)
         except InputFaults as several:
-            raise InputFaults([
-                InputFault(one.where.removeprefix("--set").strip() or "values", one.wrong,
-                           one.do.replace("KEY=VALUE", "a key"), one.name) for one in several.faults
-            ], several.cautions) from None  # fmt: skip
+            raise InputFaults([*map(_in_python, several.faults)], several.cautions) from None
 
     def __repr__(self) -> str:
         ranged = len(self.ranged())
         return f"<Plant {self.name!r}: {len(self.numbers())} numbers, {ranged} with a range, in {self.currency}>"
+
+
+def _in_python(fault: InputFault) -> InputFault:
+    """The error of a text put over a row in words for a mapping: without the option of the command."""
+    where = fault.where.removeprefix("--set").strip() or "values"
+    return InputFault(where, fault.wrong, fault.do.replace("KEY=VALUE", "a key"), fault.name)
 
 
 def text_of(value: float | str | None) -> str:
@@ -121,10 +124,6 @@ class Answer(Appraisal):
         """The answer screen, for a notebook."""
         return f"<pre>{escape(screen(self))}</pre>"
 
-    def years_frame(self) -> pandas.DataFrame:
-        """The yearly rows, (study years + 1, figures): year 0 is today, each column names its unit."""
-        return self.to_frame()
-
     def effects_frame(self) -> pandas.DataFrame:
         """Each input with a range moved alone, a row each: its ends in canonical units, the answers there."""
         return _frame(
@@ -133,10 +132,6 @@ class Answer(Appraisal):
             | {f"{name}_at_high": value for name, value in one.at_high.items()}
             for one in self.effects
         )
-
-    def samples_frame(self) -> pandas.DataFrame:
-        """The answers of every simulation run, (runs, figures), each figure in its own unit; nan: not reported."""
-        return self.samples()
 
     def breakeven_frame(self) -> pandas.DataFrame:
         """Where the NPV is zero, one row a lever: unit, value, range looked at, the turns (none, one, several)."""
