@@ -29,7 +29,7 @@ SYMBOLS = {
 }  # fmt: skip
 """Of the short forms that no person writes."""
 FIGURE = r"-?\d[\d,]*(?:\.\d+)?"
-COUNTED = re.compile(r"^(year|week|day|hour|kiln)s\b")
+COUNTED = re.compile(r"^(year|week|day|hour|kiln|batch|plant|bed|line|factor|input|caution)e?s\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,10 +233,11 @@ def said(value: float, metric: str, system: str, digits: int = 0) -> str:
     return f"{text} {'tons' if unit == 'ton' else unit}"
 
 
-def counted(figure: str, symbol: str) -> str:
-    """A figure with the symbol of its unit: "1 year", "2 years", "3 weeks a year"."""
-    symbol = COUNTED.sub(r"\1", symbol) if figure == "1" else symbol
-    return f"{figure} {symbol}".rstrip()
+def counted(figure: str | float, of: str) -> str:
+    """A figure with the symbol of its unit, or with what it counts: "1 year", "2,000 plants", "3 weeks a year"."""
+    said = figure if isinstance(figure, str) else f"{figure:,.0f}"
+    of = COUNTED.sub(r"\1", of) if said == "1" else of
+    return f"{said} {of}".rstrip()
 
 
 def shown_label(label: str, system: str) -> str:

@@ -140,7 +140,7 @@ def moves_words(results: Results, one: Tried) -> str:
         label, unit = results.scenario[key].row.label, unit_of(results.scenario, key)
         shown = value if unit is None else unit.from_canonical(value)
         if key == "kiln.batches_per_week":
-            parts.append(f"up to {plain_figure(shown)} batch{'' if shown == 1 else 'es'} a week")
+            parts.append(f"up to {counted(plain_figure(shown), 'batches')} a week")
         else:
             said = counted(plain_figure(shown), unit.symbol if unit else "")
             parts.append(f"{label[0].lower()}{label[1:]} {said}")

@@ -149,16 +149,12 @@ def trial_said(found: Germination | Means, name: str, detail: str = "", unit: st
         ours, theirs = found.with_char, found.without
         own = {
             "label": LABELS[found.of], "ours": mean(ours) * scale, "theirs": mean(theirs) * scale,
-            "our_beds": _beds(ours), "their_beds": _beds(theirs), "scattered": found.scatter is not None,
+            "our_beds": len(ours), "their_beds": len(theirs), "scattered": found.scatter is not None,
         }  # fmt: skip
     return Speech({}, {}, {
         "found": found, "verdict": found.verdict, "unit": unit, "scale": scale, "is_seeds": "trays" in own, **own,
         "with_char": f"with char ({detail})" if detail else TREATED,
     }).say(f"trial-{name}")  # fmt: skip
-
-
-def _beds(values: tuple[float, ...]) -> str:
-    return "1 bed" if len(values) == 1 else f"{len(values)} beds"
 
 
 def many(reading: TrialsReading) -> str:

@@ -29,6 +29,7 @@ from econ.model.plan import Plan
 from econ.questions.chances import sampled
 from econ.questions.draws import inputs_drawn
 from econ.questions.latin import Sampling
+from econ.units import counted
 
 Numbers = NDArray[np.float64]
 
@@ -128,7 +129,7 @@ def _gaps_of_period(record: Record, period: Period) -> Iterator[Gap]:
     if started and period.first[:7] < started:
         yield _gap("before", started=started)
     for sheet, count in outside(record, period):
-        yield _gap("outside", sheet=sheet, lines="1 line" if count == 1 else f"{count} lines")
+        yield _gap("outside", sheet=sheet, lines=counted(count, "lines"))
 
 
 def _part(

@@ -11,6 +11,7 @@ import typer
 from econ.cli import program as cli
 from econ.cli.program import Book, Json, Overwrite, Quiet, Sets, To, app, faults_to_exit, option, say
 from econ.errors import FileRefused
+from econ.units import counted
 
 LEAST = 100
 """Samples of a run whose chances nobody reads."""
@@ -122,8 +123,7 @@ def review(path: Book, sets: Sets = None) -> None:
     with cli.steps(quiet=False) as now:
         now(f"Working out {path.name}")
         results = cli.appraised(path, sets, samples=LEAST)
-    count = len(results.cautions)
-    say(f"No errors. {count} caution{'' if count == 1 else 's'}:")
+    say(f"No errors. {counted(len(results.cautions), 'cautions')}:")
     for caution in results.cautions:
         say(f"- {placed(caution)}")
 
@@ -210,7 +210,7 @@ def factors(
         near = evidence.nearest(" ".join(words))
         say("Nothing has these words in it." + (f" Nearest: {', '.join(near)}." if near else ""))
         return
-    say("1 factor." if len(found) == 1 else f"{len(found)} factors.")
+    say(f"{counted(len(found), 'factors')}.")
 
 
 def _movers_of(path: Path, words: Sequence[str], json: bool) -> None:

@@ -31,7 +31,7 @@ from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import asked, plants_now, summed
 from econ.inputs.records import Caution, Entry, Line, TableData, instances, system_of
 from econ.inputs.schema import blocks, table_plans
-from econ.units import said
+from econ.units import counted, said
 
 CELLS: Mapping[str, Cell] = {
     **dict.fromkeys(("about", "each", "where"), Row.any),
@@ -103,7 +103,7 @@ class Scope(dict[str, Any]):
             "measured": self.measured, "columns": _columns, "mass": lambda kg: said(kg, "kg", system),
             "tons": lambda kg: said(kg / 1000, "t", system, 1), "amount": lambda x, unit: said(x, unit, system),
             "heat": lambda mj: said(mj, "MJ", system, 2 if system == "us" else 0),
-            "as_typed": lambda key: self.entry(key).shown(self.row(key)), **names,
+            "as_typed": lambda key: self.entry(key).shown(self.row(key)), "counted": counted, **names,
         }  # fmt: skip
 
     def __getitem__(self, name: str) -> Any:

@@ -16,6 +16,7 @@ from econ.many.journal import Journal
 from econ.many.plants import Source, all_but_many, need
 from econ.many.run import Progress, Task, version_of_model, work_through
 from econ.many.summary import EXPLAINED, TITLE, Outcome, Summary, summarise
+from econ.units import counted
 from econ.workbook.guards import parts_of
 from econ.workbook.places import check_goal, is_read_only, is_taken, real
 from econ.workbook.safe_write import clear_abandoned, replacing
@@ -138,10 +139,6 @@ def nothing_usable(outcome: Outcome) -> str:
     return f"None of the plants could be used. {said}{f'; and {more:,} more' if more else ''}"
 
 
-def _plants_said(count: int) -> str:
-    return f"{count:,} plant{'' if count == 1 else 's'}"
-
-
 def _some(words: Sequence[str]) -> str:
     """The first of a list, and how many more."""
     more = f" and {len(words) - SHOWN:,} more" if len(words) > SHOWN else ""
@@ -150,15 +147,15 @@ def _some(words: Sequence[str]) -> str:
 
 def _lines(outcome: Outcome) -> Iterator[str]:
     summary, done, journal = outcome.summary, outcome.done, outcome.target.with_suffix(".journal").name
-    yield f"{_plants_said(summary.plants)}: {done.run_now:,} run now, {done.found_finished:,} finished before."
-    not_used = f"{summary.not_used:,} could not be used"
-    yield f"The kiln pays in {summary.pay:,} of {_plants_said(summary.used)}; {not_used}."
+    plants, used = (counted(count, "plants") for count in (summary.plants, summary.used))
+    yield f"{plants}: {done.run_now:,} run now, {done.found_finished:,} finished before."
+    yield f"The kiln pays in {summary.pay:,} of {used}; {summary.not_used:,} could not be used."
     if summary.findings:
         yield f"Finding: {summary.findings_said or 'none'}."
         near = f"; {summary.near_limit:,} are near a limit" if summary.near_limit else ""
         yield f"By the mean of the samples it pays in {summary.pay_by_mean:,}{near}."
     for found in [one for one in summary.facts if one["can_turn"]][:1]:
-        yield f"Settle first: {found['fact']} can turn the finding of {_plants_said(found['can_turn'])}."
+        yield f"Settle first: {found['fact']} can turn the finding of {counted(found['can_turn'], 'plants')}."
     for start, words in (
         (f"Lines of {journal} that are no records, so not believed and run again", [*map(str, done.odd_lines)]),
         (f"Other figures than {journal} held, now mended", done.changed),

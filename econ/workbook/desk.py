@@ -169,7 +169,7 @@ class Desk:
     @property
     def span(self) -> str:
         """The study period: "12 years"."""
-        return counted(str(self.results.plan.years), "years")
+        return counted(self.results.plan.years, "years")
 
     def shown(self, found: Line) -> tuple[str, float]:
         """The unit in which a line is shown, and the factor from the figure to it."""

@@ -12,7 +12,7 @@ from econ.measured.readings import ABOVE, FUELS, SHARES, TRACES, AssayReading, C
 from econ.measured.sample import Sample, Trend
 from econ.measured.use import Gain, View
 from econ.model.planting import HA_M2
-from econ.units import Unit, unit
+from econ.units import Unit, counted, unit
 from econ.units import said as in_units
 from econ.workbook.desk import ASSAY, LABEL, LOG, Desk
 from econ.workbook.live import Printed
@@ -259,7 +259,7 @@ def _quoted(desk: Desk, found: Label) -> Mapping[str, str]:
     years = figures["label_interval_years"]
     removal = figures["label_ceiling_removal_kg_per_ha"] / years
     return {
-        "years": f"{years:.0f} year{'' if years == 1 else 's'}", "covers": covers,
+        "years": counted(years, "years"), "covers": covers,
         "removal": in_units(removal, "kg/ha", system),
         "beds": in_units(figures["ground_covered_m2"] / HA_M2, "ha", system, 1),
     }  # fmt: skip
