@@ -10,7 +10,7 @@ from functools import partial
 from typing import TypeVar
 
 from econ.errors import InputFault, InputFaults
-from econ.inputs import cells, checks, records
+from econ.inputs import cells, checks
 from econ.inputs.as_typed import decimal_commas
 from econ.inputs.cells import Manner, as_number
 from econ.inputs.defaults import fill_ranges, keep_in_proportion, resolve_defaults
@@ -206,7 +206,7 @@ def _value(column: Row, item: object, unit: Unit | None, where: str, said: list[
         return cells.choice(column, item, where)
     if column.kind == "text":
         return cells.text(item)
-    reading = cells.one_reading(item, manner, where) if records.is_text(item) else None
+    reading = cells.one_reading(item, manner, where)
     if reading is not None and not reading.ends:
         own = cells.unit_behind(column, reading, unit, manner.currency, where)
         said += cells.said_back(column, str(item), reading, own or unit, where)
@@ -218,7 +218,7 @@ def _date(item: object, where: str) -> str:
     """A date cell, or a text such as 2026-03-14, as ISO text."""
     found = item.date() if isinstance(item, dt.datetime) else item
     with suppress(ValueError):
-        found = dt.date.fromisoformat(item.strip()) if records.is_text(item) else found
+        found = dt.date.fromisoformat(item.strip()) if isinstance(item, str) else found
     if not isinstance(found, dt.date) or not FIRST_DATE <= found <= LAST_DATE:
         raise InputFault(where, cells.say(item), f"Enter a date from {FIRST_DATE} to {LAST_DATE}, as 2026-03-14")
     return found.isoformat()

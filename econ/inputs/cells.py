@@ -193,8 +193,7 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     read = {
         column: reading
         for column in COLUMNS
-        if is_text(item := getattr(typed, column))
-        if (reading := one_reading(item, manner, typed.at(column))) is not None
+        if (reading := one_reading(item := getattr(typed, column), manner, typed.at(column))) is not None
         if column == "value" or not (reading.ends or item.strip().lower() in NOTHING)
     }
     if not read:
@@ -214,11 +213,13 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     return found
 
 
-def one_reading(item: str, manner: Manner, where: str) -> Reading | None:
-    """The number a text says in the manner of its sheet, None where it says none.
+def one_reading(item: object, manner: Manner, where: str) -> Reading | None:
+    """The number a text says in the manner of its sheet, None where it says none, or is no text.
 
     Raises InputFault for "41.500 €" where no other number of the sheet tells what its point is.
     """
+    if not is_text(item):
+        return None
     item = item.strip()
     if "€" in item and manner.currency in SIGNS["€"] and not manner.comma and (either := _EITHER.match(item)):
         decimal = f"{either[1]}.{either[2]}".rstrip("0").rstrip(".")

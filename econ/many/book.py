@@ -57,15 +57,15 @@ def _made(plan: Mapping[str, Any], rows: Mapping[str, Any], words: Mapping[str, 
 def tables(summary: Summary, columns: Columns) -> dict[str, Any]:
     """The rows of every table by its name in the plan."""
     not_used = "Not used (sheet Not used)" if summary.not_used else "Not used"
-    counted = [("Used", summary.used), (not_used, summary.not_used)]
-    counted += [(f"Finding: {name}", count) for name, count in summary.findings.items()]
+    listed = [("Used", summary.used), (not_used, summary.not_used)]
+    counted = [(f"Finding: {name}", count) for name, count in summary.findings.items()]
     counted += [("The kiln pays", summary.pay), ("The kiln does not pay", summary.used - summary.pay)]
     if summary.pay_by_mean is not None:
         counted.append(("The kiln pays by the mean of the samples", summary.pay_by_mean))
         counted.append(("Near a limit of the rule: ask for more samples", summary.near_limit))
-    whole = max(summary.plants, 1), max(summary.used, 1)  # of the first two, and of the others
+    parts = (listed, max(summary.plants, 1)), (counted, max(summary.used, 1))
     return {
-        "counts": [{"label": one, "plants": n, "share": n / whole[at > 1]} for at, (one, n) in enumerate(counted)],
+        "counts": [{"label": one, "plants": n, "share": n / whole} for some, whole in parts for one, n in some],
         "spreads": [{**one, **one["percentiles"]} for one in summary.spreads], "totals": summary.totals,
         "classes": [
             {"class": f"{low:,.0f} - {high:,.0f}", "pay": yes, "not": no}
