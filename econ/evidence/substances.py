@@ -226,14 +226,8 @@ SIEVES = Table("sieves.csv", Sieve, lambda one: one.name)
 
 composition, gwp, fuel, crop_removal = BONES.pick, GWPS.pick, FUELS.pick, CROPS.pick
 """A kind of bone, warming potentials ("ar6"), a fuel, a crop by name; FactorError if unknown."""
-crop_removals = CROPS.all
-"""Every crop, in file order."""
-
-
-def limits(regime: str = "") -> tuple[Limit, ...]:
-    """Return the limits of one set of rules, such as "aapfco_suip25", or all; FactorError if unknown."""
-    named = regime and pick({one.regime: one.regime for one in LIMITS.all()}, regime, "set of limits")
-    return tuple(one for one in LIMITS.all() if named in ("", one.regime))
+crop_removals, limits = CROPS.all, LIMITS.all
+"""Every crop, and every limit, in file order."""
 
 
 def soil_readings(test: str = "") -> tuple[SoilReading, ...]:

@@ -23,7 +23,7 @@ def v(name):
     ],
 )  # fmt: skip
 def test_metal_limits_of_a_phosphate_grade(substance, at_16):
-    (limit,) = [one for one in evidence.limits("aapfco_suip25") if one.substance == substance]
+    (limit,) = [one for one in evidence.limits() if (one.regime, one.substance) == ("aapfco_suip25", substance)]
     assert limit.mg_per_kg(16) == at_16
     assert limit.mg_per_kg(3) == limit.mg_per_kg(6)
     assert limit.is_read
@@ -32,13 +32,13 @@ def test_metal_limits_of_a_phosphate_grade(substance, at_16):
 @pytest.mark.parametrize(("substance", "at_16"), [("As", 32), ("Cd", 64), ("Pb", 320)])
 def test_metal_limits_of_california(substance, at_16):
     """Labelling aid 2019: per 1 % available P2O5."""
-    (limit,) = [one for one in evidence.limits("california") if one.substance == substance]
+    (limit,) = [one for one in evidence.limits() if (one.regime, one.substance) == ("california", substance)]
     assert limit.mg_per_kg(16) == at_16
 
 
 def test_cadmium_per_kg_of_p2o5():
     """EU 2019/1009 from memory: 60 mg/kg P2O5, so 20.64 mg/kg of a char of 34.4 % P2O5."""
-    (limit,) = [one for one in evidence.limits("eu_pfc1") if one.substance == "Cd"]
+    (limit,) = [one for one in evidence.limits() if (one.regime, one.substance) == ("eu_pfc1", "Cd")]
     assert limit.value == v("eu_cd")
     assert limit.mg_per_kg(34.4) == pytest.approx(20.64)
     assert not limit.is_read
@@ -62,7 +62,7 @@ def test_limit_refuses_what_is_no_percentage(p2o5_pct):
      ("california", "Cd", "ca_cd"), ("ebc_agro", "PAH16", "ebc_pah"), ("eu_pfc1", "Cd", "eu_cd")],
 )  # fmt: skip
 def test_limit_agrees_with_the_list_of_factors(regime, substance, name):
-    (limit,) = [one for one in evidence.limits(regime) if one.substance == substance]
+    (limit,) = [one for one in evidence.limits() if (one.regime, one.substance) == (regime, substance)]
     assert (limit.value, limit.rung) == (v(name), evidence.factor(name).rung)
 
 

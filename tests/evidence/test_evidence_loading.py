@@ -184,7 +184,6 @@ def test_bad_curve_is_refused(table, kind, rows, complaint):
         (lambda: evidence.composition("beef_mix"), "no kind of bone 'beef_mix'; did you mean beef_mixed"),
         (lambda: evidence.fuel("coal"), "no fuel 'coal'"),
         (lambda: evidence.gwp("sar"), "no set of warming potentials 'sar'; did you mean .*ar6"),
-        (lambda: evidence.limits("moon"), "no set of limits 'moon'"),
         (lambda: evidence.crop_removal("aple"), "did you mean apple"),
         (lambda: evidence.soil_readings("olsen"), "no soil test 'olsen'"),
     ],
