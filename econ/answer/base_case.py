@@ -61,7 +61,8 @@ class BaseCase:
             *_asked(self.scenario, self.plan, self.figures, False),
             *cautions_asked(lambda: cautions_measured(self.readings, seen)),
         )
-        carbon = checks.ids_about("carbon") | {rule.id for rule in rules(TABLE) if rule.about == "carbon"}
+        about = (rule.id for table in (checks.TABLE, TABLE) for rule in rules(table) if rule.about == "carbon")
+        carbon = {{"@claims": "claim-wording"}.get(name, name) for name in about}
         told = (one for one in found if isinstance(one, Caution))
         return tuple(sorted(told, key=lambda one: 2 if one.id in READ_BACK else int(one.id in carbon)))
 

@@ -86,19 +86,6 @@ def floored(share: float) -> float:
     return max(math.floor(share / STEP + ROUNDING), 0) * STEP
 
 
-def is_lab_tested(scenario: Scenario) -> bool:
-    """Whether a lab stands behind the available phosphate: samples of the sheet Lab assay, or as typed."""
-    entry = scenario["product.available_p2o5_share"]
-    reading = assay_of(scenario)
-    sampled = reading is not None and "available" in reading.samples
-    return sampled or (entry.value is not None and scenario["product.available_read_from"].value == "lab")
-
-
-def assay_of(scenario: Scenario) -> AssayReading | None:
-    """The lab assays of the workbook, whether any figure uses them or not."""
-    return read_assay(scenario.tables["assay"]) if "assay" in scenario.tables else None
-
-
 def guarantee(figures: Figures, word: str, reading: AssayReading | None) -> Guarantee:
     """One guarantee: the mean of the assay as sold less the tolerance, rounded down; without one, the figure."""
     _, sample, nutrient, _ = GUARANTEES[word]
@@ -114,18 +101,21 @@ def guarantee(figures: Figures, word: str, reading: AssayReading | None) -> Guar
 
 
 def label_of(scenario: Scenario, figures: Figures) -> Label | None:
-    """The label of a scenario, or None where none is asked for."""
+    """The label of a scenario, or None where none is asked for; its assays count, used by figures or not.
+
+    A lab stands behind the available phosphate by samples of the sheet Lab assay, or as typed.
+    """
     product = scenario["label.product"].value
     if not isinstance(product, str) or not product:
         return None
-    reading = assay_of(scenario)
+    reading = read_assay(scenario.tables["assay"]) if "assay" in scenario.tables else None
     available = guarantee(figures, "available", reading)
     entry, low = scenario["product.available_p2o5_share"], None
     if entry.value is not None and entry.has_range and entry.low is not None and entry.number > 0:
         low = figures["sold_available_share"] * entry.low / entry.number
     weights = (scenario["label.net_weight"].value, scenario["finish.bag_weight"].value)
     may_state_total = scenario["label.total_phosphate"].value == "yes"
-    rows = () if reading is None else compared(reading)
+    rows, read_from = () if reading is None else compared(reading), scenario["product.available_read_from"].value
     return Label(
         product=product,
         grade=f"0-{available.stated / STEP:.0f}-0",
@@ -134,7 +124,7 @@ def label_of(scenario: Scenario, figures: Figures) -> Label | None:
         calcium=guarantee(figures, "ca", reading),
         moisture=figures["sold_moisture"],
         net_weight_kg=next((value for value in weights if isinstance(value, float)), None),
-        is_tested=is_lab_tested(scenario),
+        is_tested=available.n > 0 or (entry.value is not None and read_from == "lab"),
         low=low,
         metals=tuple(one for one in rows if one.limit.regime == RULES),
     )

@@ -54,12 +54,6 @@ def excused(typed: Mapping[str, Typed]) -> frozenset[str]:
     return frozenset(key for key, is_excused in by_rows.items() if is_excused)
 
 
-def ids_about(subject: str) -> set[str]:
-    """The ids of the cautions of the table about a subject, "claim-wording" among those about carbon."""
-    named = {"@claims": "claim-wording"}
-    return {named.get(rule.id, rule.id) for rule in rules(TABLE) if rule.about == subject}
-
-
 def faults(entries: Entries, tables: Tables) -> list[InputFault]:
     """Every contradiction between rows, within the tables, and between the two."""
     return [one for one in _walk(True, entries, tables) if isinstance(one, InputFault)]
