@@ -91,19 +91,9 @@ def blocks() -> Mapping[str, Block]:
     return _shipped().blocks
 
 
-def sheet_names() -> tuple[str, ...]:
-    """The names of the input sheets, in order."""
-    return tuple(plan.name for plan in sheets())
-
-
 def table_plans() -> Mapping[str, TablePlan]:
-    """Every table by name, in the order of its sheets."""
+    """Every table by name, in the order of its sheets; a workbook without them has no such data."""
     return _shipped().tables
-
-
-def table_sheets() -> tuple[str, ...]:
-    """The names of the sheets that hold tables; a workbook without them has no such data."""
-    return tuple(plan.sheet for plan in table_plans().values())
 
 
 @cache

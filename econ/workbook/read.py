@@ -18,7 +18,7 @@ from econ.inputs.build import build
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedLine, TypedTable, Uncalculated, is_empty
 from econ.inputs.rows import TablePlan, plain
-from econ.inputs.schema import rows, sheet_names, sheets, table_plans, table_sheets
+from econ.inputs.schema import rows, sheets, table_plans
 from econ.workbook.guards import bounded_rows, content_of, has_formulas, opening
 from econ.workbook.package_parts import shown
 from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
@@ -66,9 +66,10 @@ def read_scenario(path: str | Path, sets: Iterable[str] = (), csv: Sequence[str]
 
 def read_typed(path: Path) -> TypedBook:
     """The typed rows of a workbook; raises FileRefused, or InputFaults where sheets are missing."""
-    grids, hidden, all_names = grids_of(path, (*sheet_names(), *table_sheets()))
+    names = [plan.name for plan in sheets()]
+    grids, hidden, all_names = grids_of(path, (*names, *(plan.sheet for plan in table_plans().values())))
     late = {plan.name for plan in sheets() if plan.late and plan.name not in grids}
-    here = [name for name in sheet_names() if name not in late]
+    here = [name for name in names if name not in late]
     missing = [name for name in here if name not in grids]
     if missing and INPUTS_PAGE in all_names:
         raise FileRefused(
@@ -80,7 +81,7 @@ def read_typed(path: Path) -> TypedBook:
         found = f"no sheet {', '.join(repr(name) for name in missing)} (there are: {there})"
         raise InputFaults([InputFault(path.name, found, "Give a scenario workbook made by 'kilncase blank'")])
     typed_rows: dict[str, Typed] = {}
-    cautions = [*_edition(grids[sheet_names()[0]], path.name)]
+    cautions = [*_edition(grids[names[0]], path.name)]
     for name in here:
         for key, typed in rows_of(name, grids[name]):
             if key in schema.RETIRED:

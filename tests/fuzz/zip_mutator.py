@@ -13,7 +13,7 @@ import struct
 import zipfile
 from collections.abc import Callable
 
-from econ.inputs.schema import rows, sheet_names, table_plans, table_sheets
+from econ.inputs.schema import rows, sheets, table_plans
 
 Mutate = Callable[[bytes, int], bytes]
 Parts = dict[str, bytes]
@@ -59,7 +59,8 @@ TEXTS = [
 FORMATS = ["0%", "0.00%", "yyyy-mm-dd", "[h]:mm:ss", "@", "General;%", '"a%"', "[Red]0", ";;;"]
 WORDS = [*list(rows())[::7], *(option.label for row in rows().values() for option in row.choices[:2])]
 WORDS += [unit for row in rows().values() for unit in row.units[:2]]
-WORDS += [key for plan in table_plans().values() for key in plan.by_key] + [*sheet_names(), *table_sheets()]
+WORDS += [key for plan in table_plans().values() for key in plan.by_key] + [plan.name for plan in sheets()]
+WORDS += [plan.sheet for plan in table_plans().values()]
 VALUES = [text.encode() for text in (*NUMBERS, *ADDRESSES, *KINDS, *TEXTS, *FORMATS)]
 WORD_VALUES = [word.replace("&", "&amp;").replace("<", "&lt;").encode() for word in dict.fromkeys(WORDS)]
 FRAGMENTS = [
