@@ -12,7 +12,7 @@ from functools import partial
 from typing import Any, NamedTuple
 
 from econ.answer.results import Results, organic_words
-from econ.answer.sentences import Speech, amount, contract, described, listed, persistence_reason
+from econ.answer.sentences import Speech, amount, described, listed, persistence_reason
 from econ.evidence import factor
 from econ.measured.sample import Sample, samples_needed
 from econ.model.carbon import out_share
@@ -26,10 +26,11 @@ ENOUGH = 3
 HORIZON_YEARS = 100
 METHODS = {slug: one["line"] for slug, one in described("tables")["method"].items()}
 METHOD_WORDS = {slug: one["words"] for slug, one in described("tables")["method"].items()}
-_DIFFERENCE = contract()["carbon"]["difference_to_current_practice"]
+_CARBON = described("contract")["carbon"]
+_DIFFERENCE = _CARBON["difference_to_current_practice"]
 NET_FORMULA, WITHOUT_FORMULA, WITH_FORMULA = (
     one["formula"].removeprefix("=")
-    for one in (contract()["carbon"]["project_net"], _DIFFERENCE["without_credits"], _DIFFERENCE["with_credits"])
+    for one in (_CARBON["project_net"], _DIFFERENCE["without_credits"], _DIFFERENCE["with_credits"])
 )
 
 

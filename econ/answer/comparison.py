@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from econ.answer.results import Results, inputs_code
-from econ.answer.sentences import contract, described, filled
+from econ.answer.sentences import described, filled
 from econ.errors import KilncaseError
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry, Scenario
@@ -107,7 +107,7 @@ class Comparison:
                 dict(zip(("file", "name", "inputs_code", "currency"), of_one, strict=True))
                 for of_one in zip(self.files, self.names, self.codes, self.currencies, strict=True)
             ],
-            **filled(contract()["comparison"], self, {}),
+            **filled(described("contract")["comparison"], self, {}),
         }
 
 

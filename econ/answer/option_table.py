@@ -9,7 +9,7 @@ from typing import Any
 
 from econ.answer.practice import way_name
 from econ.answer.results import Results
-from econ.answer.sentences import Speech, contract, described, filled
+from econ.answer.sentences import Speech, described, filled
 from econ.evidence.factors import factor
 from econ.model.derived import KG_PER_T
 from econ.model.plan import CHAR, GATE_FEE, TODAY, Way
@@ -98,12 +98,13 @@ def _published(results: Results) -> Compared:
 
 def options_json(results: Results) -> dict[str, Any]:
     """The named sub-object details.options."""
+    turns = {**described("contract")["breakeven"], "@each": "better_than_best"}
     return {
         "ways": [asdict(one) for one in compared(results)],
         "best_other": best_other(results),
         "best_other_npv": results.figure("best_other_npv"),
         "npv_against_best": results.figure(AGAINST_BEST),
-        "char_is_better_from": filled({**contract()["breakeven"], "@each": "better_than_best"}, results, {}),
+        "char_is_better_from": filled(turns, results, {}),
         "sentence": sentence(results),
     }
 

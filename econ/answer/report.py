@@ -12,8 +12,7 @@ from econ.answer.label_statement import label_of
 from econ.answer.option_table import options_json
 from econ.answer.practice import fuel_verdict, said_of, task_name
 from econ.answer.results import Results, heaviest, inputs_code
-from econ.answer.sentences import contract as names
-from econ.answer.sentences import filled, plain
+from econ.answer.sentences import described, filled, plain
 from econ.evidence.substances import sieve_for
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import design_of
@@ -23,6 +22,7 @@ from econ.model.derived import clean, kg_per_t_bones, months, per_tonne, tonnes
 from econ.model.money import STOPPED
 
 PLACED = "planting_"
+NAMES = described("contract")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Appraisal(Results):
 
 def carbon_json(results: Results) -> dict[str, Any]:
     """The carbon part of the JSON alone."""
-    found: dict[str, Any] = filled(names()["carbon"], results, FUNCTIONS)
+    found: dict[str, Any] = filled(NAMES["carbon"], results, FUNCTIONS)
     return found
 
 
@@ -46,7 +46,7 @@ def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]
     own = {**figures, "current_fee": scenario.number_or("current.fee", figures.get("invoice_per_kg_bones"))}
     found = {
         name: {"t": tonnes, "per_t": per_tonne}.get(unit, clean)(clean(own.get(line)))
-        for name, (line, unit) in names()["answer"].items()
+        for name, (line, unit) in NAMES["answer"].items()
     }
     return {"currency": scenario.currency, **found}
 
@@ -64,7 +64,7 @@ def _matter(results: Results) -> dict[str, Any]:
 
 def _details(results: Results) -> dict[str, Any]:
     scenario, years = results.scenario, range(results.plan.years + 1)
-    made = {name: filled(names()[name], results, FUNCTIONS) for name in names()["details"]}
+    made = {name: filled(NAMES[name], results, FUNCTIONS) for name in NAMES["details"]}
     made["money"] |= _money(results)
     made["lender"] |= _lender(results)
     for table in ("log", "assay"):
@@ -127,7 +127,7 @@ def _change(results: Results, table: str) -> dict[str, Any]:
     return {
         "npv_as_typed": results.measured.npv_as_typed,
         "npv": results.figure("npv"),
-        "inputs": [filled(names()["gain"], one, FUNCTIONS) for one in gains],
+        "inputs": [filled(NAMES["gain"], one, FUNCTIONS) for one in gains],
     }
 
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from econ.answer.sentences import Speech, contract, few, filled
+from econ.answer.sentences import Speech, described, few, filled
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
@@ -188,7 +188,8 @@ class Weight(NamedTuple):
 
     def as_json(self) -> dict[str, Any]:
         """Plain values under the names of the contract."""
-        found: dict[str, Any] = filled(contract()["weight"], self, {"rung": lambda one: one.mover.rung or None})
+        names = described("contract")["weight"]
+        found: dict[str, Any] = filled(names, self, {"rung": lambda one: one.mover.rung or None})
         return found
 
 

@@ -46,15 +46,10 @@ def described(name: str, room: str = "econ.answer") -> Mapping[str, Any]:
 
 
 @cache
-def listed(name: str) -> tuple[dict[str, str], ...]:
-    """The rows of a table of words of this room."""
-    text = (files("econ.answer") / f"{name}.csv").read_text(encoding="utf-8")
+def listed(name: str, room: str = "econ.answer") -> tuple[dict[str, str], ...]:
+    """The rows of a table of words beside a room, by its name without the ending."""
+    text = (files(room) / f"{name}.csv").read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))
-
-
-def contract() -> Mapping[str, Any]:
-    """The names of the details and where they are found."""
-    return described("contract")
 
 
 def filled(plan: Any, record: Any, functions: Functions) -> Any:
@@ -75,7 +70,7 @@ def filled(plan: Any, record: Any, functions: Functions) -> Any:
     made: dict[str, Any] = {}
     for key, value in plan.items():
         if key == "@as":
-            made |= filled(contract()[value], record, functions)
+            made |= filled(described("contract")[value], record, functions)
         elif key == "@figures":
             made |= {name: plain(record.figures[name]) for name in value}
         elif key == "+":

@@ -12,7 +12,7 @@ import numpy as np
 
 from econ.answer.carbon_case import needs, plan
 from econ.answer.finding import say
-from econ.answer.sentences import Speech, contract, described, filled
+from econ.answer.sentences import Speech, described, filled
 from econ.answer.year import Statement, samples_of
 from econ.errors import InputFault
 from econ.inputs.as_typed import plain_figure
@@ -251,5 +251,5 @@ def summary(found: Statement) -> tuple[str, ...]:
 
 def as_json(found: Statement) -> dict[str, Any]:
     """The statement as plain values: sums in kg and currency, spans P5 to P95, gaps, and every table."""
-    made: dict[str, Any] = filled(contract()["year"], found, {"blocks": blocks})
+    made: dict[str, Any] = filled(described("contract")["year"], found, {"blocks": blocks})
     return made

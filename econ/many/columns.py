@@ -5,16 +5,15 @@ The file has no name and is gone when the process ends, however it ends.
 
 from __future__ import annotations
 
-import csv
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, cached_property
 from itertools import chain
-from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
+from econ.answer.sentences import listed
 from econ.errors import FileRefused
 from econ.inputs.schema import rows
 from econ.units import Unit
@@ -24,8 +23,7 @@ if TYPE_CHECKING:
 
 Record = dict[str, Any]  # what is kept of a plant: key, fault (empty for none), figures by name, inputs by key
 
-with Path(__file__).with_name("figures.csv").open(encoding="utf-8", newline="") as _handle:
-    ABOUT = {row["name"]: row for row in csv.DictReader(_handle)}
+ABOUT = {row["name"]: row for row in listed("figures", "econ.many")}
 """Figures of a record with kind, unit and label: those of `run --json` by the same names, the carbon blocks, and
 what the samples say."""
 FIGURES = tuple(ABOUT)

@@ -7,16 +7,12 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple, TypeAlias
 
+from econ.answer.sentences import described
 from econ.inputs.as_typed import plain_figure
 
 MISSING = "not reported"
 INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
-NAMES = {
-    "removal": "CO2 removal\n(100-year)",
-    "process": "Process\nemissions",
-    "avoided": "Avoided\nemissions",
-    "credits_lost": "Lost\ndisplacement",
-}
+NAMES: dict[str, str] = described("note", "econ.note")["bars"]
 
 
 class Heading(NamedTuple):

@@ -6,17 +6,15 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Context, Decimal
 from html import escape
-from importlib.resources import files
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-import tomli
-
+from econ.answer.sentences import described
 from econ.harmless import one_line
 
 MINUS = "\u2212"
 THREE = Context(prec=3, rounding=ROUND_HALF_UP)
 VOID = frozenset({"input", "meta", "br"})
-WORDS: Mapping[str, Any] = tomli.loads((files("econ.page") / "page.toml").read_text(encoding="utf-8"))
+WORDS = described("page", "econ.page")
 """Every word of the page by its name."""
 LONGEST = 2000
 """Characters of one text that a page shows."""

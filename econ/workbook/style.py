@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-import tomllib
 from collections import defaultdict
 from collections.abc import Iterable
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any, TypeAlias
 
+import tomli
 import xlsxwriter
 
-_KEPT = tomllib.loads((files("econ.workbook") / "style.toml").read_text(encoding="utf-8"))
+_KEPT = tomli.loads((files("econ.workbook") / "style.toml").read_text(encoding="utf-8"))
 COLOURS: dict[str, str] = _KEPT["colours"]
 INK, CLAY, OCHRE, SLATE, MIST, WHITE, *_ = COLOURS.values()
 LOOKS: dict[str, dict[str, Any]] = {

@@ -6,19 +6,18 @@ import datetime as dt
 import math
 import re
 from collections.abc import Collection
-from importlib.resources import files
 from typing import Any
 
-import tomli
 from xlsxwriter.utility import xl_col_to_name
 
+from econ.answer.sentences import described
 from econ.inputs.records import TypedTable
 from econ.inputs.rows import Row, TablePlan, plain
 from econ.units import match
 from econ.workbook.marks import Sheet
 from econ.workbook.style import OCHRE, Styles, fitted, page, row_height
 
-WORDS: dict[str, Any] = tomli.loads((files("econ.workbook") / "template.toml").read_text(encoding="utf-8"))
+WORDS = described("template", "econ.workbook")
 """Words and widths of a blank workbook."""
 RULES: dict[str, dict[str, Any]] = WORDS["rules"]
 

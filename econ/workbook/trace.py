@@ -8,20 +8,18 @@ are left out; the formula itself keeps them. `trace` walks a figure down to inpu
 from __future__ import annotations
 
 import ast
-import csv
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
-import tomli
 
 from econ.answer.comparison import FIGURES
 from econ.answer.practice import figure_words, unit_of_line
 from econ.answer.results import Results, how_known, value_words
+from econ.answer.sentences import described, listed
 from econ.errors import InputFault
 from econ.evidence.used import Used
 from econ.inputs.as_typed import plain_figure
@@ -31,7 +29,7 @@ from econ.model.ledger import Line, line
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.page_plan import plans
 
-WORDS = tomli.loads((files("econ.workbook") / "trace.toml").read_text(encoding="utf-8"))
+WORDS = described("trace", "econ.workbook")
 BY_SEARCH: Mapping[str, str] = WORDS["by_search"]
 NAME, WORD = re.compile(r"[a-z][a-z0-9_]+"), re.compile(r'"[^"]*"')
 OF_YEAR = re.compile(r"^(.+)__y(\d+)$")
@@ -125,8 +123,7 @@ def within(label: str) -> str:
 
 @cache
 def _table() -> dict[str, tuple[str, str]]:
-    lines = (files("econ.workbook") / "coefficients.csv").read_text(encoding="utf-8").splitlines()
-    return {row["name"]: (row["label"], row["unit"]) for row in csv.DictReader(lines)}
+    return {row["name"]: (row["label"], row["unit"]) for row in listed("coefficients", "econ.workbook")}
 
 
 def coefficient_words(name: str) -> tuple[str, str]:

@@ -12,8 +12,7 @@ from firings import FULL
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.report import FUNCTIONS
-from econ.answer.sentences import contract as names
+from econ.answer.report import FUNCTIONS, NAMES
 from econ.answer.sentences import filled
 from econ.questions.latin import LEAST, Sampling
 
@@ -39,7 +38,7 @@ def answer(sets: dict[str, str]) -> str:
 
 def in_words(sets: dict[str, str]) -> str:
     found = appraise(plant(**sets), Sampling(samples=LEAST))
-    return json.dumps(filled(names()["kiln"], found, FUNCTIONS), sort_keys=True)
+    return json.dumps(filled(NAMES["kiln"], found, FUNCTIONS), sort_keys=True)
 
 
 @cache

@@ -9,9 +9,8 @@ from conftest import plant
 from remembered import appraise
 
 from econ.answer.base_case import base_case
-from econ.answer.report import FUNCTIONS
+from econ.answer.report import FUNCTIONS, NAMES
 from econ.answer.results import Results
-from econ.answer.sentences import contract as names
 from econ.answer.sentences import filled
 from econ.inputs.records import Scenario
 
@@ -42,7 +41,7 @@ def test_watching_is_paid_in_full_unless_said_otherwise() -> None:
 
 def tasks(results: Results) -> list[dict[str, Any]]:
     """As they stand in the JSON."""
-    return list(filled(names()["kiln"], results, FUNCTIONS)["tasks"])
+    return list(filled(NAMES["kiln"], results, FUNCTIONS)["tasks"])
 
 
 def test_the_typed_total_counts_and_a_different_list_is_said() -> None:

@@ -10,9 +10,8 @@ from conftest import plant
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.report import FUNCTIONS, contract
+from econ.answer.report import FUNCTIONS, NAMES, contract
 from econ.answer.results import Results
-from econ.answer.sentences import contract as names
 from econ.answer.sentences import filled
 from econ.inputs.records import Scenario
 from econ.inputs.rows import Row
@@ -120,9 +119,9 @@ def figures_before(**sets: str) -> dict[str, str]:
 def told(results: Results) -> Iterator[dict[str, object]]:
     """The JSON part by part, and all of it last: its plans take half of the time."""
     yield dict(flat(contract(results.scenario, results.figures)))
-    for name in names()["details"]:
+    for name in NAMES["details"]:
         if name != "plans":
-            yield dict(flat({name: filled(names()[name], results, FUNCTIONS)}))
+            yield dict(flat({name: filled(NAMES[name], results, FUNCTIONS)}))
     yield dict(flat(results.to_json()))
 
 
