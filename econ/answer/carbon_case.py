@@ -53,7 +53,7 @@ def boundary(results: Results) -> tuple[Boundary, ...]:
         rule, why, line = row["rule"], row["why"], row["line"]
         amount = tonnes(indirect) if line == "indirect_n2o" else results.tonnes(line)
         if rule == "filled":
-            rule, why, amount = ("in", why, amount) if amount else ("out", NOT_FILLED, None)
+            rule, why, amount = ("in", why, amount) if amount else ("out", row["zero"] or NOT_FILLED, None)
         made.append(Boundary(row["name"].format(today=today_words(results)), row["where"], rule, amount, why))
     return tuple(made)
 

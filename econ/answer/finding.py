@@ -43,6 +43,7 @@ def say(results: Results, name: str) -> str:
     """
     found, samples = results.finding, results.chances.sampling.samples
     facts = {fact.slug: fact.label for fact in FACTS}
+    _, net, most = results.carbon("project_net_kg_co2e")
     speech: Speech = Speech(results.scenario.entries, results.figures, {
         "r": results, "p": results.plans, "verdict": found.verdict,
         "verdict_words": found.verdict.replace(":", ","),
@@ -54,7 +55,7 @@ def say(results: Results, name: str) -> str:
         "settle": list(dict.fromkeys(one.fact.settle for one in found.missing))[:NAMED],
         "causes": " and ".join(short_name(results, key) for key, _ in results.headline.causes),
         "better": min(int(results.headline.place * 100), 99),
-        "net_median_kg": results.chances.spreads["project_net_kg_co2e"].percentiles[50],
+        "net_median_kg": net, "net_high_kg": most,
         "option": results.scenario["current.option"].words,
         "rate": round(results.scenario["money.discount_rate"].number * 100, 2),
         "best_rival": partial(best_rival, results), "idle_batches": partial(_idle_batches, results),

@@ -109,11 +109,16 @@ class Quoted(NamedTuple):
     beside: str = ""
 
 
+CARBON_ROWS = ("carbon.", "handling.", "haul.")
+"""Rows that carbon figures alone rest on: each that is typed is quoted."""
+
+
 def quoted(results: Results) -> tuple[Quoted, ...]:
     """The numbers that the carbon figures rest on, in the order in which the matter flows."""
     beside = {one.target.key: _beside(one) for one in results.measured.readings.standings}
     entries, figures, found = results.scenario.entries, results.figures, []
-    for key in _keys(results):
+    typed = (key for key, one in entries.items() if key.startswith(CARBON_ROWS) and not one.is_default)
+    for key in dict.fromkeys([*_keys(results), *typed]):
         entry, by = entries.get(key), beside.get(key, "")
         if entry is not None and entry.value is not None:
             found.append(Quoted(key, entry.row.label, value_words(entry), how_known(entry), by))
@@ -130,11 +135,13 @@ def _keys(results: Results) -> Iterator[str]:
         yield f"bones.{n}.heads" if n in plan.matter.by_head else f"bones.{n}.mass"
         yield f"bones.{n}.excluded_share"
     yield from ("kiln.batch_load", "kiln.char_yield", "kiln.peak_temperature")
-    yield from (f"fuel.{n}.per_batch" for n in plan.fuels)
+    yield from (f"fuel.{n}.{row}" for n in plan.fuels for row in ("per_batch", "moisture"))
     yield from ("carbon.organic_share", "carbon.h_corg", "carbon.in_scope_share", "carbon.soil_temperature")
     yield "carbon.test_ch4" if plan.tested_ch4 else "carbon.stack_ch4"
     yield "carbon.test_n2o" if plan.tested_n2o else "carbon.stack_n2o_share"
     yield "carbon.gwp_set"
+    if "electricity" in plan.fuel_kinds or results.figures["grind_kg_co2e"]:
+        yield "carbon.grid_factor"
 
 
 def value_words(entry: Entry) -> str:

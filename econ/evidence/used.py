@@ -60,14 +60,14 @@ def of_gwps(edition: str) -> Iterator[Used]:
 
 
 def of_fuel(kind: str, edition: str) -> Iterator[Used]:
-    """Heat, combustion and upstream of a fuel; what is zero is left out."""
+    """Heat, combustion and upstream of a fuel; left out what is zero, and the grid: it has a row of its own."""
     burnt = fuel(kind)
     for name, value, unit in (
         ("lower heat", burnt.lhv_mj_per_unit, f"MJ/{burnt.measure}"),
         ("combustion", burnt.co2e_kg_per_unit(gwp(edition)), f"kg CO2e/{burnt.measure}"),
         ("upstream, of combustion", burnt.upstream_frac, "kg/kg"),
     ):
-        if value:
+        if value and (kind, name) != ("electricity", "combustion"):
             yield _of(burnt, f"fuel:{burnt.kind}:{name}", f"{burnt.label}: {name}", value, None, None, unit)
 
 

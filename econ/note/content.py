@@ -60,6 +60,7 @@ def _speech(results: Results, account: dict[str, Any]) -> Speech:
         "number": number, "span": span_words, "today": today_words(results), "organic": organic_words(results),
         "currency": results.scenario.currency, "held": told(results, "held"),
         "favourable": carbon_case.favourable(results), "quoted_rule": carbon_case.quoted_rule(results),
+        "withheld": carbon_case.say(results, "withheld-runs"),
         "method_words": METHOD_WORDS[account["persistence_method"]], "method_rule": told(results, "method")[0],
     }, SENTENCES)  # fmt: skip
 
@@ -84,7 +85,7 @@ def table(name: str, rows: Iterable[Iterable[str]], **words: str) -> Table:
 def _boundary(results: Results, speech: Speech) -> list[Part]:
     found = boundary(results)
     filled = [one.name for one in found if one.counted == "in" and one.amount]
-    blank = [one.name for one in found if "not filled in" in one.why]
+    blank = [one.name for one in found if one.why == carbon_case.NOT_FILLED]
     rows = (
         (one.name, one.where, one.counted, "" if one.amount is None else number(one.amount), one.why)
         for one in found
@@ -177,13 +178,17 @@ def span_words(found: dict[str, Any]) -> str:
 
 
 def _uncertainty(results: Results, speech: Speech) -> list[Part]:
-    spread, found = results.chances.spreads["project_net_kg_co2e"], causes(results)
+    spread = results.chances.spreads["project_net_kg_co2e"]
     low, _, high = (value / KG_PER_T for value in spread.pair((2.5, 97.5)))
+    said = Text(speech.say("uncertainty", low=low, high=high))
+    if results.tonnes("project_net_kg_co2e") is None:
+        return [said]
+    found = causes(results)
     others = max(1 - math.fsum(share for _, share in found), 0)
     rows = (
         (label, f"{share:.0%}") for label, share in (*found, ("All others, and inputs acting together", others))
     )
-    return [Text(speech.say("uncertainty", low=low, high=high)), table("causes", rows)]
+    return [said, table("causes", rows)]
 
 
 def _monitoring(results: Results) -> list[Part]:

@@ -180,6 +180,8 @@ UNITS = [
     ("kiln.peak_temperature", "500ºC", "degF", (500, "degC"), "unit-in-cell"),
     ("running.insurance_per_year", "900 p.a.", "USD per year", (900, "USD per year"), "read-as"),
     ("kiln.price", "US$ 38,000", "USD", (38000, "USD"), "read-as"),
+    ("carbon.grid_factor", "767 lb CO2/MWh", "kg per kWh", (767, "lb per MWh"), "unit-in-cell"),
+    ("carbon.grid_factor", "0.4 kg CO2e per kWh", "kg per kWh", (0.4, "kg per kWh"), "read-as"),
 ]  # fmt: skip
 
 

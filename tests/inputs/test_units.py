@@ -13,8 +13,8 @@ registry = pint.UnitRegistry()
 PINT = {
     "kg": "kg", "g": "g", "lb": "lb", "tonne": "metric_ton", "short_ton": "short_ton", "L": "liter",
     "gal": "gallon",
-    "m3": "m**3", "ft3": "ft**3", "kWh": "kWh", "MJ": "MJ", "therm": "US_therm", "MMBtu": "1e6 Btu_it", "mm": "mm",
-    "in": "inch",
+    "m3": "m**3", "ft3": "ft**3", "kWh": "kWh", "MWh": "MWh", "MJ": "MJ",
+    "therm": "US_therm", "MMBtu": "1e6 Btu_it", "mm": "mm", "in": "inch",
     "m": "m", "ft": "ft", "km": "km", "mile": "mile", "m2": "m**2", "ft2": "ft**2", "100ft2": "100 ft**2",
     "ha": "hectare", "acre": "4046.8564224 m**2",
 }  # fmt: skip
@@ -47,6 +47,7 @@ def test_fahrenheit(fahrenheit: float, celsius: float) -> None:
     [
         ("kg per week", 52), ("lb per month", 12 * 0.45359237), ("USD per lb", 1 / 0.45359237),
         ("USD per short_ton", 1 / 907.18474), ("kg per ha", 1e-4), ("g per kg", 1e-3),
+        ("lb per MWh", 0.45359237 / 3600),
     ],
 )  # fmt: skip
 def test_composite_units(text: str, factor: float) -> None:

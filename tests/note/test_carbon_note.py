@@ -246,6 +246,56 @@ ASKED = (
 )
 
 
+ELECTRIC = ("fuel.1.kind=electricity", "fuel.1.per_batch=300 kWh", "fuel.1.price=0.1 USD per kWh")
+UNUSUAL = (
+    # sets, what the note says, what it does not say; by the boundary of ISO 14064-2 (from memory) and arithmetic
+    (
+        (*ELECTRIC, "carbon.grid_factor=0 kg CO2e per kWh"),
+        ("Kiln fuel: CO2, CH4, N2O | project | out |  | zero as typed", "electricity emission factor | 0 kg per"),
+        ("Electricity of the US grid: combustion", "Not filled in: Kiln fuel"),
+    ),
+    (
+        (*ELECTRIC, "carbon.grid_factor=767 lb CO2/MWh", "handling.rendering=150 kg CO2e per t"),
+        ("Grid electricity emission factor | 767 lb per MWh", "per mass of bones | 150 kg per t"),
+        ("Electricity of the US grid: combustion",),
+    ),
+    (
+        ("kiln.peak_temperature=340 degC",),  # every figure but the interval said so
+        ("The removal is not reported", "Project net is not reported."),
+        ("95 % interval", "first-order shares of variance", "by itself", "In carbon the kiln"),
+    ),
+    (
+        ("kiln.peak_temperature=355 (325-385) degC",),  # a third of the runs lie at 350 °C or below
+        ("% of the simulation runs the method does not apply. No removal is reported there",),
+        (),
+    ),
+    (("carbon.organic_share=0 %",), ("44/12: no organic carbon reaches soil",), ("not reported × 44/12",)),
+    (
+        ("fuel.1.per_batch=0.5 gal", "carbon.stack_ch4=0.1 (0.05-20) g per kg", "carbon.stack_n2o_share=0.1 %"),
+        ("by its median the kiln is a net", "The range includes zero: the sign is not established"),
+        ("by itself the kiln is",),
+    ),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("sets", "said", "unsaid"), UNUSUAL, ids=[sets[-1] for sets, *_ in UNUSUAL])
+def test_what_an_unusual_plant_is_told(
+    sets: tuple[str, ...], said: tuple[str, ...], unsaid: tuple[str, ...]
+) -> None:
+    results = appraise(with_data("thistle-flat", *sets), FEW)
+    made = text_of(note(results, DATE)).replace("\n", " ") + screen(results)
+    assert [words for words in said if words not in made] == []
+    assert [words for words in unsaid if words in made] == []
+
+
+def test_the_formula_of_the_removal_can_be_worked_again(words: dict[str, str]) -> None:
+    """C_org × fraction × 44/12 as printed gives the printed product: an identity, no source."""
+    found = re.search(r"= ([\d.]+) t C × ([\d.]+) × 44/12 = ([\d.]+) t CO2e", words["thistle-flat"])
+    assert found
+    organic, lasting, removed = map(float, found.groups())
+    assert organic * lasting * 44 / 12 == pytest.approx(removed, abs=0.0006)
+
+
 @pytest.mark.parametrize(("asked", "words"), ASKED)
 def test_what_a_hostile_reviewer_asks_is_answered(asked: str, words: str, notes: dict[str, Note]) -> None:
     assert words in text_of(notes["thistle-flat"]).replace("\n", " "), asked

@@ -49,7 +49,7 @@ OF_WORDS, LOOKS = {"pages", "many", "questions"}, {"looks", "look", "head", "not
 TABLES = {
     "inputs/checks.csv": "text do", "answer/cautions.csv": "text do", "answer/safety.csv": "about text by",
     "measured/cautions.csv": "text do",
-    "answer/boundary.csv": "name why", "answer/monitoring.csv": "what method often control",
+    "answer/boundary.csv": "name why zero", "answer/monitoring.csv": "what method often control",
     "evidence/factors.csv": "label note", "evidence/default_ranges.csv": "label",
 }  # fmt: skip
 """Tables and the columns of them that a person reads."""
