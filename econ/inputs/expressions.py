@@ -31,21 +31,17 @@ _OPERATORS: Mapping[type[ast.AST], Callable[..., Any]] = {
 
 @dataclass(frozen=True, slots=True)
 class Expression:
-    """An expression ready to be asked in a scope, the names in it and the texts."""
+    """An expression ready to be asked in a scope, and its text in Python."""
 
     code: Code
-    names: frozenset[str]
-    texts: frozenset[str]
+    text: str
 
 
 def expression(text: str, at: str) -> Expression:
     """The expression of a text; FactorError, with the place `at`, for what the language does not hold."""
+    python = _KEY.sub(lambda found: found[1] or f'row("{found[2]}")', text).strip()
     try:
-        tree = ast.parse(_KEY.sub(lambda found: found[1] or f'row("{found[2]}")', text).strip(), mode="eval")
-        nodes = list(ast.walk(tree))
-        names = frozenset(node.id for node in nodes if isinstance(node, ast.Name))
-        texts = (node.value for node in nodes if isinstance(node, ast.Constant))
-        return Expression(_code(tree.body), names, frozenset(one for one in texts if isinstance(one, str)))
+        return Expression(_code(ast.parse(python, mode="eval").body), python)
     except (SyntaxError, KeyError) as odd:
         raise FactorError(f"{at}: {text!r} is no expression ({odd})") from None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -34,6 +35,11 @@ def codes(rule: Rule) -> Iterator[Expression]:
         yield from (code for _, code, _ in sentence.pieces if code is not None)
 
 
+def parts(rule: Rule) -> Iterator[ast.AST]:
+    """Every part of every expression of a rule."""
+    return (part for code in codes(rule) for part in ast.walk(ast.parse(code.text)))
+
+
 @pytest.mark.parametrize("table", TABLES)
 def test_expressions_name_what_exists(table: str) -> None:
     """A figure that is not there makes a condition false, so a slip of the pen would never be noticed."""
@@ -45,7 +51,7 @@ def test_expressions_name_what_exists(table: str) -> None:
     if table == "measured":
         known = {*Scope({}, {}, {}), *OF_SAMPLES}
     for rule in rules(TABLES[table]):
-        unknown = {name for code in codes(rule) for name in code.names} - known
+        unknown = {part.id for part in parts(rule) if isinstance(part, ast.Name)} - known
         assert not unknown, f"{rule.id}: {unknown}"
 
 
@@ -65,7 +71,10 @@ def test_keys_are_rows(table: str) -> None:
             own = (
                 set() if plan is None else {column.key.replace(f"{plan.name}.", "own.") for column in plan.columns}
             )
-        named = {text for code in codes(rule) for text in code.texts if "." in text}
+        texts = {
+            part.value for part in parts(rule) if isinstance(part, ast.Constant) and isinstance(part.value, str)
+        }
+        named = {text for text in texts if "." in text}
         for text in named | {rule.where.removeprefix("@")}:
             starts = any(key.startswith(text) for key in keys) or text == "own."
             is_every = any(text == f"{name}.{row.key}" for name, one in blocks().items() for row in one.rows)
