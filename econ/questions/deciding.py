@@ -28,11 +28,13 @@ from econ.questions import found_rule as rule
 from econ.questions.draws import Ties, inputs_drawn, is_share, kept_whole, made_whole, reader
 from econ.questions.found import AGAINST_BEST, Chances
 from econ.questions.found_rule import Bounds, Deciding, Fact, Headline, Limits, Look, Standing
-from econ.questions.latin import Sampling
+from econ.questions.latin import CHUNK, Sampling
 from econ.questions.plan_moves import SHARE
 from econ.questions.samples import Drawn
 
 Numbers = NDArray[np.float64]
+Held = dict[str, float]
+"""Inputs at a place of their range, 0 to 1."""
 
 SAMPLES = 2_048
 """Samples behind each look at a fact, or fewer where the run has fewer."""
@@ -55,8 +57,8 @@ def open_keys(scenario: Scenario, fact: Fact, plan: Plan) -> tuple[str, ...]:
     """The keys of a fact that the model reads and that are not settled."""
     return tuple(
         key for key, entry in scenario.entries.items()
-        if entry.value is not None and any(re.fullmatch(pattern, key) for pattern in fact.keys)
-        and not (plan.measured_yield and MODELLED_YIELD.fullmatch(key)) and not is_settled(entry)
+        if entry.value is not None and not is_settled(entry) and any(re.fullmatch(one, key) for one in fact.keys)
+        and not (plan.measured_yield and MODELLED_YIELD.fullmatch(key))
     )  # fmt: skip
 
 
@@ -79,19 +81,25 @@ class Looks:
         self._raw = Ties(scenario, inputs).raw(reader(sampling, inputs, samples)(0, samples))
         self._inputs = {one.key: one for one in inputs}
         self._weighed = AGAINST_BEST if any(way.is_rival for way in plan.ways) else "npv"
-        self._whole: dict[str, Numbers] = {}
 
-    def npv(self, held: Mapping[str, float], measure: str = "") -> Numbers:
-        """The NPV [currency] the rule weighs, or `measure`, of every sample; `held`: inputs at a place 0 to 1."""
-        if not held:
-            self._whole = self._whole or self._under(held)
-        return (self._under(held) if held else self._whole)[measure or self._weighed]
+    def npv(self, measure: str = "") -> Numbers:
+        """The NPV [currency] the rule weighs, or `measure`, of every sample."""
+        found: Numbers = self._whole[measure or self._weighed][0]
+        return found
 
-    def _under(self, held: Mapping[str, float]) -> dict[str, Numbers]:
-        moved = {key: self._inputs[key].inverse(np.array([place])) for key, place in held.items()}
+    @cached_property
+    def _whole(self) -> dict[str, Numbers]:
+        return self._under([{}])
+
+    def _under(self, cases: Sequence[Held]) -> dict[str, Numbers]:
+        """The answers of every sample in each of the cases, on the first axis."""
+        shape, moved = (*self._plants, self._samples), dict[str, Numbers]()
+        for key in dict.fromkeys(key for held in cases for key in held):
+            one = self._inputs[key]
+            columns = (one.inverse(np.array([held[key]])) if key in held else self._raw[key] for held in cases)
+            moved[key] = np.stack([np.broadcast_to(column, shape) for column in columns])
         values = made_whole(self._scenario.entries, {**self._raw, **moved})
-        numbers = kept_whole({**self._numbers, **values}, self._plan)
-        return self._evaluated(numbers, self._samples)
+        return self._evaluated(kept_whole({**self._numbers, **values}, self._plan), self._samples, len(cases))
 
     def at_shares(self, shares: Numbers, samples: int) -> Numbers:
         """NPV against current practice [currency] at each share of the bones: (plants, shares, samples)."""
@@ -109,17 +117,27 @@ class Looks:
         weeks = self._numbers["kiln.weeks_per_year"]
         return rule.processed(at), at["hours_per_year"] / weeks, limits.kept(at, weeks)
 
-    def look(self, held: Mapping[str, float]) -> Look:
-        """What the rule sees with some inputs held."""
+    def look(self) -> Look:
+        """What the rule sees."""
+        return self._look({}, self.npv())
+
+    def held_at(self, cases: Sequence[Held]) -> Iterator[Look]:
+        """What the rule sees in each of the cases, some inputs held; as many at once as are quick."""
+        step = max(CHUNK // math.prod((*self._plants, self._samples)), 1)
+        for first in range(0, len(cases), step):
+            some = cases[first : first + step]
+            yield from map(self._look, some, self._under(some)[self._weighed])
+
+    def _look(self, held: Held, npv: Numbers) -> Look:
         gains = [np.maximum(shift, 0.0) for key, shift in self.shifts[self._weighed].items() if key not in held]
         unearned = [math.fsum(row) for row in zip(*(np.atleast_1d(gain) for gain in gains), strict=True)] or [0.0]
-        return Look.of(self.npv(held), np.array(unearned) if self._plants else unearned[0])
+        return Look.of(npv, np.array(unearned) if self._plants else unearned[0])
 
     def values(self) -> dict[str, Numbers]:
         """The samples of every input, as the model reads them."""
         return made_whole(self._scenario.entries, self._raw)
 
-    def held(self, keys: Sequence[str], place: float) -> dict[str, float]:
+    def held(self, keys: Sequence[str], place: float) -> Held:
         """Those of the keys that are drawn, at a place of their range; water and fat of bones go the other way."""
         return {
             key: 1 - place if WETNESS.fullmatch(key) else place
@@ -132,10 +150,10 @@ class Looks:
         ends = {key: np.percentile(column, (10, 90)) for key, column in self.values().items() if is_share(key)}
         return {key: (float(low), float(high)) for key, (low, high) in ends.items()}
 
-    def _evaluated(self, numbers: Mapping[str, Quantity], cases: int) -> dict[str, Numbers]:
+    def _evaluated(self, numbers: Mapping[str, Quantity], cases: int, *first: int) -> dict[str, Numbers]:
         names = {"npv", self._weighed}
         lines = evaluate(numbers, self._plan, frozenset(names)).lines
-        shape = (*self._plants, cases)
+        shape = (*first, *self._plants, cases)
         return {name: np.broadcast_to(np.asarray(lines[name], dtype=float), shape) for name in names}
 
     @cached_property
@@ -169,10 +187,11 @@ def deciding(scenario: Scenario, plan: Plan, sampling: Sampling, limits: Limits)
 
 def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence[Limits]) -> Iterator[Deciding]:
     """The deciding facts of each plant that is looked at, by its limits."""
-    whole, blank = looks.look({}), blank_facts(scenario)
+    whole, blank = looks.look(), blank_facts(scenario)
     asked = [(fact, open_keys(scenario, fact, plan)) for fact in rule.FACTS]
     ends = [[looks.held(keys, end) for end in ENDS] for _, keys in asked]
-    found = [tuple(looks.look(held) for held in both) if both[0] else () for both in ends]
+    seen_at = looks.held_at([held for both in ends if both[0] for held in both])
+    found = [(next(seen_at), next(seen_at)) if both[0] else () for both in ends]
     together: dict[frozenset[tuple[str, float]], Look] = {frozenset(): whole}
     for at, own in enumerate(limits):
         look, standings, held = whole.of_plant(at), [], dict[str, float]()
@@ -184,7 +203,7 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
                 held |= both[low_high[1].mean > low_high[0].mean]
         case = frozenset(held.items())
         if case not in together:
-            together[case] = looks.look(held)
+            (together[case],) = looks.held_at([held])
         yield Deciding(tuple(standings), look, together[case].of_plant(at).mean, blank)
 
 
@@ -200,7 +219,7 @@ def headline(
     wide = {key: _wide(entry, wider) if is_own_guess(entry) else entry for key, entry in scenario.entries.items()}
     if wide != scenario.entries:
         held = replace(scenario, entries=wide)
-        wider_loss = float(np.mean(Looks(held, plan, sampling, inputs_drawn(held)).npv({}, "npv") < 0))
+        wider_loss = float(np.mean(Looks(held, plan, sampling, inputs_drawn(held)).npv("npv") < 0))
     ends = npv.pair((10, 90))
     return Headline(typed, *ends, npv.mean, place, causes, wider, wider_loss, looks.made_of())
 

@@ -71,13 +71,13 @@ def of_each(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float
 
 def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) -> Iterator[OfPlant]:
     looks = Looks(scenario, plan, sampling, inputs_drawn(scenario))
-    npv = np.atleast_2d(looks.npv({}, "npv"))
+    npv = np.atleast_2d(looks.npv("npv"))
     told = (
         *np.percentile(npv, (10, 50, 90), axis=-1), np.mean(npv < 0, axis=-1),
         np.mean(npv < beside(typed_npv), axis=-1),
     )  # fmt: skip
     best = _best(scenario, looks, npv)
-    errors = np.std(np.atleast_2d(looks.npv({})), axis=-1) / math.sqrt(npv.shape[-1])
+    errors = np.std(np.atleast_2d(looks.npv()), axis=-1) / math.sqrt(npv.shape[-1])
     found = Limits.of(scenario)
     ends = (np.broadcast_to(np.ravel(beside(end)), len(npv)).tolist() for end in (found.buy_at, found.least_npv))
     limits = [Limits(*pair) for pair in zip(*ends, strict=True)]

@@ -165,7 +165,7 @@ def test_never_buy_while_an_open_fact_can_turn(scales: list[float], knowns: list
 
 def near_a_limit(looks: Looks, facts: Deciding) -> bool:
     """Whether any look that was taken is within three standard errors of a limit."""
-    npv = looks.npv({})
+    npv = looks.npv()
     error = 3 * float(np.std(npv)) / math.sqrt(len(npv))
     taken = [facts.look, *(at for one in facts.standings if one.at for at in one.at)]
     for one in taken:
