@@ -18,6 +18,7 @@ import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -160,6 +161,7 @@ def made_whole(entries: Entries, values: Mapping[str, Numbers]) -> dict[str, Num
     return found
 
 
+@cache
 def cause(key: str) -> str:
     """The cause that an input shares with others, or its own key."""
     return next((name for pattern, name in asked()["causes"].items() if re.fullmatch(pattern, key)), key)

@@ -24,7 +24,9 @@ import warnings
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,6 +43,7 @@ _SINE = tuple((-1.0) ** (n // 2) / math.factorial(n) for n in range(27, 0, -2))
 _HART_END = 7.07106781186547
 _ROOT_2PI = 2.506628274631000502
 Words = NDArray[np.uint64]
+Short = NDArray[np.uint32]
 Places = NDArray[np.int64]
 ROUNDS = 6
 _GOLDEN = np.uint64(0x9E3779B97F4A7C15)
@@ -136,8 +139,7 @@ class Latin:
 
     def __init__(self, names: Sequence[str], samples: int, seed: int) -> None:
         self.samples = samples
-        seeds = (np.random.SeedSequence([seed, zlib.crc32(name.encode())]) for name in names)
-        words = [one.generate_state(ROUNDS + 1, np.uint64) for one in seeds]
+        words = [_words(seed, name) for name in names]
         self._keys = np.array(words, dtype=np.uint64).reshape(-1, ROUNDS + 1)
         self._tall = max(1, math.isqrt(samples - 1) + 1)
         self._wide = -(-samples // self._tall)
@@ -145,7 +147,7 @@ class Latin:
     def read(self, start: int, stop: int) -> Iterator[Numbers]:
         """Shares of samples start..stop-1, input by input, each of shape (stop - start,) within 0..1."""
         numbers = np.arange(start, stop, dtype=np.uint64)
-        corner = np.divmod(numbers, np.uint64(self._tall))
+        corner = np.divmod(numbers.astype(np.uint32), np.uint32(self._tall))
         step = max(1, AT_ONCE // len(numbers))
         for first in range(0, len(self._keys), step):
             keys = self._keys[first : first + step]
@@ -156,34 +158,41 @@ class Latin:
                 for by_column, by_row in zip(keys.T[:-1:2], keys.T[1:-1:2], strict=True)
             ]
             place = self._step(corner, moves, np.arange(len(keys))[:, None])
-            while np.any(outside := place >= np.uint64(self.samples)):  # walk on until it lands inside 0..N-1
-                again = np.divmod(place[outside], np.uint64(self._tall))
+            while np.any(outside := place >= np.uint32(self.samples)):  # walk on until it lands inside 0..N-1
+                again = np.divmod(place[outside], np.uint32(self._tall))
                 place[outside] = self._step(again, moves, np.nonzero(outside)[0])
             yield from np.minimum((place.astype(np.float64) + within) / self.samples, 1 - 2.0**-53)
 
-    def _step(self, corner: tuple[Words, Words], moves: Sequence[tuple[Words, Words]], at: Places) -> Words:
+    def _step(self, corner: tuple[Short, Short], moves: Sequence[tuple[Short, Short]], at: Places) -> Short:
         """One pass of the network, a bijection of the places (column, row) of the rectangle; `at`: which input."""
-        tall, wide = np.uint64(self._tall), np.uint64(self._wide)
+        tall, wide = np.uint32(self._tall), np.uint32(self._wide)
+        table, other = at * self._wide, at * self._tall
         column, row = corner
         for by_column, by_row in moves:
-            row = _turned(row, by_column[column.view(np.int64) + at * self._wide], tall)
-            column = _turned(column, by_row[row.view(np.int64) + at * self._tall], wide)
+            row = _turned(row, by_column.take(column + table), tall)
+            column = _turned(column, by_row.take(row + other), wide)
         return column * tall + row
 
 
-def _moves(keys: Words, others: int, size: int) -> Words:
+@lru_cache(maxsize=4096)
+def _words(seed: int, name: str) -> Any:
+    """The keys of an input: what its places and rounds hang on."""
+    return np.random.SeedSequence([seed, zlib.crc32(name.encode())]).generate_state(ROUNDS + 1, np.uint64)
+
+
+def _moves(keys: Words, others: int, size: int) -> Short:
     """By input and place 0..others-1: how far 0..size-1 that place, with the key of a round, moves the other."""
     moved = _hash(np.arange(others, dtype=np.uint64) * _GOLDEN + keys[:, None]).ravel()
     moved >>= _HALF
     moved *= np.uint64(size)
     moved >>= _HALF
-    return moved
+    return moved.astype(np.uint32)
 
 
-def _turned(one: Words, moved: Words, size: np.uint64) -> Words:
+def _turned(one: Short, moved: Short, size: np.uint32) -> Short:
     """`one` moved on round 0..size-1."""
     moved += one
-    shorter: Words = moved - size
+    shorter: Short = moved - size
     return np.minimum(moved, shorter, out=moved)  # below nought an unsigned number is a very large one
 
 
