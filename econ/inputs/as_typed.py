@@ -25,38 +25,37 @@ FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", 
 COINS = {"C": "CAD", "A": "AUD"}
 TIMES = {"k": 1e3, "thousand": 1e3, "million": 1e6, "mio": 1e6}
 
-_ABOUT = re.compile(r"^(about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|est\.?|~|≈)\s*", re.I)
+# as texts: most workbooks hold numbers, and these take 8 ms to make ready
+_ABOUT = r"(?i)^(about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|est\.?|~|≈)\s*"
 _FIGURE = r"[0-9][0-9.,'’ \u00a0\u202f]*[0-9]|[0-9]|[.,][0-9]+"
 _NUMBER = rf"(?:(?:[0-9]+ )?[0-9]+ ?/ ?[0-9]+|{_FIGURE})(?:[eE][+-]?[0-9]{{1,3}})?"
 _TIMES = r"(?:K|\s*(?:k|(?i:thousand|mio|million(?! btu))))\b"  # 900 K is a temperature
 _DIGITS = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
-_WHOLE = re.compile(
+_WHOLE = (
     rf"^(?P<minus>[-−–])?\s*(?P<sign>[$€£₹]|[A-Z]{{3}}\b)?\s*(?P<minus2>[-−–])?(?P<first>{_NUMBER})(?P<k>{_TIMES})?"
     rf"(?:\s*(?:-|–|—|to|\.\.\.?)\s*[$€£₹]?\s*(?P<second>{_NUMBER})(?P<k2>{_TIMES})?)?"
     rf"(?:\s*\((?P<low>{_NUMBER})\s*(?:-|–|—|to)\s*(?P<high>{_NUMBER})\))?\s*(?P<unit>\S.*)?$"
 )
-_GIVE_OR_TAKE = re.compile(rf"^(.*[0-9][^±]*?)\s*(?:±|\+/-|\+-)\s*({_NUMBER})\s*([^0-9]*)$")
-_CENTS = re.compile(r"^(?:¢|cents?\b|cts?\b)\s*", re.I)
-_TIDY: tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...] = (
-    (re.compile(r"(?<=[0-9])[.,](?:-{1,2}|–|—)(?![0-9])"), ""),  # 60,-
-    (re.compile(rf"\s*([{''.join(FRACTIONS)}])\s*"), lambda found: f" {FRACTIONS[found[1]]} "),
-    (re.compile(r"\bdollars?\b", re.I), "$"),
-    (re.compile(r"\beuros?\b", re.I), "€"),
-    (re.compile(r"^(US|CA?|AU?|NZ)\s?\$\s*"), lambda found: f"{COINS.get(found[1], found[1][:2] + 'D')} "),
-    (re.compile(r"^(?:between|from)\s+(\S.*?)\s+(?:and|to)\s+(?=[$€£₹0-9])", re.I), r"\1 - "),
+_GIVE_OR_TAKE = rf"^(.*[0-9][^±]*?)\s*(?:±|\+/-|\+-)\s*({_NUMBER})\s*([^0-9]*)$"
+_CENTS = r"(?i)^(?:¢|cents?\b|cts?\b)\s*"
+_TIDY: tuple[tuple[str, str | Callable[[re.Match[str]], str]], ...] = (
+    (r"(?<=[0-9])[.,](?:-{1,2}|–|—)(?![0-9])", ""),  # 60,-
+    (rf"\s*([{''.join(FRACTIONS)}])\s*", lambda found: f" {FRACTIONS[found[1]]} "),
+    (r"(?i)\bdollars?\b", "$"),
+    (r"(?i)\beuros?\b", "€"),
+    (r"^(US|CA?|AU?|NZ)\s?\$\s*", lambda found: f"{COINS.get(found[1], found[1][:2] + 'D')} "),
+    (r"(?i)^(?:between|from)\s+(\S.*?)\s+(?:and|to)\s+(?=[$€£₹0-9])", r"\1 - "),
     (  # the unit behind both ends: 85 kWh - 110 kWh
-        re.compile(
-            rf"^(?P<first>\D{{0,4}}{_NUMBER})\s*(?P<unit>(?!{_TIMES})[^\s\d/.,–—-][^\d–—-]*?)"
-            rf"\s*(?:-|–|—|\bto\b|\.\.\.?)\s*(?P<second>{_NUMBER})\s*(?P=unit)$"
-        ),
+        rf"^(?P<first>\D{{0,4}}{_NUMBER})\s*(?P<unit>(?!{_TIMES})[^\s\d/.,–—-][^\d–—-]*?)"
+        rf"\s*(?:-|–|—|\bto\b|\.\.\.?)\s*(?P<second>{_NUMBER})\s*(?P=unit)$",
         r"\g<first> - \g<second> \g<unit>",
     ),
 )
 """What is spelt in another way before a number is looked for."""
-_SHORT_COMMA = re.compile(r"^\D{0,3}([0-9]+),([0-9]{1,2})(?![0-9.,])")
-_FRACTION = re.compile(r"^(?:([0-9]+) )?([0-9]+) ?/ ?([0-9]+)$")
-_POINT_GROUPS = re.compile(r"^[0-9]{1,3}(?:[.'’ \u00a0\u202f][0-9]{3})+$")
-_COMMA_GROUPS = re.compile(r"^[0-9]{1,3}(?:[,'’ \u00a0\u202f][0-9]{3})+$")
+_SHORT_COMMA = r"^\D{0,3}([0-9]+),([0-9]{1,2})(?![0-9.,])"
+_FRACTION = r"^(?:([0-9]+) )?([0-9]+) ?/ ?([0-9]+)$"
+_POINT_GROUPS = r"^[0-9]{1,3}(?:[.'’ \u00a0\u202f][0-9]{3})+$"
+_COMMA_GROUPS = r"^[0-9]{1,3}(?:[,'’ \u00a0\u202f][0-9]{3})+$"
 _AFTER = r"(?:[0-9]{1,2}|[0-9]{4,})(?![0-9.,])"  # three digits could be a group
 _PLAIN = re.compile(r"-?[0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?(?![0-9.,'’/]|\s+[0-9]|[kK]\b)")
 _COMMA_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:\.[0-9]{{3}})*,{_AFTER}")
@@ -87,17 +86,17 @@ def read_number(text: str, comma: bool = False) -> Reading | None:
         return Reading(value) if math.isfinite(value) else None
     if text.lower() in NOTHING:
         return Reading(0.0)
-    rest = _ABOUT.sub("", text)
+    rest = re.sub(_ABOUT, "", text)
     for pattern, spelt in _TIDY:
-        rest = pattern.sub(spelt, rest).strip()
-    found = _GIVE_OR_TAKE.match(rest)
+        rest = re.sub(pattern, spelt, rest).strip()
+    found = re.match(_GIVE_OR_TAKE, rest)
     one = _give_or_take(found, comma) if found else _plainly(rest, comma)
-    return one and replace(one, about=_ABOUT.match(text) is not None)
+    return one and replace(one, about=re.match(_ABOUT, text) is not None)
 
 
 def _plainly(text: str, comma: bool) -> Reading | None:
     """A number or a range of a tidy text."""
-    found = _WHOLE.match(text)
+    found = re.match(_WHOLE, text)
     if found is None:
         return None
     first, second = _figure(found["first"], comma, found["k"]), _figure(found["second"], comma, found["k2"])
@@ -115,10 +114,10 @@ def _plainly(text: str, comma: bool) -> Reading | None:
             return None
         ends = low, high
     one = Reading(-value if minus else value, ends, (found["unit"] or "").strip(), found["sign"] or "")
-    if not _CENTS.match(one.unit) or one.sign:  # of cents, no sign of a currency stands before them
-        return None if _CENTS.match(one.unit) else one
+    if not re.match(_CENTS, one.unit) or one.sign:  # of cents, no sign of a currency stands before them
+        return None if re.match(_CENTS, one.unit) else one
     ends = one.ends and (one.ends[0] / 100, one.ends[1] / 100)
-    return replace(one, value=one.value / 100, ends=ends, unit=_CENTS.sub("", one.unit), sign="¢")
+    return replace(one, value=one.value / 100, ends=ends, unit=re.sub(_CENTS, "", one.unit), sign="¢")
 
 
 def _give_or_take(found: re.Match[str], comma: bool) -> Reading | None:
@@ -133,13 +132,13 @@ def _figure(text: str | None, comma: bool, times: str | None) -> float | None:
     """One number without sign: digits in groups, a decimal mark, or a fraction."""
     if text is None:
         return None
-    if whole := _FRACTION.match(text):
+    if whole := re.match(_FRACTION, text):
         above, below = int(whole[2]), int(whole[3])
         return int(whole[1] or 0) + above / below if above < below and below in PARTS else None
     mark, groups = (",", _POINT_GROUPS) if comma else (".", _COMMA_GROUPS)
     power = re.search(r"[eE][+-]?[0-9]+$", text)
     left, _, right = (text[: power.start()] if power else text).partition(mark)
-    if not (left.isdigit() or groups.match(left) or not left) or (right and not right.isdigit()):
+    if not (left.isdigit() or re.match(groups, left) or not left) or (right and not right.isdigit()):
         return None
     digits = re.sub(r"\D", "", left)
     value = float(f"{digits or '0'}.{right or '0'}{power[0] if power else ''}")
@@ -155,7 +154,7 @@ def decimal_commas(items: Iterable[object]) -> bool:
 
 def how_to_write(item: object) -> str:
     """Of a text that begins like a number with a decimal comma: what to write instead."""
-    found = _SHORT_COMMA.match(_ABOUT.sub("", item.strip())) if isinstance(item, str) else None
+    found = re.match(_SHORT_COMMA, re.sub(_ABOUT, "", item.strip())) if isinstance(item, str) else None
     return f"; write {found[1]}.{found[2]}, with a point" if found else ""
 
 
