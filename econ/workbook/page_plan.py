@@ -34,6 +34,13 @@ OWN = frozenset({"name", "table", "at", "category", "value", "colour", "width", 
 """Words of a series that are ours; all others go to the library as they are."""
 
 
+LOUD = {
+    "bold": {"label": "bold_wrap", "plain": "bold", "right": "bold_right"},
+    "total": {"label": "total", "plain": "total", "faint": "total_faint", "right": "total_right", "bold": "total"},
+}
+"""What becomes of the looks of a row that is louder than its columns."""
+
+
 @dataclass(frozen=True, slots=True)
 class Figure:
     """A figure of the model with its formula, in the workbook's own units; its cell gets the figure's name."""
@@ -159,6 +166,16 @@ def split_look(spec: str) -> tuple[str, str]:
     words = spec.split()
     look = next((word for word in words if word in LOOKS), "")
     return look, next((word for word in words if word in NUMBERS), "")
+
+
+@cache
+def columns_of(looks: tuple[str, ...], spans: tuple[int, ...], loud: str) -> tuple[tuple[str, str, int], ...]:
+    """Look, as loud as the row, number format and span of each column, from their specifications."""
+    louder, span_of, named = LOUD.get(loud, {}), dict(enumerate(spans)), map(split_look, looks)
+    return tuple(
+        (louder.get(look or "plain", look or "plain"), number, span_of.get(i, 1))
+        for i, (look, number) in enumerate(named)
+    )
 
 
 def head_look(is_first: bool, look: str) -> str:

@@ -13,7 +13,7 @@ from econ.workbook import page_plan, style
 from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, sectioned, split_look
-from econ.workbook.style import BOLD, LOOKS, NOISE, RIGHT, lines_of, number_format, page, room_of_page, row_height
+from econ.workbook.style import LOOKS, NOISE, RIGHT, lines_of, number_format, page, room_of_page, row_height
 
 TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
@@ -21,11 +21,6 @@ PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
 LONG, SAFE = 70.0, 0.97
 """For another face: points from which on a text may take a line more; the share of a page that is filled."""
-LOUD = {
-    "bold": {"label": "bold_wrap", "plain": "bold", "right": "bold_right"},
-    "total": {"label": "total", "plain": "total", "faint": "total_faint", "right": "total_right", "bold": "total"},
-}
-"""What becomes of the looks of a row that is louder than its columns."""
 LISTING = {
     "heads": ("Figure", "Value", "Unit", "How it is computed", "Key"),
     "looks": ("label", "plain", "faint", "faint_wrap", "beside"),
@@ -225,24 +220,24 @@ class _Writer:
             texts = (*row.cells, *[""] * (block.get("band", self.across) - 1))
             yield from ((text, BARE, "heading", "", 1) for text in texts)
             return
-        looks, spans = self._looks(block, len(row.cells)), block.get("spans", ())
-        is_total, louder_of = row.loud == "total", LOUD.get(row.loud, {})
-        for i, content in enumerate((*row.cells, *[None] * (len(looks) - len(row.cells)) * is_total)):
-            slot = content if isinstance(content, Slot) else BARE
-            content = slot.content if slot is not BARE else content
-            (look, number), (own, own_number) = split_look(looks[i]), split_look(slot.look)
-            louder = louder_of.get(look or "plain", look or "plain")
+        looks, spans, is_total = self._looks(block, len(row.cells)), block.get("spans", ()), row.loud == "total"
+        columns = page_plan.columns_of(tuple(looks), tuple(spans), row.loud)
+        cells = (*row.cells, *[None] * (len(columns) - len(row.cells)) * is_total)
+        for i, (content, (louder, number, span)) in enumerate(zip(cells, columns, strict=False)):
+            slot, own, own_number = BARE, "", ""
+            if isinstance(content, Slot):
+                slot, content = content, content.content
+                own, own_number = split_look(slot.look) if slot.look else ("", "")
             is_word = isinstance(content, str) and louder in RIGHT and (i or number)
             found = own or (RIGHT[louder] if is_word else "" if content is None and not is_total else louder)
-            yield content, slot, found, own_number or number, slot.span or (spans[i] if i < len(spans) else 1)
+            yield content, slot, found, own_number or number, slot.span or span
 
     def _height(self, column: int, content: Any, name: str, span: int) -> float:
         """Points that a cell needs to show its text whole."""
-        look = LOOKS[name or "plain"]
-        size = look.get("font_size", 10) * (BOLD if look.get("bold") else 1)
-        if not isinstance(content, str) or not look.get("text_wrap"):
-            return 1.4 * size if size > 12 else 0.0
-        width = sum(self.widths[column : column + span]) - 1.5 * look.get("indent", 0)
+        on_one_line, size, indent = style.need_of(name or "plain")
+        if not size or not isinstance(content, str):
+            return on_one_line
+        width = sum(self.widths[column : column + span]) - 1.5 * indent
         need = row_height((content, width), size=size) + PADDING.get(name, 0)
         return need + 12 * (name == "caution" and need > LONG)  # another face may take a line more
 
