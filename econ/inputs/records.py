@@ -275,7 +275,7 @@ class Scenario:
 
     def numbers(self) -> dict[str, float]:
         """Every number row that holds a value, in canonical units: what the model reads."""
-        return {key: e.number for key, e in self.entries.items() if e.row.is_number and e.value is not None}
+        return {key: e.number for key, e in self.entries.items() if e.value is not None and e.row.is_number}
 
     def ranged(self) -> tuple[Entry, ...]:
         """The number rows that carry a range, in sheet order."""
@@ -288,7 +288,7 @@ class Scenario:
 
 def instances(entries: Mapping[str, Entry], block: str, *words: str) -> list[int]:
     """Numbers of the instances of a block in which one of the rows that end in `words` holds a value."""
-    filled = (one.row for one in entries.values() if one.row.block == block and one.value is not None)
+    filled = (one.row for one in entries.values() if one.value is not None and one.row.block == block)
     return sorted({row.number for row in filled if row.key.rpartition(".")[2] in words})
 
 

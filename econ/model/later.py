@@ -62,7 +62,7 @@ class Later(np.lib.mixins.NDArrayOperatorsMixin):
         return Later(power, self, exponent)
 
 
-Step = tuple[Any, list[int], int, set[int]]
+Step = tuple[Any, list[int], int, list[int]]
 """What is done, the slots it reads, the slot of its result, and the slots that nobody reads afterwards."""
 State = tuple[list[Quantity], list[Quantity], list[Step]]
 """The inputs that are single numbers, all slots with what hangs on these alone, and the steps that are left."""
@@ -88,8 +88,9 @@ class Program:
         ]
         needed, self._steps = {*map(self._place, figures)}, list[Step]()
         for do, args, out in reversed(steps):  # an array goes after its last use
-            self._steps.append((do, args, out, {*args} - needed))
-            needed.update(args)
+            last = [at for at in args if at not in needed]
+            self._steps.append((do, args, out, last))
+            needed.update(last)
         self._steps.reverse()
         self._state: State = ([], [], [])
         self._lines = {name: self._place(one) for name, one in kept.lines.items()}

@@ -143,7 +143,8 @@ class Ground:
         kind, way, blend, crop = (scenario[start + word].value for word in ("kind", "way", "blend", "crop"))
         kind = str(kind or "trees")
         way = str(way or USUAL_WAY[kind])
-        filled = frozenset(key.removeprefix(start) for key in scenario.numbers() if key.startswith(start))
+        own = (one.row for key, one in scenario.entries.items() if key.startswith(start) and one.value is not None)
+        filled = frozenset(row.key.removeprefix(start) for row in own if row.is_number)
         per = next((word for word, row in RATES.items() if row in filled), USUAL_COUNT[way])
         return cls(n, kind, way, per, str(blend or "none"), str(crop or ""), filled)
 

@@ -10,14 +10,14 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Iterable
-from functools import lru_cache
-from importlib.resources import files
+from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
-import tomli
 import xlsxwriter
 
-_KEPT = tomli.loads((files("econ.workbook") / "style.toml").read_text(encoding="utf-8"))
+from econ.shipped import described
+
+_KEPT = described("style", "workbook")
 COLOURS: dict[str, str] = _KEPT["colours"]
 INK, CLAY, OCHRE, SLATE, MIST, WHITE, *_ = COLOURS.values()
 LOOKS: dict[str, dict[str, Any]] = {
@@ -85,6 +85,14 @@ def row_height(*texts: tuple[str, float], size: float = 10, least: float = 15) -
     """Points of a row that shows each (text, column width) whole."""
     lines = max((lines_of(text, width, size) for text, width in texts), default=1)
     return max(least, 1.2 * size * lines + 3)
+
+
+@cache
+def need_of(look: str) -> tuple[float, float, float]:
+    """Points of a row that one line of a look needs, its size and indent; size 0 where text does not wrap."""
+    found = LOOKS[look]
+    size = found.get("font_size", 10) * (BOLD if found.get("bold") else 1)
+    return 1.4 * size if size > 12 else 0.0, size if found.get("text_wrap") else 0.0, found.get("indent", 0)
 
 
 Format: TypeAlias = Any
