@@ -11,14 +11,13 @@ natural gas the volume that holds it at a higher heating value of 38.4 MJ/m³ (f
 
 from __future__ import annotations
 
-import csv
 import math
 import re
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 from econ.errors import KilncaseError
+from econ.shipped import listed
 
 MONEY = "money"
 PER = " per "
@@ -82,7 +81,7 @@ def canonical_measure(dimension: str) -> str:
 @cache
 def _rows() -> tuple[tuple[Unit, frozenset[str]], ...]:
     found = []
-    for row in csv.DictReader((files("econ") / "units.csv").read_text(encoding="utf-8").splitlines()):
+    for row in listed("units", ""):
         unit = Unit(row["short"], row["name"], row["dimension"], _exact(row["factor"]), float(row["offset"]))
         spellings = {unit.short, unit.name, *row["aliases"].split("|")}
         found.append((unit, frozenset(_plain(text) for text in spellings if text)))

@@ -12,11 +12,12 @@ from functools import partial
 from typing import Any, NamedTuple
 
 from econ.answer.results import Results, organic_words
-from econ.answer.sentences import Speech, amount, described, listed, persistence_reason
+from econ.answer.sentences import Speech, amount, persistence_reason
 from econ.evidence import factor
 from econ.measured.sample import Sample, samples_needed
 from econ.model.carbon import out_share
 from econ.model.derived import KG_PER_T, clean, over_study, share_of, tonnes
+from econ.shipped import described, listed
 
 NOT_FILLED = "not filled in: counted as zero"
 BASELINES = {"compost_kg_co2e": "composting", "landfill_kg_co2e": "landfill"}

@@ -9,11 +9,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from econ.answer.results import Results, inputs_code
-from econ.answer.sentences import described, filled
+from econ.answer.sentences import filled
 from econ.errors import KilncaseError
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
+from econ.shipped import described
 from econ.units import shown_label, shown_unit
 
 if TYPE_CHECKING:

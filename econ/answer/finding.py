@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from econ.answer.practice import way_name
 from econ.answer.results import Results, worst_words
-from econ.answer.sentences import Speech, amount, described, few
+from econ.answer.sentences import Speech, amount, few
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import instances
 from econ.inputs.schema import place_words
@@ -23,6 +23,7 @@ from econ.questions.found import BreakEven
 from econ.questions.found_deep import TRIALS
 from econ.questions.found_rule import FACTS
 from econ.questions.plan_moves import SHARE, Sign, Tried, unit_of
+from econ.shipped import described
 from econ.units import counted
 
 NAMED = 3

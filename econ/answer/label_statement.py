@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from econ import evidence
-from econ.answer.sentences import Speech, described
+from econ.answer.sentences import Speech
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import Comparison, Germination, Means, TrialsReading, mean
 from econ.measured.readings import AssayReading, Compared, compared, read_assay
+from econ.shipped import described
 
 Figures = Mapping[str, float]
 

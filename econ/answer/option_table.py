@@ -9,11 +9,12 @@ from typing import Any
 
 from econ.answer.practice import way_name
 from econ.answer.results import Results
-from econ.answer.sentences import Speech, described, filled
+from econ.answer.sentences import Speech, filled
 from econ.evidence.factors import factor
 from econ.model.derived import KG_PER_T
 from econ.model.plan import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
+from econ.shipped import described
 from econ.units import shown_unit
 
 MIX = "mix"

@@ -10,12 +10,13 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from econ import evidence
-from econ.answer.sentences import Speech, described, listed
+from econ.answer.sentences import Speech
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import blocks
 from econ.model.ledger import Line
 from econ.model.plan import Ground, Plan
+from econ.shipped import described, listed
 from econ.units import canonical_measure, said, shown_unit, unit
 
 Figures = Mapping[str, float]

@@ -12,7 +12,7 @@ from econ.answer.label_statement import label_of
 from econ.answer.option_table import options_json
 from econ.answer.practice import fuel_verdict, said_of, task_name
 from econ.answer.results import Results, heaviest, inputs_code
-from econ.answer.sentences import described, filled, plain
+from econ.answer.sentences import filled, plain
 from econ.evidence.substances import sieve_for
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import design_of
@@ -20,6 +20,7 @@ from econ.measured.readings import compared
 from econ.measured.sample import LEVEL
 from econ.model.derived import clean, kg_per_t_bones, months, per_tonne, tonnes
 from econ.model.money import STOPPED
+from econ.shipped import described
 
 PLACED = "planting_"
 NAMES = described("contract")

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from econ.answer.sentences import Speech, described, few, filled
+from econ.answer.sentences import Speech, few, filled
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
@@ -20,6 +20,7 @@ from econ.questions.found import DOUBTED, BreakEven, Chances, Effect, Leaning, M
 from econ.questions.found_deep import Deep
 from econ.questions.found_rule import Finding, Headline
 from econ.questions.plan_moves import Plans
+from econ.shipped import described
 
 if TYPE_CHECKING:
     import pandas

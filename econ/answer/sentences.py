@@ -8,18 +8,15 @@ of the JSON by their names there; other figures take theirs by how their name be
 
 from __future__ import annotations
 
-import csv
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache, partial
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import tomli
 
 from econ.evidence import curves
 from econ.evidence.facts import Row, read_rows
@@ -29,6 +26,7 @@ from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import exists
 from econ.inputs.records import Scenario
 from econ.model.plan import Plan
+from econ.shipped import described
 
 if TYPE_CHECKING:
     from econ.model.derived import Returns
@@ -37,19 +35,6 @@ Functions = Mapping[str, Callable[..., Any]]
 Figures = Mapping[str, float]
 TABLE = Path(__file__).parent / "sentences.csv"
 REASONS = Path(__file__).parent / "reasons.csv"
-
-
-@cache
-def described(name: str, room: str = "econ.answer") -> Mapping[str, Any]:
-    """A table of names and words beside a room, by its name without the ending."""
-    return tomli.loads((files(room) / f"{name}.toml").read_text(encoding="utf-8"))
-
-
-@cache
-def listed(name: str, room: str = "econ.answer") -> tuple[dict[str, str], ...]:
-    """The rows of a table of words beside a room, by its name without the ending."""
-    text = (files(room) / f"{name}.csv").read_text(encoding="utf-8")
-    return tuple(csv.DictReader(text.splitlines()))
 
 
 def filled(plan: Any, record: Any, functions: Functions) -> Any:

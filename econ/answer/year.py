@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 
 from econ.answer.carbon_case import needs
 from econ.answer.results import Results
-from econ.answer.sentences import described
 from econ.inputs.records import Line, Scenario
 from econ.measured.readings import FUELS, dry_values
 from econ.measured.record import Gap, Period, Record, highest_month, lines_of, missing_months, outside, read_record
@@ -29,6 +28,7 @@ from econ.model.plan import Plan
 from econ.questions.chances import sampled
 from econ.questions.draws import inputs_drawn
 from econ.questions.latin import Sampling
+from econ.shipped import described
 from econ.units import counted
 
 Numbers = NDArray[np.float64]

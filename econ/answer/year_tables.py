@@ -12,7 +12,7 @@ import numpy as np
 
 from econ.answer.carbon_case import needs, plan
 from econ.answer.finding import say
-from econ.answer.sentences import Speech, described, filled
+from econ.answer.sentences import Speech, filled
 from econ.answer.year import Statement, samples_of
 from econ.errors import InputFault
 from econ.inputs.as_typed import plain_figure
@@ -21,6 +21,7 @@ from econ.measured.readings import read_assay, read_log
 from econ.measured.record import Period, lines_of, missing_months
 from econ.measured.sample import Sample, sample
 from econ.measured.use import TARGETS, Kept, calibration, next_range
+from econ.shipped import described
 from econ.units import Unit, shown_unit
 
 Cell = str | float | None

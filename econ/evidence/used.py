@@ -10,12 +10,12 @@ import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from econ.evidence.factors import RANGES, factor
 from econ.evidence.facts import RUNGS, Marked, Sourced
 from econ.evidence.substances import composition, fuel, gwp
+from econ.shipped import HOME, text
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ def of_curve(name: str) -> Used:
 
 LENGTH = 8
 ENDINGS = (".csv", ".toml")
-SHIPPED = "evidence/edition.txt"
+SHIPPED = "edition.txt"
 PAGES = "pages"
 """How pages look is no data."""
 
@@ -119,13 +119,13 @@ PAGES = "pages"
 def edition() -> str:
     """Eight hexadecimal digits over the name and text of every table; ends of lines do not count."""
     digest = hashlib.sha256()
-    for name, table in sorted(_tables(files("econ"), "")):
+    for name, table in sorted(_tables(HOME, "")):
         content = table.read_bytes().replace(b"\r\n", b"\n")
         digest.update(f"{name} {len(content)}\n".encode() + content)
     return digest.hexdigest()[:LENGTH]
 
 
-def _tables(folder: Traversable, within: str) -> Iterator[tuple[str, Traversable]]:
+def _tables(folder: Path, within: str) -> Iterator[tuple[str, Path]]:
     for item in folder.iterdir():
         if item.is_dir() and item.name != PAGES:
             yield from _tables(item, f"{within}{item.name}/")
@@ -135,7 +135,7 @@ def _tables(folder: Traversable, within: str) -> Iterator[tuple[str, Traversable
 
 def shipped_edition() -> str:
     """The code of the tables as they left the makers."""
-    return files("econ").joinpath(SHIPPED).read_text(encoding="utf-8").strip()
+    return text(SHIPPED, "evidence").strip()
 
 
 def in_words() -> str:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 import numpy as np
@@ -31,6 +29,7 @@ from econ.finance.present_value import (
     yearly,
 )
 from econ.finance.roots import every_rate, sign_changes, single_rates, without_noise
+from econ.shipped import listed
 
 UNIQUE = "unique"
 TOUCHES = "unique, but the NPV only touches zero there: it has one sign on both sides"
@@ -286,7 +285,6 @@ def _declining(paid: FloatArray, left: FloatArray, years: int, factor: float, sw
 def _half_year_percent() -> dict[int, tuple[float, ...]]:
     """Read the printed percentages by recovery period, in the order of the years."""
     table: dict[int, list[float]] = {}
-    text = files("econ.finance").joinpath("macrs_half_year.csv").read_text(encoding="utf-8")
-    for row in csv.DictReader(text.splitlines()):
+    for row in listed("macrs_half_year", "finance"):
         table.setdefault(int(row["life_years"]), []).append(float(row["percent"]))
     return {life: tuple(percent) for life, percent in table.items()}

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from econ.answer.sentences import described
 from econ.many.columns import ABOUT, FIGURES, Columns, is_word, unit_of
 from econ.many.summary import EXPLAINED, TITLE, Summary, bins
+from econ.shipped import described
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 NOTHING = (None, "")
@@ -20,7 +20,7 @@ def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     words = {"unit": summary.links_currency, "how_many": how_many(summary), "compared": summary.compared_said,
              "only": summary.only_said}  # fmt: skip
     sheets: list[Sheet] = []
-    for plan in described("book", "econ.many")["sheet"]:
+    for plan in described("book", "many")["sheet"]:
         made = [table for one in plan["table"] for table in _made(one, rows, words)]
         if plan["name"] == "Not used":
             sheets.append(_plants(columns))

@@ -13,9 +13,9 @@ from itertools import chain
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
-from econ.answer.sentences import listed
 from econ.errors import FileRefused
 from econ.inputs.schema import rows
+from econ.shipped import listed
 from econ.units import Unit
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 Record = dict[str, Any]  # what is kept of a plant: key, fault (empty for none), figures by name, inputs by key
 
-ABOUT = {row["name"]: row for row in listed("figures", "econ.many")}
+ABOUT = {row["name"]: row for row in listed("figures", "many")}
 """Figures of a record with kind, unit and label: those of `run --json` by the same names, the carbon blocks, and
 what the samples say."""
 FIGURES = tuple(ABOUT)

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import csv
 import math
 import operator
 import re
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, reduce
-from importlib.resources import files
 from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import FactorError
+from econ.shipped import listed
 
 Quantity: TypeAlias = Any
 """A float, an array of shape (cases,), or a cell: anything with numpy operators."""
@@ -205,11 +204,10 @@ class Line:
 def _table() -> dict[str, Line]:
     found: dict[str, Line] = {}
     for subject in SUBJECTS:
-        with (files("econ.model") / "words" / f"{subject}.csv").open(encoding="utf-8") as handle:
-            for row in csv.DictReader(handle):
-                if row["name"] in found:
-                    raise FactorError(f"two lines are called {row['name']!r}")
-                found[row["name"]] = Line(**row, order=len(found))
+        for row in listed(subject, "model/words"):
+            if row["name"] in found:
+                raise FactorError(f"two lines are called {row['name']!r}")
+            found[row["name"]] = Line(**row, order=len(found))
     return found
 
 

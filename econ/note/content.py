@@ -13,14 +13,15 @@ from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, needs, pl
 from econ.answer.finding import say
 from econ.answer.report import carbon_json
 from econ.answer.results import Results, doubts, inputs_code, organic_words, quoted
-from econ.answer.sentences import Speech, described
+from econ.answer.sentences import Speech
 from econ.model.derived import KG_PER_T, budget, grant, of_sold, study_name, twenty_years
 from econ.note.moving import behind, causes, moving
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
+from econ.shipped import described
 from econ.units import shown_unit
 
 SENTENCES = Path(__file__).parent / "sentences.csv"
-PLAN = described("note", "econ.note")
+PLAN = described("note", "note")
 BANNER: str = PLAN["banner"]
 BLOCKS: dict[str, str] = PLAN["blocks"]
 

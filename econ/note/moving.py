@@ -7,7 +7,6 @@ from collections.abc import Collection
 import numpy as np
 
 from econ.answer.results import Quoted, Results
-from econ.answer.sentences import described
 from econ.evidence.factors import held
 from econ.evidence.used import Used, of_factor
 from econ.inputs.as_typed import plain_figure
@@ -17,16 +16,17 @@ from econ.model.ledger import Quantity
 from econ.questions.deep import alone
 from econ.questions.draws import kept_whole
 from econ.questions.effects import WITHOUT_FACTOR
+from econ.shipped import described
 from econ.units import shown_unit
 
-PRINTED: tuple[str, ...] = tuple(described("note", "econ.note")["printed"])
+PRINTED: tuple[str, ...] = tuple(described("note", "note")["printed"])
 """Lines behind the figures that the note prints."""
 STEP = 1.01
 LARGEST = 5
 """So many causes of uncertainty are named."""
 EDGES = frozenset({"hc_lim"})
 """Limits of a method: edges cannot be moved in an array."""
-BEHIND: dict[str, list[str]] = described("note", "econ.note")["behind"]
+BEHIND: dict[str, list[str]] = described("note", "note")["behind"]
 """Tables and wide rows by the beginning of the coefficients that they give; they cannot be moved as one number."""
 
 

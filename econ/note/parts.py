@@ -7,12 +7,12 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple, TypeAlias
 
-from econ.answer.sentences import described
 from econ.inputs.as_typed import plain_figure
+from econ.shipped import described
 
 MISSING = "not reported"
 INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
-NAMES: dict[str, str] = described("note", "econ.note")["bars"]
+NAMES: dict[str, str] = described("note", "note")["bars"]
 
 
 class Heading(NamedTuple):

@@ -11,7 +11,6 @@ import json
 import math
 import zlib
 from collections.abc import Mapping, Sequence
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +36,7 @@ from econ.questions.draws import inputs_drawn, is_share, kept_whole
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import ROUNDS, TABLES
 from econ.questions.samples import Drawn
+from econ.shipped import text
 from econ.units import Unit
 from econ.workbook.places import check_goal
 from econ.workbook.safe_write import write_sealed
@@ -60,8 +60,8 @@ NO_UNIT = Unit("", "", "", 1.0)
 def document(results: Results) -> str:
     """The page of one plant as html."""
     printed, made = program(results)
-    script = "\n".join((START, printed, _text("engine.js"), _text("page.js")))
-    style = _text("page.css")
+    script = "\n".join((START, printed, text("engine.js", "page"), text("page.js", "page")))
+    style = text("page.css", "page")
     policy = (
         f"default-src 'none'; script-src 'sha256-{_digest(script)}'; style-src 'sha256-{_digest(style)}'; "
         "base-uri 'none'; form-action 'none'"
@@ -135,10 +135,6 @@ def _data(results: Results, made: Data) -> dict[str, Any]:
 
 def _digest(text: str) -> str:
     return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
-
-
-def _text(name: str) -> str:
-    return (files("econ.page") / name).read_text(encoding="utf-8")
 
 
 def write_page(results: Results, path: Path, overwrite: bool = False) -> Path:

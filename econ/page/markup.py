@@ -8,13 +8,13 @@ from decimal import ROUND_HALF_UP, Context, Decimal
 from html import escape
 from typing import NamedTuple
 
-from econ.answer.sentences import described
 from econ.harmless import one_line
+from econ.shipped import described
 
 MINUS = "\u2212"
 THREE = Context(prec=3, rounding=ROUND_HALF_UP)
 VOID = frozenset({"input", "meta", "br"})
-WORDS = described("page", "econ.page")
+WORDS = described("page", "page")
 """Every word of the page by its name."""
 LONGEST = 2000
 """Characters of one text that a page shows."""

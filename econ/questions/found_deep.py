@@ -5,15 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 from typing import Any, NamedTuple
 
 import numpy as np
-import tomli
 from numpy.typing import NDArray
 
 from econ.questions.latin import Sampling
+from econ.shipped import described
 
 Numbers = NDArray[np.float64]
 
@@ -44,10 +42,9 @@ class Purchase(NamedTuple):
         return [key for key in keys if any(re.fullmatch(pattern, key) for pattern in self.keys)]
 
 
-@cache
-def asked() -> dict[str, Any]:
+def asked() -> Mapping[str, Any]:
     """The lists of `deciding.toml`: deciding facts, what can be bought to know, measures, figures in doubt."""
-    return tomli.loads((files("econ.questions") / "deciding.toml").read_text(encoding="utf-8"))
+    return described("deciding", "questions")
 
 
 PURCHASES = tuple(Purchase(**{**one, "keys": tuple(one.get("keys", ()))}) for one in asked()["purchase"])

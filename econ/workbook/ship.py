@@ -31,7 +31,7 @@ def readme_with_screen(text: str) -> str:
 
 def main() -> None:
     """Write every generated file under the current folder; pictures only where their programs are."""
-    write_atomically(Path("econ", SHIPPED), f"{edition()}\n".encode())
+    write_atomically(Path("econ", "evidence", SHIPPED), f"{edition()}\n".encode())
     for name, content in shipped().items():
         write_atomically(Path(name), content)
     readme = Path("README.md")

@@ -10,14 +10,14 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
-from econ.answer.sentences import described
 from econ.inputs.records import TypedTable
 from econ.inputs.rows import Row, TablePlan, plain
+from econ.shipped import described
 from econ.units import match
 from econ.workbook.marks import Sheet
 from econ.workbook.style import OCHRE, Styles, fitted, page, row_height
 
-WORDS = described("template", "econ.workbook")
+WORDS = described("template", "workbook")
 """Words and widths of a blank workbook."""
 RULES: dict[str, dict[str, Any]] = WORDS["rules"]
 

@@ -19,17 +19,17 @@ import numpy as np
 from econ.answer.comparison import FIGURES
 from econ.answer.practice import figure_words, unit_of_line
 from econ.answer.results import Results, how_known, value_words
-from econ.answer.sentences import described, listed
 from econ.errors import InputFault
 from econ.evidence.used import Used
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.rows import plain
 from econ.model.coefficients import coefficients
 from econ.model.ledger import Line, line
+from econ.shipped import described, listed
 from econ.workbook.live import Printed, Sheets, defined_name
 from econ.workbook.page_plan import plans
 
-WORDS = described("trace", "econ.workbook")
+WORDS = described("trace", "workbook")
 BY_SEARCH: Mapping[str, str] = WORDS["by_search"]
 NAME, WORD = re.compile(r"[a-z][a-z0-9_]+"), re.compile(r'"[^"]*"')
 OF_YEAR = re.compile(r"^(.+)__y(\d+)$")
@@ -123,7 +123,7 @@ def within(label: str) -> str:
 
 @cache
 def _table() -> dict[str, tuple[str, str]]:
-    return {row["name"]: (row["label"], row["unit"]) for row in listed("coefficients", "econ.workbook")}
+    return {row["name"]: (row["label"], row["unit"]) for row in listed("coefficients", "workbook")}
 
 
 def coefficient_words(name: str) -> tuple[str, str]:

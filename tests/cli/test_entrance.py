@@ -67,7 +67,7 @@ def own_tables(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Path
         copy.write_bytes(table.read_bytes().replace(b"\n", b"\r\n"))
     (tmp_path / "evidence" / "edition.txt").write_text(shipped_edition())
     (tmp_path / "remarks.txt").write_text("no table")
-    monkeypatch.setattr("econ.evidence.used.files", lambda _: tmp_path)
+    monkeypatch.setattr("econ.evidence.used.HOME", tmp_path)
     edition.cache_clear()
     yield tmp_path
     monkeypatch.undo()

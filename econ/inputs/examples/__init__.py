@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from importlib.resources import files
 from typing import Any
-
-import tomli
 
 from econ.errors import FactorError
 from econ.inputs.cells import carried
 from econ.inputs.records import Typed, TypedLine, TypedTable, is_number
 from econ.inputs.rows import Row
 from econ.inputs.schema import rows, table_plans
+from econ.shipped import described
 from econ.units import match
 
 NAMES = ("thistle-flat", "low-sedge", "alder-ford")
@@ -36,7 +34,7 @@ def example(name: str) -> Example:
     """The example called `name`; raises FactorError for one that is not shipped."""
     if name not in NAMES:
         raise FactorError(f"no example {name!r}; choose one of {', '.join(NAMES)}")
-    read = tomli.loads((files("econ.inputs.examples") / f"{name}.toml").read_text(encoding="utf-8"))
+    read = described(name, "inputs/examples")
     typed = {
         key: Typed(**{"source" if word == "from" else word: item for word, item in row.items()}, where=key)
         for key, row in read["rows"].items()
