@@ -20,7 +20,7 @@ from econ.inputs.put_over import put_over
 from econ.inputs.schema import rows
 from econ.many.columns import CARRIED, PLACES
 from econ.workbook.guards import content_of
-from econ.workbook.places import files_in, kind_of, real
+from econ.workbook.places import kind_of, real, workbooks_in
 from econ.workbook.read import TypedBook, read_typed
 
 NAME_COLUMN = "plant"  # names the plants of a table; every other column is the key of an input
@@ -94,7 +94,7 @@ class Source:
         return self._from_folder() if self.base is None else self._from_rows(self.base)
 
     def _workbooks(self) -> list[Path]:
-        found = [one for one in files_in(self.path, ".xlsx") if not one.name.startswith(("~$", "."))]
+        found = [one for one in workbooks_in(self.path) if not one.name.startswith(("~$", "."))]
         return [one for one in found if not one.name.endswith(SKIPPED_ENDINGS) and real(one) != self.target]
 
     def _from_folder(self) -> Iterator[Plant]:

@@ -17,10 +17,13 @@ import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Iterator
-from functools import partial
+from collections.abc import Iterator, Mapping
+from functools import cache, partial
+from importlib.resources import files
 from pathlib import Path
 from typing import Any, Literal
+
+import tomli
 
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.package_parts import shown
@@ -44,25 +47,7 @@ PATIENCE = 180
 
 Kind = Literal["nothing", "file", "folder", "device"]
 
-_TO = "write elsewhere with --to"
-_NOT_ALLOWED = f"it is open in another program or may not be written by you; close it, or {_TO}"
-_NOT_WRITTEN = {
-    errno.ENOSPC: f"the disk is full; make room, or {_TO}",
-    errno.EDQUOT: f"your share of the disk is full; make room, or {_TO}",
-    errno.EFBIG: f"the file would be larger than this system allows; {_TO}",
-    errno.EROFS: f"this disk is read-only; {_TO}",
-    errno.EACCES: _NOT_ALLOWED,
-    errno.EPERM: _NOT_ALLOWED,
-    errno.EBUSY: _NOT_ALLOWED,
-    errno.ENOENT: f"its folder does not exist; make the folder, or {_TO}",
-    errno.ENOTDIR: f"its folder is a file; {_TO}",
-    errno.ENAMETOOLONG: "its name is too long; choose a shorter one with --to",
-}
-_NOT_READ = {
-    errno.ENOENT: "there is no such file; check the name and the folder",
-    errno.ENOTDIR: "its folder is a file; check the name and the folder",
-    errno.ENAMETOOLONG: "its name is too long for this system; check the name",
-}
+_NOT_ALLOWED = (errno.EACCES, errno.EPERM, errno.EBUSY)
 _NOTHING_THERE = (errno.ENOENT, errno.ENOTDIR)
 
 
@@ -81,11 +66,17 @@ def in_words(path: Path, to_read: bool = False) -> Iterator[None]:
 read_in_words = partial(in_words, to_read=True)
 
 
+@cache
+def _reasons() -> Mapping[str, Mapping[str, str]]:
+    """What a person is told for an error of the system, by "written" or "read" and its name in errno."""
+    return tomli.loads((files("econ.workbook") / "refusals.toml").read_text(encoding="utf-8"))
+
+
 def _why_not_written(path: Path, odd: OSError | ValueError) -> str:
     number = getattr(odd, "errno", None) or 0
-    reason = _NOT_WRITTEN.get(number, f"the system said: {odd}")
-    if reason == _NOT_ALLOWED and (program := holder(path, odd)):
-        reason = f"{program} has it open; close it there, or {_TO}"
+    reason = _reasons()["written"].get(errno.errorcode.get(number, ""), f"the system said: {odd}")
+    if number in _NOT_ALLOWED and (program := holder(path, odd)):
+        reason = f"{program} has it open; close it there, or write elsewhere with --to"
     where = str(getattr(odd, "filename", None))
     if number in (errno.ENOSPC, errno.EDQUOT) and where.startswith(tempfile.gettempdir()):
         reason = f"the folder for temporary files, {shown(tempfile.gettempdir())}, is full; make room there"
@@ -101,7 +92,7 @@ def why_not_read(odd: OSError | ValueError) -> str:
     """Why a file cannot be read, and what to do."""
     reason = getattr(odd, "strerror", None) or odd
     said = f"it cannot be read ({reason}); check the name and your permission"
-    return _NOT_READ.get(getattr(odd, "errno", None) or 0, said)
+    return _reasons()["read"].get(errno.errorcode.get(getattr(odd, "errno", None) or 0, ""), said)
 
 
 def real(path: Path) -> Path:
@@ -149,10 +140,10 @@ def check_goal(path: Path, *endings: str) -> None:
         raise FileRefused(f"{shown(path.name)} was not written: a {kind} has that name; name a file with --to")
 
 
-def files_in(folder: Path, ending: str) -> list[Path]:
-    """The files of a folder whose names end so, in the order of their names; raises FileRefused."""
+def workbooks_in(folder: Path) -> list[Path]:
+    """The files of a folder whose names end in .xlsx, in the order of their names; raises FileRefused."""
     with read_in_words(folder):
-        return sorted(found for found in folder.iterdir() if found.name.endswith(ending))
+        return sorted(found for found in folder.iterdir() if found.name.endswith(".xlsx"))
 
 
 def lock(handle: Any) -> bool:
