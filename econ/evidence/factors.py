@@ -17,18 +17,11 @@ from pathlib import Path
 from typing import Any
 
 from econ.errors import FactorError
-from econ.evidence.facts import RUNGS, Row, Source, Sourced, Table, check_range, one_of
+from econ.evidence.facts import RUNGS, WORDS, Row, Source, Sourced, Table, check_range, one_of
 
 TABLES = {"retention": "assumed"}
 """Whole tables that a factor may be computed from, and the lowest rung in each."""
-ENDS = {
-    "": "",
-    "extremes": "least and most read",
-    "interval_90": "hold 90 % of the cases",
-    "one_sd": "one standard deviation either way",
-    "standard_error": "one standard error of the mean either way",
-    "chosen": "chosen: one case in ten beyond each end",
-}
+ENDS = WORDS["ends"]
 """What low and high of a factor are. Samples take them for P10 and P90 whichever they are."""
 
 

@@ -15,9 +15,13 @@ from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
+import tomli
+
 from econ.errors import FactorError
 
-RUNGS = {"primary": "read in the source", "copy": "read in a copy", "memory": "not checked", "assumed": "assumed"}
+FOLDER = Path(__file__).parent
+WORDS: Mapping[str, dict[str, str]] = tomli.loads((FOLDER / "words.toml").read_text(encoding="utf-8"))
+RUNGS = WORDS["rungs"]
 """The ladder, best first, and what is printed: read in the source or in its authors' or agency's own data; read
 in a copy made by others; recalled; chosen here."""
 READ = ("primary", "copy")
@@ -78,7 +82,6 @@ class Share(Ranged):
     raw: float
 
 
-FOLDER = Path(__file__).parent
 ORIGIN = tuple(one.name for one in fields(Sourced))
 """The last columns of every table."""
 DATE = re.compile(r"20\d\d-\d\d(-\d\d)?")

@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from econ.evidence.factors import RANGES, factor
-from econ.evidence.facts import RUNGS, Marked, Sourced
+from econ.evidence.facts import RUNGS, WORDS, Marked, Sourced
 from econ.evidence.substances import composition, fuel, gwp
 from econ.shipped import HOME, text
 
@@ -87,16 +87,6 @@ def of_range(label: str) -> Used | None:
     return _of(one, f"range:{one.id}", f"Range where you gave none: {one.label}", None, one.low, one.high, unit)
 
 
-CURVES = {
-    "retention": "Char of bone by peak temperature: residue, mineral, carbon and carbonate kept",
-    "steam": "Heat of steam by temperature",
-    "persistence_by_soil": "Carbon remaining after 100 years by class of peak temperature and soil",
-    "persistence_classes": "Carbon remaining after 100 years by class of the inventory",
-    "persistence_by_hc": "Carbon remaining after 100 years by H/C_org and soil",
-    "soil_factors": "Relative effectiveness of the phosphate by soil pH",
-}
-
-
 def of_curve(name: str) -> Used:
     """A whole table as one fact: it stands on the lowest rung of its rows."""
     from econ.evidence import curves
@@ -104,8 +94,8 @@ def of_curve(name: str) -> Used:
     origins: tuple[Sourced, ...] = getattr(curves, name)().origins
     worst = max(origins, key=lambda one: list(RUNGS).index(one.rung))
     sources = dict.fromkeys(origin.source.text for origin in origins)
-    return Used(name, CURVES[name], None, None, None, "", "", "; ".join(sources), f"table of {len(origins)} rows",
-                worst.rung, worst.read, (), worst.note)  # fmt: skip
+    return Used(name, WORDS["curves"][name], None, None, None, "", "", "; ".join(sources),
+                f"table of {len(origins)} rows", worst.rung, worst.read, (), worst.note)  # fmt: skip
 
 
 LENGTH = 8
