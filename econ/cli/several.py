@@ -168,7 +168,7 @@ def folder(
 
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """
-    from econ.many.folder import nothing_usable, run_folder, screen
+    from econ.many.folder import in_lines, nothing_usable, run_folder
     from econ.many.run import Access, Task
 
     access = Access(tls_ca, tls_cert, tls_key, trust)
@@ -178,7 +178,7 @@ def folder(
     if json:
         cli.print_json(asdict(replace(outcome.summary, faults=list)) | {"faults": [*outcome.summary.faults()]})
     elif not quiet:
-        say(screen(outcome))
+        say("\n".join(in_lines(outcome)))
     elif not outcome.summary.used:
         say(nothing_usable(outcome), err=True)
     if not outcome.summary.used:

@@ -127,11 +127,6 @@ def write_parquet(path: Path, names: Sequence[str], found: Iterable[list[Any]]) 
 SHOWN = 5  # bad plants and explaining inputs named on the screen; the rest stand in the workbook and the JSON
 
 
-def screen(outcome: Outcome) -> str:
-    """The summary in words, narrower than 80 columns but for names and faults of the person's own."""
-    return "\n".join(_lines(outcome))
-
-
 def nothing_usable(outcome: Outcome) -> str:
     """Why a run of many plants has no answer, in one line: the first fault, and how many more there are."""
     first, more = next(iter(outcome.summary.faults())), outcome.summary.not_used - 1
@@ -145,7 +140,8 @@ def _some(words: Sequence[str]) -> str:
     return f"{', '.join(words[:SHOWN])}{more}."
 
 
-def _lines(outcome: Outcome) -> Iterator[str]:
+def in_lines(outcome: Outcome) -> Iterator[str]:
+    """The summary in lines of words, narrower than 80 columns but for names and faults of the person's own."""
     summary, done, journal = outcome.summary, outcome.done, outcome.target.with_suffix(".journal").name
     plants, used = (counted(count, "plants") for count in (summary.plants, summary.used))
     yield f"{plants}: {done.run_now:,} run now, {done.found_finished:,} finished before."

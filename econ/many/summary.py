@@ -35,6 +35,7 @@ SUMMED = ("bones_t_per_year", "char_t_per_year", "p_t_per_year")  # by region
 EXPLAINED = ("net_cost_per_t_bones", "npv", "project_net_t_co2e_per_year")
 STEPS = 20  # of the supply curve and of the grants, each with as nearly as can be as many plants
 RANKED = 20  # plants on a ranked list
+MOST_CLASSES = 12  # of net cost
 COMPARED = 10_000  # plants whose ranks are correlated, at most: of more as many, spread evenly over the table
 FEWEST = 8  # fewer plants give ranks that say little: no correlation is shown
 OF_CHANCE = 1.96
@@ -183,7 +184,7 @@ def _groups(columns: Columns, main: str) -> Records:
     return [one for one in found if one["choice"]]
 
 
-def bins(columns: Columns, currency: str, most: int = 12) -> list[tuple[float, float, int, int]]:
+def bins(columns: Columns, currency: str) -> list[tuple[float, float, int, int]]:
     """Classes of net cost, of round width, with how many plants pay and do not: lower, upper, pay, do not pay."""
     import pandas
 
@@ -192,7 +193,7 @@ def bins(columns: Columns, currency: str, most: int = 12) -> list[tuple[float, f
         return []
     costs, pays = found["net_cost_per_t_bones"], found["npv"] >= 0
     least, largest = costs.min(), costs.max()
-    rough = (largest - least) / (most - 1) or abs(least) / 10 or 1.0
+    rough = (largest - least) / (MOST_CLASSES - 1) or abs(least) / 10 or 1.0
     size: float = 10.0 ** math.floor(math.log10(rough))
     width = next(step * size for step in (1, 2, 5, 10) if step * size >= rough * (1 - 1e-12))
     start = math.floor(least / width)

@@ -98,11 +98,11 @@ def sample(values: Sequence[float], lines: Sequence[int] = ()) -> Sample:
     return Sample(kept, at, mean, sd, se, *ranges, outlier)
 
 
-def grubbs_limit(n: int, level: float = LEVEL) -> float:
+def grubbs_limit(n: int) -> float:
     """Standard deviations [1] within which the furthest of n >= 3 values lies: Grubbs, two-sided, one outlier."""
     if n < 3:
         raise ValueError("an outlier needs at least three values to stand out from")
-    t = two_sided(1 - (1 - level) / n, n - 2)
+    t = two_sided(1 - (1 - LEVEL) / n, n - 2)
     return (n - 1) / math.sqrt(n) * math.sqrt(t * t / (n - 2 + t * t))
 
 

@@ -90,9 +90,9 @@ def _of_row(entry: Entry) -> Used:
                 "", (), "")  # fmt: skip
 
 
-def causes(results: Results, measure: str = "project_net_kg_co2e") -> tuple[tuple[str, float], ...]:
-    """What makes a figure uncertain: first-order shares of variance, largest first; tied inputs count once."""
-    found = alone(results.scenario, results.chances.sampling, results.chances.kept[measure])
+def causes(results: Results) -> tuple[tuple[str, float], ...]:
+    """What makes project net uncertain: first-order shares of variance, largest first; tied inputs count once."""
+    found = alone(results.scenario, results.chances.sampling, results.chances.kept["project_net_kg_co2e"])
     ordered = sorted(found.items(), key=lambda item: -item[1])[:LARGEST]
     entries = results.scenario.entries
     return tuple(

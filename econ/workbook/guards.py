@@ -127,12 +127,12 @@ def has_formulas(path: Path, wanted: Collection[str] = ()) -> bool:
         )
 
 
-def bounded_rows(worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_COLS) -> Iterator[tuple[Any, ...]]:
+def bounded_rows(worksheet: Any) -> Iterator[tuple[Any, ...]]:
     """Yield the rows of an openpyxl read-only worksheet, from row 1 to the last that holds a value.
 
-    The nth tuple is row n: its cells from column A, at most max_cols of them, or () when the row is blank.
+    The nth tuple is row n: its cells from column A, at most MAX_COLS of them, or () when the row is blank.
     The sheet's own statement of its size is ignored. Blank formatted cells beyond the caps are passed over;
-    MAX_BLANK_ROWS such rows below max_rows end the reading. A value beyond the caps raises FileRefused, as
+    MAX_BLANK_ROWS such rows below MAX_ROWS end the reading. A value beyond the caps raises FileRefused, as
     does a sheet that openpyxl cannot follow.
     """
     sheet = f"sheet {shown(worksheet.title)}"
@@ -146,19 +146,19 @@ def bounded_rows(worksheet: Any, max_rows: int = MAX_ROWS, max_cols: int = MAX_C
             continue
         if _blank(row):
             waiting += 1
-            blank_beyond += number > max_rows
+            blank_beyond += number > MAX_ROWS
             if blank_beyond > MAX_BLANK_ROWS:
                 return
             continue
-        if number > max_rows:
+        if number > MAX_ROWS:
             raise Unfit(
-                f"{sheet} has a value in row {number:,}; only {max_rows:,} rows are read: move or delete it"
+                f"{sheet} has a value in row {number:,}; only {MAX_ROWS:,} rows are read: move or delete it"
             )
-        if not _blank(row[max_cols:]):
-            raise Unfit(f"{sheet} has a value beyond column {max_cols} in row {number:,}; move or delete it")
+        if not _blank(row[MAX_COLS:]):
+            raise Unfit(f"{sheet} has a value beyond column {MAX_COLS} in row {number:,}; move or delete it")
         yield from ((),) * waiting
         waiting = 0
-        yield tuple(row[:max_cols])
+        yield tuple(row[:MAX_COLS])
 
 
 def _raw_rows(worksheet: Any, sheet: str) -> Iterator[tuple[Any, ...]]:

@@ -18,6 +18,9 @@ from econ.workbook.style import CLAY, ROW, Styles, pixels
 
 CHANGED, FIXED_CHANGED, AS_RUN = "inputs_changed", "fixed_inputs_changed", "as_run"
 """Workbook names: how many inputs differ from the run, how many of them are fixed here, the words of a mark."""
+MARK = (f'IF({CHANGED}=0," ","of the inputs as run; "&{CHANGED}&" changed since"'
+        f'&IF({FIXED_CHANGED}>0," ("&{FIXED_CHANGED}&" fixed here)","")&": run again")')  # fmt: skip
+"""The formula of those words."""
 LIVE, FIXED, IDLE = "live", "fixed here", "no effect now"
 """What stands beside an input: formulas follow it, only a new run does, or they follow it at other values."""
 SENTENCES = frozenset({"wrap", "wrapmid", "figure", "intro_wrap"})
@@ -27,14 +30,6 @@ FOUND = frozenset({"caution", "finding", "reason"})
 DIGIT = re.compile(r"\d")
 
 Cells = set[tuple[int, int]]
-
-
-def as_run_formula(changed: str, fixed: str) -> str:
-    """The words of the mark from the cells that count changed inputs, and those among them that are fixed here."""
-    return (
-        f'IF({changed}=0," ","of the inputs as run; "&{changed}&" changed since"'
-        f'&IF({fixed}>0," ("&{fixed}&" fixed here)","")&": run again")'
-    )
 
 
 class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -19,13 +19,14 @@ from econ.units import shown_label
 from econ.workbook import desk as pages
 from econ.workbook.desk import FIRST_YEAR_COLUMN, PRINT_SET, Desk, lay_out, set_by_command
 from econ.workbook.marks import Page, Sheet, count_strings
+from econ.workbook.page_plan import Found
 from econ.workbook.page_writer import write_page
 from econ.workbook.pages.answer_pages import answer, before_batch, inputs, sources, to_settle
 from econ.workbook.pages.bones_pages import flow, options
 from econ.workbook.pages.char_pages import assay, label, log
 from econ.workbook.pages.deep_pages import found_plans, variance, worth
 from econ.workbook.pages.garden_pages import planting, trial_design, trials
-from econ.workbook.pages.kiln_pages import carbon, carbon_figures, checks, kiln, matter, year_months
+from econ.workbook.pages.kiln_pages import carbon, carbon_figures, checks, kiln, year_months
 from econ.workbook.pages.money_pages import by_month, cash, cash_flow, lender
 from econ.workbook.pages.risk_pages import break_even, chances, effects
 from econ.workbook.places import ALONE, check_goal, pdf_of
@@ -34,9 +35,9 @@ from econ.workbook.style import CLAY, SLATE, Styles, new_book
 from econ.workbook.trace import labels_of, within, words_of
 from econ.workbook.what_if import absent_formulas, names_read, print_model, states, what_if
 
-WRITTEN = (
+WRITTEN: tuple[tuple[str, Callable[[Desk], Found]], ...] = (
     (pages.INPUTS, inputs), (pages.BEFORE_BATCH, before_batch), (pages.SETTLE, to_settle),
-    (pages.MATTER, matter), (pages.FLOW, flow), (pages.KILN, kiln), (pages.MONTHS, year_months),
+    (pages.MATTER, lambda _: {}), (pages.FLOW, flow), (pages.KILN, kiln), (pages.MONTHS, year_months),
     (pages.CARBON, carbon), (pages.CARBON_FIGURES, carbon_figures), (pages.CASH, cash), (pages.MONTHLY, by_month),
     (pages.LENDER, lender), (pages.YEARS, cash_flow), (pages.OPTIONS, options),
     (pages.PLANS, found_plans),

@@ -24,7 +24,7 @@ from typer.testing import CliRunner
 
 from econ.cli import app
 from econ.many.columns import FIGURES, WORDS, Columns
-from econ.many.folder import Outcome, Task, run_folder, screen
+from econ.many.folder import Outcome, Task, in_lines, run_folder
 from econ.many.summary import Summary, bins, summarise
 
 COUNT = 24
@@ -47,6 +47,10 @@ def outcome(place: Path) -> Outcome:
     rows.append((*plant_rows(1)[0][:2], "a lot", *plant_rows(1)[0][3:], "compost", "", ""))
     table = write_table(place / "plants.csv", rows, (*HEADINGS, "current.option", "region", "latitude"))
     return run_folder(Task(table, place / "plants.xlsx", BASE, workers=1, samples=200))
+
+
+def screen(outcome: Outcome) -> str:
+    return "\n".join(in_lines(outcome))
 
 
 def written_again(place: Path, name: str) -> Outcome:

@@ -29,8 +29,7 @@ from econ.cli import app
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.inputs.records import Scenario
-from econ.many.folder import Task, run_folder
-from econ.many.folder import screen as many_said
+from econ.many.folder import Task, in_lines, run_folder
 from econ.note.content import note
 from econ.note.write import markdown, year_note, year_sheet
 from econ.page.document import document
@@ -138,7 +137,7 @@ def many() -> tuple[bytes, tuple[str, ...]]:
         table.write_text("plant,product.1.price\n" + "".join(f"{at},{one}\n" for at, one in enumerate(prices)))
         base, to = ROOT / "scenarios" / f"{NAMES[0]}.xlsx", table.with_suffix(".xlsx")
         outcome = run_folder(Task(table, to, base, workers=1, samples=200))
-        return to.read_bytes(), tuple(many_said(outcome).splitlines())
+        return to.read_bytes(), tuple("\n".join(in_lines(outcome)).splitlines())
 
 
 @cache

@@ -17,7 +17,7 @@ from econ.model.evaluate import facts_read
 from econ.units import Unit, in_system, shown_label
 from econ.workbook.desk import ANSWER, INPUTS, PRINT_SET, SOURCES, TRACING, Desk
 from econ.workbook.live import Printed, defined_name, times
-from econ.workbook.marks import AS_RUN, CHANGED, FIXED, FIXED_CHANGED, as_run_formula
+from econ.workbook.marks import AS_RUN, CHANGED, FIXED, FIXED_CHANGED, MARK
 from econ.workbook.page_plan import Found, Row, Slot, paired, plans
 from econ.workbook.pages.cash_rows import chart_ranges
 from econ.workbook.pages.risk_pages import bars
@@ -142,7 +142,7 @@ def inputs(desk: Desk) -> Found:
     changed, state = (f"${column}${FIRST_INPUT}:${column}${end}" for column in ("L", "J"))
     counts = {
         1: Slot(Printed(f"SUM({changed})", 0), name=CHANGED),
-        2: Slot(Printed(as_run_formula(CHANGED, FIXED_CHANGED), " "), name=AS_RUN),
+        2: Slot(Printed(MARK, " "), name=AS_RUN),
         11: Slot(Printed(f'SUMIF({state},"{FIXED}",{changed})', 0), "faint n0", name=FIXED_CHANGED),
     }
     return {

@@ -28,11 +28,6 @@ FIRST, LAST = 6, 17
 EXTRA = ("share", "supplied", "loads", "carried", "loads_so_far", "begun", "fuel_firings")
 
 
-def matter(desk: Desk) -> Found:
-    """Bones, batches, char, gases, nutrients, sales and running costs of a full year: figures alone."""
-    return {}
-
-
 def kiln(desk: Desk) -> Found:
     """The figures of heat, what the model says of the fuel, then every figure with its formula."""
     words, plan = plans()[KILN].words, desk.results.plan
