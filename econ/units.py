@@ -13,10 +13,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from functools import cache
 
 from econ.errors import KilncaseError
+from econ.fields import record
 from econ.shipped import listed
 
 MONEY = "money"
@@ -31,7 +31,7 @@ FIGURE = r"-?\d[\d,]*(?:\.\d+)?"
 COUNTED = re.compile(r"^(year|week|day|hour|kiln|batch|plant|bed|line|factor|input|caution)e?s\b")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Unit:
     """A unit: `short` form, spelled-out `name`, `dimension`, and canonical = (value + offset) * factor."""
 

@@ -18,23 +18,25 @@ from shipping import SHIPPED, made, now
 from econ.workbook.ship import readme_with_screen
 
 ROOMS = {
-    "errors": "", "harmless": "", "shipped": "", "units": "errors shipped",
-    "evidence": "errors harmless shipped units",
-    "finance": "errors shipped",
-    "inputs": "errors harmless shipped units evidence",
-    "measured": "errors units evidence inputs",
-    "model": "errors shipped units evidence inputs finance",
-    "questions": "errors shipped units evidence inputs measured model",
-    "answer": "errors harmless shipped units evidence finance inputs measured model questions",
-    "workbook": "errors harmless shipped units evidence inputs measured model questions answer",
-    "page": "errors harmless shipped units evidence inputs measured model questions answer workbook",
-    "note": "errors harmless shipped units evidence inputs model questions answer workbook",
-    "door": "errors harmless inputs model questions answer workbook",
-    "many": "errors harmless shipped units inputs model questions answer workbook",
-    "cli": "errors harmless units evidence inputs questions answer workbook page note many",
+    "errors": "", "fields": "", "harmless": "", "shipped": "", "units": "errors fields shipped",
+    "evidence": "errors fields harmless shipped units",
+    "finance": "errors fields shipped",
+    "inputs": "errors fields harmless shipped units evidence",
+    "measured": "errors fields units evidence inputs",
+    "model": "errors fields shipped units evidence inputs finance",
+    "questions": "errors fields shipped units evidence inputs measured model",
+    "answer": "errors fields harmless shipped units evidence finance inputs measured model questions",
+    "workbook": "errors fields harmless shipped units evidence inputs measured model questions answer",
+    "page": "errors fields harmless shipped units evidence inputs measured model questions answer workbook",
+    "note": "errors fields harmless shipped units evidence inputs model questions answer workbook",
+    "door": "errors fields harmless inputs model questions answer workbook",
+    "many": "errors fields harmless shipped units inputs model questions answer workbook",
+    "cli": "errors fields harmless units evidence inputs questions answer workbook page note many",
 }  # fmt: skip
 """What the modules of each room may import, beside their own room; lowest first."""
-TOP = {*["__init__.py", "errors.py", "harmless.py", "shipped.py", "units.py", "units.csv", "py.typed"]}
+TOP = {
+    *["__init__.py", "errors.py", "fields.py", "harmless.py", "shipped.py", "units.py", "units.csv", "py.typed"]
+}
 HEAVY = {"openpyxl": "workbook", "xlsxwriter": "workbook", "docx": "note", "typer": "cli"}
 
 
@@ -143,6 +145,12 @@ def test_each_file_library_lives_in_its_room_only(root: Path) -> None:
         if (home := HEAVY.get(name.split(".")[0])) and room(path, root) != home
     ]
     assert not wrong, "\n".join(wrong)
+
+
+def test_records_are_made_in_one_place(root: Path) -> None:
+    """`econ/fields.py` says what its `record` saves; what it hands on of dataclasses is taken from there too."""
+    theirs = {path.name for path in modules(root) for name, _ in imported(path) if name.startswith("dataclasses")}
+    assert theirs == {"fields.py"}
 
 
 def test_only_the_command_prints_or_exits(root: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import partial
 from itertools import accumulate
 from pathlib import Path
@@ -16,6 +15,7 @@ from econ.errors import InputFault, InputFaults
 from econ.evidence import curves, factor
 from econ.evidence.facts import READ
 from econ.evidence.used import edition, in_words, shipped_edition
+from econ.fields import record
 from econ.inputs import checks
 from econ.inputs.cells import READ_BACK
 from econ.inputs.check_rules import Blank, Check, rules, walk
@@ -40,7 +40,7 @@ Figures = Mapping[str, float]
 TABLE = Path(__file__).parent / "cautions.csv"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class BaseCase:
     """A scenario evaluated once: what every answer starts from. `scenario` holds what was measured."""
 

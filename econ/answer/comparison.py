@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from econ.answer.results import Results, inputs_code
 from econ.answer.sentences import filled
 from econ.errors import KilncaseError
+from econ.fields import record, replace
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
@@ -32,7 +32,7 @@ FIGURES: tuple[tuple[str, str, str, float], ...] = tuple(map(tuple, described("t
 """Answers compared: the model's name, words, unit shown and scale to it."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Differing:
     """One input that is not the same everywhere, as typed in each file.
 
@@ -53,7 +53,7 @@ class Differing:
         return self.npv_change is None or abs(self.npv_change) > NO_CHANGE
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Answer:
     """One figure of every scenario, and how far each is from the first; None where there is none."""
 
@@ -74,7 +74,7 @@ class Answer:
         return "never" if "payback" in self.name else "not reported"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Comparison:
     """Scenarios side by side, in the order given."""
 

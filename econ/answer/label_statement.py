@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from econ import evidence
 from econ.answer.sentences import Speech
+from econ.fields import record
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import Comparison, Germination, Means, TrialsReading, mean
 from econ.measured.readings import AssayReading, Compared, compared, read_assay
@@ -61,7 +61,7 @@ class Guarantee(NamedTuple):
         return f"MAX(INT({ROUNDING:.9f}+100*({self.sold}{less})),0)/100"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Label:
     """What the label would state as sold; `low`: available at its low end; `metals`: beside the model rule."""
 

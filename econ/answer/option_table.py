@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
 from typing import Any
 
 from econ.answer.practice import way_name
 from econ.answer.results import Results
 from econ.answer.sentences import Speech, filled
 from econ.evidence.factors import factor
+from econ.fields import asdict, record
 from econ.model.derived import KG_PER_T
 from econ.model.plan import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
@@ -27,7 +27,7 @@ SCALE = {"cost_per_t_bones": KG_PER_T, "removal_t_co2e": 1e-3, "emissions_t_co2e
 MONTHS_PER_YEAR = 12
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Compared:
     """One way: money before tax but `npv_against_today`, `yearly_cost` in today's prices; None: unknown."""
 

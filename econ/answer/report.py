@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from econ.answer.carbon_case import calendar, lasting_share, measures, methods, paragraph, quoted_rule, spread
@@ -14,6 +13,7 @@ from econ.answer.practice import fuel_verdict, said_of, task_name
 from econ.answer.results import Results, heaviest, inputs_code
 from econ.answer.sentences import filled, plain
 from econ.evidence.substances import sieve_for
+from econ.fields import record
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import design_of
 from econ.measured.readings import compared
@@ -26,7 +26,7 @@ PLACED = "planting_"
 NAMES = described("contract")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Appraisal(Results):
     """What `econ.appraise` returns: the results, and the way to their JSON."""
 

@@ -6,10 +6,10 @@ import hashlib
 import json
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from econ.answer.sentences import Speech, few, filled
+from econ.fields import record
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
@@ -32,7 +32,7 @@ NPV, NET = "npv", "project_net_kg_co2e"
 FEW = 5
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Results:
     """One scenario appraised; everything the screen, the JSON and the workbook show comes from here."""
 

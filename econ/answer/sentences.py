@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import fields, is_dataclass
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,6 +19,7 @@ import numpy as np
 
 from econ.evidence import curves
 from econ.evidence.facts import Row, read_rows
+from econ.fields import fields, is_dataclass
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.check_rules import Blank, Entries, Scope, holds
 from econ.inputs.expressions import Expression, Sentence, expression

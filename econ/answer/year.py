@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 
 from econ.answer.carbon_case import needs
 from econ.answer.results import Results
+from econ.fields import field, record, replace
 from econ.inputs.records import Line, Scenario
 from econ.measured.readings import FUELS, dry_values
 from econ.measured.record import Gap, Period, Record, highest_month, lines_of, missing_months, outside, read_record
@@ -64,7 +64,7 @@ class GoOn(NamedTuple):
     years: float
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Statement:
     """Everything that is said of a period. Masses [kg], CO2e [kg], money in the plant's currency.
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -15,6 +14,7 @@ from econ.answer.finding import say
 from econ.answer.sentences import Speech, filled
 from econ.answer.year import Statement, samples_of
 from econ.errors import InputFault
+from econ.fields import record, replace
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import TableData
 from econ.measured.readings import read_assay, read_log
@@ -31,7 +31,7 @@ WHOLE = 330 / 365
 """From this share of a year on, sums are held against those of a year."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Block:
     """One table: title, headings, rows of words and numbers, and a sentence under it."""
 

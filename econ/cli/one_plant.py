@@ -143,8 +143,7 @@ def explain(
 
     Example: kilncase explain char_kg my-plant.xlsx
     """
-    from dataclasses import asdict, replace
-
+    from econ.fields import asdict, replace
     from econ.note.moving import under
     from econ.workbook.trace import BY_SEARCH, find_figure, of_fact, place, trace
     from econ.workbook.what_if import as_run, print_model
@@ -193,9 +192,8 @@ def factors(
     if plant:
         _movers_of(plant, words or (), json)
         return
-    from dataclasses import asdict
-
     from econ import evidence
+    from econ.fields import asdict
 
     found = evidence.factors(" ".join(words or ()))
     if json:

@@ -6,7 +6,6 @@ import datetime
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,6 +14,7 @@ import typer
 from econ.cli import program as cli
 from econ.cli.program import Book, Json, Overwrite, Quiet, Sets, To, app, faults_to_exit, option, say
 from econ.errors import FileRefused
+from econ.fields import asdict, replace
 from econ.harmless import one_line
 
 if TYPE_CHECKING:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
 from html import escape
 from itertools import repeat
 from pathlib import Path
@@ -14,6 +13,7 @@ from econ.answer.base_case import base_case
 from econ.answer.report import Appraisal, contract
 from econ.answer.screen import screen
 from econ.errors import InputFault, InputFaults, KilncaseError
+from econ.fields import field, fields, record
 from econ.harmless import one_line
 from econ.inputs.as_typed import Reading
 from econ.inputs.build import build
@@ -33,7 +33,7 @@ Values = Mapping[str, float | str | None]
 LINES = 10
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Plant(Scenario):
     """A scenario that remembers what was typed, so that values can be put over it."""
 
@@ -108,7 +108,7 @@ def _built(
     return Plant(**{**kept, "name": found.name or name}, typed=typed, typed_tables=tables, start=system)
 
 
-@dataclass(frozen=True, slots=True, repr=False)
+@record(frozen=True, slots=True, repr=False)
 class Answer(Appraisal):
     """The results of one plant: what the workbook, the screen and the JSON show.
 

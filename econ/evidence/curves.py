@@ -6,7 +6,6 @@ Arrays ascend in their first field, are read-only, and are shared: copy before y
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, fields
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 
 from econ.errors import FactorError
 from econ.evidence.facts import FOLDER, ORIGIN, Row, Sourced, check_range, read_rows, shipped_sources
+from econ.fields import field, fields, record
 
 Numbers: TypeAlias = NDArray[np.float64]
 Kind = TypeVar("Kind", bound="Curve")
@@ -69,7 +69,7 @@ def of(read: Callable[..., Any], *columns: str) -> dict[str, Any]:
     return {"read": read, "columns": columns}
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class Curve:
     """A table with the origins of its rows."""
 
@@ -81,7 +81,7 @@ class Curve:
         return {one.name: one.metadata["columns"] or (one.name,) for one in fields(cls) if one.metadata}
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class Retention(Curve):
     """What of the bone stays in the char, by peak temperature: the house model, not a published table.
 
@@ -97,7 +97,7 @@ class Retention(Curve):
     carbonate_kept_frac: Numbers = field(metadata=of(_shares))
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class Steam(Curve):
     """Heat to turn water of 20 °C into steam at one atmosphere, at_c [°C] 100 to 1000, heat_mj [MJ/kg]."""
 
@@ -105,7 +105,7 @@ class Steam(Curve):
     heat_mj: Numbers = field(metadata=of(lambda rows, name: _column(rows, name, scale=1e-3), "heat_kj_per_kg"))
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class PersistenceClasses(Curve):
     """Share of organic carbon left in soil after 100 years, by class of peak temperature.
 
@@ -119,7 +119,7 @@ class PersistenceClasses(Curve):
     half_range_frac: Numbers = field(metadata=of(lambda r, name: _column(r, name, 100.0, 0.01), "half_range_pct"))
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class PersistenceBySoil(Curve):
     """Mean share left after 100 years and the scatter of one char, by class of peak temperature and soil_c [°C].
 
@@ -131,7 +131,7 @@ class PersistenceBySoil(Curve):
     one_char_sd: Numbers = field(metadata=of(_shares, "low_sd", "medium_sd", "high_sd"))
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class PersistenceByHc(Curve):
     """Intercept c and slope m of the share left after 100 years, c - m × H/C_org, by soil_c [°C].
 
@@ -145,7 +145,7 @@ class PersistenceByHc(Curve):
     one_char_sd: Numbers = field(metadata=of(_shares))
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class SoilFactors(Curve):
     """Share of the available phosphorus that works as TSP would in year 1, by soil pH, with low and high.
 

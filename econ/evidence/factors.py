@@ -11,13 +11,13 @@ import difflib
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from econ.errors import FactorError
 from econ.evidence.facts import RUNGS, WORDS, Row, Source, Sourced, Table, check_range, one_of
+from econ.fields import record, replace
 
 TABLES = {"retention": "assumed"}
 """Whole tables that a factor may be computed from, and the lowest rung in each."""
@@ -25,7 +25,7 @@ ENDS = WORDS["ends"]
 """What low and high of a factor are. Samples take them for P10 and P90 whichever they are."""
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Factor(Sourced):
     """One figure [unit], its range if known, what the ends of the range are, and its origin."""
 
@@ -114,7 +114,7 @@ def _haystack(one: Factor) -> str:
 KNOWN = ("any", "measured", "quoted", "published", "guessed")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class DefaultRange(Sourced):
     """One row: `keys` is a pattern over row keys, `when` "other.key=choice" ("#" is the row's own number).
 
@@ -178,7 +178,7 @@ def default_range(key: str, known: str, choices: Mapping[str, str]) -> DefaultRa
     raise FactorError(f"no default range for {key!r}, {known!r}")
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Span(Sourced):
     """What is ordinary for a row: low to high in `unit`, and the slip in words that leads below or above.
 

@@ -10,7 +10,6 @@ import difflib
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, fields
 from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, Generic, TypeVar
@@ -18,6 +17,7 @@ from typing import Any, Generic, TypeVar
 import tomli
 
 from econ.errors import FactorError
+from econ.fields import field, fields, record
 
 FOLDER = Path(__file__).parent
 WORDS: Mapping[str, dict[str, str]] = tomli.loads((FOLDER / "words.toml").read_text(encoding="utf-8"))
@@ -27,7 +27,7 @@ in a copy made by others; recalled; chosen here."""
 READ = ("primary", "copy")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Source:
     """A work that figures are taken from; `url` is a DOI or public address, empty if there is none."""
 
@@ -54,7 +54,7 @@ class Marked:
         return ("computed here, " if self.parts else "") + RUNGS[self.rung]
 
 
-@dataclass(frozen=True, kw_only=True)
+@record(frozen=True, kw_only=True)
 class Sourced(Marked):
     """A row with its origin: source, place in it, rung, date read, the facts it is computed from, a remark."""
 
@@ -66,7 +66,7 @@ class Sourced(Marked):
     note: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Ranged:
     """A number and its range if known, all in one unit."""
 
@@ -75,7 +75,7 @@ class Ranged:
     high: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Share(Ranged):
     """A share of fresh mass [kg/kg]: normalised value, range if known, and the figure as printed."""
 
@@ -90,7 +90,7 @@ SLUG = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Row:
     """The cells of one line, and `where` it stands for messages."""
 
@@ -236,7 +236,7 @@ def keyed(read: Iterable[tuple[Row, T]], key: Callable[[T], str]) -> dict[str, T
     return found
 
 
-@dataclass(eq=False)
+@record(eq=False)
 class Table(Generic[T]):
     """A csv table of facts: records of one `kind` by key, in file order; the one that ships loads at first use.
 

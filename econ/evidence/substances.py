@@ -8,12 +8,12 @@ instead; those names end in REPORTING.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
 from econ.errors import FactorError
 from econ.evidence.facts import Ranged, Row, Share, Sourced, Table, check_range, one_of, pick
+from econ.fields import record, replace
 
 H_G_PER_MOL = 1.008
 C_G_PER_MOL = 12.011
@@ -52,7 +52,7 @@ SUM_SLACK_FRAC = 0.03
 """How far printed shares may miss a sum of 1 [kg/kg] before the row is refused."""
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Composition(Sourced):
     """Water, fat, protein and ash of raw bones as received [kg/kg]; the four add up to exactly 1."""
 
@@ -84,7 +84,7 @@ def _normalised(row: Row, one: Composition) -> Composition:
     return replace(one, **changed)
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Gwp(Sourced):
     """One edition of warming potentials over 100 years [kg CO2e/kg]."""
 
@@ -94,7 +94,7 @@ class Gwp(Sourced):
     n2o: Ranged
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Fuel(Sourced):
     """A fuel per unit of its measure (L, m3, kg or kWh): heat [MJ], CO2 [kg], CH4 and N2O [g] of burning.
 
@@ -137,7 +137,7 @@ def _burnable(row: Row, one: Fuel) -> Fuel:
     return one
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Limit(Sourced):
     """Most of a substance that a rule allows.
 
@@ -160,7 +160,7 @@ class Limit(Sourced):
         return self.value * p2o5_pct / 100 if self.basis == "p2o5_kg" else self.value
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class CropRemoval(Sourced):
     """Phosphorus in a harvested crop [lb P/short ton of fruit] and its range if known."""
 
@@ -176,7 +176,7 @@ class CropRemoval(Sourced):
         return self.p_lb_per_short_ton / 2
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class SoilReading(Sourced):
     """What a soil test means between two edges [unit]; the upper edge belongs to the class."""
 
@@ -187,7 +187,7 @@ class SoilReading(Sourced):
     reading: str
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Tolerance(Sourced):
     """How far an analysis may fall short of a guarantee before an inspector calls it deficient [% of product]."""
 
@@ -196,7 +196,7 @@ class Tolerance(Sourced):
     allowance_pct: float
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Sieve(Sourced):
     """A sieve of ASTM E11: its number or size, and its opening [mm]."""
 

@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from econ.evidence.factors import RANGES, factor
 from econ.evidence.facts import RUNGS, WORDS, Marked, Sourced
 from econ.evidence.substances import composition, fuel, gwp
+from econ.fields import record
 from econ.shipped import HOME, text
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Used(Marked):
     """One fact in use; `id` is that of the factor, or of a table and what stands in it. A curve has no value."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -12,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from econ.errors import FinanceError
+from econ.fields import record
 from econ.finance.present_value import (
     BoolArray,
     Figure,
@@ -42,7 +42,7 @@ ROUNDING = 1e-12
 """A balance below this share of all money moved so far is rounding: ten times 0.1 repays 1."""
 
 
-@dataclass(frozen=True, eq=False)
+@record(frozen=True, eq=False)
 class Irr:
     """Internal rate of return, or why there is none to use.
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 
+from econ.fields import record, replace
 from econ.harmless import one_line
 from econ.inputs.lanes import is_column
 
@@ -62,7 +62,7 @@ _COMMA_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:\.[0-9]{{3}})*,{_AFTER}")
 _POINT_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:,[0-9]{{3}})*\.{_AFTER}")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Reading:
     """What a text says: the value, its ends where it is a range, the unit's text, a currency sign, "about"."""
 

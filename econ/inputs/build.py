@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from functools import partial
 from typing import TypeVar
 
 from econ.errors import InputFault, InputFaults
+from econ.fields import replace
 from econ.inputs import cells, checks
 from econ.inputs.as_typed import decimal_commas
 from econ.inputs.cells import Manner, as_number

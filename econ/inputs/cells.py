@@ -10,10 +10,10 @@ import math
 import re
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from econ.errors import InputFault
+from econ.fields import record, replace
 from econ.harmless import one_line
 from econ.inputs.as_typed import NOTHING, SIGNS, Reading, how_to_write, is_plain, plain_figure, read_number, shown
 from econ.inputs.records import Caution, ErrorCell, Typed, Uncalculated, is_empty, is_number, is_text
@@ -56,7 +56,7 @@ _UNKNOWN = re.compile(r"[-–—?.x/]+|n\.?/?a\.?|t\.?b\.?[acd]\.?|unknown|not k
 _ONE_SIDED = re.compile(r"[<>≤≥]|(?:up to|at least|at most|over|under|less than|more than|max|min)\b", re.I)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Manner:
     """How the numbers of a sheet are written: with a decimal comma or not, in which units and currency."""
 

@@ -17,7 +17,6 @@ A row of such a table (`checks.csv` here, `measured/cautions.csv` and `answer/ca
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
@@ -27,6 +26,7 @@ from econ.errors import InputFault
 from econ.evidence import substances
 from econ.evidence.factors import how_known
 from econ.evidence.facts import Cell, Row, read_as
+from econ.fields import record, replace
 from econ.inputs.expressions import Expression, Sentence, expression
 from econ.inputs.lanes import asked, plants_now, summed
 from econ.inputs.records import Caution, Entry, Line, TableData, instances, system_of
@@ -50,7 +50,7 @@ class Blank(Exception):
     """A row without a value, or a figure that this plant does not have."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Rule:
     """One row of a table, its expressions compiled; sentences are pairs of a text and what follows it."""
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from pathlib import Path
 
 from econ import evidence
 from econ.errors import InputFault
 from econ.evidence.factors import SPANS, Span
+from econ.fields import replace
 from econ.inputs import defaults, ranges
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.check_rules import Check, Found, Scope, rules, walk

@@ -9,12 +9,12 @@ proportion.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 
 from econ import evidence
 from econ.errors import InputFault
 from econ.evidence.factors import default_range, how_known
 from econ.evidence.substances import C_PER_CACO3_REPORTING
+from econ.fields import record, replace
 from econ.inputs.lanes import either, is_column, summed
 from econ.inputs.records import Caution, Entry, by_age, instances, system_of
 from econ.inputs.rows import Row
@@ -34,7 +34,7 @@ LEAST_SOLD = 0.1
 CHARGE_WATER = {"tea": "tea_water", "compost": "compost_water"}
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Filling:
     """A value in canonical units that stands in a blank row, with its range and where it comes from."""
 

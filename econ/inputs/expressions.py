@@ -11,11 +11,11 @@ import operator
 import re
 import string
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from econ.errors import FactorError
+from econ.fields import record
 
 Scope = Mapping[str, Any]
 Code = Callable[[Scope], Any]
@@ -29,7 +29,7 @@ _OPERATORS: Mapping[type[ast.AST], Callable[..., Any]] = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Expression:
     """An expression ready to be asked in a scope, and its text in Python."""
 
@@ -94,7 +94,7 @@ def _compared(value: Any, steps: list[tuple[Callable[..., Any], Any]]) -> bool:
     return all(how(value, value := other) for how, other in steps)
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Sentence:
     """A text with places to fill, and the file and line that it stands in."""
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
 from econ.errors import InputFault, InputFaults
+from econ.fields import field, record, replace
 from econ.inputs.as_typed import LONGEST, Reading, is_plain, read_number
 from econ.inputs.cells import carried, said_back, unit_behind, unit_beside
 from econ.inputs.lanes import Lanes, World, each_way, either, is_below, is_column, plants_now
@@ -156,7 +156,7 @@ Walk = Callable[[Cells, Mapping[str, Reading]], dict[str, Any]]
 """From texts by key, and those of their numbers that are columns, to what is found: a mapping of mappings."""
 
 
-@dataclass(slots=True)
+@record(slots=True)
 class Pattern:
     """Rows whose cells say the same in the same way but for their numbers; `texts` are those of the first."""
 

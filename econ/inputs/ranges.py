@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from econ.errors import InputFault
+from econ.fields import record
 from econ.inputs.records import Caution, Entry
 from econ.inputs.rows import plain
 
@@ -17,7 +17,7 @@ NAME_ROWS = (("together", ("first", "second")), ("ranges.special", ("key",)))
 EXPECTED = "Enter the name in the last column of a row that has a low and a high"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Pair:
     """Two inputs by key and their rank correlation, -1 to 1; `where` for a fault."""
 

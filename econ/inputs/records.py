@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from typing import Any, TypeGuard, TypeVar
 
 from econ.errors import InputFault
+from econ.fields import field, record, replace
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.lanes import asked, is_column
 from econ.inputs.rows import Row, TablePlan
@@ -25,7 +25,7 @@ Value = float | str | None
 US_MASSES = frozenset({"lb", "short_ton"})
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class TypedLine:
     """One line as typed: raw objects and their addresses, by column key."""
 
@@ -33,7 +33,7 @@ class TypedLine:
     where: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class TypedTable:
     """A table as typed: the unit above each column with its address, and the lines that are not blank."""
 
@@ -42,7 +42,7 @@ class TypedTable:
     unit_where: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Line:
     """One observation: values by column key, and the address of each cell."""
 
@@ -64,7 +64,7 @@ class Line:
         return value if isinstance(value, str) else ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class TableData:
     """A table that means something: its lines in canonical units, and the units that were typed."""
 
@@ -98,7 +98,7 @@ class ErrorCell(str):
     """The text of a cell that holds a spreadsheet error, such as #DIV/0!."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Typed:
     """One row as a person typed it: raw objects, and where they stand ("Money!C7" or "--set")."""
 
@@ -139,7 +139,7 @@ def is_empty(item: object) -> bool:
     return item is None or (is_text(item) and not item.strip())
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Entry:
     """One row of a scenario: the value in canonical units, its range, and where it comes from.
 
@@ -220,7 +220,7 @@ def system_of(entries: Mapping[str, Entry]) -> str:
     return "us" if load is not None and load.unit is not None and load.unit.short in US_MASSES else "metric"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Caution:
     """Something a trade expert would frown at: stable `id`, the sentence, the place."""
 
@@ -236,7 +236,7 @@ def cautions_asked(*asks: Callable[[], Iterable[Caution]]) -> list[Caution]:
     return [one if plants is None else replace(one, plants=plants) for one, plants in asked(*asks)]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Scenario:
     """A whole scenario: entries by key, warnings of the reading, tables of data by name."""
 

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
 
 from econ.errors import KilncaseError
+from econ.fields import field, record
 from econ.units import Unit, unit
 
 KINDS = ("number", "whole", "choice", "text", "date")
@@ -24,7 +24,7 @@ MONTHS: Mapping[str, str] = {
 """The months as they stand in keys, and their names."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Option:
     """One choice of a choice row: the stable `slug`, the words shown, other spellings."""
 
@@ -43,7 +43,7 @@ def plain(text: str) -> str:
     return " ".join(text.lower().replace("-", " ").replace("_", " ").split())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(frozen=True, slots=True, kw_only=True)
 class Row:
     """One input row, or one column of a table.
 
@@ -116,7 +116,7 @@ class Row:
         return found.label if found else str(value)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Block:
     """Rows that repeat: `name.1.*`, `name.2.*`; filled when `trigger` (a row's last word) is filled.
 
@@ -133,7 +133,7 @@ class Block:
     but: Mapping[tuple[int, str], Mapping[str, str | float]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Section:
     """A heading on a sheet, a line of help, its rows in order, and what one has who stops after them.
 
@@ -147,7 +147,7 @@ class Section:
     open: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class SheetPlan:
     """One input sheet: its name, the sentence under the title, its sections.
 
@@ -160,7 +160,7 @@ class SheetPlan:
     late: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(frozen=True, slots=True, kw_only=True)
 class TablePlan:
     """A wide table: one sheet, one line an observation, one column a `Row` of kind number, date, text or choice.
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, NoReturn
@@ -20,6 +19,7 @@ from econ.errors import FactorError
 from econ.evidence.factors import FACTORS
 from econ.evidence.facts import read_rows
 from econ.evidence.substances import crop_removals
+from econ.fields import record, replace
 from econ.inputs.records import Caution
 from econ.inputs.rows import MONTHS, Block, Option, Row, Section, SheetPlan, TablePlan, contradictions
 
@@ -50,7 +50,7 @@ AT = "@"
 """The word under which an item keeps its file and line."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Schema:
     """Everything that the files hold: input sheets in order, blocks and tables by name."""
 

@@ -12,13 +12,13 @@ import json
 import os
 import re
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, field
 from itertools import accumulate, count, islice
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from econ.errors import FileRefused
+from econ.fields import field, record
 from econ.harmless import is_harmless
 from econ.inputs.records import is_number
 from econ.inputs.schema import rows
@@ -35,7 +35,7 @@ _ENCODE = json.JSONEncoder(allow_nan=False).encode
 KEY, NAME = re.compile("[0-9A-Za-z]{1,64}"), re.compile(r"[0-9a-z_.\-]{1,80}")
 
 
-@dataclass(slots=True)
+@record(slots=True)
 class Done:
     """What a run did: plants run now and found finished.
 

@@ -6,13 +6,13 @@ import gc
 import os
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from econ.answer.base_case import base_case
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
+from econ.fields import fields
 from econ.harmless import one_line
 from econ.inputs.as_typed import Reading
 from econ.inputs.build import build

@@ -8,13 +8,13 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
 from functools import cached_property
 from importlib import import_module, util
 from pathlib import Path
 from typing import Any, TextIO
 
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
+from econ.fields import field, record
 from econ.harmless import one_line
 from econ.inputs.put_over import put_over
 from econ.inputs.schema import rows
@@ -34,7 +34,7 @@ MAX_ROWS = 1_000_000
 MAX_PARQUET_BYTES, MAX_UNPACKED_BYTES = 50 * 2**20, 200 * 2**20
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Plant:
     """One plant not yet run: its name, its file or row, the bytes of a workbook or the cells of a row.
 
@@ -51,7 +51,7 @@ class Plant:
     carried: Mapping[str, str | float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class Source:
     """A folder of workbooks or a table; iterating yields its plants in order, reading as it goes.
 

@@ -17,7 +17,6 @@ import os
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import islice
 from pathlib import Path
@@ -26,6 +25,7 @@ from urllib.parse import urlsplit
 
 from econ.answer.results import VERSION
 from econ.errors import FileRefused, InputFault
+from econ.fields import record
 from econ.harmless import one_line
 from econ.many.columns import Record
 from econ.many.journal import Done, Journal
@@ -46,7 +46,7 @@ OPTIONS = {"--tls-ca": "tls_ca_file", "--tls-cert": "tls_client_cert", "--tls-ke
 Progress = Callable[[int], None]  # hears how many plants more are finished
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Access:
     """How a cluster is reached: the files of TLS, and the person's word for a connection without it."""
 
@@ -144,7 +144,7 @@ def version_of_model() -> str:
     return f"{VERSION}+{digest.hexdigest()[:12]}"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Task:
     """What to run and where to put it; `workers` 0 takes all cores, `cluster` is a scheduler's address.
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from econ.fields import record
 from econ.inputs.schema import rows
 from econ.many.columns import ABOUT, Columns, Record, quoted
 from econ.many.journal import Done
@@ -42,7 +42,7 @@ OF_CHANCE = 1.96
 """Inputs unrelated to the answer stay below this ÷ √(plants - 1) 19 times in 20 (large samples, from memory)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Summary:
     """The whole summary; its tables are plain records, see the functions that make them.
 
@@ -88,7 +88,7 @@ class Summary:
         return ", ".join(f"{name} {count:,}" for name, count in self.findings.items() if count)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Outcome:
     """The summary, where the results are, and what was done now."""
 

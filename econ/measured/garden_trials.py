@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 from econ import evidence
+from econ.fields import record, replace
 from econ.inputs.records import Caution, Line, Scenario, TableData
 from econ.inputs.schema import table_plans
 from econ.measured import exact
@@ -47,7 +47,7 @@ class Counted(NamedTuple):
         return exact.exact_range(self.sprouted, self.sown)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Germination:
     """Seeds with and without char: Fisher's p, of trays as wholes (None: too few), among all comparisons."""
 
@@ -80,7 +80,7 @@ class Germination:
     """Seeds sown on both sides always count among the comparisons."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Means:
     """Days or yields of beds, canonical; `difference`, `scatter`, `beds` are None where too few can tell."""
 
@@ -115,7 +115,7 @@ class Means:
         return least_p(len(self.with_char), len(self.without)) < ALPHA
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Comparison:
     """One treatment of one trial against the same trial without char."""
 
@@ -130,7 +130,7 @@ class Comparison:
         return (self.germination, *self.means) if self.germination else self.means
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class TrialsReading:
     """The garden trials as read: every comparison, and trials with nothing to compare."""
 
@@ -234,7 +234,7 @@ def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
         yield from told("unsaid", sheet, trials=names)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Design:
     """A garden trial planned before it is sown: counts a side (None: above 1,000), and the order within each pair.
 

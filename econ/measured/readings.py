@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from econ import evidence
 from econ.evidence import substances
 from econ.evidence.substances import Limit
+from econ.fields import record
 from econ.inputs.check_rules import Scope, holds, rules
 from econ.inputs.records import RECEIVED, Caution, Line, TableData
 from econ.inputs.schema import table_plans
@@ -36,7 +36,7 @@ MG = 1e-6
 WITHIN, ABOVE, MISSING = "within", "above the limit", "not measured"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class LogReading:
     """The log as read: samples by name, trends, and the yield of all weighed batches together.
 
@@ -101,7 +101,7 @@ def _of_batch(line: Line) -> dict[str, float | None]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class AssayReading:
     """The assays as read [kg per kg dry char], with `h_corg` [mol/mol], `ca_per_p` [kg/kg], `ph`, `moisture`."""
 
@@ -145,7 +145,7 @@ def told(about: str, place: str | Callable[[str], str], **names: Any) -> Iterato
             yield rule.caution(scope, place if isinstance(place, str) else place(rule.where))
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Compared:
     """One limit beside the highest of the assays [mg per kg dry char], each None where it was not measured."""
 

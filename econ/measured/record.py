@@ -18,9 +18,9 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
+from econ.fields import field, record, replace
 from econ.inputs.records import Line, Scenario, TableData
 from econ.measured.readings import FUELS, dry_char_kg
 
@@ -29,7 +29,7 @@ IDLE = "no batch"
 """A line of the log with a date and these words in its remark says that the kiln stood still that month."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Period:
     """From the first to the last day, both inclusive, as ISO dates."""
 
@@ -79,7 +79,7 @@ class Batch(NamedTuple):
     own: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Delivery:
     """One delivery: what of its dry char was in store and what was not [kg], and whether it counts in scope."""
 
@@ -96,7 +96,7 @@ class Delivery:
         return self.taken_kg if self.in_scope else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Record:
     """All that was recorded, by date, and every gap. `stock` is [kg] in store after each day of an event."""
 

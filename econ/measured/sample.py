@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from statistics import NormalDist
 from typing import NamedTuple
 
 import numpy as np
+
+from econ.fields import record
 
 MOST_DEGREES = 10_000
 LEVEL = 0.95
@@ -47,7 +48,7 @@ def two_sided(share: float, degrees: int) -> float:
     return math.sqrt(degrees) * math.tan(high)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Sample:
     """Measurements of one quantity and what follows, in the unit of the values; sd by n - 1, None for one value.
 

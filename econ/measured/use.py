@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import NamedTuple
 
+from econ.fields import record, replace
 from econ.inputs.defaults import filled
 from econ.inputs.records import DRY, Caution, Entry, Scenario, TableData
 from econ.measured import readings as tables
@@ -66,7 +66,7 @@ class Standing(NamedTuple):
     is_used: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Readings:
     """What the tables of a scenario say: the log, the assays, and each input that they bear on."""
 
@@ -99,7 +99,7 @@ class Gain(NamedTuple):
     measured: View
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Measured:
     """All that the tables brought: readings, gains by input, and the NPV with nothing measured."""
 

@@ -13,10 +13,9 @@ bound a replacement, hardly used: the answer would jump where a life just fills 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import numpy as np
 
+from econ.fields import field, record
 from econ.finance import returns as finance
 from econ.model.ledger import Book, Quantity, above, given, summed, there, total
 from econ.model.plan import Item, Plan
@@ -33,7 +32,7 @@ KILN_ROWS = {
 """The yearly lines of the kiln; those of any other asset are its name and the word (`rows_of`)."""
 
 
-@dataclass
+@record
 class Asset:
     """One asset going through the years.
 

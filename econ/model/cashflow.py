@@ -7,10 +7,9 @@ before tax = present value of the bill saved - that of the net cost.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import numpy as np
 
+from econ.fields import field, record
 from econ.model.ledger import TINY, Book, Quantity, at_least, there
 from econ.model.plan import Plan
 
@@ -23,7 +22,7 @@ VIEW = ("profit", "cash", "npv_so_far")
 """Rows of the project itself, and those of a view: `<view>_profit`."""
 
 
-@dataclass
+@record
 class View:
     """Cash, tax and taxable profit of a view or way by year, losses carried at its end, and its NPV."""
 
@@ -39,7 +38,7 @@ class View:
         return self.so_far[max(self.so_far)]
 
 
-@dataclass
+@record
 class Project:
     """The yearly flows that every view starts from, by year; in the money of the study, `book` nominal.
 
@@ -74,7 +73,7 @@ class Project:
     end_profit: Quantity = 0.0
 
 
-@dataclass
+@record
 class Added:
     """What a view adds to the project, by year: to cash before tax and to taxed profit."""
 

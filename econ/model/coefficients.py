@@ -7,12 +7,12 @@ live workbook shows the results as values, since tables and class edges do not m
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from econ import evidence
 from econ.evidence import curves, substances
+from econ.fields import record
 from econ.finance import returns as finance
 from econ.model.carbon import handling
 from econ.model.ledger import Quantity, Values, interp, power, step, total
@@ -72,7 +72,7 @@ def soil_factor(soil_ph: Quantity) -> Quantity:
     return step(table.edges_ph, table.soil_factor, soil_ph)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Retention:
     """What stays at one peak temperature, or at several [kg/kg].
 

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from econ import evidence
+from econ.fields import record
 from econ.finance import returns as finance
 from econ.inputs.lanes import is_column
 from econ.inputs.rows import MONTHS
@@ -33,7 +33,7 @@ OUT_OF_BONES = (
 """Yearly masses that are also said per tonne of bones fired."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Returns:
     """Rates of return a year as fractions, nan where there is none (the reason says why), and paybacks [years]."""
 

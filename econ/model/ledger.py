@@ -6,7 +6,6 @@ import math
 import operator
 import re
 from collections.abc import Container, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cache, reduce
 from typing import Any, TypeAlias
 
@@ -14,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import FactorError
+from econ.fields import record, replace
 from econ.shipped import listed
 
 Quantity: TypeAlias = Any
@@ -188,7 +188,7 @@ SUBJECTS = ("bones", "char", "market", "running", "kiln", "carbon", "money", "le
 """The tables of words/, in the order in which a page shows their lines."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Line:
     """How a figure is shown: the page and section it stands in, its label and unit ("$" is the currency)."""
 

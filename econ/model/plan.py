@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, fields
 from typing import Any, TypeVar
 
+from econ.fields import field, fields, record
 from econ.inputs.records import CONTRACT, Scenario, by_age
 from econ.inputs.rows import MONTHS
 
@@ -41,7 +41,7 @@ def plan_of(kind: type[Kind], scenario: Scenario, start: str = "", /, **more: An
     return kind(**found, **more)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class MatterPlan:
     """How the matter is entered and finished.
 
@@ -92,7 +92,7 @@ MONEY = ("fee", "yearly", "hours", "chips_price", "land_cost", "income", "capita
 """Rows of which at least one makes a way comparable in money."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Way:
     """One filled block: its number and kind; whether it has money, is part of the present mix, a life."""
 
@@ -121,7 +121,7 @@ OF_FRUIT = frozenset({"apple", "cherry", "peach", "pear", "apricot"})
 """Fruit whose removal is also a factor of its own."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Ground:
     """One block of own planting: what stands there, the way, what char is counted by (tree, length or area).
 
@@ -169,7 +169,7 @@ SOIL = ("m3_opt", "m3_env", "m3_build", "soil_slice", "soil_depth", "soil_rho", 
 """The factors that every block reads."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class PlantingPlan:
     """Filled blocks, filled rows of the injector, and whether their char leaves what is for sale."""
 
@@ -198,7 +198,7 @@ class PlantingPlan:
         return tuple(dict.fromkeys(found))
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Item:
     """One piece of other equipment: its block number, year of purchase, tax method, whether it has a life."""
 
@@ -208,7 +208,7 @@ class Item:
     has_life: bool = has("life")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Plan:
     """Structure and choices that shape the model; a question evaluates once per plan.
 
@@ -232,8 +232,8 @@ class Plan:
     persistence: str = chosen("carbon.persistence_method")
     gwp_set: str = chosen("carbon.gwp_set")
     has_hc: bool = has("carbon.h_corg")
-    matter: MatterPlan = read(lambda s: plan_of(MatterPlan, s))  # noqa: RUF009
-    planting: PlantingPlan = read(PlantingPlan.of)  # noqa: RUF009
+    matter: MatterPlan = read(lambda s: plan_of(MatterPlan, s))
+    planting: PlantingPlan = read(PlantingPlan.of)
     corrects_hc: bool = read(
         lambda s: s.choice("carbon.use_corrected") == "yes" and s.choice("carbon.lab_corrected") != "yes"
     )

@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -19,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.evidence.factors import how_known
+from econ.fields import replace
 from econ.inputs.lanes import beside, plants_now
 from econ.inputs.records import Entry, Scenario
 from econ.model.evaluate import evaluate

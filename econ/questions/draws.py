@@ -17,7 +17,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -26,6 +25,7 @@ from numpy.typing import NDArray
 from econ.errors import InputFault, InputFaults
 from econ.evidence import curves, factor
 from econ.evidence.factors import default_range
+from econ.fields import replace
 from econ.inputs.defaults import CONSTITUENTS
 from econ.inputs.lanes import beside, summed
 from econ.inputs.ranges import pairs, shapes

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.fields import record
 from econ.inputs.lanes import beside, in_parts
 from econ.inputs.records import Scenario
 from econ.model.plan import Plan
@@ -34,7 +34,7 @@ ERRORS = 3.0
 """Standard errors of a mean or a share within which a limit of the rule counts as near."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class OfPlant:
     """What the samples say of a plant: its finding, the facts that are missing, and its NPV [currency].
 

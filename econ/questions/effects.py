@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +11,7 @@ from numpy.typing import NDArray
 from econ.evidence.factors import held
 from econ.evidence.facts import RUNGS
 from econ.evidence.used import Used
+from econ.fields import replace
 from econ.inputs.ranges import drawable, table_choice
 from econ.inputs.records import Entry, Scenario
 from econ.measured.use import Gain, Measured, Readings, View, overrides

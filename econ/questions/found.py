@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from econ.evidence.facts import READ
+from econ.fields import field, record
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Entry
 from econ.questions.found_deep import asked
@@ -157,7 +157,7 @@ class DebtChances(NamedTuple):
     lowest_balance_p10: float
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Chances:
     """What all ranges together say. Chances are shares of all samples, 0 to 1.
 
@@ -195,7 +195,7 @@ class Chances:
         return math.sqrt(self.loss * (1 - self.loss) / self.sampling.samples)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Mover:
     """One fact or input moved alone: its id or row, its words, its rung ("" for the plant's own), the answers."""
 
@@ -221,7 +221,7 @@ class Mover:
         return self.swing(measure) / (high - low) if high > low else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Leaning:
     """Facts in use, how many of them nobody read, how many of these have a range, and everything moved alone."""
 

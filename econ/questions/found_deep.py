@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.fields import record
 from econ.questions.latin import Sampling
 from econ.shipped import described
 
@@ -95,7 +95,7 @@ class Count(NamedTuple):
         return self.worth.gain - (self.price or 0.0)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Indices:
     """First-order and total shares and their standard errors, (inputs,); chance can put one outside 0 to 1."""
 
@@ -105,7 +105,7 @@ class Indices:
     total_error: Numbers
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Shares:
     """Shares of variance by answer (None: withheld or constant), in the order of `groups` that move together."""
 
@@ -136,7 +136,7 @@ class Offer(NamedTuple):
         return self.limit.gain - (self.price or 0.0)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Deep:
     """All that a deep run adds: mean worth of each way by name ("char", current practice 0), the best `now`.
 

@@ -25,12 +25,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.fields import fields, record
 from econ.inputs.lanes import beside
 from econ.inputs.records import Scenario
 from econ.questions.found import Chances
@@ -47,7 +47,7 @@ LIMITED = frozenset({
 """Figures of a plan that its limits and its share are read from."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Limits:
     """The user's limits: probability of a negative NPV up to which to buy, and the least mean NPV."""
 
@@ -60,7 +60,7 @@ class Limits:
         return cls(scenario["rule.buy_at_loss_chance"].number, scenario["rule.least_mean_npv"].number)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Bounds:
     """The user's limits: hours in a week of operation, money at the start, unsold char [kg], probability."""
 
@@ -91,7 +91,7 @@ def processed(at: Mapping[str, Any]) -> Any:
     return at["bones_fired_kg"] / np.maximum(at["bones_eligible_kg"], NONE_LEFT_KG)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Look:
     """Mean NPV [currency] and share below zero; `sober_`: without gains of lopsided ranges; or (plants,)."""
 
@@ -158,7 +158,7 @@ class Deciding(NamedTuple):
         return tuple(sorted((one for one in self.standings if one.can_turn), key=lambda one: -one.swing))
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Finding:
     """What the rule says of the NPV it weighs, and what it leaned on; `evidence`: worth having, best first."""
 
@@ -175,7 +175,7 @@ class Finding:
         return self.deciding.missing
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Headline:
     """NPV as typed [currency], P10, P50, P90, mean of the samples, the share below it, and what it hangs on.
 

@@ -23,7 +23,6 @@ import math
 import warnings
 import zlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -32,6 +31,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
+from econ.fields import record
 
 Numbers = NDArray[np.float64]
 
@@ -219,7 +219,7 @@ class Sobol:
         yield from np.clip(points, 2.0**-53, 1 - 2.0**-53).T
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Sampling:
     """How many samples, from which seed, by which stream ("latin" or "sobol"), in chunks of what size."""
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from econ.fields import record, replace
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.defaults import filled
 from econ.inputs.records import Scenario
@@ -32,7 +32,7 @@ ONE = {SHARE: 1.0, "kiln.number": 1.0}
 """Blank rows that a plan may fill, and the number they are the same as."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Tried:
     """One plan: moves, figures as typed, NPV over the samples [currency], masses [kg a year]; net may be nan."""
 
@@ -64,7 +64,7 @@ class Beside(NamedTuple):
     taken_kg: float
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Sign:
     """What would have to be seen to go on: a figure or key, at least or at most, and the bound."""
 
@@ -73,7 +73,7 @@ class Sign:
     bound: float
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Pace:
     """Mean present value of each way to start [currency]; `perfect`: with perfect news and free waiting."""
 
@@ -92,7 +92,7 @@ class Pace:
         return name if ways[name] > 0 else "no"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Plans:
     """What was found: the plan typed, the coarse table, the best plan (None: none within limits) by a fresh seed.
 

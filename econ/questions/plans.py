@@ -13,11 +13,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.fields import field, record, replace
 from econ.inputs.ranges import shapes
 from econ.inputs.records import Scenario
 from econ.measured.readings import read_log
@@ -50,7 +50,7 @@ FLAT = 0.05
 """A plan within this share of the best mean NPV is as good as the best."""
 
 
-@dataclass
+@record
 class Search:
     """One set of samples, the typed values first, that every plan is put to; counts the plans."""
 

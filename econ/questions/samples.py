@@ -14,12 +14,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.fields import record
 from econ.inputs.lanes import beside
 from econ.inputs.ranges import Pair, pairs
 from econ.inputs.records import Entry, Scenario
@@ -40,7 +40,7 @@ SLACK = 1e-9
 """A pivot above -SLACK counts as nought, so that a correlation of 1 is allowed."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Drawn:
     """An input that is drawn: entry, shape, inverse distribution; inputs of one stream take the same place."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from econ.errors import FileRefused, InputFault, InputFaults
+from econ.fields import replace
 from econ.harmless import one_line
 from econ.inputs.examples import NAMES, example, in_units
 from econ.inputs.records import ErrorCell, Typed, TypedTable, Uncalculated, is_empty

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +11,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from econ.answer.practice import unit_of_line
 from econ.answer.results import VERSION, Results, inputs_code
+from econ.fields import field, record
 from econ.measured.garden_trials import design_of
 from econ.model.ledger import Line, line
 from econ.units import counted, shown_label, shown_unit
@@ -54,7 +54,7 @@ MONTHS_TOP = 5
 """Row of month 0 on the page of cash by month; month m stands m rows below, a figure in a column of its own."""
 
 
-@dataclass
+@record
 class Desk:
     """One results workbook being written."""
 

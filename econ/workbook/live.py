@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from econ.fields import record
 from econ.model.ledger import Arrays, Quantity
 
 SIGNS: dict[Any, str] = {
@@ -106,7 +106,7 @@ def _closes_at_end(text: str) -> bool:
     return False
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Printed:
     """One cell to be written: formula text without "=", or None for a bare value, and what it shows."""
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from xml.parsers import expat
 
 from econ.errors import FileRefused
+from econ.fields import record
 
 WORKBOOK_PART = "xl/workbook.xml"
 TYPES_PART = "[Content_Types].xml"
@@ -44,7 +44,7 @@ class Unfit(FileRefused):
     """Why a file is refused, before its name is put in front."""
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class XmlPart:
     """One XML part: its name in the zip, its bytes, and the same as UTF-8."""
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cache
 from itertools import groupby, zip_longest
 from pathlib import Path
@@ -17,6 +16,7 @@ from typing import Any, TypeAlias
 
 import tomli
 
+from econ.fields import field, record
 from econ.model.ledger import Line, line
 from econ.workbook.live import Printed
 from econ.workbook.style import COLOURS, FACE, LEGEND, LOOKS, NO_LEGEND, NUMBERS, RIGHT, ROW, axis, title
@@ -41,7 +41,7 @@ LOUD = {
 """What becomes of the looks of a row that is louder than its columns."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Figure:
     """A figure of the model with its formula, in the workbook's own units; its cell gets the figure's name."""
 
@@ -49,7 +49,7 @@ class Figure:
     printed: Printed | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Slot:
     """One cell, where its content alone does not say enough; `{row}` in a formula is the cell's own row."""
 
@@ -71,7 +71,7 @@ class Slot:
     """Sides with a thick edge."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Row:
     """One row of a table that is louder than its columns ("bold", "total"), folded, or of a height of its own."""
 
@@ -98,7 +98,7 @@ def paired(cells: Sequence[Sequence[Any]]) -> list[tuple[Any, ...]]:
     return [(*one, *other) for one, other in zip_longest(cells[:half], cells[half:], fillvalue=(None, None))]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Plan:
     """One page as described."""
 

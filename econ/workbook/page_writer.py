@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
+from econ.fields import replace
 from econ.model.ledger import Line
 from econ.model.ledger import line as words_of
 from econ.workbook import page_plan, style

@@ -5,13 +5,13 @@ from __future__ import annotations
 import csv as csv_files
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
 from econ.errors import FileRefused, InputFault, InputFaults
+from econ.fields import field, record, replace
 from econ.harmless import one_line
 from econ.inputs import schema
 from econ.inputs.build import build
@@ -41,7 +41,7 @@ def as_shown(item: object, unit: object) -> object:
     return item if not isinstance(item, Percent) else float(item) * (100 if in_percent else 1)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class TypedBook:
     """All rows and tables of a scenario workbook as typed, and cautions of the reading."""
 

@@ -11,7 +11,6 @@ import ast
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -21,6 +20,7 @@ from econ.answer.practice import figure_words, unit_of_line
 from econ.answer.results import Results, how_known, value_words
 from econ.errors import InputFault
 from econ.evidence.used import Used
+from econ.fields import record
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.rows import plain
 from econ.model.coefficients import coefficients
@@ -150,7 +150,7 @@ def labels_of(results: Results) -> dict[str, str]:
     }
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Part:
     """A figure, an input or a coefficient: words, value with unit, and how it is known or made."""
 
@@ -160,7 +160,7 @@ class Part:
     how: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Trace:
     """One figure with all that stands under it; `inputs` and `coefficients` the nearest first."""
 

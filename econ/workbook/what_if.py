@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from econ.answer.results import Results
+from econ.fields import record, replace
 from econ.inputs.schema import rows
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
@@ -31,7 +31,7 @@ NAMES = re.compile(r"[a-z][a-z0-9_]+")
 Numbers = dict[str, float]
 
 
-@dataclass(frozen=True)
+@record(frozen=True)
 class WhatIf:
     """The results with the parts that this plant does not have, all at zero; what blank rows are the same as."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from econ.errors import FactorError
+from econ.fields import record, replace
 from econ.inputs.cells import carried
 from econ.inputs.records import Typed, TypedLine, TypedTable, is_number
 from econ.inputs.rows import Row
@@ -18,7 +18,7 @@ NAMES = ("thistle-flat", "low-sedge", "alder-ford")
 """The shipped plants: one where the kiln pays, one where it does not."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Example:
     """An invented plant: its title, unit system, currency, and rows and tables as a person would type them."""
 
