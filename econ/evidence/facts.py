@@ -14,13 +14,12 @@ from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
-import tomli
-
 from econ.errors import FactorError
 from econ.fields import field, fields, record
+from econ.shipped import described
 
 FOLDER = Path(__file__).parent
-WORDS: Mapping[str, dict[str, str]] = tomli.loads((FOLDER / "words.toml").read_text(encoding="utf-8"))
+WORDS: Mapping[str, dict[str, str]] = described("words", "evidence")
 RUNGS = WORDS["rungs"]
 """The ladder, best first, and what is printed: read in the source or in its authors' or agency's own data; read
 in a copy made by others; recalled; chosen here."""

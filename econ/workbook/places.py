@@ -17,15 +17,13 @@ import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Iterator, Mapping
-from functools import cache, partial
-from importlib.resources import files
+from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
-import tomli
-
 from econ.errors import FileRefused, KilncaseError
+from econ.shipped import described
 from econ.workbook.package_parts import shown
 
 WINDOWS = sys.platform == "win32"
@@ -66,15 +64,10 @@ def in_words(path: Path, to_read: bool = False) -> Iterator[None]:
 read_in_words = partial(in_words, to_read=True)
 
 
-@cache
-def _reasons() -> Mapping[str, Mapping[str, str]]:
-    """What a person is told for an error of the system, by "written" or "read" and its name in errno."""
-    return tomli.loads((files("econ.workbook") / "refusals.toml").read_text(encoding="utf-8"))
-
-
 def _why_not_written(path: Path, odd: OSError | ValueError) -> str:
     number = getattr(odd, "errno", None) or 0
-    reason = _reasons()["written"].get(errno.errorcode.get(number, ""), f"the system said: {odd}")
+    said, name = described("refusals", "workbook")["written"], errno.errorcode.get(number, "")
+    reason = str(said.get(name, f"the system said: {odd}"))
     if number in _NOT_ALLOWED and (program := holder(path, odd)):
         reason = f"{program} has it open; close it there, or write elsewhere with --to"
     where = str(getattr(odd, "filename", None))
@@ -92,7 +85,8 @@ def why_not_read(odd: OSError | ValueError) -> str:
     """Why a file cannot be read, and what to do."""
     reason = getattr(odd, "strerror", None) or odd
     said = f"it cannot be read ({reason}); check the name and your permission"
-    return _reasons()["read"].get(errno.errorcode.get(getattr(odd, "errno", None) or 0, ""), said)
+    name = errno.errorcode.get(getattr(odd, "errno", None) or 0, "")
+    return str(described("refusals", "workbook")["read"].get(name, said))
 
 
 def real(path: Path) -> Path:
