@@ -22,7 +22,7 @@ ROOMS = {
     "evidence": "errors fields harmless shipped units",
     "finance": "errors fields shipped",
     "inputs": "errors fields harmless shipped units evidence",
-    "measured": "errors fields units evidence inputs",
+    "measured": "errors fields shipped units evidence inputs",
     "model": "errors fields shipped units evidence inputs finance",
     "questions": "errors fields shipped units evidence inputs measured model",
     "answer": "errors fields harmless shipped units evidence finance inputs measured model questions",

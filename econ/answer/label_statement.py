@@ -26,11 +26,7 @@ GUARANTEES: dict[str, tuple[str, str, str, str]] = {
     word: tuple(found) for word, found in described("tables")["guarantee"].items()
 }
 """By the word of the figure: words, the sample of the assay, the nutrient of the tolerance, the row."""
-LABELS = {
-    "days_sprout": "days to the first sprout",
-    "days_fruit": "days to the first fruit",
-    "harvest": "yield of a bed",
-}
+LABELS: dict[str, str] = described("tables")["trial"]
 TREATED = "with char"
 
 

@@ -15,6 +15,7 @@ from econ.inputs.check_rules import Scope, holds, rules
 from econ.inputs.records import RECEIVED, Caution, Line, TableData
 from econ.inputs.schema import table_plans
 from econ.measured.sample import Sample, Trend, sample, trends
+from econ.shipped import described
 
 KG_PER_T = 1000.0
 FUELS = (1, 2, 3)
@@ -23,14 +24,7 @@ SHARES = ("p2o5", "available", "ca", "c_total", "c_org", "h", "n")
 TRACES = ("as", "cd", "co", "cr", "cu", "hg", "mo", "ni", "pb", "se", "zn", "pah16", "pah8")
 TABLE = Path(__file__).parent / "cautions.csv"
 NEAR = 1 + 1e-9
-REGIMES = {
-    "aapfco_suip25": ("Model rule of US control officials (per 1 % P2O5)", "ask your state: many have adopted it"),
-    "california": ("California (per 1 % available P2O5)", "only if sold in California"),
-    "us_503": ("US biosolids rule, where a state sends organic products there", "ask your state"),
-    "ebc_agro": ("European char certificate, agronomic class", "only if you certify; bones are not named"),
-    "eu_pfc1": ("EU inorganic fertilisers (PFC 1(C)(I))", "only if sold in the EU"),
-    "eu_cmc14": ("EU pyrolysis materials", "animal by-products are shut out of this class"),
-}
+REGIMES: dict[str, list[str]] = described("words", "measured")["regimes"]
 """What each set of rules is called, and whether it is yours."""
 MG = 1e-6
 WITHIN, ABOVE, MISSING = "within", "above the limit", "not measured"

@@ -14,8 +14,9 @@ from econ.measured import readings as tables
 from econ.measured.exact import at_most
 from econ.measured.garden_trials import TrialsReading, read_trials
 from econ.measured.garden_trials import cautions as cautions_of_trials
-from econ.measured.readings import FUELS, AssayReading, LogReading, read_assay, read_log, told
+from econ.measured.readings import AssayReading, LogReading, read_assay, read_log, told
 from econ.measured.sample import Sample, two_sided
+from econ.shipped import described
 
 BASIS = "product.analysis_basis"
 """The row that says what the available phosphate is of; a measured one is of the dry char."""
@@ -43,16 +44,7 @@ class Target(NamedTuple):
     table: str
 
 
-TARGETS = (
-    Target("log.use_yield", "yield", "kiln.char_yield", "log"),
-    *(Target("log.use_fuel", f"fuel_{n}", f"fuel.{n}.per_batch", "log") for n in FUELS),
-    Target("log.use_hours", "hours", "labour.hours_per_batch", "log"),
-    Target("assay.use_p2o5", "p2o5", "product.total_p2o5_share", "assay"),
-    Target("assay.use_calcium", "ca", "product.ca_share", "assay"),
-    Target("assay.use_available", "available", "product.available_p2o5_share", "assay"),
-    Target("assay.use_organic_carbon", "c_org", "carbon.organic_share", "assay"),
-    Target("assay.use_h_corg", "h_corg", "carbon.h_corg", "assay"),
-)
+TARGETS = tuple(Target(*row) for row in described("words", "measured")["targets"])
 
 
 class Standing(NamedTuple):
