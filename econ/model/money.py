@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import operator
 from functools import reduce
+from typing import Any
 
 import numpy as np
 
@@ -17,31 +18,16 @@ from econ.model.assets import Equipment, capital
 from econ.model.cashflow import MOVING, Project, taxed
 from econ.model.ledger import TINY, Book, Quantity, there, total
 from econ.model.plan import Plan
+from econ.shipped import described
 
-GROWING = {
-    "char_price": "growth.char_price",
-    "bill_price": "growth.bill",
-    "fuel_price": "growth.fuel",
-    "wage_level": "growth.wages",
-}
+GROWING: dict[str, str] = described("flows", "model")["growing"]
 """Price levels that go their own way, by the row of their real growth."""
-LEVEL = {
-    "sale_income": "char_price",
-    "disposal_saved": "bill_price",
-    "price_rise": "bill_price",
-    "fuel_cost": "fuel_price",
-    "labour_cost": "wage_level",
-}
-"""The price level of a flow; all others follow prices in general."""
-YEARLY = (
-    "sale_income", "disposal_saved", "price_rise", "excluded_cost", "fuel_cost", "labour_cost", "upkeep",
-    "finish_cost", "bag_cost", "side_income", "selling_cost", "own_use_saved", "extra_cost",
-)  # fmt: skip
+YEARLY: dict[str, dict[str, Any]] = described("flows", "model")["yearly"]
 """The yearly flows, each `<name>_today` in today's prices where a plant has it."""
-SOLD = frozenset({"sale_income", "selling_cost", "bag_cost"})
-"""Flows that build up with sales."""
-STANDING = frozenset({"upkeep", "extra_cost"})
-"""Flows that do not wait for the first firing."""
+LEVEL = {name: flow["price"] for name, flow in YEARLY.items() if "price" in flow}
+"""The price level of a flow; all others follow prices in general."""
+SOLD, STANDING = ({name for name, flow in YEARLY.items() if mark in flow} for mark in ("sold", "standing"))
+"""Flows that build up with sales, and those that do not wait for the first firing."""
 STOPPED = (1, 2, 3)
 """Years after which the plant may be stopped."""
 RUNNING = ("fuel_cost", "labour_cost", "upkeep", "finish_cost")
