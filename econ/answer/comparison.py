@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from econ.answer.results import Results, inputs_code
 from econ.answer.sentences import filled
@@ -74,60 +74,53 @@ class Answer:
         return "never" if "payback" in self.name else "not reported"
 
 
+class Side(NamedTuple):
+    """One scenario: its file, name, code of the inputs, currency and unit system."""
+
+    file: str
+    name: str
+    inputs_code: str
+    currency: str
+    system: str
+
+
 @record(frozen=True, slots=True)
 class Comparison:
     """Scenarios side by side, in the order given."""
 
-    files: tuple[str, ...]
-    names: tuple[str, ...]
-    codes: tuple[str, ...]
-    currencies: tuple[str, ...]
-    systems: tuple[str, ...]
+    sides: tuple[Side, ...]
     inputs: tuple[Differing, ...]
     answers: tuple[Answer, ...]
 
     @property
     def shown(self) -> Iterator[Answer]:
         """The answers as a person reads them: in US units where all plants are in them; JSON stays metric."""
+        system = min(one.system for one in self.sides)
         for one in self.answers:
-            unit, factor = ("share", 1.0) if one.unit == "share" else shown_unit(one.unit, min(self.systems))
+            unit, factor = ("share", 1.0) if one.unit == "share" else shown_unit(one.unit, system)
             shown = (one.values, one.differences)
             values, differences = (tuple(value and value * factor for value in found) for found in shown)
-            yield replace(one, label=shown_label(one.label, min(self.systems)), unit=unit, values=values,
+            yield replace(one, label=shown_label(one.label, system), unit=unit, values=values,
                           differences=differences)  # fmt: skip
 
     @property
     def one_currency(self) -> bool:
         """Whether money may be set against money."""
-        return len(set(self.currencies)) == 1
+        return len({one.currency for one in self.sides}) == 1
 
     def to_json(self) -> dict[str, Any]:
         """Plain JSON values."""
-        return {
-            "scenarios": [
-                dict(zip(("file", "name", "inputs_code", "currency"), of_one, strict=True))
-                for of_one in zip(self.files, self.names, self.codes, self.currencies, strict=True)
-            ],
-            **filled(described("contract")["comparison"], self, {}),
-        }
+        found: dict[str, Any] = filled(described("contract")["comparison"], self, {})
+        return found
 
 
 def compare(files: Sequence[str], found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> Comparison:
     """Results side by side, each against the first; `npv_of` tells the NPV of one more scenario."""
-    currencies = tuple(results.scenario.currency for results in found)
-    return Comparison(
-        files=tuple(files),
-        names=tuple(results.scenario.name for results in found),
-        codes=tuple(inputs_code(results.scenario) for results in found),
-        currencies=currencies,
-        systems=tuple(results.scenario.system for results in found),
-        inputs=tuple(_inputs(found, npv_of)),
-        answers=tuple(
-            _answer(found, line, len(set(currencies)) == 1)
-            for line in FIGURES
-            if any(line[0] in results.figures for results in found)
-        ),
-    )
+    plants = zip(files, (results.scenario for results in found), strict=True)
+    sides = tuple(Side(file, one.name, inputs_code(one), one.currency, one.system) for file, one in plants)
+    known = (line for line in FIGURES if any(line[0] in results.figures for results in found))
+    bare = Comparison(sides, tuple(_inputs(found, npv_of)), ())
+    return replace(bare, answers=tuple(_answer(found, line, bare.one_currency) for line in known))
 
 
 def _inputs(found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> list[Differing]:
@@ -206,9 +199,9 @@ def _answer(found: Sequence[Case], line: tuple[str, str, str, float], one_curren
 
 def as_text(comparison: Comparison) -> str:
     """Plain text: a letter for each file, the answers, at most ten inputs that differ and matter."""
-    letters = [chr(ord("A") + at) for at in range(len(comparison.files))]
-    heads = zip(letters, comparison.files, comparison.names, comparison.codes, strict=True)
-    text = [f"{letter}: {file} - {name} (inputs {code})" for letter, file, name, code in heads]
+    letters = [chr(ord("A") + at) for at in range(len(comparison.sides))]
+    heads = zip(letters, comparison.sides, strict=True)
+    text = [f"{letter}: {one.file} - {one.name} (inputs {one.inputs_code})" for letter, one in heads]
     wide = max(46, *(len(one.heading) for one in comparison.shown))
     text += ["", f"{'Answers':<{wide + 2}}" + "".join(f"{letter:>15}" for letter in letters)]
     text += [

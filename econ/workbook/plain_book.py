@@ -177,7 +177,8 @@ def comparison_bytes(comparison: Comparison) -> bytes:
     target = io.BytesIO()
     book = new_book(target, "kilncase: scenarios side by side", is_plain=True)
     book.set_custom_property(FINGERPRINT_PROPERTY, FINGERPRINT_BLANK)
-    files, count = [Path(name).name for name in comparison.files], len(comparison.files)
+    scenarios = comparison.sides
+    files, count = [Path(one.file).name for one in scenarios], len(scenarios)
     answers = [
         (one.heading, *(_amount(value, one.unit, one.missing) for value in one.values),
          *(_amount(value, one.unit) for value in one.differences[1:]))
@@ -190,8 +191,9 @@ def comparison_bytes(comparison: Comparison) -> bytes:
     ]  # fmt: skip
     sides = tuple(Column(name, "wrap") for name in files)
     tables = (
-        Table("Scenarios", (Column("File"), *(Column(name, "wrap") for name in comparison.files)),
-              (("Plant", *comparison.names), ("Version code of the inputs", *comparison.codes))),
+        Table("Scenarios", (Column("File"), *(Column(one.file, "wrap") for one in scenarios)),
+              (("Plant", *(one.name for one in scenarios)),
+               ("Version code of the inputs", *(one.inputs_code for one in scenarios)))),
         Table("Answers", (Column("Answer"), *(Column(name) for name in files),
                           *(Column(f"{name} less the first") for name in files[1:])), answers),
         Table(f"Inputs that differ: {len(inputs)}",
