@@ -127,14 +127,9 @@ def of_planting(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Ca
             told |= ONCE & {word}
 
 
-class Advice(NamedTuple):
-    """What it is about, or whom to ask; what to do or to ask; by when."""
+def advice(which: str) -> list[tuple[str, str, str]]:
+    """The lines of the list "before" (the first batch) or "settle", in order.
 
-    about: str
-    text: str
-    by: str
-
-
-def advice(which: str) -> tuple[Advice, ...]:
-    """The lines of the list "before" (the first batch) or "settle", in order."""
-    return tuple(Advice(row["about"], row["text"], row["by"]) for row in listed("safety") if row["list"] == which)
+    What it is about, or whom to ask; what to do or to ask; by when.
+    """
+    return [(row["about"], row["text"], row["by"]) for row in listed("safety") if row["list"] == which]

@@ -114,7 +114,7 @@ def main_inputs(results: Results, made: Data) -> Html:
 
 def before_the_first_batch() -> Html:
     """Hazards and rules, whatever was filled."""
-    known = (tag("li", tag("b", one.about), Html(": "), one.text) for one in advice("before"))
+    known = (tag("li", tag("b", about), Html(": "), text) for about, text, _ in advice("before"))
     return tag("section", tag("h2", WORDS["before"]), tag("ul", *known), class_="safety")
 
 
@@ -134,7 +134,7 @@ def how(results: Results) -> Html:
 def sources(results: Results) -> Html:
     """Every fact in use with how surely it is known and where it stands."""
     rows = (
-        (one.label, _value(one.value), one.unit, one.mark, f"{one.source}; {one.locator}")
+        (one.label, _value(one.value), one.unit, one.mark, f"{one.source.text}; {one.locator}")
         for one in facts_read(results.scenario, results.plan)
     )
     return _fold("sources", _wide(WORDS["facts_heads"], rows, WORDS["facts"]))

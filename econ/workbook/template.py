@@ -158,7 +158,7 @@ class _Sheet:
             self.line += 1
         later = [one.name for one in sheets() if one.late] + [one.sheet for one in table_plans().values()]
         more = [text.format(", ".join(later)) for text in WORDS["more"]]
-        cautions = [f"{known.about}: {known.text}" for known in advice("before")]
+        cautions = [f"{about}: {text}" for about, text, _ in advice("before")]
         for heading, look, texts in (("More rows and sheets", "wrap", more), ("Cautions", "caution", cautions)):
             self._band(heading)
             for text in texts:
