@@ -99,7 +99,9 @@ def read_typed(path: Path) -> TypedBook:
         labels = "; ".join(schema.place_words(key) for key in absent[:5]) + ("; ..." if len(absent) > 5 else "")
         rows_missing = "1 row is" if len(absent) == 1 else f"{len(absent)} rows are"
         cautions.append(Caution("missing-row", f"{rows_missing} missing; defaults are used ({labels})."))
-    tables, odd = typed_tables(grids)
+    odd: list[Caution] = []
+    plans = {name: plan for name, plan in table_plans().items() if plan.sheet in grids}
+    tables = {name: _table(plan, grids[plan.sheet], odd) for name, plan in plans.items()}
     for name in hidden:  # one that holds nothing is hidden as it came
         typed_there = [typed for typed in typed_rows.values() if typed.where.startswith(f"{name}!")]
         lines = [line for key, plan in table_plans().items() if plan.sheet == name for line in tables[key].lines]
@@ -194,18 +196,11 @@ def _heading(sheet: str, grid: Grid) -> tuple[dict[str, int], int]:
     )
 
 
-def typed_tables(grids: Mapping[str, Grid]) -> tuple[dict[str, TypedTable], list[Caution]]:
-    """Every table whose sheet is there; a workbook without the sheet has no such data.
-
-    Raises InputFaults for a sheet without its row of keys.
-    """
-    cautions: list[Caution] = []
-    there = {name: plan for name, plan in table_plans().items() if plan.sheet in grids}
-    return {name: _table(plan, grids[plan.sheet], cautions) for name, plan in there.items()}, cautions
-
-
 def _table(plan: TablePlan, grid: Grid, cautions: list[Caution], added: int = 0) -> TypedTable:
-    """`added` rows of the grid are none of the file: a place is named as the file counts."""
+    """A table of a sheet; raises InputFaults for one without its row of keys.
+
+    `added` rows of the grid are none of the file: a place is named as the file counts.
+    """
     at, places = _keys(plan, grid, cautions)
     above = grid[at - 1] if at else ()
     units = {key: above[place] if place < len(above) else None for key, place in places.items()}
