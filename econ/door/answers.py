@@ -141,7 +141,8 @@ class Answer(Appraisal):
     def sources_frame(self) -> pandas.DataFrame:
         """Every fact in use, a row each: value, range, unit, source, place in it, how surely, when read."""
         names = ("id", "label", "value", "low", "high", "unit", "source", "locator", "rung", "read", "note")
-        return _frame({name: getattr(one, name) for name in names} for one in facts_read(self.scenario, self.plan))
+        facts = facts_read(self.scenario, self.plan)
+        return _frame({name: getattr(one, name) for name in names} | {"source": one.source.text} for one in facts)
 
 
 def _frame(rows: Iterable[dict[str, Any]]) -> pandas.DataFrame:

@@ -26,16 +26,26 @@ ENDS = WORDS["ends"]
 
 
 @record(frozen=True)
-class Factor(Sourced):
-    """One figure [unit], its range if known, what the ends of the range are, and its origin."""
+class Used(Sourced):
+    """One fact [unit]: its range if known, what the ends of the range are, and its origin; a curve has no value.
+
+    `id` is that of the factor, or of a table and what stands in it.
+    """
 
     id: str
     label: str
-    value: float
+    value: float | None
     low: float | None
     high: float | None
     ends: str
     unit: str
+
+
+@record(frozen=True)
+class Factor(Used):
+    """A fact that is one figure."""
+
+    value: float
 
 
 def lowest(rungs: list[str]) -> str:

@@ -36,11 +36,16 @@ class Source:
     url: str
 
 
-class Marked:
-    """A row that knows how surely it is known: its rung, and the ids of the facts it is computed from."""
+@record(frozen=True, kw_only=True)
+class Sourced:
+    """A row with its origin: source, place in it, rung, date read, the facts it is computed from, a remark."""
 
+    source: Source
+    locator: str
     rung: str
+    read: str
     parts: tuple[str, ...]
+    note: str
 
     @property
     def is_read(self) -> bool:
@@ -51,18 +56,6 @@ class Marked:
     def mark(self) -> str:
         """The words printed beside the value; one with parts stands on the lowest rung of theirs."""
         return ("computed here, " if self.parts else "") + RUNGS[self.rung]
-
-
-@record(frozen=True, kw_only=True)
-class Sourced(Marked):
-    """A row with its origin: source, place in it, rung, date read, the facts it is computed from, a remark."""
-
-    source: Source
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
 
 
 @record(frozen=True, slots=True)

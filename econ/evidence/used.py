@@ -11,36 +11,16 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-from econ.evidence.factors import RANGES, factor
-from econ.evidence.facts import RUNGS, WORDS, Marked, Sourced
+from econ.evidence.factors import RANGES, Used, factor
+from econ.evidence.facts import ORIGIN, RUNGS, WORDS, Source, Sourced
 from econ.evidence.substances import composition, fuel, gwp
-from econ.fields import record
+from econ.fields import replace
 from econ.shipped import HOME, text
-
-
-@record(frozen=True, slots=True)
-class Used(Marked):
-    """One fact in use; `id` is that of the factor, or of a table and what stands in it. A curve has no value."""
-
-    id: str
-    label: str
-    value: float | None
-    low: float | None
-    high: float | None
-    ends: str
-    unit: str
-    source: str
-    locator: str
-    rung: str
-    read: str
-    parts: tuple[str, ...]
-    note: str
 
 
 def of_factor(name: str) -> Used:
     """The factor of that id."""
-    one = factor(name)
-    return _of(one, one.id, one.label, one.value, one.low, one.high, one.unit, one.ends)
+    return factor(name)
 
 
 def of_bones(kind: str) -> Iterator[Used]:
@@ -74,8 +54,7 @@ def of_fuel(kind: str, edition: str) -> Iterator[Used]:
 def _of(row: Sourced, name: str, label: str, value: float | None, low: float | None, high: float | None, unit: str,
         ends: str = "") -> Used:  # fmt: skip
     """A figure of a row."""
-    return Used(name, label, value, low, high, ends, unit, row.source.text, row.locator, row.rung, row.read,
-                row.parts, row.note)  # fmt: skip
+    return Used(name, label, value, low, high, ends, unit, **{one: getattr(row, one) for one in ORIGIN})
 
 
 def of_range(label: str) -> Used | None:
@@ -93,9 +72,9 @@ def of_curve(name: str) -> Used:
 
     origins: tuple[Sourced, ...] = getattr(curves, name)().origins
     worst = max(origins, key=lambda one: list(RUNGS).index(one.rung))
-    sources = dict.fromkeys(origin.source.text for origin in origins)
-    return Used(name, WORDS["curves"][name], None, None, None, "", "", "; ".join(sources),
-                f"table of {len(origins)} rows", worst.rung, worst.read, (), worst.note)  # fmt: skip
+    source = Source("", "; ".join(dict.fromkeys(origin.source.text for origin in origins)), "", "")
+    whole = _of(worst, name, WORDS["curves"][name], None, None, None, "")
+    return replace(whole, source=source, locator=f"table of {len(origins)} rows", parts=())
 
 
 LENGTH = 8

@@ -9,8 +9,7 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
 from econ.evidence import used
-from econ.evidence.factors import any_held
-from econ.evidence.used import Used
+from econ.evidence.factors import Used, any_held
 from econ.inputs.records import Scenario
 from econ.model import capacity, carbon, cashflow, lender, matter, money, operating, options, planting, process
 from econ.model.coefficients import coefficients, factors_of_class

@@ -254,7 +254,7 @@ def _factors(results: Results) -> Table:
             f"{factor(fact.value)} {fact.unit}".removesuffix(" -").strip() or "a table",
             "" if fact.low is None or fact.high is None else f"{factor(fact.low)} to {factor(fact.high)}",
             fact.mark,
-            f"{fact.source}; {fact.locator}" if fact.locator else fact.source,
+            f"{fact.source.text}; {fact.locator}" if fact.locator else fact.source.text,
         )
         for fact in moving(results)
     ))  # fmt: skip

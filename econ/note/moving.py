@@ -7,8 +7,8 @@ from collections.abc import Collection
 import numpy as np
 
 from econ.answer.results import Quoted, Results
-from econ.evidence.factors import held
-from econ.evidence.used import Used, of_factor
+from econ.evidence.factors import Used, factor, held
+from econ.evidence.facts import Source
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry
 from econ.model.evaluate import evaluate, facts_read
@@ -86,8 +86,9 @@ def _of_row(entry: Entry) -> Used:
     unit = entry.unit.symbol if entry.unit else ""
     value, low, high = (entry.shown(end) for end in (entry.number, entry.low, entry.high))
     where = f"kilncase default (sheet {entry.row.sheet}: {entry.row.label})"
-    return Used(entry.row.key, entry.row.label, value, low, high, "chosen", unit, entry.source, where, "assumed",
-                "", (), "")  # fmt: skip
+    source = Source("", entry.source, "", "")
+    return Used(entry.row.key, entry.row.label, value, low, high, "chosen", unit, source=source, locator=where,
+                rung="assumed", read="", parts=(), note="")  # fmt: skip
 
 
 def causes(results: Results) -> tuple[tuple[str, float], ...]:
@@ -108,7 +109,7 @@ def behind(results: Results) -> tuple[Quoted, ...]:
     batches = Quoted("firings_per_year", "Batches of a full year", plain_figure(figures["firings_per_year"], 3),
                      f"computed; at most {plain_figure(figures['firings_allowed'], 3)} are possible")  # fmt: skip
     facts = [one for one in facts_read(results.scenario, plan) if one.id.startswith(("fuel:", "gwp:"))]
-    facts += [of_factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
+    facts += [factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
     system = results.scenario.system
     shown = {one.id: (one.unit, 1.0) if "CO2e" in one.unit else shown_unit(one.unit, system) for one in facts}
     amounts = {one.id: f"{(one.value or 0.0) * shown[one.id][1]:.4g} {shown[one.id][0]}" for one in facts}

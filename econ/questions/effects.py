@@ -8,9 +8,8 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.evidence.factors import held
+from econ.evidence.factors import Used, held
 from econ.evidence.facts import RUNGS
-from econ.evidence.used import Used
 from econ.fields import replace
 from econ.inputs.ranges import drawable, table_choice
 from econ.inputs.records import Entry, Scenario

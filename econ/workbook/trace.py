@@ -19,7 +19,7 @@ from econ.answer.comparison import FIGURES
 from econ.answer.practice import figure_words, unit_of_line
 from econ.answer.results import Results, how_known, value_words
 from econ.errors import InputFault
-from econ.evidence.used import Used
+from econ.evidence.factors import Used
 from econ.fields import record
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.rows import plain
@@ -224,7 +224,7 @@ def trace(results: Results, name: str, sheets: Sheets) -> Trace:
 def of_fact(fact: Used) -> Part:
     """The record of a fact, with how it is known, its source and place."""
     value = "" if fact.value is None else f"{plain_figure(fact.value)} {fact.unit}".removesuffix(" -")
-    return Part(fact.id, fact.label, value, f"{fact.mark}: {fact.source}; {fact.locator}")
+    return Part(fact.id, fact.label, value, f"{fact.mark}: {fact.source.text}; {fact.locator}")
 
 
 def place(name: str, t: int | None) -> str:

@@ -205,7 +205,7 @@ def test_every_factor_stands_with_source_place_and_mark(
     assert [row[0] for row in rows] == [fact.label for fact in facts]
     for row, fact in zip(rows, facts, strict=True):
         assert row[3] == fact.mark
-        assert fact.source in row[4]
+        assert fact.source.text in row[4]
         assert fact.locator in row[4]
 
 

@@ -9,8 +9,7 @@ from econ.answer import finding
 from econ.answer.practice import advice, own_measure
 from econ.answer.results import NET, NPV, heaviest
 from econ.answer.sentences import amount
-from econ.evidence.factors import ENDS, factor
-from econ.evidence.used import Used
+from econ.evidence.factors import ENDS, Used, factor
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.evaluate import facts_read
@@ -99,7 +98,7 @@ def _links(desk: Desk, names: Sequence[str], across: int, said: Any) -> list[tup
 
 def before_batch(desk: Desk) -> Found:
     """Hazards and rules, whatever was filled."""
-    return {"known": [(known.about, known.text) for known in advice("before")]}
+    return {"known": [(about, text) for about, text, _ in advice("before")]}
 
 
 def to_settle(desk: Desk) -> Found:
@@ -126,7 +125,7 @@ def sources(desk: Desk) -> Found:
 def _fact(fact: Used) -> tuple[Any, ...]:
     unit = "" if fact.unit == "-" else fact.unit.replace("m3", "m³")
     mark = fact.mark if fact.is_read else Slot(fact.mark, "mark")
-    origin = (mark, fact.source, fact.locator, fact.note, ENDS[fact.ends], fact.read)
+    origin = (mark, fact.source.text, fact.locator, fact.note, ENDS[fact.ends], fact.read)
     return fact.label, fact.value, fact.low, fact.high, unit, *origin
 
 
