@@ -46,7 +46,7 @@ class Unit:
         """The short form as a person writes it: "°F", "ton", "USD per sq ft"."""
         parts = self.short.split(PER)
         told = [SYMBOLS.get(part, part) if not at or part != "hour" else part for at, part in enumerate(parts)]
-        return PER.join(told).replace(" per each", " each")
+        return PER.join(told).replace(" per each", " each").removeprefix("each ")
 
     def to_canonical(self, value: float) -> float:
         """A value in this unit, carried to the canonical unit of the dimension."""

@@ -51,6 +51,7 @@ _SPELT = (
     (re.compile(r"\b(week|month|year)ly\b", re.I), r"per \1"),
     (re.compile(r"\bannually\b|\bp\.?\s?a\b\.?", re.I), "per year"),
 )
+_TON_BESIDE = re.compile(r"(?:\w{3} per )?(short_ton|tonne)\b")
 _A_BATCH = re.compile(r"\s*(?:/|\bper\b)\s*(?:batch|load|firing)$", re.I)
 _UNKNOWN = re.compile(r"[-–—?.x/]+|n\.?/?a\.?|t\.?b\.?[acd]\.?|unknown|not known|don't know|no idea", re.I)
 _ONE_SIDED = re.compile(r"[<>≤≥]|(?:up to|at least|at most|over|under|less than|more than|max|min)\b", re.I)
@@ -247,6 +248,8 @@ def unit_behind(row: Row, reading: Reading, beside: Unit | None, currency: str, 
         words = _A_BATCH.sub("", words)
     if not words:
         return None
+    if beside and which_ton(words) and (ton := _TON_BESIDE.match(beside.short)):
+        words = re.sub(r"\btons?\b", ton[1], words, flags=re.I)
     allowed = row.unit_choices(currency)
     plain = reading.unit.strip()  # "each" may be the unit itself
     tries = (plain, words, f"{currency} {words}", f"{currency} per {words}") if row.is_money else (plain, words)

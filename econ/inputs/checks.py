@@ -152,7 +152,7 @@ def questions(entries: Entries) -> Iterator[Caution]:
         if not _typed(entry):
             continue
         if entry.number == 0 and entry.row.zero_misleads and entry.row.number in {0, 1}:
-            text = f"{entry.row.label}: 0 was typed. Is there really nothing? A blank or a guess says more than 0."
+            text = f"{entry.row.label}: 0 was typed. Is there really nothing? A guess with ends says more than 0."
             yield Caution("odd-number", text, entry.place)
         elif _plain_key(entry) not in asked and (percent := _percent_slip(entry)):
             yield Caution("odd-number", f"{entry.row.label}: {percent}", entry.place)

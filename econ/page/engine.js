@@ -476,15 +476,23 @@ const decided = (moves, count) => {
   };
   const hold = (fact, place) => Object.fromEntries(fact.open.map(([j, turned]) =>
     [j, column(spec[j], [turned ? 1 - place : place])[0]]));
-  const now = look({}), verdict = ruled(now), best = {};
-  const missing = [];
+  const now = look({}), verdict = ruled(now), best = {}, open = [];
   for (const fact of DATA.facts) {
     const [low, high] = [0.05, 0.95].map((place) => look(hold(fact, place)));
-    if (ruled(low) === verdict && ruled(high) === verdict) continue;
-    missing.push({label: fact.label, swing: Math.abs(high.mean - low.mean)});
-    Object.assign(best, hold(fact, high.mean > low.mean ? 0.95 : 0.05));
+    const turns = ruled(low) !== verdict || ruled(high) !== verdict;
+    open.push({label: fact.label, swing: Math.abs(high.mean - low.mean), turns});
+    if (turns) Object.assign(best, hold(fact, high.mean > low.mean ? 0.95 : 0.05));
   }
-  missing.sort((one, other) => other.swing - one.swing);
+  open.sort((one, other) => other.swing - one.swing);
+  const missing = open.filter((one) => one.turns);
+  // Where no open fact turns a "do not buy" alone: all of them together, every other input in its middle.
+  if (!missing.length && open.length && verdict === 'do not buy') {
+    const keys = new Set(DATA.facts.flatMap((fact) => fact.open.map(([j]) => j)));
+    const others = spec.map((_, j) => j).filter((j) => !keys.has(j));
+    const [npv] = walkAll(moves, columns, Object.fromEntries(others.map((j) => [j, column(spec[j], [0.5])[0]])), [DATA.decisive]);
+    const most = percentile(npv.slice().sort(), 95) - mean(npv) + now.mean;
+    if (most >= DATA.limits[1]) return {verdict: 'measure first', missing: open.filter((one) => one.swing), look: now};
+  }
   if (!missing.length) return {verdict, missing, look: now};
   return {verdict: look(best).mean < DATA.limits[1] ? 'do not buy' : 'measure first', missing, look: now};
 };

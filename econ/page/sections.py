@@ -10,6 +10,7 @@ from econ.answer import finding
 from econ.answer.practice import advice
 from econ.answer.results import Results
 from econ.inputs.as_typed import plain_figure
+from econ.inputs.cells import READ_BACK
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.evaluate import facts_read
@@ -19,8 +20,8 @@ from econ.units import unit
 Data = Mapping[str, Any]
 BARS = 8
 MUSTS = 5
-PRINTED = 4
-"""Cautions that a printed page shows."""
+PRINTED, READ_NAMED = 4, 3
+"""Cautions that a printed page shows, and notes on cells that a page names."""
 SCRIPT = WORDS["script"]
 Row = tuple[str, str, str, str]
 """One answer: the figure it shows, its name, how it is written, and what stands there where it is missing."""
@@ -98,9 +99,11 @@ def _spread(results: Results) -> Html:
 
 
 def cautions(results: Results) -> Html:
-    """Every caution, in the order of the run."""
-    parts = (tag("li", one.text) for one in results.cautions)
-    more = len(results.cautions) - PRINTED
+    """Every caution, in the order of the run; those on how cells were read in one line."""
+    said = [one.text for one in results.cautions if one.id not in READ_BACK]
+    if read := [one.text for one in results.cautions if one.id in READ_BACK]:
+        said.append(WORDS["read_back"].format(len(read), " ".join(read[:READ_NAMED])))
+    parts, more = (tag("li", text) for text in said), len(said) - PRINTED
     rest = tag("p", WORDS["more"].format(more), class_="print-only") if more > 0 else ""
     return tag("section", tag("h2", WORDS["settle_first"]), tag("ul", *parts), rest, class_="cautions")
 

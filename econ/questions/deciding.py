@@ -2,16 +2,17 @@
 
 A fact is settled when its numbers were measured (a demonstration at a seller's or another owner's kiln counts) or
 stand in writing. A fact that is not can turn the verdict when the rule says something else with the fact at its
-P5 or at its P95, all other inputs sampled as they are. The headline says where the typed NPV stands among the
-same samples, and why.
+P5 or at its P95, all other inputs sampled as they are; where none can, all that are open may together. The
+headline says where the typed NPV stands among the same samples, and why.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache, cached_property, partial
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -133,11 +134,17 @@ class Looks:
         unearned = [math.fsum(row) for row in zip(*(np.atleast_1d(gain) for gain in gains), strict=True)] or [0.0]
         return Look.of(npv, np.array(unearned) if self._plants else unearned[0])
 
+    def together(self, keys: frozenset[str]) -> Numbers:
+        """P95 of the mean NPV [currency] of each plant as all open facts settle, of these keys: (plants,)."""
+        (npv,) = self._under([self.held(self._inputs.keys() - keys, 0.5)])[self._weighed]
+        best = np.percentile(npv, 100 * ENDS[1], axis=-1) - np.mean(npv, axis=-1)
+        return np.atleast_1d(best + np.mean(self.npv(), axis=-1))
+
     def values(self) -> dict[str, Numbers]:
         """The samples of every input, as the model reads them."""
         return made_whole(self._scenario.entries, self._raw)
 
-    def held(self, keys: Sequence[str], place: float) -> Held:
+    def held(self, keys: Iterable[str], place: float) -> Held:
         """Those of the keys that are drawn, at a place of their range; water and fat of bones go the other way."""
         return {
             key: 1 - place if WETNESS.fullmatch(key) else place
@@ -193,6 +200,7 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
     seen_at = looks.held_at([held for both in ends if both[0] for held in both])
     found = [(next(seen_at), next(seen_at)) if both[0] else () for both in ends]
     together: dict[frozenset[tuple[str, float]], Look] = {frozenset(): whole}
+    best_of_all = cache(partial(looks.together, frozenset(chain.from_iterable(keys for _, keys in asked))))
     for at, own in enumerate(limits):
         look, standings, held = whole.of_plant(at), [], dict[str, float]()
         for (fact, keys), both, seen in zip(asked, ends, found, strict=True):
@@ -204,7 +212,10 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
         case = frozenset(held.items())
         if case not in together:
             (together[case],) = looks.held_at([held])
-        yield Deciding(tuple(standings), look, together[case].of_plant(at).mean, blank)
+        best, is_no = together[case].of_plant(at).mean, rule.ruled(own, look) == "do not buy"
+        if is_together := not held and is_no and best_of_all()[at] >= own.least_npv:
+            best = float(best_of_all()[at])
+        yield Deciding(tuple(standings), look, best, blank, is_together)
 
 
 def headline(

@@ -6,7 +6,9 @@ other is filled in). All inputs are sampled over their ranges. The rule, in this
 1. Rough: no decision yet, where the amount sold or the price of the char was left blank.
 2. Deciding facts (`deciding.py`) that are not settled and can turn what follows. While there are any, the
    finding is "do not buy" where the mean NPV stays below the least worth the trouble even with all of them
-   together at their favourable ends (P5 or P95), else "measure first". It is never "buy".
+   together at their favourable ends (P5 or P95), else "measure first". It is never "buy". Where no one of them
+   turns a "do not buy", all that are open are drawn together: they can turn it where they bring the mean there
+   in 5 of 100 cases.
 3. Buy where the mean NPV is at least the least worth the trouble *and* the probability that NPV is below zero
    is at most the user's limit.
 4. Do not buy where the mean NPV is below the least worth the trouble.
@@ -145,17 +147,22 @@ class Standing(NamedTuple):
 
 
 class Deciding(NamedTuple):
-    """All deciding facts, the look with every input sampled, and the mean with what can turn at its best."""
+    """All deciding facts, the look with every input sampled, and the mean with what can turn at its best.
+
+    `together`: no open fact turns the verdict alone, all of them do.
+    """
 
     standings: tuple[Standing, ...]
     look: Look
     best_mean: float
     blank: tuple[str, ...]
+    together: bool = False
 
     @property
     def missing(self) -> tuple[Standing, ...]:
         """The facts that can turn the verdict and are not settled, the largest effect on the NPV first."""
-        return tuple(sorted((one for one in self.standings if one.can_turn), key=lambda one: -one.swing))
+        found = (one for one in self.standings if one.can_turn or (self.together and one.swing))
+        return tuple(sorted(found, key=lambda one: -one.swing))
 
 
 @record(frozen=True, slots=True)

@@ -163,6 +163,8 @@ UNITS = [
     ("fuel.1.price", "$2.40 a gallon", "USD per gal", (2.4, "USD per gal"), "read-as"),
     ("bones.1.mass", "1,000 lbs", "kg per week", (1000, "lb per week"), "unit-in-cell"),
     ("bones.1.mass", "1,000 lbs", "lb per week", (1000, "lb per week"), "read-as"),
+    ("bones.1.mass", "6.5 tons", "short_ton per week", (6.5, "short_ton per week"), "read-as"),
+    ("bones.1.mass", "6 tons a month", "tonne per year", (72, "tonne per year"), "unit-in-cell"),
     ("kiln.peak_temperature", "932 F", "degC", (932, "degF"), "unit-in-cell"),
     ("money.discount_rate", "7%", "fraction", (7, "%"), "unit-in-cell"),
     ("money.discount_rate", "7 percent", "%", (7, "%"), "read-as"),

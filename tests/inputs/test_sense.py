@@ -48,6 +48,14 @@ def test_a_slip_is_asked_about(key: str, number: float, short: str, asks: str) -
     assert found[key].number == pytest.approx(unit(short, "USD").to_canonical(number)), "asked about, not changed"
 
 
+@pytest.mark.parametrize(("known", "asked"), [("guessed", 1), (None, 1), ("quoted", 0)])
+@pytest.mark.parametrize("key", ["running.insurance_per_year", "running.permits_per_year"])
+def test_a_zero_of_nobodys_word_is_asked_about(key: str, known: str | None, asked: int) -> None:
+    """The help says "Type 0 only if they say so"; a guessed 0 has no range, so nothing else would ask."""
+    found = plant(**{key.replace(".", "__"): Typed(0, unit="USD per year", known=known, where="Sheet!B1")})
+    assert len([one for one in found.warnings if one.id == "quiet-zero" and one.where == "Sheet!B1"]) == asked
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_a_shipped_plant_is_not_asked(name: str) -> None:
     found = example(name)

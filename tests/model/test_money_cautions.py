@@ -23,6 +23,10 @@ def said(**sets: str) -> dict[str, str]:
             {**LOAN, "loan__principal": "54000 USD", "current__saving": "300 USD per month"},
             "coverage-low", "Lenders often ask for", id="debt",
         ),
+        pytest.param(
+            {**LOAN, "loan__principal": "5000 USD", "current__saving": "-3000 USD per month"},
+            "coverage-low", "No loan can be repaid from that", id="less debt does not help",
+        ),
         pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "more cash at the", id="till"),
         pytest.param({"grant__match_share": "60 %"}, "match-not-at-hand", "32,580 USD", id="60 % of 54,300"),
         pytest.param({"capital__estimate_class": "class-5"}, "capital-estimate", "-50 to +100 %", id="class 5"),

@@ -14,6 +14,7 @@ from chromium import browser
 from conftest import plant
 from hypothesis import given
 from hypothesis import strategies as st
+from ranged_plants import first_sheet_guessed
 
 from econ.answer.appraisal import appraise, base_case
 from econ.answer.results import Results
@@ -155,6 +156,10 @@ def whole(tab: Any, ours: Results) -> None:
     assert (theirs["p10"], theirs["p90"]) == pytest.approx((ours.headline.p10, ours.headline.p90), rel=1e-12)
     if theirs["irr"] is not None:
         assert theirs["irr"] == pytest.approx(ours.figures["irr"], abs=1e-12)
+
+
+def test_guesses_that_turn_the_finding_together_alone(tab: Any) -> None:
+    whole(tab, opened(tab, first_sheet_guessed()))
 
 
 @given(st.floats(-700, 700))

@@ -31,6 +31,7 @@ from econ.answer.practice import advice
 from econ.answer.screen import screen
 from econ.inputs.records import Scenario
 from econ.note.content import note
+from econ.page.sections import cautions
 from econ.questions.chances import Sampling
 from econ.units import said
 from econ.workbook.results_book import _unpacked
@@ -314,3 +315,16 @@ def test_customers_of_a_single_price_have_the_ground_typed_beside_it(count: int,
     found = appraise(plant(LOSING | rows | {"product.1.market_limit": (None, None)}), FEW)
     assert found.figures["customers_per_year"] == pytest.approx(count)
     assert f"about {words} a year, each with 100 m² of ground" in " ".join(one.text for one in found.cautions)
+
+
+def test_the_page_says_once_how_cells_were_read() -> None:
+    """A workbook typed in decimal commas: one line on the page, every cell on the sheet Checks and in the JSON."""
+    texts = {"kiln.price": "40 000,50", "labour.wage": "20,5", "kiln.batch_load": "260,5",
+             "product.1.price": "1,25", "labour.hours_per_batch": "4,5"}  # fmt: skip
+    units = {"kiln.price": "USD", "labour.wage": "USD per hour", "kiln.batch_load": "kg",
+             "product.1.price": "USD per kg", "labour.hours_per_batch": "hours"}  # fmt: skip
+    found = appraise(plant({key: (text, units[key]) for key, text in texts.items()}), FEW)
+    said = str(cautions(found))
+    assert len([one for one in found.cautions if one.id == "read-as"]) == 5
+    assert said.count("Notes on how cells were read: 5; ") == 1
+    assert said.count("was read as") == 3

@@ -185,11 +185,12 @@ def chances(desk: Desk) -> Found:
 
 def _facts(desk: Desk) -> Iterator[tuple[Any, ...]]:
     """The deciding facts: settled or open, and what each open one does to the mean NPV."""
-    said = {True: "yes", False: "no"}
-    for one in desk.results.finding.deciding.standings:
+    said, found = {True: "yes", False: "no"}, desk.results.finding.deciding
+    for one in found.standings:
+        turns = "only with others" if found.together and one.swing else said[one.can_turn]
         label = Slot(one.fact.label[0].upper() + one.fact.label[1:], "bold" if one.can_turn else "")
         means: list[Any] = [look.mean for look in one.at or ()] or [None, None]
-        yield label, said[one.is_settled], *means, said[one.can_turn], one.fact.settle
+        yield label, said[one.is_settled], *means, turns, one.fact.settle
 
 
 def _chances(desk: Desk, found: Chances, words: Mapping[str, Any]) -> Iterator[tuple[Any, ...]]:
