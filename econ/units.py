@@ -105,7 +105,7 @@ def _join(parts: list[Unit]) -> Unit:
         return parts[0]
     factor = parts[0].factor / math.prod(part.factor for part in parts[1:])
     shorts, names, dimensions = zip(*((part.short, part.name, part.dimension) for part in parts), strict=True)
-    return Unit(PER.join(shorts), PER.join(names), "/".join(dimensions), factor)
+    return Unit(PER.join(shorts), PER.join(names).replace(" per number", " each"), "/".join(dimensions), factor)
 
 
 @cache

@@ -20,11 +20,12 @@ import pytest
 from books import places
 from conftest import plant as shipped
 from iron import Iron, plain
-from plants import plant
+from plants import BARE, plant
 from remembered import appraise, results_bytes
 from xlsxwriter import workbook as writer
 
 import econ
+from econ.answer.base_case import base_case
 from econ.answer.carbon_case import told
 from econ.answer.finding import must_be_true, nearest
 from econ.answer.practice import advice
@@ -33,9 +34,10 @@ from econ.inputs.records import Scenario
 from econ.note.content import note
 from econ.page.sections import cautions
 from econ.questions.chances import Sampling
-from econ.units import said
+from econ.units import said, unit
 from econ.workbook.results_book import _unpacked
 
+Rows = dict[str, tuple[object, str | None]]
 FEW = Sampling(samples=200)
 COSTS: dict[str, tuple[object, str | None]] = {
     "kiln.price": (40_000, "USD"),
@@ -328,3 +330,31 @@ def test_the_page_says_once_how_cells_were_read() -> None:
     assert len([one for one in found.cautions if one.id == "read-as"]) == 5
     assert said.count("Notes on how cells were read: 5; ") == 1
     assert said.count("was read as") == 3
+
+
+BOTH: Rows = {"current.saving": (100, "USD per month"), "contract.per_mass": (0.1, "USD per kg")}
+SHEEP: Rows = {
+    **{key: (value, unit and unit.replace("USD", "EUR")) for key, (value, unit) in BARE.items()},
+    "plant.currency": ("EUR", None), "bones.1.kind": ("goat bones", None),
+}  # fmt: skip
+# what was typed, the id of a caution, words it holds, words it must not hold
+ASKED = (
+    (BOTH, "saving-and-contract", "the typed amount counts", "!"),
+    (SHEEP, "srm-none-excluded", "sheep or goats", "9 CFR"),
+    ({"current.option": ("composting", None), "current.saving": (900, "USD per year"),
+      "kiln.batches_per_week": (1, "a week")}, "saving-in-proportion", "50% of the bones", "hauler"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("rows", "name", "said", "unsaid"), ASKED, ids=[one[1] for one in ASKED])
+def test_a_caution_suits_the_plant(rows: Rows, name: str, said: str, unsaid: str) -> None:
+    """Regulation (EC) 999/2001, Annex V, on sheep and goats; for the rest common practice, no source."""
+    (found,) = [one.text for one in base_case(plant(rows)).cautions() if one.id == name]
+    assert said in found
+    assert unsaid not in found
+
+
+def test_a_count_has_no_unit_code() -> None:
+    assert unit("each per year").symbol == "per year"
+    assert unit("g per each").name == "gram (g) each"
+    assert unit("each").name == "number"
