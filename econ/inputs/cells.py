@@ -248,8 +248,8 @@ def unit_behind(row: Row, reading: Reading, beside: Unit | None, currency: str, 
         words = _A_BATCH.sub("", words)
     if not words:
         return None
-    if beside and which_ton(words) and (ton := _TON_BESIDE.match(beside.short)):
-        words = re.sub(r"\btons?\b", ton[1], words, flags=re.I)
+    if beside and which_ton(words) and (own := _TON_BESIDE.match(beside.short)):
+        words = re.sub(r"\btons?\b", own[1], words, flags=re.I)
     allowed = row.unit_choices(currency)
     plain = reading.unit.strip()  # "each" may be the unit itself
     tries = (plain, words, f"{currency} {words}", f"{currency} per {words}") if row.is_money else (plain, words)

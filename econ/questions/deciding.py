@@ -199,7 +199,7 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
     ends = [[looks.held(keys, end) for end in ENDS] for _, keys in asked]
     seen_at = looks.held_at([held for both in ends if both[0] for held in both])
     found = [(next(seen_at), next(seen_at)) if both[0] else () for both in ends]
-    together: dict[frozenset[tuple[str, float]], Look] = {frozenset(): whole}
+    of_case = cache(lambda case: next(looks.held_at([dict(case)])) if case else whole)
     best_of_all = cache(partial(looks.together, frozenset(chain.from_iterable(keys for _, keys in asked))))
     for at, own in enumerate(limits):
         look, standings, held = whole.of_plant(at), [], dict[str, float]()
@@ -209,10 +209,7 @@ def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence
             standings.append(Standing(fact, keys, low_high or None, turns))  # type: ignore[arg-type]
             if turns:
                 held |= both[low_high[1].mean > low_high[0].mean]
-        case = frozenset(held.items())
-        if case not in together:
-            (together[case],) = looks.held_at([held])
-        best, is_no = together[case].of_plant(at).mean, rule.ruled(own, look) == "do not buy"
+        best, is_no = of_case(frozenset(held.items())).of_plant(at).mean, rule.ruled(own, look) == "do not buy"
         if is_together := not held and is_no and best_of_all()[at] >= own.least_npv:
             best = float(best_of_all()[at])
         yield Deciding(tuple(standings), look, best, blank, is_together)

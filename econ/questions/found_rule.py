@@ -147,10 +147,7 @@ class Standing(NamedTuple):
 
 
 class Deciding(NamedTuple):
-    """All deciding facts, the look with every input sampled, and the mean with what can turn at its best.
-
-    `together`: no open fact turns the verdict alone, all of them do.
-    """
+    """All deciding facts, the look at all inputs, the mean with what can turn at its best, `together` or not."""
 
     standings: tuple[Standing, ...]
     look: Look
