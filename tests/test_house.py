@@ -250,10 +250,9 @@ def test_the_top_level_is_as_drawn(root: Path) -> None:
 
 
 def test_the_readme_shows_the_answer_screen(root: Path) -> None:
-    """Mend with `python -m econ.workbook.ship`."""
     text = (root / "README.md").read_text(encoding="utf-8")
     assert "Net present value" in text
-    assert text == readme_with_screen(text)
+    assert text == readme_with_screen(text), "a figure or a table changed: run python -m econ.workbook.ship"
 
 
 WHOLE_NUMBERS = (

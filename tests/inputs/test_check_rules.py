@@ -52,7 +52,7 @@ def test_expressions_name_what_exists(table: str) -> None:
         known = {*Scope({}, {}, {}), *OF_SAMPLES}
     for rule in rules(TABLES[table]):
         unknown = {part.id for part in parts(rule) if isinstance(part, ast.Name)} - known
-        assert not unknown, f"{rule.id}: {unknown}"
+        assert not unknown, f"{rule.id}: no row, figure or function of that name (see check_rules.py): {unknown}"
 
 
 @pytest.mark.parametrize("table", TABLES)
@@ -84,7 +84,7 @@ def test_keys_are_rows(table: str) -> None:
                 or starts
                 or is_every
             )
-            assert fits or " " in text, f"{rule.id}: {text}"
+            assert fits or " " in text, f"{rule.id}: {text} is the key of no row"
 
 
 def table(tmp_path: Path, *lines: str) -> Path:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 
+import econ
 from econ import evidence
 from econ.answer.practice import advice
+from econ.fields import replace
 from econ.inputs.rows import Row
 from econ.inputs.schema import blocks, rows, sheets
 from econ.workbook.live import defined_name
@@ -82,3 +87,36 @@ def test_units_are_spelled_out_for_people() -> None:
     assert any("short ton (2,000 lb)" in name for name in names)
     assert any("tonne (1,000 kg)" in name for name in names)
     assert not any(name.split(" per ")[0] == "ton" for name in names)
+
+
+HOME = Path(econ.__file__).parent
+KEPT = {"option.1.land_area": "stands beside the rent of that land; no figure reads it"}
+"""Rows that a plant may fill and nothing reads."""
+
+
+def named() -> str:
+    """All that may read a row: code and tables, but those that hold the rows."""
+    held = {"sheets", "examples"}
+    files = (one for one in sorted(HOME.rglob("*")) if one.suffix in {".py", ".csv", ".toml"})
+    return "\n".join(one.read_text(encoding="utf-8") for one in files if not held & set(one.parts))
+
+
+def places(row: Row) -> str:
+    """How a row is named where it is read: its key, the last word of a block's, or a key put together."""
+    word, end = re.escape(row.key.rpartition(".")[2]), re.escape(row.key.rpartition("_")[2])
+    if row.block:
+        return rf"""\b{re.escape(row.block)}[^"' ]*\.{word}\b|["'.}} ]{word}["' ,)]|\{{name\}}_{end}\b"""
+    subject = re.escape(row.key.partition(".")[0])
+    return rf"""\b{re.escape(row.key)}\b|\b{subject}\.\{{\w+\}}|under\('{subject}\."""
+
+
+def test_no_row_is_read_by_nothing() -> None:
+    text = named()
+    unread = [row.key for row in rows().values() if row.number <= 1 and not re.search(places(row), text)]
+    assert unread == [*KEPT], "read the row in the model, or say in KEPT what it is for"
+
+
+def test_a_row_that_is_read_by_nothing_is_seen() -> None:
+    row = next(iter(rows().values()))
+    assert not re.search(places(replace(row, key="running.stack_test", block="")), named())
+    assert not re.search(places(replace(row, key="fuel.1.stack_test", block="fuel")), named())

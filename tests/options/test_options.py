@@ -16,10 +16,12 @@ from econ.errors import InputFaults
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario, Typed
+from econ.inputs.schema import rows
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import Sampling
+from econ.shipped import described
 
 Rows = dict[str, tuple[object, str | None]]
 
@@ -261,3 +263,9 @@ def test_composting_at_a_published_cost_ranks_by_what_is_computed_and_never_by_i
     own = Typed("composting on site", where="Options!B9")
     typed = appraise(build({**plant.rows, "option.1.kind": own}, plant.system), Sampling(128))
     assert not [one for one in compared(typed) if one.kind == PUBLISHED]
+
+
+def test_every_way_that_may_be_chosen_has_its_words() -> None:
+    """Else its table is an error of kilncase; "other" is a way of one's own."""
+    chosen = [option.slug for key in ("current.option", "option.1.kind") for option in rows()[key].choices]
+    assert {*chosen} - {"other"} <= described("tables")["way"].keys(), "give each a [way.] in answer/tables.toml"
