@@ -108,3 +108,16 @@ def test_soil_reading(test, value, reading):
 
 def test_soil_reading_between_classes_is_none():
     assert evidence.soil_reading("soil_ph", 7.2) is None
+
+
+@pytest.mark.parametrize(
+    ("nutrient", "guarantee", "allowance"),
+    [
+        # AAPFCO investigational allowances, from memory: of calcium always 0.2 unit and 5 % of the guarantee
+        ("calcium", 0.0, 0.002), ("calcium", 0.2, 0.012), ("calcium", 0.37, 0.0205),
+        # hand: halfway between the rows of 12 % (0.69) and 14 % (0.70), and flat beyond the first and the last
+        ("p2o5", 0.13, 0.00695), ("p2o5", 0.01, 0.0067), ("p2o5", 0.5, 0.0076),
+    ],
+)  # fmt: skip
+def test_the_allowance_of_a_guarantee(nutrient, guarantee, allowance):
+    assert evidence.allowance(nutrient, guarantee) == pytest.approx(allowance, rel=1e-12)

@@ -10,7 +10,7 @@ import pytest
 from periodictable import formula
 
 from econ import evidence
-from econ.evidence import curves
+from econ.evidence import curves, substances
 from econ.evidence.factors import RANGES, held
 from econ.evidence.facts import RUNGS, shipped_sources
 from econ.evidence.substances import BONES, CO2_G_PER_MOL, FUELS, GWPS, TOLERANCES
@@ -38,7 +38,7 @@ def test_what_was_read_cites_an_outside_work_or_read_parts():
 def test_works_that_were_only_recalled_were_not_read():
     wide = [
         *evidence.limits(),
-        *evidence.crop_removals(),
+        *substances.crop_removals(),
         *evidence.soil_readings(),
         *TOLERANCES.all(),
         *GWPS.all(),
@@ -86,10 +86,10 @@ def test_every_source_is_used():
         *FUELS.all(),
         *GWPS.all(),
         *evidence.limits(),
-        *evidence.crop_removals(),
+        *substances.crop_removals(),
         *evidence.soil_readings(),
         *TOLERANCES.all(),
-        *evidence.sieves(),
+        *substances.sieves(),
         *RANGES.all(),
         *(origin for read in TABLES for origin in read().origins),
     ]

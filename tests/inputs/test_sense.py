@@ -48,6 +48,13 @@ def test_a_slip_is_asked_about(key: str, number: float, short: str, asks: str) -
     assert found[key].number == pytest.approx(unit(short, "USD").to_canonical(number)), "asked about, not changed"
 
 
+@pytest.mark.parametrize(("percent", "asked"), [(0.5, 1), (0.95, 0)])
+def test_a_share_whose_hundredfold_its_row_refuses_is_not_asked_about(percent: float, asked: int) -> None:
+    """Char as sold holds at most 90 % water: 0.95 % cannot have meant 95 %."""
+    found = plant(finish__sold_moisture=Typed(percent, unit="%", where="Sheet!B1"))
+    assert len([one for one in found.warnings if one.id == "odd-number" and one.where == "Sheet!B1"]) == asked
+
+
 @pytest.mark.parametrize(("known", "asked"), [("guessed", 1), (None, 1), ("quoted", 0)])
 @pytest.mark.parametrize("key", ["running.insurance_per_year", "running.permits_per_year"])
 def test_a_zero_of_nobodys_word_is_asked_about(key: str, known: str | None, asked: int) -> None:

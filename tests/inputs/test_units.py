@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from econ.errors import KilncaseError
-from econ.units import Unit, _exact, _rows, match, unit
+from econ.units import Unit, _exact, _rows, counted, match, unit
 
 registry = pint.UnitRegistry()
 
@@ -99,3 +99,16 @@ def test_a_factor_is_read_whole_or_not_at_all() -> None:
     for odd in ("1,5", "2*", "x"):
         with pytest.raises(ValueError, match="could not convert"):
             _exact(odd)
+
+
+@pytest.mark.parametrize(
+    ("figure", "of", "said"),
+    [
+        ("1", "years", "1 year"), ("1", "batches", "1 batch"), ("1", "weeks a year", "1 week a year"),
+        (1, "beds", "1 bed"), ("2", "years", "2 years"), ("1.5", "years", "1.5 years"), (0, "lines", "0 lines"),
+        (2_000, "plants", "2,000 plants"),
+        ("1", "times a week", "1 times a week"), ("1", "kg", "1 kg"), ("1", "", "1"),
+    ],
+)  # fmt: skip
+def test_what_is_counted_is_singular_for_one_alone(figure: str | float, of: str, said: str) -> None:
+    assert counted(figure, of) == said

@@ -26,6 +26,7 @@ from econ.cli import app
 from econ.many.columns import FIGURES, WORDS, Columns
 from econ.many.folder import Outcome, Task, in_lines, run_folder
 from econ.many.summary import Summary, bins, summarise
+from econ.questions.found_rule import FACTS
 
 COUNT = 24
 runner = CliRunner()
@@ -334,6 +335,18 @@ def settled(plants: Iterable[dict[str, Any]]) -> Columns:
         columns.put([(record, 0)])
     assert columns.settle()
     return columns
+
+
+def test_deciding_facts_stand_by_how_many_findings_they_can_turn() -> None:
+    """Then by how often no other moves the NPV more, whatever their order in the rule."""
+    first, second, third = (one.slug for one in FACTS[:3])
+    plants = [
+        {"missing": third, "widest": third}, {"missing": f"{third} {first}", "widest": second},
+        {"missing": second, "widest": second},
+    ]  # fmt: skip
+    found = [(one["fact"], one["can_turn"], one["moves_most"]) for one in summarise(settled(plants)).facts]
+    label = {one.slug: one.label for one in FACTS}
+    assert found == [(label[third], 2, 1), (label[second], 1, 2), (label[first], 1, 0)]
 
 
 def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:

@@ -7,8 +7,8 @@ from functools import cache
 import pytest
 from matter_plants import figures, ids, results, scenario
 
-from econ import evidence
 from econ.errors import InputFaults
+from econ.evidence import substances
 
 
 def faults(**changes):
@@ -128,7 +128,7 @@ def test_all_dust_is_a_fault():
     ],
 )  # fmt: skip
 def test_sieve_of_a_grain_size(size_mm, name):
-    found = evidence.sieve_for(size_mm)
+    found = substances.sieve_for(size_mm)
     assert (found.name if found else None) == name
 
 

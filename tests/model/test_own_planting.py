@@ -17,7 +17,7 @@ from plants import CHAR_KG, plant
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.errors import InputFaults
-from econ.evidence import crop_removals
+from econ.evidence.substances import crop_removals
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan

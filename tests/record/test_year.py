@@ -23,7 +23,7 @@ from remembered import appraise
 from econ.answer import appraisal
 from econ.answer.finding import say
 from econ.answer.results import Results
-from econ.answer.year import Statement, promised, statement
+from econ.answer.year import NOT_KNOWN, Known, Statement, _product, promised, statement
 from econ.answer.year_tables import as_json, blocks, summary
 from econ.cli import app
 from econ.inputs.examples import tables_of
@@ -386,3 +386,12 @@ def test_a_csv_is_parted_by_what_its_headings_are_parted_by(tmp_path: Path, mark
     first, second = tables["delivery"].lines
     assert (first.cells["delivery.mass"], first.cells["delivery.moisture"]) == ("120.5", "1,5")
     assert second.where["delivery.date"] == "slips.csv!A3"
+
+
+def test_the_span_of_a_product_adds_relative_widths_as_squares() -> None:
+    """First-order propagation of independent factors (JCGM 100:2008, 5.1.6, from memory); hand: 3, 4, 5."""
+    one, other = Known(2.0, 1.4, 2.6, 2.0, ""), Known(0.5, 0.3, 0.7, 0.5, "")
+    assert _product(one, other) == pytest.approx((0.5, 1.5))
+    assert _product(one, NOT_KNOWN) == (0.0, 0.0)
+    assert _product(Known(2.0, 0.2, 2.6, 2.0, ""), other)[0] == pytest.approx(1 - math.hypot(0.9, 0.4))
+    assert _product(Known(2.0, 0.0, 2.6, 2.0, ""), other)[0] == 0.0, "no removal below zero"
