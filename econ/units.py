@@ -21,12 +21,8 @@ from econ.shipped import listed
 
 MONEY = "money"
 PER = " per "
-SYMBOLS = {
-    "degC": "°C", "degF": "°F", "tonne": "t", "short_ton": "ton", "m2": "m²", "m3": "m³", "ft2": "sq ft",
-    "ft3": "cu ft", "100ft2": "100 sq ft", "MMBtu": "million Btu", "therm gas": "therm", "fraction": "",
-    "a week": "times a week", "hour": "hours",
-}  # fmt: skip
-"""Of the short forms that no person writes."""
+SYMBOLS = {row["short"]: row["symbol"] for row in listed("units", "")}
+"""The short forms as a person writes them."""
 FIGURE = r"-?\d[\d,]*(?:\.\d+)?"
 COUNTED = re.compile(r"^(year|week|day|hour|kiln|batch|plant|bed|line|factor|input|caution)e?s\b")
 
