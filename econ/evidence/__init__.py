@@ -11,11 +11,8 @@ from econ.evidence.factors import nearest as nearest
 from econ.evidence.substances import allowance as allowance
 from econ.evidence.substances import composition as composition
 from econ.evidence.substances import crop_removal as crop_removal
-from econ.evidence.substances import crop_removals as crop_removals
 from econ.evidence.substances import fuel as fuel
 from econ.evidence.substances import gwp as gwp
 from econ.evidence.substances import limits as limits
-from econ.evidence.substances import sieve_for as sieve_for
-from econ.evidence.substances import sieves as sieves
 from econ.evidence.substances import soil_reading as soil_reading
 from econ.evidence.substances import soil_readings as soil_readings

@@ -15,12 +15,13 @@ from econ.errors import FileRefused
 from econ.harmless import in_markdown, one_line
 from econ.note.content import BANNER, note
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, number
+from econ.shipped import described
 from econ.workbook.places import check_goal, is_taken
 from econ.workbook.plain_book import Column, Sheet, write_plain_book
 from econ.workbook.plain_book import Table as SheetTable
 from econ.workbook.safe_write import repacked, replacing, write_atomically
 
-INK, CLAY, SLATE, PALE = "22313A", "B5532A", "4F6D7A", "E4EBEE"
+PALE = "E4EBEE"
 FONT = "Arial"
 LONGEST_PROPERTY = 255
 FIXED_TIME = datetime.datetime(2000, 1, 1)
@@ -59,12 +60,7 @@ def _set_up(document: Any, note: Note) -> None:
     section.page_width, section.page_height = Cm(21.0), Cm(29.7)
     section.left_margin = section.right_margin = Cm(2.0)
     section.top_margin = section.bottom_margin = Cm(1.6)
-    sizes = {
-        "Normal": (9, INK, 3), "Title": (18, INK, 2), "Subtitle": (9.5, SLATE, 4), "Heading 2": (11.5, SLATE, 2),
-        "Caption": (8.5, SLATE, 2), "Quote": (8.5, INK, 1), "Intense Quote": (14, CLAY, 3),
-        "List Bullet": (9, INK, 0),
-    }  # fmt: skip
-    for name, (size, colour, after) in sizes.items():
+    for name, (size, colour, after) in described("note", "note")["style"].items():
         style = document.styles[name]
         style.font.name, style.font.size = FONT, Pt(size)
         style.font.color.rgb = RGBColor.from_string(colour)

@@ -46,11 +46,7 @@ FEW = 2000
 START = "'use strict';\nconst DATA=JSON.parse(document.getElementById('data').textContent);"
 REMARK = "<!-- {} -->"
 SLIDERS = 8
-FIGURES = (
-    "npv", "payback_years", "char_kg", "p2o5_kg", "removal_kg_co2e", "project_net_kg_co2e",
-    "customers_per_year", "lowest_coverage", AGAINST_BEST,
-    *(name for _, name, _ in WORDS["blocks"][1:]),
-)  # fmt: skip
+FIGURES = (*WORDS["figures"], AGAINST_BEST, *(name for _, name, _ in WORDS["blocks"][1:]))
 """What the page shows of a walk, where the model writes it."""
 MINERAL = "driver.mineral"
 """The row of the default ranges for the share of mineral in clean bone."""
