@@ -39,7 +39,8 @@ def build(
     said: list[Caution] = []
     currency = currency_of(typed)
     typed, tables = in_plant_currency(typed, tables or {}, currency, said)
-    manner = Manner(False, system, currency)
+    chosen = rows()["plant.units"].option(str(typed.get("plant.units", Typed()).value or ""))
+    manner = Manner(False, chosen.slug if chosen else system, currency, chosen is not None)
     entries = dict(_entries(typed, manner, faults, said))
     resolve_defaults(entries)
     keep_in_proportion(entries)
@@ -128,7 +129,7 @@ def _number_entry(made: Callable[..., Entry], row: Row, typed: Typed, manner: Ma
         is_trigger = row.number > 1 and not row.spare and row.key.endswith(f".{blocks()[row.block].trigger}")
         if row.required or has_range or is_trigger:
             raise InputFault(typed.at("value"), "blank", _must(row))
-        return made(None, unit=unit, is_default=True)
+        return made(None, unit=own if manner.is_chosen else unit, is_default=True)
     wrong: list[InputFault] = []
     try:
         value = cells.number(row, typed.value, unit, typed.at("value"))

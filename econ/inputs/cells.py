@@ -64,6 +64,7 @@ class Manner:
     comma: bool
     system: str
     currency: str
+    is_chosen: bool = False
 
 
 def say(item: object) -> str:

@@ -12,13 +12,14 @@ from econ.shipped import described
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 NOTHING = (None, "")
+ALL_BUT = "Plants of every currency are counted; the net cost is only of"
 
 
 def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     """Write the workbook: a sheet a question that has an answer, then every plant, then those not used."""
     rows = tables(summary, columns)
     words = {"unit": summary.links_currency, "how_many": how_many(summary), "compared": summary.compared_said,
-             "only": summary.only_said}  # fmt: skip
+             "only": summary.only_said, "all_but": summary.only_said.replace("Only", ALL_BUT)}  # fmt: skip
     sheets: list[Sheet] = []
     for plan in described("book", "many")["sheet"]:
         made = [table for one in plan["table"] for table in _made(one, rows, words)]

@@ -139,7 +139,9 @@ def figures_of(scenario: Scenario, cells: Mapping[str, str] | None, samples: int
     figures |= {name: tonnes(clean(base.figures[line])) for name, line in BLOCKS.items()}
     npv: float = base.figures["npv"]
     figures |= {"grant_needed": (abs(npv) - npv) / 2, "study_years": float(base.plan.years)}
-    figures["warnings"] = by_plant(base.cautions(), lambda found: " ".join([*(one.id for one in found), LEANS]))
+    figures["warnings"] = by_plant(
+        base.cautions(), lambda found: " ".join({**{one.id: 1 for one in found}, LEANS: 1})
+    )
     names = [one.name for one in fields(OfPlant)]
     figures |= {name: "" if name in WORDS else None for name in names}
     if samples:

@@ -23,6 +23,7 @@ from many_plants import BASE, HEADINGS, fill_folder, plant_rows, read_results, w
 from typer.testing import CliRunner
 
 from econ.cli import app
+from econ.many.book import write_summary_book
 from econ.many.columns import FIGURES, WORDS, Columns
 from econ.many.folder import Outcome, Task, in_lines, run_folder
 from econ.many.summary import Summary, bins, summarise
@@ -362,6 +363,15 @@ def test_money_of_two_currencies_is_never_added_or_ranked_together() -> None:
     assert summary.totals[0]["total"] == 12.0
     assert summary.only_said == "Only plants in USD."
     assert not summarise(settled([{}])).only_said
+
+
+def test_choices_say_whose_net_cost_stands_beside_plants_of_every_currency(tmp_path: Path) -> None:
+    coins, ways = ("USD", "USD", "CAD"), ("render", "compost")
+    plants = settled({"currency": coin, "current.option": way} for coin in coins for way in ways)
+    write_summary_book(tmp_path / "many.xlsx", summarise(plants), plants)
+    cells = [one for row in openpyxl.load_workbook(tmp_path / "many.xlsx")["Choices"].values for one in row]
+    assert "Plants of every currency are counted; the net cost is only of plants in USD." in cells
+    assert cells.count(3) == 4  # plants, and those that pay, of two choices
 
 
 def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:

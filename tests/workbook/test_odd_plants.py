@@ -358,3 +358,11 @@ def test_a_count_has_no_unit_code() -> None:
     assert unit("each per year").symbol == "per year"
     assert unit("g per each").name == "gram (g) each"
     assert unit("each").name == "number"
+
+
+def test_a_blank_row_is_said_in_the_units_chosen() -> None:
+    """A blank of US rows with the choice metric: defaults go by the choice, typed rows keep their own unit."""
+    found = plant({"plant.units": ("metric", None), "kiln.peak_temperature": (None, "degF"),
+                   "carbon.soil_temperature": (50, "degF")})  # fmt: skip
+    units = [found[key].unit for key in ("kiln.peak_temperature", "carbon.soil_temperature")]
+    assert [one.short for one in units if one] == ["degC", "degF"]
