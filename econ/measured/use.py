@@ -10,6 +10,7 @@ from typing import NamedTuple
 from econ.fields import record, replace
 from econ.inputs.defaults import filled
 from econ.inputs.records import DRY, Caution, Entry, Scenario, TableData
+from econ.inputs.schema import rows
 from econ.measured import readings as tables
 from econ.measured.exact import at_most
 from econ.measured.garden_trials import TrialsReading, read_trials
@@ -168,7 +169,12 @@ def measured(entry: Entry, found: Sample, target: Target, reading: LogReading | 
 
 
 def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator[Caution]:
-    """What to mind of the measurements that count; `circumstances`: `load` [kg] and `peak` [°C] of the firings."""
+    """What to mind of the measurements; `circumstances`: `load` [kg] and `peak` [°C] of the firings."""
+    idle = [one for one in readings.standings if not one.is_used and one.sample.n >= LEAST_WEIGHED]
+    for place in dict.fromkeys(one.data.plan.sheet for one in idle):
+        some = [one for one in idle if one.data.plan.sheet == place]
+        labels, least = "; ".join(one.typed.row.label for one in some), min(one.sample.n for one in some)
+        yield from told("idle", place, labels=labels, samples=least, sheet=rows()[some[0].target.switch].sheet)
     for one in readings.used:
         label, place, outlier = one.typed.row.label, one.data.plan.sheet, one.sample.outlier_line
         if outlier is not None:

@@ -30,7 +30,9 @@ from econ.answer.carbon_case import told
 from econ.answer.finding import must_be_true, nearest
 from econ.answer.practice import advice
 from econ.answer.screen import screen
-from econ.inputs.records import Scenario
+from econ.inputs.build import build
+from econ.inputs.examples import example
+from econ.inputs.records import Scenario, Typed
 from econ.note.content import note
 from econ.page.sections import cautions
 from econ.questions.chances import Sampling
@@ -366,3 +368,15 @@ def test_a_blank_row_is_said_in_the_units_chosen() -> None:
                    "carbon.soil_temperature": (50, "degF")})  # fmt: skip
     units = [found[key].unit for key in ("kiln.peak_temperature", "carbon.soil_temperature")]
     assert [one.short for one in units if one] == ["degC", "degF"]
+
+
+def test_a_filled_log_that_is_not_switched_on_is_named() -> None:
+    """The shipped log holds a dozen batches; a finding that asks for a weighed batch must not pass over them."""
+    start, on = example("thistle-flat"), Typed("yes")
+    switched = start.rows | dict.fromkeys(("log.use_yield", "log.use_fuel", "log.use_hours"), on)
+    found, after = (
+        [one for one in base_case(build(typed, start.system, tables=start.tables)).cautions()
+         if one.id == "measured-idle"] for typed in (start.rows, switched)
+    )  # fmt: skip
+    assert "Labour hours for one batch: measured 12 times or more and not used." in found[0].text
+    assert [[one.where for one in some] for some in (found, after)] == [["Kiln log", "Lab assay"], ["Lab assay"]]
