@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 from conftest import built
 
+from econ.fields import replace
+from econ.inputs.examples import example
 from econ.inputs.records import Scenario, Typed
 
 BARE: dict[str, tuple[object, str | None]] = {
@@ -42,3 +44,21 @@ def plant(rows: Mapping[str, tuple[object, str | None]] | None = None) -> Scenar
         key: Typed(value=value, unit=unit, where=key) for key, (value, unit) in {**BARE, **(rows or {})}.items()
     }
     return built(typed)
+
+
+FIRST_SHEET = (
+    "bones.1.mass", "bones.1.excluded_share", "current.option", "current.saving", "kiln.price",
+    "kiln.installation", "capital.other", "kiln.batch_load", "kiln.batches_per_week", "labour.hours_per_batch",
+    "labour.wage", "fuel.1.kind", "fuel.1.per_batch", "fuel.1.price", "running.insurance_per_year",
+    "running.permits_per_year", "product.1.price", "money.study_years", "money.discount_rate",
+)  # fmt: skip
+"""The rows of the first sheet, but for how much sells."""
+
+
+def first_sheet_guessed(price: float = 1.5) -> Scenario:
+    """The first sheet alone, every number a guess without ends; at 1.50 USD a lb its NPV as typed is near zero."""
+    rows = example("thistle-flat").rows
+    needed = {key: replace(rows[key], low=None, high=None, known="guessed") for key in rows if key in FIRST_SHEET}
+    sold = Typed(12_000, unit="lb per year", known="guessed")
+    offered = Typed(price, unit="USD per lb", known="guessed")
+    return built({**needed, "product.1.price": offered, "product.1.market_limit": sold}, "us")

@@ -51,11 +51,11 @@ def measured(scenario: Scenario) -> tuple[BaseCase, Measured]:
 def without_data(found: dict[str, Any]) -> dict[str, Any]:
     """The paragraph names a measured value beside the typed one, switched on or not; no figure follows it.
 
-    The label guarantees what the lab found, switched on or not; its cautions come with it.
+    The label guarantees what the lab found, switched on or not. Its cautions come along, and what is off is named.
     """
     details = {key: value for key, value in found["details"].items() if key not in {"log", "assay", "label"}}
     details["carbon"] = {**details["carbon"], "paragraph": ""}
-    said = [one for one in found["warnings"] if not one["id"].startswith("label-")]
+    said = [one for one in found["warnings"] if not one["id"].startswith(("label-", "measured-idle"))]
     return {**found, "details": details, "warnings": said}
 
 

@@ -14,7 +14,7 @@ from chromium import browser
 from conftest import plant
 from hypothesis import given
 from hypothesis import strategies as st
-from ranged_plants import first_sheet_guessed
+from plants import first_sheet_guessed
 
 from econ.answer.appraisal import appraise, base_case
 from econ.answer.results import Results

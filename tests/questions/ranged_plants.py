@@ -11,13 +11,6 @@ from econ.inputs.examples import example
 from econ.inputs.records import Scenario, Typed
 
 PLANT = "thistle-flat"
-FIRST_SHEET = (
-    "bones.1.mass", "bones.1.excluded_share", "current.option", "current.saving", "kiln.price",
-    "kiln.installation", "capital.other", "kiln.batch_load", "kiln.batches_per_week", "labour.hours_per_batch",
-    "labour.wage", "fuel.1.kind", "fuel.1.per_batch", "fuel.1.price", "running.insurance_per_year",
-    "running.permits_per_year", "product.1.price", "money.study_years", "money.discount_rate",
-)  # fmt: skip
-"""The rows of the first sheet, but for how much sells."""
 
 
 def plant(changes: dict[str, Typed] | None = None, *, keep: tuple[str, ...] | None = None) -> Scenario:
@@ -60,12 +53,3 @@ def pair(number: int, first: str, second: str, correlation: float) -> dict[str, 
 def shaped(number: int, key: str, shape: str) -> dict[str, Typed]:
     """The two rows that give an input a shape of its own."""
     return {f"ranges.special.{number}.key": Typed(key), f"ranges.special.{number}.shape": Typed(shape)}
-
-
-def first_sheet_guessed(price: float = 1.5) -> Scenario:
-    """The first sheet alone, every number a guess without ends; at 1.50 USD a lb its NPV as typed is near zero."""
-    rows = example(PLANT).rows
-    needed = {key: replace(rows[key], low=None, high=None, known="guessed") for key in rows if key in FIRST_SHEET}
-    sold = Typed(12_000, unit="lb per year", known="guessed")
-    offered = Typed(price, unit="USD per lb", known="guessed")
-    return built({**needed, "product.1.price": offered, "product.1.market_limit": sold}, "us")

@@ -12,7 +12,8 @@ import pytest
 from conftest import built
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ranged_plants import FIRST_SHEET, first_sheet_guessed, plant
+from plants import FIRST_SHEET, first_sheet_guessed
+from ranged_plants import plant
 
 from econ.answer.appraisal import appraise
 from econ.answer.finding import chance, say
