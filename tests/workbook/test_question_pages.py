@@ -6,6 +6,7 @@ import io
 import re
 import zipfile
 from functools import cache
+from pathlib import Path
 
 import openpyxl
 import pytest
@@ -16,6 +17,8 @@ from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Typed
 from econ.questions.latin import Sampling
+from econ.workbook import page_plan
+from econ.workbook.page_plan import page_breaks, plans
 
 
 @cache
@@ -144,3 +147,31 @@ def test_the_plans_page_holds_the_plans_of_the_json() -> None:
     texts = {row[0].value for row in book()["Plans"].iter_rows()}
     assert found["sentence"] in texts
     assert set(found["sets"]) <= texts or not found["is_better"]
+
+
+@pytest.mark.parametrize(
+    ("heights", "tables", "breaks", "found", "long"),
+    [
+        # a page of 60 points, rows of 15: by hand
+        pytest.param({}, {2: 4}, (), [2], [], id="begins a page, since two rows stand above it"),
+        pytest.param({}, {1: 3}, (), [], [], id="fits below one row"),
+        pytest.param({}, {2: 4, 6: 8}, (), [2], [], id="the page it began holds three rows and the one below"),
+        pytest.param({}, {2: 6}, (), [], [2], id="no page is long enough: it is not moved"),
+        pytest.param({}, {4: 5}, (3,), [3], [], id="below a break as described"),
+        pytest.param({0: 40.0}, {1: 2}, (), [1], [], id="below a tall row"),
+        pytest.param({0: 0.0, 1: 0.0}, {2: 5}, (), [], [], id="folded rows take nothing"),
+    ],
+)
+def test_a_table_stands_whole_on_one_page_where_it_can(
+    heights: dict[int, float], tables: dict[int, int], breaks: tuple[int, ...], found: list[int], long: list[int]
+) -> None:
+    assert page_breaks(heights, tables, breaks, 9, 60.0) == (found, long)
+
+
+def test_a_word_that_no_description_knows_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "odd.toml").write_text(
+        'name = "Odd"\n[[block]]\ntext = "a"\n[[block]]\ntext = "b"\ncolour = "red"\n'
+    )
+    monkeypatch.setattr(page_plan, "FOLDER", tmp_path)
+    with pytest.raises(ValueError, match=r"odd\.toml, block 2: unknown colour"):
+        plans.__wrapped__()
