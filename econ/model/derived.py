@@ -17,6 +17,7 @@ from econ.finance import returns as finance
 from econ.inputs.lanes import is_column
 from econ.inputs.rows import MONTHS
 from econ.model.plan import Plan
+from econ.shipped import described
 
 Figures = Mapping[str, float]
 Yearly = Mapping[str, Mapping[int, float]]
@@ -25,11 +26,7 @@ KG_PER_T = 1000.0
 MONTHLY = ("offered_kg", "excluded_kg", "fired_kg", "passed_on_kg")
 OF_YEAR = ("bones_received_kg", "bones_excluded_kg", "bones_fired_kg", "bones_passed_on_kg")
 """The figures of a year that even months share, in the order of MONTHLY."""
-OUT_OF_BONES = (
-    "char_kg", "vapour_kg", "fat_gas_kg", "fat_drip_kg", "protein_gas_kg", "mineral_gas_kg",
-    "mass_residual_kg", "p_kg", "p2o5_kg", "available_p2o5_kg", "ca_kg", "n_lost_kg",
-    "organic_c_kg", "carbonate_c_kg",
-)  # fmt: skip
+OUT_OF_BONES: list[str] = described("flows", "model")["out_of_bones"]
 """Yearly masses that are also said per tonne of bones fired."""
 
 

@@ -20,15 +20,11 @@ from econ.model.assets import Asset, end_value, life_left, rows_of
 from econ.model.cashflow import MOVING, Added, Project, View, Yearly, present_value, taxed, view
 from econ.model.ledger import TINY, Book, Quantity, summed, there, times, total
 from econ.model.plan import GATE_FEE, Plan, Way
+from econ.shipped import described
 
 MIXED = 5
 """Ways in one formula of the mix."""
-CARBON = {
-    "rendering": ("rendering_kg_co2e", "rendering_credits_kg_co2e"),
-    "landfill": ("landfill_kg_co2e", ""),
-    "composting": ("compost_kg_co2e", "compost_nitrogen_kg_co2e"),
-    "burial": ("pit_kg_co2e", ""),
-}
+CARBON: dict[str, list[str]] = described("flows", "model")["carbon"]
 """Lines of emissions and of credits by kind."""
 MONEY_OF_MIX = ("pv_cost", "yearly_cost", "bought")
 FIGURES = (*MONEY_OF_MIX, "people_hours", "p_kept_kg", "p_in_feed_kg", "n_kept_kg", "emissions_kg_co2e")
