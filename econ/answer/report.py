@@ -151,14 +151,11 @@ def _planting(results: Results) -> dict[str, Any] | None:
 
 
 FUNCTIONS: Mapping[str, Callable[..., Any]] = {
-    "say": say,
-    "must_be_true": must_be_true,
-    "heaviest": heaviest,
+    **{one.__name__: one for one in (say, must_be_true, heaviest, compared, methods, spread, calendar, measures)},
     "rung": lambda pair: pair[0].rung or None,
     "matters_most": _matters_most,
     "inputs_that_turn": lambda results: [one.entry.row.key for one in results.effects if one.turns],
     "level": lambda _: LEVEL,
-    "compared": compared,
     "label": lambda results: label_of(results.scenario, results.figures),
     "fuel_basis": lambda results: "modelled" if results.plan.fuel_modelled else "typed",
     "fuel_verdict": lambda results: fuel_verdict(results.plan, results.figures),
@@ -184,13 +181,9 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
         else {**plain(pace), "best": pace.best, "sentence": say(results, "pace")}
     ),
     "lasting_share_by_hc": lambda results: lasting_share(results, "hc", ""),
-    "methods": methods,
-    "spread": spread,
     "tonnes": lambda results, name: tonnes(clean(results.figures[name])),
-    "calendar": calendar,
     "paragraph": paragraph,
     "quoted_rule": quoted_rule,
-    "measures": measures,
     "treatment": lambda one: one.detail or "with char",
 }
 """What a path of the contract may ask of a record, by name."""
