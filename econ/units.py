@@ -24,6 +24,7 @@ PER = " per "
 SYMBOLS = {row["short"]: row["symbol"] for row in listed("units", "")}
 """The short forms as a person writes them."""
 FIGURE = r"-?\d[\d,]*(?:\.\d+)?"
+_UNSEEN = "[\u00ad\u200b-\u200f\u2060\ufeff]"  # none that turns digits round, as U+202E does
 COUNTED = re.compile(r"^(year|week|day|hour|kiln|batch|plant|bed|line|factor|input|caution)e?s\b")
 
 
@@ -64,9 +65,14 @@ def _exact(expression: str) -> float:
     return value
 
 
+def seen(text: str) -> str:
+    """A text without the marks that nobody sees and a paste brings along, each space a plain one."""
+    return " ".join(re.sub(_UNSEEN, "", text).split())
+
+
 @cache
 def _plain(text: str) -> str:
-    return " ".join(text.replace("_", " ").lower().split())
+    return seen(text.replace("_", " ").lower())
 
 
 def canonical_measure(dimension: str) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable
 from econ.fields import record, replace
 from econ.harmless import one_line
 from econ.inputs.lanes import is_column
+from econ.units import seen
 
 LONGEST = 80
 """Characters of a cell that are looked at: a number needs fewer."""
@@ -41,6 +42,8 @@ _CENTS = r"(?i)^(?:¢|cents?\b|cts?\b)\s*"
 _TIDY: tuple[tuple[str, str | Callable[[re.Match[str]], str]], ...] = (
     (r"(?<=[0-9])[.,](?:-{1,2}|–|—)(?![0-9])", ""),  # 60,-
     (rf"\s*([{''.join(FRACTIONS)}])\s*", lambda found: f" {FRACTIONS[found[1]]} "),
+    (r"^[+'’]\s*(?=[$€£₹0-9.,])", ""),
+    (r"^\(\s*([$€£₹]?\s*[0-9][^()]*)\)$", r"-\1"),  # (500), as accountants write it
     (r"(?i)\bdollars?\b", "$"),
     (r"(?i)\beuros?\b", "€"),
     (r"^(US|CA?|AU?|NZ)\s?\$\s*", lambda found: f"{COINS.get(found[1], found[1][:2] + 'D')} "),
@@ -84,6 +87,7 @@ def read_number(text: str, comma: bool = False) -> Reading | None:
     if _DIGITS.fullmatch(text) and not comma:
         value = float(text)
         return Reading(value) if math.isfinite(value) else None
+    text = seen(text)
     if text.lower() in NOTHING:
         return Reading(0.0)
     rest = re.sub(_ABOUT, "", text)

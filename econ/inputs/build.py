@@ -135,7 +135,8 @@ def _number_entry(made: Callable[..., Entry], row: Row, typed: Typed, manner: Ma
         value = cells.number(row, typed.value, unit, typed.at("value"))
     finally:
         ends = {column: item for column in ("low", "high") if not is_empty(item := getattr(typed, column))}
-        read = {end: _kept(wrong, partial(cells.number, row, ends[end], unit, typed.at(end))) for end in ends}
+        free = replace(row, required=False)
+        read = {end: _kept(wrong, partial(cells.number, free, ends[end], unit, typed.at(end))) for end in ends}
         faults += wrong
     low, high = read.get("low"), read.get("high")
     if not wrong and (odd := _odd_range(typed, value, low, high)):

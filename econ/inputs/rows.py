@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from econ.errors import KilncaseError
 from econ.fields import field, record
-from econ.units import Unit, unit
+from econ.units import Unit, seen, unit
 
 KINDS = ("number", "whole", "choice", "text", "date")
 KNOWN = ("measured", "quoted", "published", "guessed")
@@ -40,7 +40,7 @@ class Option:
 @lru_cache(maxsize=4_096)
 def plain(text: str) -> str:
     """Lower case, one space between words, hyphens and underscores as spaces."""
-    return " ".join(text.lower().replace("-", " ").replace("_", " ").split())
+    return seen(text.lower().replace("-", " ").replace("_", " "))
 
 
 @record(frozen=True, slots=True, kw_only=True)

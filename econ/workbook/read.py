@@ -22,11 +22,13 @@ from econ.inputs.schema import rows, sheets, table_plans
 from econ.workbook.guards import bounded_rows, content_of, has_formulas, opening
 from econ.workbook.package_parts import shown
 from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
+from econ.workbook.template_tables import LISTS
 
 COLUMN_OF = {name: name for name in ("value", "low", "high", "unit", "remark", "key")}
 COLUMN_OF |= {"how known": "known", "where from": "source"}
 """Headings of the input sheets, and what each column holds."""
 Grid = list[tuple[Any, ...]]
+KEYLESS = "A number in a row without a key was not read: use a row of the blank workbook."
 HEAD_ROWS = 30
 """The row of headings, or of keys, stands within so many rows from the top."""
 
@@ -87,7 +89,7 @@ def read_typed(path: Path) -> TypedBook:
             if key in schema.RETIRED:
                 continue
             if key not in rows():
-                said = f"The key {key[:60]!r} is not known and was not read."
+                said = f"The key {key[:60]!r} is not known and was not read." if key else KEYLESS
                 cautions.append(Caution("unknown-row", said, typed.where))
             elif key in typed_rows:
                 raise InputFaults([InputFault(typed.where, f"the key {key!r} a second time", "Keep one")])
@@ -102,6 +104,10 @@ def read_typed(path: Path) -> TypedBook:
     odd: list[Caution] = []
     plans = {name: plan for name, plan in table_plans().items() if plan.sheet in grids}
     tables = {name: _table(plan, grids[plan.sheet], odd) for name, plan in plans.items()}
+    if others := [repr(one_line(name)) for name in all_names if name not in (*grids, LISTS)]:
+        there = ", ".join(others[:5])
+        said = f"Not read, for no sheet of the blank workbook has that name: {there}. Rename what holds inputs."
+        cautions.append(Caution("sheet-not-read", said))
     for name in hidden:  # one that holds nothing is hidden as it came
         typed_there = [typed for typed in typed_rows.values() if typed.where.startswith(f"{name}!")]
         lines = [line for key, plan in table_plans().items() if plan.sheet == name for line in tables[key].lines]
@@ -171,13 +177,15 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
 
 
 def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
-    """Key and typed row of every line of a sheet that has a key."""
+    """Key and typed row of every line of a sheet that has a key, or a number without one."""
     columns, first = _heading(sheet, grid)
     for at, row in enumerate(grid[first:], start=first + 1):
         cells = {name: row[place] for name, place in columns.items() if place < len(row)}
         key = cells.pop("key", None)
         if not isinstance(key, str) or not key.strip():
-            continue
+            if not isinstance(cells.get("value"), int | float):
+                continue
+            key = ""
         addresses = {name: f"{sheet}!{xl_col_to_name(place)}{at}" for name, place in columns.items()}
         unit = cells.get("unit") if key.strip() in rows() else None  # a percentage as a person sees it
         cells |= {name: as_shown(cells.get(name), unit) for name in ("value", "low", "high")}

@@ -19,6 +19,7 @@ from econ.workbook.style import OCHRE, Styles, fitted, page, row_height
 
 WORDS = described("template", "workbook")
 """Words and widths of a blank workbook."""
+LISTS = "Lists"
 RULES: dict[str, dict[str, Any]] = WORDS["rules"]
 
 
@@ -49,7 +50,7 @@ class Lists:
     """
 
     def __init__(self, book: Any, currency: str) -> None:
-        self.sheet, self.currency = book.add_worksheet("Lists", Sheet), currency
+        self.sheet, self.currency = book.add_worksheet(LISTS, Sheet), currency
         self.sheet.hide()
         self.made: dict[tuple[str, ...], str] = {}
         self.chosen = f'"{currency}"'

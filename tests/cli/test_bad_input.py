@@ -45,6 +45,8 @@ FAULTS = [
     pytest.param("kiln.peak_temperature", "Unit", None, "no unit", id="a temperature without its unit"),
     pytest.param("kiln.price", "Low", 90000, "low 90,000", id="low above value"),
     pytest.param("kiln.price", "High", 100, "high 100", id="high below value"),
+    pytest.param("kiln.price", "Low", "n/a", "or leave the cell blank", id="a low that nobody knows"),
+    pytest.param("kiln.price", "Value", "(38,000)", "-38,000. Enter a number of at least 0", id="below zero"),
     pytest.param("bones.1.kind", "Value", "whale", "whale", id="unknown choice"),
     pytest.param("money.study_years", "Value", 7.5, "a whole number", id="half a year of study"),
     pytest.param("product.1.share", "Value", 95, "95", id="shares above 100 %"),
@@ -85,6 +87,24 @@ def test_a_percentage_cell_means_what_it_shows(tmp_path: Path) -> None:
     from econ import read_scenario
 
     assert read_scenario(path)["money.discount_rate"].number == pytest.approx(0.12)
+
+
+def test_what_stands_where_nobody_reads_is_said(tmp_path: Path) -> None:
+    """A sheet renamed or copied, and a cost in a row of one's own, would else be missed in silence."""
+    from econ.workbook.read import read_typed
+
+    path = book(tmp_path / "p.xlsx", {})
+    assert {"sheet-not-read", "unknown-row"}.isdisjoint(one.id for one in read_typed(path).warnings)
+    found = openpyxl.load_workbook(path)
+    found["Kiln log"].title = "Kiln log 2026"
+    sheet = found["Money"]
+    sheet.cell(sheet.max_row + 2, 1).value = "Another cost"
+    sheet.cell(sheet.max_row, 2).value = 5000
+    found.save(path)
+    said = {one.id: (one.text, one.where) for one in read_typed(path).warnings}
+    assert "'Kiln log 2026'. Rename what holds inputs." in said["sheet-not-read"][0]
+    assert "a row without a key was not read" in said["unknown-row"][0]
+    assert said["unknown-row"][1] == f"Money!B{sheet.max_row}"
 
 
 def test_all_faults_are_named_at_once(tmp_path: Path) -> None:

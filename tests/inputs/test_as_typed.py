@@ -80,6 +80,12 @@ SAYS = [
     ("US$38,000", 38000, None, ""),
     ("18 dollars an hour", 18, None, "$ an hour"),
     ("free", 0, None, ""),
+    ("\u200f38000", 38000, None, ""),  # marks of direction and of no width come along with a paste
+    ("\ufeff38\u2009000\u200e USD", 38000, None, "USD"),
+    ("+38000", 38000, None, ""),
+    ("'38000", 38000, None, ""),
+    ("(3 %)", -3, None, "%"),  # below zero, as accountants write it
+    ("($1,200)", -1200, None, ""),
 ]  # fmt: skip
 
 
