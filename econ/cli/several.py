@@ -155,7 +155,7 @@ def folder(
     recompute: Annotated[
         bool, option("run finished plants again too, and name any that differ", "--recompute")
     ] = False,
-    hide: Annotated[bool, option("numbers in place of names and places", "--hide-names")] = False,
+    hide: Annotated[bool, option("numbers in place of names and places in the results", "--hide-names")] = False,
     json: Annotated[bool, option("print the summary as one JSON object", "--json")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,
@@ -164,7 +164,8 @@ def folder(
 
     Start it again after a stop, and it goes on where it was.
 
-    Headings of a table are keys of inputs, cells are VALUE UNIT or a bare VALUE; the column 'plant' names.
+    Headings of a table are keys of inputs, cells are VALUE UNIT or a bare VALUE; a blank cell takes the base's.
+    The column 'plant' names.
 
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """

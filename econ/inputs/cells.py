@@ -87,7 +87,7 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     kind = "Enter a whole number" if row.kind == "whole" else "Enter a number"
     asked = f"{kind} ({unit.name})" if unit else kind
     if not is_number(item) or abs(item) > MOST or item != item:
-        raise InputFault(where, say(item), f"{asked}{_advice(row, item)}")
+        raise InputFault(where, say(item), f"{asked}{advice(row, item)}")
     item = item if isinstance(item, float) else float(item)
     value = unit.to_canonical(item) if unit else item
     if abs(value) > MOST:  # finite as typed, and not in the unit of the model
@@ -103,10 +103,10 @@ def number(row: Row, item: object, unit: Unit | None, where: str) -> float:
     return value
 
 
-def _advice(row: Row, item: object) -> str:
+def advice(row: Row, item: object) -> str:
     """What else to do about a cell that holds no number."""
-    if advice := next((advice for kind, _, advice in ODD if isinstance(item, kind)), ""):
-        return advice
+    if found := next((words for kind, _, words in ODD if isinstance(item, kind)), ""):
+        return found
     if isinstance(item, str) and _UNKNOWN.fullmatch(item.strip()):
         return ": your best guess, with a low and a high" if row.required else ", or leave the cell blank"
     if isinstance(item, str) and _ONE_SIDED.match(item.strip()):

@@ -15,7 +15,7 @@ from typing import Any
 from econ.errors import InputFault, InputFaults
 from econ.fields import field, record, replace
 from econ.inputs.as_typed import LONGEST, Reading, is_plain, read_number
-from econ.inputs.cells import carried, said_back, unit_behind, unit_beside
+from econ.inputs.cells import advice, carried, said_back, unit_behind, unit_beside
 from econ.inputs.lanes import Lanes, World, each_way, either, is_below, is_column, plants_now
 from econ.inputs.records import Caution, Typed, TypedTable, is_empty, is_number
 from econ.inputs.rows import Row, plain
@@ -68,7 +68,8 @@ def _set_row(
         return replace(old, value=item or None, low=None, high=None, where=where, cells=None)
     reading = reading or read_number(item)
     if reading is None:
-        raise InputFault(where, f"{item[:60]!r}", "Give a number, and its unit if it is another", row.label)
+        more = advice(replace(row, required=False), item)
+        raise InputFault(where, f"{item[:60]!r}", f"Give a number, and its unit if it is another{more}", row.label)
     value = reading.value
     own = unit_beside(row, in_coin(old.unit, currency) if coin_of(row, old.unit) else old.unit, "metric", currency)
     unit = unit_behind(row, reading, own, currency, where) or own

@@ -31,6 +31,10 @@ WORDS = frozenset(name for name, row in ABOUT.items() if row["kind"] == "word")
 PLACES = {"latitude": 90.0, "longitude": 180.0}  # columns of degrees, with the most there are
 CARRIED = ("region", *PLACES)  # where a plant stands; carried through to the results
 OPENING = ("plant", "place", "fault")
+TWICE = "SELECT {0} FROM plants GROUP BY {0} HAVING count(*) > 1"
+SAME_NAME, SAME_CONTENT = (f"{name} IN ({TWICE.format(name)})" for name in ("plant", "key"))
+UNUSUAL = "' ' || warnings || ' ' LIKE '% odd-number %'"
+"""Which plants a person should look at: of one name, of one content, with a number out of the usual."""
 HIDDEN = "not used; run without --hide-names to see why"
 
 
@@ -109,9 +113,9 @@ class Columns:
         asked = "SELECT plant FROM plants WHERE key IN (SELECT value FROM json_each(?)) ORDER BY rowid"
         return [*chain.from_iterable(self._ask(asked, (json.dumps([*keys]),)))]
 
-    def names_twice(self) -> list[str]:
-        """Names that several plants have."""
-        asked = "SELECT plant FROM plants GROUP BY plant HAVING count(*) > 1 ORDER BY min(rowid)"
+    def named(self, which: str) -> list[str]:
+        """The plants of a condition, each name once, in listed order."""
+        asked = f"SELECT plant FROM plants WHERE {which} GROUP BY plant ORDER BY min(rowid)"
         return [*chain.from_iterable(self._ask(asked))]
 
     def usable(self, what: str, currency: str = "", more: str = "") -> Any:

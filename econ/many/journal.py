@@ -40,7 +40,8 @@ class Done:
     """What a run did: plants run now and found finished.
 
     `changed`: plants whose record was another than that found now (`recompute`). `odd_lines`: numbers of the
-    journal's lines that were no records, their plants run again. `same_names`: names that several plants have.
+    journal's lines that were no records, their plants run again. `same_names`: names that several plants have;
+    `copies`: workbooks of one content; `unusual`: plants with a number out of the usual.
     """
 
     run_now: int = 0
@@ -48,6 +49,8 @@ class Done:
     changed: list[str] = field(default_factory=list)
     odd_lines: list[int] = field(default_factory=list)
     same_names: list[str] = field(default_factory=list)
+    copies: list[str] = field(default_factory=list)
+    unusual: list[str] = field(default_factory=list)
 
 
 class Journal(contextlib.AbstractContextManager["Journal"]):

@@ -17,6 +17,7 @@ from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.fields import field, record
 from econ.harmless import one_line
 from econ.inputs.put_over import put_over
+from econ.inputs.rows import plain
 from econ.inputs.schema import rows
 from econ.many.columns import CARRIED, PLACES
 from econ.workbook.guards import content_of
@@ -26,6 +27,8 @@ from econ.workbook.read import TypedBook, read_typed
 NAME_COLUMN = "plant"  # names the plants of a table; every other column is the key of an input
 SKIPPED_ENDINGS = (".results.xlsx", ".summary.xlsx")
 TABLE_ENDINGS = (".csv", ".parquet")
+SUMS = frozenset({"total", "totals", "grand total", "subtotal", "sum", "average", "mean", "summe", "gesamt"})
+"""How people name a row that sums up the others; common practice, no source."""
 MAX_TABLE_BYTES = 500 * 2**20  # a million rows of some inputs; they are read one at a time
 MAX_LINE = 200_000  # characters of a csv table; a heading for every input there is takes some 20,000
 MAX_HEADINGS = 1_000
@@ -56,6 +59,7 @@ class Source:
     """A folder of workbooks or a table; iterating yields its plants in order, reading as it goes.
 
     `book` is the base that rows are put over, `sets` what is put over every plant, `samples` 0 for the base case.
+    With `hides_names` no error names a file.
     """
 
     path: Path
@@ -66,6 +70,7 @@ class Source:
     book: TypedBook | None = field(default=None, repr=False)
     rows: int = 0
     samples: int = 0
+    hides_names: bool = False
 
     @classmethod
     def of(
@@ -95,7 +100,8 @@ class Source:
 
     def _workbooks(self) -> list[Path]:
         found = [one for one in workbooks_in(self.path) if not one.name.startswith(("~$", "."))]
-        return [one for one in found if not one.name.endswith(SKIPPED_ENDINGS) and real(one) != self.target]
+        found = [one for one in found if not one.name.lower().endswith(SKIPPED_ENDINGS)]
+        return [one for one in found if real(one) != self.target]
 
     def _from_folder(self) -> Iterator[Plant]:
         for found in self._workbooks():
@@ -111,7 +117,9 @@ class Source:
         for at, row in read_rows(self.path):
             place = f"row {at}"
             name = one_line(row.pop(NAME_COLUMN, "")) or place
+            odd = _no_plant(name, row)
             carried, fault = _carried(row)
+            fault = odd or fault
             key = self._key(f"{common}\n{text_of(row)}{fault}".encode())
             yield Plant(name, place, key, fault, cells=row, carried=carried)
 
@@ -121,6 +129,14 @@ class Source:
     @cached_property
     def _settings(self) -> bytes:
         return json.dumps([self.version, self.samples, *self.sets]).encode()
+
+
+def _no_plant(name: str, row: Mapping[str, str]) -> str:
+    """Why a row is no plant: it says the headings again, or sums up the others; else empty."""
+    if row and all(heading == text for heading, text in row.items()):
+        return "the headings a second time. Take the row out."
+    is_sum = plain(name) in SUMS
+    return f"{NAME_COLUMN}: {name!r}, as a sum is called. Take the row out, or name the plant." if is_sum else ""
 
 
 def _carried(row: dict[str, str]) -> tuple[dict[str, str | float], str]:
@@ -183,7 +199,7 @@ def need(name: str, asked_by: str) -> Any:
 def read_rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
     """The rows of a table that hold anything, one at a time: number as a spreadsheet shows it, texts by heading.
 
-    A csv file is UTF-8, with commas or (where the heading has no comma) semicolons. Raises FileRefused.
+    A csv file is UTF-8, with commas or (where the heading has none) semicolons or tabs. Raises FileRefused.
     """
     found = _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
     for number, row in enumerate(found, start=1):
@@ -287,5 +303,5 @@ def headings(path: Path) -> list[str]:
 
 def first_line(text: str) -> tuple[list[str], str]:
     """The headings of a csv table, and what stands between cells."""
-    mark = "," if "," in text or ";" not in text else ";"
+    mark = next((mark for mark in ",;\t" if mark in text), ",")
     return [name.strip() for name in next(csv.reader([text], delimiter=mark), [])], mark

@@ -16,6 +16,7 @@ import math
 import os
 import threading
 import time
+import warnings
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from itertools import islice
@@ -27,7 +28,7 @@ from econ.answer.results import VERSION
 from econ.errors import FileRefused, InputFault
 from econ.fields import record
 from econ.harmless import one_line
-from econ.many.columns import Record
+from econ.many.columns import SAME_CONTENT, SAME_NAME, UNUSUAL, Record
 from econ.many.journal import Done, Journal
 from econ.many.plant_records import run_chunk
 from econ.many.plants import Plant, Source, has, need
@@ -211,7 +212,8 @@ def work_through(source: Source, journal: Journal, task: Task, progress: Progres
             "finished plants are kept, start again to go on"  # the engine may end so where its scheduler is lost
         )
         raise FileRefused(f"the work on {source.path.name} broke off; {kept}")
-    done.changed, done.same_names = columns.names_of(changed), columns.names_twice()
+    done.changed, done.same_names = columns.names_of(changed), columns.named(SAME_NAME)
+    done.copies, done.unusual = columns.named(SAME_CONTENT) if source.base is None else [], columns.named(UNUSUAL)
     progress(count - told)
     return done
 
@@ -238,6 +240,7 @@ def _found(source: Source, task: Task, workers: int, chunks: Iterator[list[Plant
             yield from run_chunk(chunk, source)
     else:
         joblib = need("joblib", f"--workers {workers}")
+        warnings.filterwarnings("ignore", module="joblib")  # of work cut short we say why ourselves
         asked = {"return_as": "generator_unordered", "batch_size": 1, "max_nbytes": None}
         jobs = (joblib.delayed(run_chunk_of)(os.getpid(), chunk, source) for chunk in chunks)
         yield from joblib.Parallel(n_jobs=workers, **asked)(jobs)

@@ -220,6 +220,40 @@ def test_names_can_be_withheld(tmp_path: Path) -> None:
     assert "Able" not in outcome.target.read_text() + str(outcome.summary) + screen(outcome)
 
 
+def test_a_county_table_as_it_comes(tmp_path: Path) -> None:
+    """Tabs, headings typed twice, a row of sums (no source), a plant a thousand times too large."""
+    rows_ = [("plant", "bones.1.mass", "kiln.price"), ("Able", "1900", "n/a"), ("Baker", "1900", ""),
+             ("plant", "bones.1.mass", "kiln.price"), ("Cole", "1,900,000", "38000"),
+             ("Dale", "0,83", ""), ("Grand total", "1905700", "38000")]  # fmt: skip
+    (tmp_path / "t.csv").write_text("\n".join("\t".join(row) for row in rows_), encoding="utf-8")
+    outcome = run_folder(Task(tmp_path / "t.csv", base=BASE, workers=1, samples=0))
+    found = {fault["place"]: fault["text"] for fault in outcome.summary.faults()}
+    says = {
+        "row 2": "or leave the cell blank", "row 4": "the headings a second time. Take the row out.",
+        "row 6": "write 0.83, with a point", "row 7": "plant: 'Grand total', as a sum is called.",
+    }  # fmt: skip
+    assert found.keys() == says.keys()
+    assert all(words in found[place] for place, words in says.items())
+    assert outcome.summary.used == 2
+    assert "an input of unusual size, to be checked, in: Cole." in screen(outcome)
+
+
+def test_no_workbook_of_a_folder_is_passed_over_and_copies_are_named(tmp_path: Path) -> None:
+    """Endings in capitals, of macros, of other programs; a file left open is none; the journal has no name."""
+    fill_folder(tmp_path / "county", ["36000"])
+    (whole,) = [one for one in (tmp_path / "county").iterdir() if one.stat().st_size > 10_000]
+    for name in ("Shouted.XLSX", "Macros.xlsm", "~$Shouted.xlsx"):
+        shutil.copyfile(whole, tmp_path / "county" / name)
+    for name in ("Elder.xls", "Other.ods"):
+        (tmp_path / "county" / name).write_bytes(b"\xd0\xcf\x11\xe0 of an old program")
+    outcome = run_folder(Task(tmp_path / "county", workers=1, samples=0, hides_names=True))
+    assert (outcome.summary.plants, outcome.summary.used) == (6, 3)
+    assert outcome.done.copies == [row["plant"] for row in read_results(outcome.target) if not row["fault"]]
+    assert "these workbooks are copies, and each counts: plant " in screen(outcome)
+    told = outcome.target.with_suffix(".journal").read_text()
+    assert [name for name in ("Elder", "Other", "Shouted", "Macros") if name in told] == []
+
+
 def made_plants(count: int, seed: int) -> list[dict[str, Any]]:
     """Invented plants with ties, blanks, two currencies, regions and a choice; the kiln price rises by one."""
     chance = random.Random(seed)
