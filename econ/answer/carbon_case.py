@@ -236,8 +236,6 @@ paragraph = partial(say, name="paragraph")
 """A paragraph for a grant text, every number of which stands in the results."""
 quoted_rule = partial(say, name="quoted-rule")
 """Which method is quoted outward: the lower of two, or the only one where H/C_org is blank."""
-favourable = partial(say, name="favourable")
-"""Why the median is quoted, where the figure at the plant's own values would look better; else empty."""
 
 
 def span_words(results: Results, name: str) -> str:

@@ -110,15 +110,11 @@ class Quoted(NamedTuple):
     beside: str = ""
 
 
-CARBON_ROWS = ("carbon.", "handling.", "haul.")
-"""Rows that carbon figures alone rest on: each that is typed is quoted."""
-
-
 def quoted(results: Results) -> tuple[Quoted, ...]:
     """The numbers that the carbon figures rest on, in the order in which the matter flows."""
     beside = {one.target.key: _beside(one) for one in results.measured.readings.standings}
     entries, figures, found = results.scenario.entries, results.figures, []
-    typed = (key for key, one in entries.items() if key.startswith(CARBON_ROWS) and not one.is_default)
+    typed = [k for k in entries if k.startswith(("carbon.", "handling.", "haul.")) and not entries[k].is_default]
     for key in dict.fromkeys([*_keys(results), *typed]):
         entry, by = entries.get(key), beside.get(key, "")
         if entry is not None and entry.value is not None:

@@ -164,8 +164,7 @@ def folder(
 
     Start it again after a stop, and it goes on where it was.
 
-    Headings of a table are keys of inputs, cells are VALUE UNIT or a bare VALUE; a blank cell takes the base's.
-    The column 'plant' names.
+    Headings are keys of inputs, and 'plant' names; cells are VALUE UNIT or a bare VALUE, blank for the base's.
 
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """

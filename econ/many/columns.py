@@ -31,10 +31,9 @@ WORDS = frozenset(name for name, row in ABOUT.items() if row["kind"] == "word")
 PLACES = {"latitude": 90.0, "longitude": 180.0}  # columns of degrees, with the most there are
 CARRIED = ("region", *PLACES)  # where a plant stands; carried through to the results
 OPENING = ("plant", "place", "fault")
-TWICE = "SELECT {0} FROM plants GROUP BY {0} HAVING count(*) > 1"
-SAME_NAME, SAME_CONTENT = (f"{name} IN ({TWICE.format(name)})" for name in ("plant", "key"))
+TWICE = "{0} IN (SELECT {0} FROM plants GROUP BY {0} HAVING count(*) > 1)"
+OF_KEYS = "key IN (SELECT value FROM json_each(?))"
 UNUSUAL = "' ' || warnings || ' ' LIKE '% odd-number %'"
-"""Which plants a person should look at: of one name, of one content, with a number out of the usual."""
 HIDDEN = "not used; run without --hide-names to see why"
 
 
@@ -108,15 +107,10 @@ class Columns:
                   "FROM listed JOIN record USING (key) ORDER BY number")  # fmt: skip
         return self.count("plants") == self.count("listed")
 
-    def names_of(self, keys: Iterable[str]) -> list[str]:
-        """The plants of some keys, in listed order."""
-        asked = "SELECT plant FROM plants WHERE key IN (SELECT value FROM json_each(?)) ORDER BY rowid"
-        return [*chain.from_iterable(self._ask(asked, (json.dumps([*keys]),)))]
-
-    def named(self, which: str) -> list[str]:
-        """The plants of a condition, each name once, in listed order."""
+    def named(self, which: str, *keys: str) -> list[str]:
+        """The plants of a condition, which may ask for keys; each name once, in listed order."""
         asked = f"SELECT plant FROM plants WHERE {which} GROUP BY plant ORDER BY min(rowid)"
-        return [*chain.from_iterable(self._ask(asked))]
+        return [*chain.from_iterable(self._ask(asked, (json.dumps(keys),) if which == OF_KEYS else ()))]
 
     def usable(self, what: str, currency: str = "", more: str = "") -> Any:
         """A cursor over the plants that could be used, of one currency if named; `more`: conditions and order."""

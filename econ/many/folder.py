@@ -40,8 +40,8 @@ def run_folder(task: Task, bar: Bar = lambda _: lambda _: None) -> Outcome:
     task.check()
     if real(target) in {real(path) for path in (task.path, task.base) if path is not None}:
         raise FileRefused(f"{target.name} is the input itself: give another name with --to")
-    source = Source.of(task.path, task.base, task.sets, version_of_model(), target, task.samples)
-    source = replace(source, hides_names=task.hides_names)
+    source = Source.of(task.path, task.base, task.sets, version_of_model(), target)
+    source = replace(source, samples=task.samples, hides_names=task.hides_names)
     if not len(source):
         raise FileRefused(f"{task.path.name or task.path} holds no scenario workbooks and no rows")
     with Journal(task.journal, FIGURES) as journal:
@@ -157,9 +157,7 @@ def in_lines(outcome: Outcome) -> Iterator[str]:
     for start, words in (
         (f"Lines of {journal} that are no records, so not believed and run again", [*map(str, done.odd_lines)]),
         (f"Other figures than {journal} held, now mended", done.changed),
-        ("Caution: several plants have the same name", done.same_names),
-        ("Caution: these workbooks are copies, and each counts", done.copies),
-        ("Caution: an input of unusual size, to be checked, in", done.unusual),
+        *((f"Caution: {why}", plants) for why, plants in done.to_see.items()),
     ):
         if words:
             yield f"{start}: {_some(words)}"

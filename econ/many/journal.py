@@ -40,17 +40,14 @@ class Done:
     """What a run did: plants run now and found finished.
 
     `changed`: plants whose record was another than that found now (`recompute`). `odd_lines`: numbers of the
-    journal's lines that were no records, their plants run again. `same_names`: names that several plants have;
-    `copies`: workbooks of one content; `unusual`: plants with a number out of the usual.
+    journal's lines that were no records, their plants run again. `to_see`: plants to look at, by why.
     """
 
     run_now: int = 0
     found_finished: int = 0
     changed: list[str] = field(default_factory=list)
     odd_lines: list[int] = field(default_factory=list)
-    same_names: list[str] = field(default_factory=list)
-    copies: list[str] = field(default_factory=list)
-    unusual: list[str] = field(default_factory=list)
+    to_see: dict[str, list[str]] = field(default_factory=dict)
 
 
 class Journal(contextlib.AbstractContextManager["Journal"]):

@@ -27,8 +27,7 @@ from econ.workbook.read import TypedBook, read_typed
 NAME_COLUMN = "plant"  # names the plants of a table; every other column is the key of an input
 SKIPPED_ENDINGS = (".results.xlsx", ".summary.xlsx")
 TABLE_ENDINGS = (".csv", ".parquet")
-SUMS = frozenset({"total", "totals", "grand total", "subtotal", "sum", "average", "mean", "summe", "gesamt"})
-"""How people name a row that sums up the others; common practice, no source."""
+SUMS = ("total", "totals", "grand total", "subtotal", "sum", "average", "mean")  # common practice, no source
 MAX_TABLE_BYTES = 500 * 2**20  # a million rows of some inputs; they are read one at a time
 MAX_LINE = 200_000  # characters of a csv table; a heading for every input there is takes some 20,000
 MAX_HEADINGS = 1_000
@@ -58,8 +57,8 @@ class Plant:
 class Source:
     """A folder of workbooks or a table; iterating yields its plants in order, reading as it goes.
 
-    `book` is the base that rows are put over, `sets` what is put over every plant, `samples` 0 for the base case.
-    With `hides_names` no error names a file.
+    `book` is the base that rows are put over, `sets` what is put over every plant, `samples` 0 for the base case;
+    with `hides_names` no error names a file.
     """
 
     path: Path
@@ -73,15 +72,13 @@ class Source:
     hides_names: bool = False
 
     @classmethod
-    def of(
-        cls, path: Path, base: Path | None, sets: tuple[str, ...], version: str, target: Path, samples: int = 0
-    ) -> Source:
+    def of(cls, path: Path, base: Path | None, sets: tuple[str, ...], version: str, target: Path) -> Source:
         """The source at `path`. Raises FileRefused or InputFaults before the first plant is run."""
         if (kind := kind_of(path)) == "folder":
             if base is not None:
                 ask = "Give a base only with a table of rows (.csv or .parquet)"
                 raise InputFault("--base", f"a folder and the base {base.name}", ask)
-            return cls(path, None, sets, version, real(target), samples=samples)
+            return cls(path, None, sets, version, real(target))
         if path.suffix.lower() not in TABLE_ENDINGS or kind != "file":
             raise FileRefused(f"{path.name} is neither a folder nor a table of rows (.csv or .parquet)")
         if base is None:
@@ -90,7 +87,7 @@ class Source:
         put_over(book.rows, sets)
         _checkheadings(path)
         count = sum(1 for _ in read_rows(path))  # a fault in the last row is found before the first is run
-        return cls(path, base, sets, version, None, book, count, samples)
+        return cls(path, base, sets, version, None, book, count)
 
     def __len__(self) -> int:
         return len(self._workbooks()) if self.base is None else self.rows
@@ -117,9 +114,7 @@ class Source:
         for at, row in read_rows(self.path):
             place = f"row {at}"
             name = one_line(row.pop(NAME_COLUMN, "")) or place
-            odd = _no_plant(name, row)
-            carried, fault = _carried(row)
-            fault = odd or fault
+            carried, fault = _carried(name, row)
             key = self._key(f"{common}\n{text_of(row)}{fault}".encode())
             yield Plant(name, place, key, fault, cells=row, carried=carried)
 
@@ -131,16 +126,12 @@ class Source:
         return json.dumps([self.version, self.samples, *self.sets]).encode()
 
 
-def _no_plant(name: str, row: Mapping[str, str]) -> str:
-    """Why a row is no plant: it says the headings again, or sums up the others; else empty."""
+def _carried(plant: str, row: dict[str, str]) -> tuple[dict[str, str | float], str]:
+    """Take where a plant stands out of its cells; and the fault of a row that is no plant, or of its degrees."""
     if row and all(heading == text for heading, text in row.items()):
-        return "the headings a second time. Take the row out."
-    is_sum = plain(name) in SUMS
-    return f"{NAME_COLUMN}: {name!r}, as a sum is called. Take the row out, or name the plant." if is_sum else ""
-
-
-def _carried(row: dict[str, str]) -> tuple[dict[str, str | float], str]:
-    """Take where a plant stands out of its cells; and the fault of degrees that are none."""
+        return {}, "the headings a second time. Take the row out."
+    if plain(plant) in SUMS:
+        return {}, f"{NAME_COLUMN}: {plant!r}, as a sum is called. Take the row out, or name the plant."
     found: dict[str, str | float] = {}
     for name in [name for name in CARRIED if name in row]:
         text = row.pop(name)

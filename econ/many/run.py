@@ -28,7 +28,7 @@ from econ.answer.results import VERSION
 from econ.errors import FileRefused, InputFault
 from econ.fields import record
 from econ.harmless import one_line
-from econ.many.columns import SAME_CONTENT, SAME_NAME, UNUSUAL, Record
+from econ.many.columns import OF_KEYS, TWICE, UNUSUAL, Record
 from econ.many.journal import Done, Journal
 from econ.many.plant_records import run_chunk
 from econ.many.plants import Plant, Source, has, need
@@ -41,6 +41,7 @@ WORKBOOKS_A_CHUNK = 4
 CHUNKS_OF_A_CLUSTER = 64  # at least: nobody says beforehand how large it is
 WORKERS_A_CORE = 4
 LOOK_SECONDS = 0.5  # how often a worker process looks whether the process that started it still lives
+KEPT = "finished plants are kept, start again to go on"
 CONNECT_SECONDS = 2  # to load the library may take as long again
 EXPECTED = "Give the address of a running scheduler, such as tls://10.0.0.5:8786"
 OPTIONS = {"--tls-ca": "tls_ca_file", "--tls-cert": "tls_client_cert", "--tls-key": "tls_client_key"}
@@ -101,8 +102,7 @@ def connected(address: str, access: Access) -> Iterator[Any]:
             raise InputFault("--cluster", found, f"Install the version of this machine, {own}, on every worker")
         yield client
     except (OSError, RuntimeError, distributed.CancelledError) as odd:
-        kept = "finished plants are kept, start again to go on"
-        raise FileRefused(f"the cluster at {shown} broke off ({type(odd).__name__}); {kept}") from odd
+        raise FileRefused(f"the cluster at {shown} broke off ({type(odd).__name__}); {KEPT}") from odd
     finally:
         with contextlib.suppress(Exception):
             client.close(timeout=CONNECT_SECONDS)
@@ -208,12 +208,13 @@ def work_through(source: Source, journal: Journal, task: Task, progress: Progres
         progress(told - before)
     columns = journal.columns
     if not columns.settle(task.hides_names, source.base is None) or columns.count("listed") < count:
-        kept = (
-            "finished plants are kept, start again to go on"  # the engine may end so where its scheduler is lost
-        )
-        raise FileRefused(f"the work on {source.path.name} broke off; {kept}")
-    done.changed, done.same_names = columns.names_of(changed), columns.named(SAME_NAME)
-    done.copies, done.unusual = columns.named(SAME_CONTENT) if source.base is None else [], columns.named(UNUSUAL)
+        raise FileRefused(f"the work on {source.path.name} broke off; {KEPT}")  # or its scheduler was lost
+    asked = {"several plants have the same name": TWICE.format("plant"), "an input of unusual size in": UNUSUAL}
+    asked |= {"these workbooks are copies, and each counts": TWICE.format("key")} if source.base is None else {}
+    done.changed, done.to_see = (
+        columns.named(OF_KEYS, *changed),
+        {why: columns.named(of) for why, of in asked.items()},
+    )
     progress(count - told)
     return done
 

@@ -152,18 +152,13 @@ def process(b: Book, plan: Plan) -> Quantity:
 
 
 def _fuel(b: Book, plan: Plan) -> Quantity:
-    parts, fossil, biogenic, upstream = [], [], [], []
-    for n in plan.fuels:
-        used = b[f"fuel_{n}_used"]
-        parts.append(b.line(f"fuel_{n}_kg_co2e", used * b[f"fuel_{n}_co2e_per_unit"]))
-        fossil.append(parts[-1] * b[f"fuel_{n}_fossil"])
-        upstream.append(parts[-1] * b[f"fuel_{n}_upstream"])
-        biogenic.append(used * b[f"fuel_{n}_biogenic_per_unit"])
-    b.line("fuel_biogenic_kg_co2", total(biogenic))
+    used = {n: b[f"fuel_{n}_used"] for n in plan.fuels}
+    parts = {n: b.line(f"fuel_{n}_kg_co2e", used[n] * b[f"fuel_{n}_co2e_per_unit"]) for n in used}
+    b.line("fuel_biogenic_kg_co2", total(used[n] * b[f"fuel_{n}_biogenic_per_unit"] for n in used))
     b.line("bone_gas_biogenic_kg_co2", np.maximum(b["organic_c_gas_kg"], 0) * b["co2_per_c"])
-    b.line("fuel_fossil_kg_co2e", total(fossil))
-    b.line("fuel_upstream_kg_co2e", total(upstream))
-    return b.line("fuel_kg_co2e", total(parts))
+    b.line("fuel_fossil_kg_co2e", total(parts[n] * b[f"fuel_{n}_fossil"] for n in used))
+    b.line("fuel_upstream_kg_co2e", total(parts[n] * b[f"fuel_{n}_upstream"] for n in used))
+    return b.line("fuel_kg_co2e", total(parts.values()))
 
 
 def _stack(b: Book, plan: Plan) -> tuple[Quantity, Quantity]:

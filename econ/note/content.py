@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ SENTENCES = Path(__file__).parent / "sentences.csv"
 PLAN = described("note", "note")
 BANNER: str = PLAN["banner"]
 BLOCKS: dict[str, str] = PLAN["blocks"]
+bullet = partial(Text, look="bullet")
 
 
 def note(results: Results, date: str) -> Note:
@@ -42,10 +44,10 @@ def note(results: Results, date: str) -> Note:
         ("Quantification", _method(results, speech)),
         ("Results", _results(results, speech, account)),
         ("Uncertainty", _uncertainty(results, speech)),
-        ("Permanence", bullets(told(results, "permanence"))),
+        ("Permanence", [*map(bullet, told(results, "permanence"))]),
         ("Monitoring plan", _monitoring(results)),
         ("For the grant", _grant(results, speech)),
-        ("What this statement does not claim", bullets([*(f"{text};" for text in claims), f"{last}."])),
+        ("What this statement does not claim", [*map(bullet, [*(f"{text};" for text in claims), f"{last}."])]),
     )
     for at, (title, found) in enumerate(sections, start=1):
         parts += [Heading(f"{at}. {title}"), *found]
@@ -60,19 +62,13 @@ def _speech(results: Results, account: dict[str, Any]) -> Speech:
         "r": results, "account": account, "net": account["quoted"]["project_net"]["t_co2e_per_year"],
         "number": number, "span": span_words, "today": today_words(results), "organic": organic_words(results),
         "currency": results.scenario.currency, "held": told(results, "held"),
-        "favourable": carbon_case.favourable(results), "quoted_rule": carbon_case.quoted_rule(results),
-        "withheld": carbon_case.say(results, "withheld-runs"),
+        **{name: carbon_case.say(results, name.replace("_", "-")) for name in PLAN["said"]},
         "method_words": METHOD_WORDS[account["persistence_method"]], "method_rule": told(results, "method")[0],
     }, SENTENCES)  # fmt: skip
 
 
 def _said(speech: Speech, *names: str, look: str = "plain") -> list[Part]:
     return [Text(speech.say(name), look) for name in names]
-
-
-def bullets(texts: Iterable[str]) -> list[Part]:
-    """Each text as a point of a list."""
-    return [Text(text, "bullet") for text in texts]
 
 
 def table(name: str, rows: Iterable[Iterable[str]], **words: str) -> Table:
@@ -103,7 +99,7 @@ def _baseline(results: Results, speech: Speech) -> list[Part]:
     )
     named = next((one.name for one in found if one.is_conservative), "none")
     least = Text(speech.say("conservative", named=named))
-    return [table("baselines", rows), least, *bullets(told(results, "additionality"))]
+    return [table("baselines", rows), least, *map(bullet, told(results, "additionality"))]
 
 
 def _method(results: Results, speech: Speech) -> list[Part]:
@@ -195,7 +191,7 @@ def _uncertainty(results: Results, speech: Speech) -> list[Part]:
 def _monitoring(results: Results) -> list[Part]:
     samples = ((need.what, f"{need.scatter:.0%}", need.origin, str(need.n)) for need in needs(results))
     watched = ((one.what, one.method, one.often, one.who, one.control) for one in plan(results))
-    return [table("plan", watched), table("samples", samples), *bullets(told(results, "records"))]
+    return [table("plan", watched), table("samples", samples), *map(bullet, told(results, "records"))]
 
 
 def _quoted(results: Results) -> dict[str, float | None]:

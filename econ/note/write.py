@@ -118,8 +118,7 @@ def _mark(parent: Any, tag: str, text: str = "", **attributes: str) -> Any:
     made = OxmlElement(f"w:{tag}")
     for name, value in attributes.items():
         made.set(qn(f"w:{name}"), value)
-    if text:
-        made.text = text
+    made.text = text or None
     parent.append(made)
     return made
 
@@ -174,26 +173,23 @@ def _page_numbers(document: Any, note: Note) -> None:
 def markdown(note: Note, picture_name: str) -> str:
     """The text of the file, ending in a newline; tables and pictures are numbered in order."""
     blocks = [f"# {note.title}", in_markdown(note.under)]
-    tables = pictures = 0
-    for part in note.parts:
-        tables += isinstance(part, Table)
-        pictures += isinstance(part, Picture)
-        blocks.append(_part(part, picture_name, tables, pictures))
+    for at, part in enumerate(note.parts, start=1):
+        nth = len([one for one in note.parts[:at] if type(one) is type(part)])
+        blocks.append(_part(part, picture_name, nth))
     text = "\n\n".join(blocks) + "\n"
     return text.replace("\n\n- ", "\n- ").replace("\n- ", "\n\n- ", 1)
 
 
-def _part(part: Part, picture_name: str, tables: int, pictures: int) -> str:
+def _part(part: Part, picture_name: str, nth: int) -> str:
     if isinstance(part, Heading):
         return f"## {part.text}"
     if isinstance(part, Text):
         return LOOKS[part.look].format(part.text)
     if isinstance(part, Picture):
-        return f"![{part.alt}]({picture_name})\n\n*Figure {pictures}. {part.caption}.*"
+        return f"![{part.alt}]({picture_name})\n\n*Figure {nth}. {part.caption}.*"
     cells = ([cell.replace("|", "\\|") for cell in row] for row in (part.header, *part.rows))
     head, *rows = (f"| {' | '.join(row)} |" for row in cells)
-    lines = [f"*Table {tables}. {part.caption}.*", "", head, f"|{' --- |' * len(part.header)}", *rows]
-    return "\n".join(lines)
+    return "\n".join([f"*Table {nth}. {part.caption}.*", "", head, f"|{' --- |' * len(part.header)}", *rows])
 
 
 def write_note(results: Results, path: Path, date: str, overwrite: bool = False) -> tuple[Path, ...]:

@@ -134,14 +134,11 @@ def check_goal(path: Path, *endings: str) -> None:
         raise FileRefused(f"{shown(path.name)} was not written: a {kind} has that name; name a file with --to")
 
 
-BOOKS = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods")
-"""Endings of workbooks: one that cannot be read is named, not passed over."""
-
-
 def workbooks_in(folder: Path) -> list[Path]:
     """The workbooks of a folder, in the order of their names; raises FileRefused."""
     with read_in_words(folder):
-        return sorted(found for found in folder.iterdir() if found.name.lower().endswith(BOOKS))
+        endings = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods")  # one that cannot be read is named, not passed over
+        return sorted(found for found in folder.iterdir() if found.name.lower().endswith(endings))
 
 
 def lock(handle: Any) -> bool:

@@ -162,18 +162,19 @@ def _mark_uncalculated(grid: Grid, formulas: Grid) -> None:
 
 
 def _edition(grid: Grid, name: str) -> Iterator[Caution]:
-    for row in grid[:12]:
-        for item in row:
-            if isinstance(item, str) and item.startswith(EDITION_MARK):
-                number = item.removeprefix(EDITION_MARK).strip()
-                known = int(number) if re.fullmatch("[0-9]{1,6}", number) else schema.EDITION
-                if known > schema.EDITION:
-                    asked = f"Update kilncase: this one reads edition {schema.EDITION} and older"
-                    raise InputFaults([InputFault(name, f"schema edition {number}", asked)])
-                if known < schema.EDITION:
-                    yield schema.older(known)
-                return
-    yield Caution("no-edition", "The first sheet does not say which schema edition it was made for.")
+    texts = [item for row in grid[:12] for item in row if isinstance(item, str)]
+    number = next(
+        (item.removeprefix(EDITION_MARK).strip() for item in texts if item.startswith(EDITION_MARK)), None
+    )
+    if number is None:
+        yield Caution("no-edition", "The first sheet does not say which schema edition it was made for.")
+        return
+    known = int(number) if re.fullmatch("[0-9]{1,6}", number) else schema.EDITION
+    if known > schema.EDITION:
+        asked = f"Update kilncase: this one reads edition {schema.EDITION} and older"
+        raise InputFaults([InputFault(name, f"schema edition {number}", asked)])
+    if known < schema.EDITION:
+        yield schema.older(known)
 
 
 def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
