@@ -118,7 +118,8 @@ def _mark(parent: Any, tag: str, text: str = "", **attributes: str) -> Any:
     made = OxmlElement(f"w:{tag}")
     for name, value in attributes.items():
         made.set(qn(f"w:{name}"), value)
-    made.text = text or None
+    if text:
+        made.text = text
     parent.append(made)
     return made
 
