@@ -12,6 +12,7 @@ import pytest
 
 from econ.answer.base_case import base_case
 from econ.errors import InputFaults
+from econ.inputs.examples import NAMES
 from econ.inputs.records import Scenario
 from econ.inputs.schema import EDITION, changes
 from econ.model.ledger import line
@@ -85,3 +86,9 @@ def test_every_change_of_an_edition_is_a_short_sentence() -> None:
     for _, _, words in changes():
         assert len(words.split()) <= 30
         assert ": " in words
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_workbook_of_this_edition_is_told_nothing_of_editions(name: str, root: Path) -> None:
+    said = read_scenario(root / "scenarios" / f"{name}.xlsx").warnings
+    assert not [one.text for one in said if "edition" in one.id or "edition" in one.text]
