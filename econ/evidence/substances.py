@@ -8,7 +8,6 @@ instead; those names end in REPORTING.
 from __future__ import annotations
 
 import math
-from functools import cache
 from typing import Any
 
 from econ.errors import FactorError
@@ -252,15 +251,7 @@ def allowance(nutrient: str, guarantee: float) -> float:
     return (below.allowance_pct + part * (above.allowance_pct - below.allowance_pct)) / 100
 
 
-@cache
-def sieves() -> tuple[Sieve, ...]:
-    """Every sieve, the widest first."""
-    openings = [sieve.opening_mm for sieve in SIEVES.all()]
-    if openings != sorted(openings, reverse=True) or min(openings) <= 0:
-        raise FactorError("sieves.csv: opening_mm does not fall from row to row")
-    return SIEVES.all()
-
-
 def sieve_for(size_mm: float) -> Sieve | None:
     """The narrowest sieve that grains of this size [mm] still pass; None above the widest."""
-    return next((sieve for sieve in reversed(sieves()) if sieve.opening_mm >= size_mm * (1 - 1e-9)), None)
+    passed = (sieve for sieve in SIEVES.all() if sieve.opening_mm >= size_mm * (1 - 1e-9))
+    return min(passed, key=lambda sieve: sieve.opening_mm, default=None)

@@ -89,7 +89,7 @@ def test_every_source_is_used():
         *substances.crop_removals(),
         *evidence.soil_readings(),
         *TOLERANCES.all(),
-        *substances.sieves(),
+        *substances.SIEVES.all(),
         *RANGES.all(),
         *(origin for read in TABLES for origin in read().origins),
     ]
