@@ -53,6 +53,7 @@ def say(results: Results, name: str) -> str:
         "worst": partial(worst_words, results),
         "blank_labels": [facts[slug] for slug in found.deciding.blank],
         "enter": lambda: [speech.say(f"enter-{slug}") for slug in found.deciding.blank],
+        "open_facts": [one.fact.label for one in found.missing][:NAMED], "others": len(found.missing) > NAMED,
         "settle": list(dict.fromkeys(one.fact.settle for one in found.missing))[:NAMED],
         "causes": " and ".join(short_name(results, key) for key, _ in results.headline.causes),
         "better": min(int(results.headline.place * 100), 99),
