@@ -25,7 +25,7 @@ SYMBOLS = {row["short"]: row["symbol"] for row in listed("units", "")}
 """The short forms as a person writes them."""
 FIGURE = r"-?\d[\d,]*(?:\.\d+)?"
 _UNSEEN = "[\u00ad\u200b-\u200f\u2060\ufeff]"  # none that turns digits round, as U+202E does
-COUNTED = re.compile(r"^(year|week|day|hour|kiln|batch|plant|bed|line|factor|input|caution)e?s\b")
+COUNTED = re.compile(r"^(year|week|day|hour|kiln|batch|plant|bed|line|factor|input|caution|time)e?s\b")
 
 
 @record(frozen=True, slots=True)

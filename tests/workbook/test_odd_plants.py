@@ -380,3 +380,7 @@ def test_a_filled_log_that_is_not_switched_on_is_named() -> None:
     )  # fmt: skip
     assert "Labour hours for one batch: measured 12 times or more and not used." in found[0].text
     assert [[one.where for one in some] for some in (found, after)] == [["Kiln log", "Lab assay"], ["Lab assay"]]
+
+
+def test_one_batch_a_week_is_one_time_a_week() -> None:
+    assert plant({"kiln.batches_per_week": (1, "a week")})["kiln.batches_per_week"].figure(1) == "1 time a week"
