@@ -6,6 +6,7 @@ import difflib
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from copy import copy
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -166,12 +167,19 @@ def run(words: list[str]) -> None:
     if words and (meant := _meant(words[0])):
         say(f"{words[0]!r} is no command. Did you mean: {meant}?", err=True)
         raise SystemExit(2)
-    app(with_command(words))
+    words, one = with_command(words), copy(app)
+    asked = [command for command in app.registered_commands if words and _name(command) == words[0]]
+    one.registered_commands = asked or app.registered_commands  # each takes a millisecond to make ready
+    one(words)
+
+
+def _name(command: Any) -> str:
+    return command.name or getattr(command.callback, "__name__", "")
 
 
 def _meant(word: str) -> str:
     """What a first word that is no command may stand for: a workbook without its ending, a slip of the keys."""
-    commands = [command.name or getattr(command.callback, "__name__", "") for command in app.registered_commands]
+    commands = [_name(command) for command in app.registered_commands]
     if word.startswith("-") or word in commands or word.lower().endswith(".xlsx"):
         return ""
     books = [path.name for path in Path().glob("*.xlsx") if not path.name.startswith(("~$", "."))]
