@@ -174,7 +174,7 @@ def run(words: list[str]) -> None:
 
 
 def _name(command: Any) -> str:
-    return command.name or getattr(command.callback, "__name__", "")
+    return str(command.name or getattr(command.callback, "__name__", ""))
 
 
 def _meant(word: str) -> str:

@@ -129,8 +129,9 @@ def triangular(low: float, value: float, high: float) -> Inverse:
     turn = below / span
 
     def found(share: Numbers) -> Numbers:
-        falling = end - np.sqrt((1 - share) * span * above)
-        return np.where(share < turn, start + np.sqrt(share * span * below), falling)
+        rising = share < turn
+        root = np.sqrt(np.where(rising, share, 1 - share) * span * np.where(rising, below, above))
+        return np.where(rising, start + root, end - root)
 
     return found
 

@@ -56,6 +56,8 @@ def pixels(text: str, size: float = 10) -> float:
 def lines_of(text: str, width: float, size: float = 10) -> int:
     """Lines that a text takes, wrapped between words, in a column (or merged columns) of this width."""
     room = max(COLUMN_UNIT * width - INDENT, COLUMN_UNIT)
+    if "\n" not in text:  # as most are
+        return _wrapped(text, room, size)
     return sum(_wrapped(line, room, size) for line in text.split("\n"))
 
 
@@ -83,7 +85,7 @@ def _wrapped(line: str, room: float, size: float) -> int:
 
 def row_height(*texts: tuple[str, float], size: float = 10, least: float = 15) -> float:
     """Points of a row that shows each (text, column width) whole."""
-    lines = max((lines_of(text, width, size) for text, width in texts), default=1)
+    lines = max([lines_of(text, width, size) for text, width in texts], default=1)
     return max(least, 1.2 * size * lines + 3)
 
 
