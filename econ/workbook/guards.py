@@ -8,18 +8,20 @@ below, whatever the file says about itself. Nothing in a workbook is executed an
 from __future__ import annotations
 
 import copy
+import re
 import stat
 import struct
 import warnings
 import zipfile
 import zlib
 from collections.abc import Collection, Iterator
-from contextlib import closing, contextmanager, redirect_stdout
+from contextlib import closing, contextmanager, redirect_stdout, suppress
 from functools import lru_cache
 from io import BytesIO, StringIO
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
+from xml.etree import ElementTree
 
 from econ.errors import FileRefused, KilncaseError
 from econ.workbook.package_parts import RESAVE, WORKBOOK_PART, Unfit, check_parts, sheet_parts, shown, xml_parts
@@ -38,6 +40,7 @@ _ZIP_SIGNATURES = (b"PK\x03\x04", b"PK\x05\x06")
 _ENTRY_SIGNATURE = b"PK\x01\x02"
 _PROTECTED_STREAM = "EncryptedPackage".encode("utf-16-le")
 _ENCRYPTED_FLAGS = 0x1 | 0x40 | 0x2000
+_EMPTY_CELL = re.compile(rb'<c r="[A-Z]+[0-9]+"(?: s="[0-9]+")? ?/>(?!</row>)')
 _DAMAGED_ZIP = (
     *(zipfile.BadZipFile, zlib.error, struct.error, EOFError, OSError),
     *(ValueError, LookupError, ArithmeticError, RuntimeError, MemoryError),
@@ -74,7 +77,7 @@ def _spared(damaged: Collection[str]) -> Iterator[None]:
     """Within it openpyxl reads what is asked for: grids alone, but of parts that are `damaged`; no sizes.
 
     Lists of choices, 1,800, are two thirds of a file. An empty cell is none; the last says how wide a row is. A
-    text without looks is taken as it stands.
+    text without looks is taken as it stands. A grid of another shape than most programs write goes the long way.
     """
     from openpyxl.reader import strings
     from openpyxl.worksheet import _read_only, _reader
@@ -86,12 +89,12 @@ def _spared(damaged: Collection[str]) -> Iterator[None]:
         return SimpleNamespace(content=node[0].text or "") if is_plain else text.from_tree(node)
 
     def grid_of(source: Any) -> Iterator[tuple[str, Any]]:
-        for event, element in parsed(source):
-            if element.tag == _reader.ROW_TAG:
-                element[:-1] = [one for one in element[:-1] if len(one) or "r" not in one.attrib]
-            yield event, element
-            if element.tag == _reader.DATA_TAG and source.name not in damaged:
-                return
+        grid, end, rest = source.read().partition(b"</sheetData>")
+        if end and b"<!" not in grid and source.name not in damaged:
+            with suppress(ElementTree.ParseError):  # as with prefixes of its own
+                whole = ElementTree.XML(_EMPTY_CELL.sub(b"", grid) + end + b"</worksheet>")
+                return (("end", row) for row in whole.iter(_reader.ROW_TAG))
+        return iter(parsed(BytesIO(grid + end + rest)))
 
     strings.Text, _reader.iterparse = SimpleNamespace(from_tree=text_of), grid_of
     _read_only.ReadOnlyWorksheet._get_size = lambda _: None

@@ -70,10 +70,10 @@ class XmlPart:
         """The long stretches between one "<" and the next: a tag and the text behind it."""
         return _LONG_RUN.findall(self.text)
 
-    @property
+    @cached_property
     def formulas(self) -> list[bytes]:
         """The formula tags of a sheet, each with its text."""
-        return _FORMULA.findall(self.text)
+        return _FORMULA.findall(self.text) if b"<f" in self.text or b":f" in self.text else []
 
 
 def xml_parts(parts: Mapping[str, bytes]) -> dict[str, XmlPart]:
