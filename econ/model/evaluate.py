@@ -24,6 +24,8 @@ ALWAYS = (
     "rend_meal_fat", "soy_protein", "rho_char", "sd_to_p90",
 )  # fmt: skip
 """Factors behind lines that every plant has."""
+ONES = dict.fromkeys(("kiln.bones_share", "kiln.number", "market.sales_share"), 1.0)
+"""What questions move though a plant need not say it: at one it changes no figure, so one walk serves them all."""
 CURVES = ("retention", "steam", "persistence_by_soil", "persistence_classes", "persistence_by_hc")
 
 
@@ -70,7 +72,7 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
         ledger = Arrays()
         walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
         return ledger if wanted is None else ledger.only(wanted)
-    return _program(plan, frozenset(numbers), wanted).run(numbers)
+    return _program(plan, frozenset(ONES.keys() | numbers.keys()), wanted).run({**ONES, **numbers})
 
 
 @lru_cache(maxsize=64)
