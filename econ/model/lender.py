@@ -141,10 +141,11 @@ def _months(b: Book, plan: Plan, found: Project, owner: View, sure: View, servic
         at_end = b.line(f"year_end_year_{year}", rest + service[year] if year in service else rest)
         worn = b.line(f"deflator_year_{year}", found.deflator[year])
         award = b.line(f"award_year_{year}", owner.cash[year] - sure.cash[year]) if hoped else 0.0
+        in_spring, in_other, each = sold * spring, sold * other_month, other / 12
         for m in range(12 * year - 11, 12 * year + 1):
             calendar = (plan.first_month + m - 2) % 12 + 1
-            flow = b.month("month_sales", m, sold * (spring if calendar in SPRING else other_month))
-            flow = flow + b.month("month_other", m, other / 12)
+            flow = b.month("month_sales", m, in_spring if calendar in SPRING else in_other)
+            flow = flow + b.month("month_other", m, each)
             if year in service:
                 flow = flow - b.month("month_debt", m, b["loan_today"] * b[f"loan_month_{m}"] / worn)
             if m % 12 == 0:

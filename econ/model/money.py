@@ -73,6 +73,7 @@ def _prices(b: Book, plan: Plan, found: Project) -> dict[int, dict[str, Quantity
     deflator = b.year("deflator", 0, 1.0)
     factor = b.year("discount_factor", 0, 1.0)
     own = {name: b.year(name, 0, 1.0) for name in GROWING}
+    rises = {name: (b[key] + 1) if plan.is_real else (b[key] + 1) * growth for name, key in GROWING.items()}
     levels = {}
     for t in range(1, plan.years + 1):
         if plan.is_real:
@@ -81,9 +82,8 @@ def _prices(b: Book, plan: Plan, found: Project) -> dict[int, dict[str, Quantity
             price = b.year("price_index", t, price * growth)
         found.price[t], found.deflator[t] = price, deflator
         factor = found.factor[t] = b.year("discount_factor", t, factor / ratio)
-        for name, key in GROWING.items():
-            own[name] = b.year(name, t, own[name] * ((b[key] + 1) if plan.is_real else (b[key] + 1) * growth))
-        levels[t] = dict(own)
+        own = {name: b.year(name, t, level * rises[name]) for name, level in own.items()}
+        levels[t] = own
         found.bill_price[t], found.wages[t] = own["bill_price"], own["wage_level"]
     return levels
 
