@@ -137,9 +137,10 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, str]:
 def _check_amount(parts: Collection[XmlPart]) -> None:
     """Refuse more elements, or longer runs, than a plant's workbook can need."""
     # "</" alone never makes the count smaller than half of all "<" in a well-formed part
-    if sum(part.text.count(b"<") for part in parts) > 2 * (MAX_GRID_ELEMENTS + MAX_OTHER_ELEMENTS):
+    most = sum(part.text.count(b"<") for part in parts)
+    if most > 2 * (MAX_GRID_ELEMENTS + MAX_OTHER_ELEMENTS):
         raise Unfit("it has too many rows, cells and formats; copy only the values into a fresh workbook")
-    elements = sum(part.elements for part in parts)
+    elements = most > MAX_OTHER_ELEMENTS and sum(part.elements for part in parts)
     if elements > MAX_OTHER_ELEMENTS:
         in_grid = sum(part.text.count(tag) for part in parts for tag in _GRID_TAGS)
         if in_grid > MAX_GRID_ELEMENTS:
