@@ -71,15 +71,22 @@ def blank_facts(scenario: Scenario) -> tuple[str, ...]:
 
 
 class Looks:
-    """One set of samples, looked at again and again with some inputs held; many plants on a first axis."""
+    """One set of samples, looked at again and again with some inputs held; many plants on a first axis.
 
-    def __init__(self, scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn]) -> None:
+    `places`: those of every input in its range, where other looks at the same inputs have read them.
+    """
+
+    def __init__(
+        self, scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn],
+        places: Mapping[str, Numbers] | None = None,
+    ) -> None:  # fmt: skip
         samples = min(sampling.samples, SAMPLES)
         self._scenario, self._plan, self._samples = scenario, plan, samples
         alive = plants_now()
         self._plants = () if alive is None else (len(alive),)
         self._numbers: dict[str, Quantity] = {key: beside(one) for key, one in scenario.numbers().items()}
-        self._raw = Ties(scenario, inputs).raw(reader(sampling, inputs, samples)(0, samples))
+        self.places = reader(sampling, inputs, samples)(0, samples) if places is None else places
+        self._raw = Ties(scenario, inputs).raw(self.places)
         self._inputs = {one.key: one for one in inputs}
         self._weighed = AGAINST_BEST if any(way.is_rival for way in plan.ways) else "npv"
 
@@ -227,7 +234,7 @@ def headline(
     wide = {key: _wide(entry, wider) if is_own_guess(entry) else entry for key, entry in scenario.entries.items()}
     if wide != scenario.entries:
         held = replace(scenario, entries=wide)
-        wider_loss = float(np.mean(Looks(held, plan, sampling, inputs_drawn(held)).npv("npv") < 0))
+        wider_loss = float(np.mean(Looks(held, plan, sampling, inputs_drawn(held), looks.places).npv("npv") < 0))
     ends = npv.pair((10, 90))
     return Headline(typed, *ends, npv.mean, place, causes, wider, wider_loss, looks.made_of())
 

@@ -140,7 +140,7 @@ def _check_amount(parts: Collection[XmlPart]) -> None:
     most = sum(part.text.count(b"<") for part in parts)
     if most > 2 * (MAX_GRID_ELEMENTS + MAX_OTHER_ELEMENTS):
         raise Unfit("it has too many rows, cells and formats; copy only the values into a fresh workbook")
-    elements = most > MAX_OTHER_ELEMENTS and sum(part.elements for part in parts)
+    elements = sum(part.elements for part in parts) if most > MAX_OTHER_ELEMENTS else 0
     if elements > MAX_OTHER_ELEMENTS:
         in_grid = sum(part.text.count(tag) for part in parts for tag in _GRID_TAGS)
         if in_grid > MAX_GRID_ELEMENTS:
