@@ -19,7 +19,7 @@ from econ.questions import found as asked
 from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.found import AGAINST_BEST, CENT, MEASURES, PERCENTILES, Bar, Chances, DebtChances, Spread
 from econ.questions.latin import Sampling
-from econ.questions.samples import Drawn, bound
+from econ.questions.samples import Drawn, bound, percentiles
 
 Numbers = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -86,7 +86,7 @@ def debt(kept: Mapping[str, Numbers]) -> DebtChances:
 
     coverage = below("lowest_coverage", asked.COVERAGE_ASKED), below("lowest_coverage", 1.0)
     balance = below("lowest_balance", -CENT), below("lowest_balance_awarded", -CENT)
-    return DebtChances(*coverage, *balance, float(np.percentile(kept["lowest_balance"], 10)))
+    return DebtChances(*coverage, *balance, float(percentiles(kept["lowest_balance"], (10,))[0]))
 
 
 def spread(figure: Numbers) -> Spread:
@@ -94,7 +94,7 @@ def spread(figure: Numbers) -> Spread:
     known = figure[np.isfinite(figure)]
     mean, places = math.nan, [math.nan] * len(PERCENTILES)
     if len(known):
-        mean, places = float(np.mean(known)), np.percentile(known, PERCENTILES).tolist()
+        mean, places = float(np.mean(known)), percentiles(known, PERCENTILES).tolist()
     return Spread(mean, dict(zip(PERCENTILES, places, strict=True)), 1 - len(known) / len(figure))
 
 

@@ -31,7 +31,7 @@ from econ.questions.found import AGAINST_BEST, Chances
 from econ.questions.found_rule import Bounds, Deciding, Fact, Headline, Limits, Look, Standing
 from econ.questions.latin import CHUNK, Sampling
 from econ.questions.plan_moves import SHARE
-from econ.questions.samples import Drawn
+from econ.questions.samples import Drawn, percentiles
 
 Numbers = NDArray[np.float64]
 Held = dict[str, float]
@@ -161,7 +161,7 @@ class Looks:
 
     def made_of(self) -> dict[str, tuple[float, float]]:
         """P10 and P90 of every share of the bones [kg/kg], as drawn."""
-        ends = {key: np.percentile(column, (10, 90)) for key, column in self.values().items() if is_share(key)}
+        ends = {key: percentiles(column, (10, 90)) for key, column in self.values().items() if is_share(key)}
         return {key: (float(low), float(high)) for key, (low, high) in ends.items()}
 
     def _evaluated(self, numbers: Mapping[str, Quantity], cases: int, *first: int) -> dict[str, Numbers]:

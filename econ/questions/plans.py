@@ -33,7 +33,7 @@ from econ.questions.found_deep import fuel_figures, shown_by_trials
 from econ.questions.found_rule import LIMITED, Bounds, processed
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import ONE, SHARE, Beside, Moves, Pace, Plans, Tried, demand, own_use, tiers
-from econ.questions.samples import drawn
+from econ.questions.samples import drawn, percentiles
 from econ.questions.value_of_information import SALES, of_batches, paced
 
 Numbers = NDArray[np.float64]
@@ -107,7 +107,7 @@ class Search:
     def _chunk(self, moves: Sequence[Moves]) -> list[Tried]:
         found = self.figures(moves, FIGURES)
         npv = found["npv"][:, 1:]
-        p10, p90 = np.percentile(npv, (10, 90), axis=1)
+        p10, p90 = percentiles(npv, (10, 90))
         means, losses = np.mean(npv, axis=1), np.mean(npv < 0, axis=1)
         at = {name: figure[:, 0] for name, figure in found.items()}
         hours = at["hours_per_year"] / self.typed["kiln.weeks_per_year"]
@@ -178,7 +178,7 @@ def _beside(search: Search) -> tuple[Beside, ...]:
     def row(number: int, kind: str) -> Beside:
         npv = found[f"option_{number}_npv"][0, 1:]
         taken = float(found[f"option_{number}_taken_kg"][0, 0]) if kind == GATE_FEE else 0.0
-        mean, p10, loss = float(np.mean(npv)), float(np.percentile(npv, 10)), float(np.mean(npv < 0))
+        mean, p10, loss = float(np.mean(npv)), float(percentiles(npv, (10,))[0]), float(np.mean(npv < 0))
         return Beside(number, kind, mean, p10, loss, taken)
 
     return tuple(row(way.number, way.kind) for way in ways)

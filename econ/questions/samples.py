@@ -198,6 +198,19 @@ SHAPES: dict[str, Callable[[float, float, float], Inverse]] = {
 """The inverse distribution of each shape from low, value and high."""
 
 
+def percentiles(figures: Numbers, places: Sequence[float]) -> Numbers:
+    """Percentiles of the last axis at places 0 to 100, on a first axis, in the unit of the figures, none missing.
+
+    numpy's own to the last bit, which loads masked arrays of 8 ms and takes as long again.
+    """
+    ordered = np.sort(figures, axis=-1)
+    at = (ordered.shape[-1] - 1) * (np.array(places, dtype=float) / 100)
+    low = at.astype(int)
+    below, above, part = ordered[..., low], ordered[..., np.minimum(low + 1, ordered.shape[-1] - 1)], at - low
+    found = np.where(part < 0.5, below + (above - below) * part, above - (above - below) * (1 - part))
+    return np.moveaxis(found, -1, 0)
+
+
 def bound(scenario: Scenario, keys: Sequence[str]) -> list[Pair]:
     """The pairs of the scenario of which both inputs are drawn."""
     return [pair for pair in pairs(scenario.entries) if pair.first in keys and pair.second in keys]

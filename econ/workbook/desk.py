@@ -82,6 +82,11 @@ class Desk:
         """The results, with the figures of parts that this plant does not have."""
         return self.case.results
 
+    @cached_property
+    def set_by_command(self) -> str:
+        """What was set on the command line, as the head of every page says it."""
+        return set_by_command(self.results)
+
     @property
     def currency(self) -> str:
         """The currency code."""

@@ -10,7 +10,7 @@ from econ.fields import replace
 from econ.model.ledger import Line
 from econ.model.ledger import line as words_of
 from econ.workbook import page_plan, style
-from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk, set_by_command
+from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, sectioned, split_look
 from econ.workbook.style import LOOKS, NOISE, RIGHT, lines_of, number_format, page, room_of_page, row_height
@@ -72,7 +72,7 @@ class _Writer:
             sheet.set_column(column, column, width)
         sheet.write_string(0, 0, self.plan.question, styles("title"))
         sheet.set_row(0, 28)
-        said, printed = desk.results.scenario.name + set_by_command(desk.results), self.widths[: self.across]
+        said, printed = desk.results.scenario.name + desk.set_by_command, self.widths[: self.across]
         sheet.merge_range(1, 0, 1, len(printed) - 1, said, styles("scenario"))
         sheet.set_row(1, row_height((said, math.fsum(printed)), size=11))
         if self.plan.name == ANSWER:

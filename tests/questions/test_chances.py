@@ -19,9 +19,16 @@ from econ.questions.chances import bars, chances, spread
 from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.found import Chances, round_width
 from econ.questions.latin import Latin, Sampling
-from econ.questions.samples import SHAPES
+from econ.questions.samples import SHAPES, percentiles
 
 PRICE = "product.2.price"
+
+
+@pytest.mark.parametrize("places", [(10,), (10, 90), (0, 50, 100), (2.5, 5, 10, 50, 90, 95, 97.5)])
+@pytest.mark.parametrize("shape", [(1,), (2,), (7,), (2048,), (9999,), (3, 1), (16, 1000)])
+def test_percentiles_are_those_of_numpy_to_the_last_bit(shape: tuple[int, ...], places: tuple[float, ...]) -> None:
+    figures = np.random.default_rng(len(places)).normal(size=shape) * 1e5
+    assert np.array_equal(percentiles(figures, places), np.percentile(figures, places, axis=-1))
 
 
 def of(scenario: Scenario, samples: int = 4000, **sampling: object) -> Chances:
