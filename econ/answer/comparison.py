@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
+from itertools import islice
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from econ.answer.results import Results, inputs_code
@@ -46,11 +47,6 @@ class Differing:
     npv_change: float | None = None
     whose: int = 0
     reason: str = ""
-
-    @property
-    def matters(self) -> bool:
-        """Whether it moves the NPV, or might."""
-        return self.npv_change is None or abs(self.npv_change) > NO_CHANGE
 
 
 @record(frozen=True, slots=True)
@@ -215,7 +211,9 @@ def as_text(comparison: Comparison) -> str:
 
 def _differing(comparison: Comparison, letters: Sequence[str]) -> Iterator[str]:
     """The inputs that differ and matter, the largest on the NPV first, and how many are left out."""
-    shown = [one for one in comparison.inputs if one.matters][:SHOWN]
+    # what moves the NPV, or might
+    moving = (one for one in comparison.inputs if one.npv_change is None or abs(one.npv_change) > NO_CHANGE)
+    shown = [*islice(moving, SHOWN)]
     count = len(comparison.inputs)
     yield f"{count} input{'' if count == 1 else 's'} differ{'s' if count == 1 else ''}" + (
         "; what each alone does to the NPV of A:" if shown else "."

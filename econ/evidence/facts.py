@@ -242,13 +242,8 @@ class Table(Generic[T]):
     cells: Mapping[str, Cell] = field(default_factory=dict)
     finish: Callable[[Row, T], T] = lambda row, one: one
 
-    @property
-    def columns(self) -> tuple[str, ...]:
-        """The header of the table."""
-        return columns_of(self.kind)
-
     def load(self, path: Path, known: Mapping[str, Source]) -> dict[str, T]:
-        """The records of a table with `columns`; FactorError names the line of a bad row."""
+        """The records of a table with the columns of the kind; FactorError names the line of a bad row."""
         read = read_as(path, self.kind, self.cells, known)
         return keyed(((row, self.finish(row, one)) for row, one in read), self.key)
 

@@ -32,10 +32,6 @@ class Option:
     label: str
     aliases: tuple[str, ...] = ()
 
-    def spellings(self) -> set[str]:
-        """Everything a person may write for this choice, plain-cased."""
-        return {plain(text) for text in (self.slug, self.label, *self.aliases)}
-
 
 @lru_cache(maxsize=4_096)
 def plain(text: str) -> str:
@@ -108,7 +104,8 @@ class Row:
     def option(self, text: str) -> Option | None:
         """The choice that `text` spells, or None."""
         wanted = plain(text)
-        return next((option for option in self.choices if wanted in option.spellings()), None)
+        spelt = ((one, (one.slug, one.label, *one.aliases)) for one in self.choices)
+        return next((one for one, texts in spelt if wanted in map(plain, texts)), None)
 
     def words(self, value: object) -> str:
         """A value of the row for a person: the label of a choice, any other as it stands."""

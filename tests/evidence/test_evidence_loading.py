@@ -8,7 +8,7 @@ from econ import evidence
 from econ.errors import FactorError
 from econ.evidence import curves
 from econ.evidence.factors import FACTORS
-from econ.evidence.facts import ORIGIN, Source, load_sources
+from econ.evidence.facts import ORIGIN, Source, columns_of, load_sources
 from econ.evidence.substances import BONES, CROPS, FUELS, GWPS, LIMITS, SOIL
 
 KNOWN = {"plain_book": Source("plain_book", "A plain book", "1999", "")}
@@ -27,13 +27,15 @@ def table(tmp_path):
 
 
 def test_good_row(table):
-    found = FACTORS.load(table(FACTORS.columns, GOOD), KNOWN)["ash_share"]
+    found = FACTORS.load(table(columns_of(FACTORS.kind), GOOD), KNOWN)["ash_share"]
     assert (found.value, found.low, found.high, found.unit) == (30, 15, 35, "%")
     assert found.source is KNOWN["plain_book"]
 
 
 def test_range_may_be_open_at_either_end(table):
-    found = FACTORS.load(table(FACTORS.columns, f"ash_share,Ash,30,,35,chosen,%,{TAIL}"), KNOWN)["ash_share"]
+    found = FACTORS.load(table(columns_of(FACTORS.kind), f"ash_share,Ash,30,,35,chosen,%,{TAIL}"), KNOWN)[
+        "ash_share"
+    ]
     assert (found.low, found.high) == (None, 35)
 
 
@@ -76,13 +78,13 @@ def test_range_may_be_open_at_either_end(table):
 )
 def test_bad_factor_row_is_refused_by_line(table, row, complaint):
     with pytest.raises(FactorError, match=complaint) as refused:
-        FACTORS.load(table(FACTORS.columns, f"fat_share,Fat,15,,,,%,{TAIL}", row), KNOWN)
+        FACTORS.load(table(columns_of(FACTORS.kind), f"fat_share,Fat,15,,,,%,{TAIL}", row), KNOWN)
     assert str(refused.value).startswith("facts.csv line 3")
 
 
 def test_same_id_twice_is_refused(table):
     with pytest.raises(FactorError, match="line 3: 'ash_share' stands twice"):
-        FACTORS.load(table(FACTORS.columns, GOOD, GOOD), KNOWN)
+        FACTORS.load(table(columns_of(FACTORS.kind), GOOD, GOOD), KNOWN)
 
 
 def test_other_header_is_refused(table):
@@ -122,7 +124,7 @@ def test_bad_source_is_refused(table, row, complaint):
 )
 def test_bad_composition_is_refused(table, shares, complaint):
     with pytest.raises(FactorError, match=complaint):
-        BONES.load(table(BONES.columns, f"beef,Beef,{shares},{TAIL}"), KNOWN)
+        BONES.load(table(columns_of(BONES.kind), f"beef,Beef,{shares},{TAIL}"), KNOWN)
 
 
 @pytest.mark.parametrize(
@@ -141,7 +143,7 @@ def test_bad_composition_is_refused(table, shares, complaint):
 )
 def test_bad_wide_row_is_refused(table, facts, row, complaint):
     with pytest.raises(FactorError, match=complaint):
-        facts.load(table(facts.columns, row), KNOWN)
+        facts.load(table(columns_of(facts.kind), row), KNOWN)
 
 
 HOUSE = "house,model,assumed,,,"

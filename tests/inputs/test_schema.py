@@ -11,7 +11,7 @@ import econ
 from econ import evidence
 from econ.answer.practice import advice
 from econ.fields import replace
-from econ.inputs.rows import Row
+from econ.inputs.rows import Row, plain
 from econ.inputs.schema import blocks, rows, sheets
 from econ.workbook.live import defined_name
 
@@ -35,7 +35,9 @@ def test_each_row_is_whole(row: Row) -> None:
     if row.kind == "choice":
         assert row.choices
         assert row.default is None or row.option(str(row.default))
-        spelled = [text for option in row.choices for text in option.spellings()]
+        spelled = [
+            text for one in row.choices for text in {plain(text) for text in (one.slug, one.label, *one.aliases)}
+        ]
         assert len(spelled) == len(set(spelled)), "two choices share a spelling"
 
 
