@@ -351,6 +351,8 @@ TAKES_APART = {"urllib.parse.urlsplit"}
 """Reads an address and reaches nothing (Python's manual: urllib.parse)."""
 ASKS_OFFICE = "places.py: subprocess"
 """LibreOffice prints the set where a person asks for it, with no word of a stranger on its command line."""
+MAKES_RECORDS = "fields.py: exec"
+"""As the library's dataclasses do: the names of the fields of a class, written where the class stands."""
 RUNS = {"eval", "exec", "compile", "__import__", "system", "popen", "execv"}
 
 
@@ -371,7 +373,24 @@ def test_the_source_knows_no_network_and_runs_nothing() -> None:
                 )
                 names = [call] if call in RUNS else []
             found = [f"{path.name}: {name}" for name in names if name in WAYS_OUT | RUNS]
-            wrong += [name for name in found if name != ASKS_OFFICE]
+            wrong += [name for name in found if name not in (ASKS_OFFICE, MAKES_RECORDS)]
+    assert wrong == []
+
+
+def test_records_are_made_of_classes_in_the_source_alone() -> None:
+    """`record` is nowhere called but as the decorator of a class that stands at the top of its module."""
+    wrong = []
+    for path in sorted((ROOT / "econ").rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        taken = [node for node in tree.body if isinstance(node, ast.ImportFrom) and node.module == "econ.fields"]
+        if not any(alias.name == "record" for node in taken for alias in node.names):
+            continue
+        at_top = [node for node in tree.body if isinstance(node, ast.ClassDef)]
+        decorators = {id(part) for node in at_top for one in node.decorator_list for part in ast.walk(one)}
+        asked = [node for node in ast.walk(tree) if isinstance(node, ast.Call) and id(node) not in decorators]
+        made = [node for node in ast.walk(tree) if isinstance(node, ast.ClassDef) and node not in at_top]
+        wrong += [f"{path.name} line {node.lineno}" for node in asked if getattr(node.func, "id", "") == "record"]
+        wrong += [f"{path.name} line {node.lineno}" for node in made if node.decorator_list]
     assert wrong == []
 
 
