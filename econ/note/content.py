@@ -17,7 +17,7 @@ from econ.answer.results import Results, doubts, inputs_code, organic_words, quo
 from econ.answer.sentences import Speech
 from econ.model.derived import KG_PER_T, budget, grant, of_sold, study_name, twenty_years
 from econ.note.moving import behind, causes, moving
-from econ.note.parts import Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
+from econ.note.parts import MISSING, Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
 from econ.shipped import described
 from econ.units import shown_unit
 
@@ -169,9 +169,7 @@ def _measures(found: dict[str, Any], bones_t: float = 0.0) -> tuple[str, str, st
 def span_words(found: dict[str, Any]) -> str:
     """A block as median with its range, in words."""
     low, middle, high, _ = _measures(found)
-    if found["t_co2e_per_year"]["middle"] is None:
-        return "not reported"
-    return f"{middle} t CO2e a year ({low} to {high})"
+    return middle if middle == MISSING else f"{middle} t CO2e a year ({low} to {high})"
 
 
 def _uncertainty(results: Results, speech: Speech) -> list[Part]:
@@ -182,9 +180,7 @@ def _uncertainty(results: Results, speech: Speech) -> list[Part]:
         return [said]
     found = causes(results)
     others = max(1 - math.fsum(share for _, share in found), 0)
-    rows = (
-        (label, f"{share:.0%}") for label, share in (*found, ("All others, and inputs acting together", others))
-    )
+    rows = ((label, f"{share:.0%}") for label, share in (*found, (PLAN["others"], others)))
     return [said, table("causes", rows)]
 
 
