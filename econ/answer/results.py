@@ -6,14 +6,13 @@ import hashlib
 import json
 import math
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from econ.answer.sentences import Speech, few, filled
 from econ.fields import record
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
 from econ.model.derived import Returns, tonnes
-from econ.model.ledger import line
 from econ.model.plan import Plan
 from econ.questions import found as asked
 from econ.questions.found import DOUBTED, BreakEven, Chances, Effect, Leaning, Mover, Stress, TwoWay
@@ -21,9 +20,6 @@ from econ.questions.found_deep import Deep
 from econ.questions.found_rule import Finding, Headline
 from econ.questions.plan_moves import Plans
 from econ.shipped import described
-
-if TYPE_CHECKING:
-    import pandas
 
 VERSION = "0.1.0"
 """Of kilncase: pyproject.toml reads it here, since to ask what is installed took a hundredth of a run."""
@@ -74,22 +70,6 @@ class Results:
         if not math.isfinite(self.figures[name]):
             return math.nan, math.nan, math.nan
         return self.chances.spreads[name].pair(asked.CARBON_PAIR)
-
-    def samples_frame(self) -> pandas.DataFrame:
-        """The answers of every simulation run, (runs, figures), each figure in its own unit; nan: not reported."""
-        import pandas
-
-        return pandas.DataFrame(dict(self.chances.kept))
-
-    def years_frame(self) -> pandas.DataFrame:
-        """The yearly rows, (study years + 1, figures): year 0 is today, each column names its unit."""
-        import pandas
-
-        frame = pandas.DataFrame({name: dict(row) for name, row in self.years.items()}).sort_index()
-        frame.index.name = "year"
-        return frame.rename(
-            columns=lambda name: f"{name} [{line(name).unit.replace('$', self.scenario.currency)}]"
-        )
 
 
 def inputs_code(scenario: Scenario) -> str:

@@ -22,6 +22,7 @@ from econ.inputs.put_over import put_over, together
 from econ.inputs.records import Caution, Scenario, Typed, TypedTable
 from econ.inputs.schema import rows
 from econ.model.evaluate import facts_read
+from econ.model.ledger import line
 from econ.questions.chances import Progress
 from econ.questions.latin import Sampling
 from econ.workbook.read import read_typed
@@ -123,6 +124,21 @@ class Answer(Appraisal):
     def _repr_html_(self) -> str:
         """The answer screen, for a notebook."""
         return f"<pre>{escape(screen(self))}</pre>"
+
+    def samples_frame(self) -> pandas.DataFrame:
+        """The answers of every simulation run, (runs, figures), each figure in its own unit; nan: not reported."""
+        import pandas
+
+        return pandas.DataFrame(dict(self.chances.kept))
+
+    def years_frame(self) -> pandas.DataFrame:
+        """The yearly rows, (study years + 1, figures): year 0 is today, each column names its unit."""
+        import pandas
+
+        frame = pandas.DataFrame({name: dict(row) for name, row in self.years.items()}).sort_index()
+        frame.index.name = "year"
+        units = {name: line(name).unit.replace("$", self.scenario.currency) for name in self.years}
+        return frame.rename(columns={name: f"{name} [{unit}]" for name, unit in units.items()})
 
     def effects_frame(self) -> pandas.DataFrame:
         """Each input with a range moved alone, a row each: its ends in canonical units, the answers there."""

@@ -17,18 +17,17 @@ import tomli
 
 from econ.errors import FactorError
 from econ.evidence.factors import FACTORS
-from econ.evidence.facts import read_rows
 from econ.evidence.substances import crop_removals
 from econ.fields import record, replace
 from econ.inputs.records import Caution
 from econ.inputs.rows import MONTHS, Block, Option, Row, Section, SheetPlan, TablePlan, contradictions
+from econ.shipped import listed
 
 EDITION = 2
 """The schema edition written into every scenario workbook."""
 RETIRED = frozenset({"rule.refuse_at_loss_chance"})
 """Rows of older workbooks that no longer mean anything; they are passed over."""
 FOLDER = Path(__file__).parent / "sheets"
-CHANGES = Path(__file__).parent / "editions.csv"
 SHEETS = ("start-here", "bones", "kiln-and-crew", "products", "money", "carbon", "options", "label-and-planting")
 RECORD = ("char-deliveries", "fuel-bought", "hours-worked", "hauler-invoices", "char-sales")
 TABLES = ("kiln-log", "lab-assay", "garden-trials", *RECORD)
@@ -96,11 +95,9 @@ def table_plans() -> Mapping[str, TablePlan]:
     return _shipped().tables
 
 
-@cache
 def changes() -> list[tuple[int, str, str]]:
     """What moved figures since: the edition that brought it, the subject of the figures, what and why."""
-    read = read_rows(CHANGES, ("edition", "subject", "change"))
-    return [(int(row.number("edition")), row.text("subject"), row.text("change")) for row in read]
+    return [(int(row["edition"]), row["subject"], row["change"]) for row in listed("editions", "inputs")]
 
 
 def older(edition: int) -> Caution:

@@ -209,13 +209,11 @@ def shuffled_range(with_char: Sequence[float], without: Sequence[float]) -> tupl
     if reach == 0:
         return seen, seen
 
-    def still_possible(gap: float) -> bool:
-        return _p(values - gap * (np.arange(len(values)) < n_with), n_with, labels, is_all) > ALPHA
-
     def end(inside: float, outside: float) -> float:
         for _ in range(40):
             middle = (inside + outside) / 2
-            inside, outside = (middle, outside) if still_possible(middle) else (inside, middle)
+            p = _p(values - middle * (np.arange(len(values)) < n_with), n_with, labels, is_all)
+            inside, outside = (middle, outside) if p > ALPHA else (inside, middle)
         return inside
 
     return end(seen, seen - reach), end(seen, seen + reach)

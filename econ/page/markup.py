@@ -59,14 +59,9 @@ def table(heads: Iterable[object], rows: Iterable[Iterable[object]], caption: st
     return tag("table", *parts, **attributes)
 
 
-def rounded(value: float) -> float:
-    """Three figures, a half away from zero."""
-    return float(THREE.create_decimal(Decimal(value)))
-
-
 def plain(value: float) -> str:
-    """Three figures with thousands apart: 64,600, 13.9, 0.74."""
-    size = abs(rounded(value))
+    """Three figures, a half away from zero, with thousands apart: 64,600, 13.9, 0.74."""
+    size = abs(float(THREE.create_decimal(Decimal(value))))
     if size == 0:
         return "0"
     places = max(0, 2 - math.floor(math.log10(size)))
