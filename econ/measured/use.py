@@ -173,8 +173,8 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
     idle = [one for one in readings.standings if not one.is_used and one.sample.n >= LEAST_WEIGHED]
     for place in dict.fromkeys(one.data.plan.sheet for one in idle):
         some = [one for one in idle if one.data.plan.sheet == place]
-        label, least = "; ".join(one.typed.row.label for one in some), min(one.sample.n for one in some)
-        yield from told("idle", place, label=label, samples=least, name=rows()[some[0].target.switch].sheet)
+        label, name = "; ".join(one.typed.row.label for one in some), rows()[some[0].target.switch].sheet
+        yield from told("idle", place, label=label, samples=min(one.sample.n for one in some), name=name)
     for one in readings.used:
         label, place, outlier = one.typed.row.label, one.data.plan.sheet, one.sample.outlier_line
         if outlier is not None:

@@ -125,18 +125,15 @@ class Looks:
         weeks = self._numbers["kiln.weeks_per_year"]
         return rule.processed(at), at["hours_per_year"] / weeks, limits.kept(at, weeks)
 
-    def look(self) -> Look:
-        """What the rule sees."""
-        return self._look({}, self.npv())
-
     def held_at(self, cases: Sequence[Held]) -> Iterator[Look]:
         """What the rule sees in each of the cases, some inputs held; as many at once as are quick."""
         step = max(CHUNK // math.prod((*self._plants, self._samples)), 1)
         for first in range(0, len(cases), step):
             some = cases[first : first + step]
-            yield from map(self._look, some, self._under(some)[self._weighed])
+            yield from map(self.look, some, self._under(some)[self._weighed])
 
-    def _look(self, held: Held, npv: Numbers) -> Look:
+    def look(self, held: Held, npv: Numbers) -> Look:
+        """What the rule sees of the samples of its NPV with some inputs held."""
         gains = [np.maximum(shift, 0.0) for key, shift in self.shifts[self._weighed].items() if key not in held]
         unearned = [math.fsum(row) for row in zip(*(np.atleast_1d(gain) for gain in gains), strict=True)] or [0.0]
         return Look.of(npv, np.array(unearned) if self._plants else unearned[0])
@@ -201,7 +198,7 @@ def deciding(scenario: Scenario, plan: Plan, sampling: Sampling, limits: Limits)
 
 def each_deciding(scenario: Scenario, plan: Plan, looks: Looks, limits: Sequence[Limits]) -> Iterator[Deciding]:
     """The deciding facts of each plant that is looked at, by its limits."""
-    whole, blank = looks.look(), blank_facts(scenario)
+    whole, blank = looks.look({}, looks.npv()), blank_facts(scenario)
     asked = [(fact, open_keys(scenario, fact, plan)) for fact in rule.FACTS]
     ends = [[looks.held(keys, end) for end in ENDS] for _, keys in asked]
     seen_at = looks.held_at([held for both in ends if both[0] for held in both])

@@ -6,9 +6,8 @@ other is filled in). All inputs are sampled over their ranges. The rule, in this
 1. Rough: no decision yet, where the amount sold or the price of the char was left blank.
 2. Deciding facts (`deciding.py`) that are not settled and can turn what follows. While there are any, the
    finding is "do not buy" where the mean NPV stays below the least worth the trouble even with all of them
-   together at their favourable ends (P5 or P95), else "measure first". It is never "buy". Where no one of them
-   turns a "do not buy", all that are open are drawn together: they can turn it where they bring the mean there
-   in 5 of 100 cases.
+   together at their favourable ends (P5 or P95), else "measure first". It is never "buy". Where none of
+   them turns a "do not buy", all open ones drawn together can, where they bring the mean there in 5 of 100 cases.
 3. Buy where the mean NPV is at least the least worth the trouble *and* the probability that NPV is below zero
    is at most the user's limit.
 4. Do not buy where the mean NPV is below the least worth the trouble.
