@@ -127,12 +127,6 @@ def unit(text: str, currency: str = "currency") -> Unit:
     return _join(parts)
 
 
-def _split(text: str) -> list[str]:
-    words = text.strip().replace("/", PER) if "mol/mol" not in text else text.strip()
-    pieces = f" {words} ".replace(" Per ", PER).replace(" PER ", PER).split(PER)
-    return [piece.strip() for piece in pieces]
-
-
 @cache
 def match(text: str, own: Unit, allowed: tuple[Unit, ...], currency: str) -> Unit | None:
     """The unit a person means by `text` where `own` is the row's unit and `allowed` its choices.
@@ -147,7 +141,9 @@ def match(text: str, own: Unit, allowed: tuple[Unit, ...], currency: str) -> Uni
             return choice
         if "/" not in choice.dimension and (whole := _base(text, currency, choice.dimension)):
             return whole
-    pieces = _split(text)
+    words = text.strip().replace("/", PER) if "mol/mol" not in text else text.strip()
+    words = f" {words} ".replace(" Per ", PER).replace(" PER ", PER)
+    pieces = [piece.strip() for piece in words.split(PER)]
     found = (_fit(pieces, pattern, currency) for pattern in (own, *allowed))
     return next((one for one in found if one is not None), None)
 

@@ -38,18 +38,13 @@ def appraise(
     outlay = figures["capital_total_today"]
     knowing = ask_deep(scenario, plan, sampling, base.readings, outlay, progress) if deep else None
     return Appraisal(
-        scenario=scenario,
-        plan=plan,
+        **{name: getattr(base, name) for name in ("scenario", "plan", "figures", "years", "months", "returns")},
         coefficients=marked,
-        figures=figures,
-        years=base.years,
-        returns=base.returns,
         effects=moved,
         cautions=(*base.cautions(), leaning_caution(leans, scenario.currency)),
         reasons=reasons_of(scenario, plan, figures, base.returns),
         npv_without_sales=figures["npv_char_price_zero"],
         leaning=leans,
-        months=base.months,
         breakeven=breakeven(scenario, plan),
         better_than_best=better_than_best(scenario, plan),
         chances=drawn,

@@ -6,8 +6,9 @@ import math
 import re
 from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
+from econ.answer.base_case import BaseCase
 from econ.answer.results import Results, inputs_code
 from econ.answer.sentences import filled
 from econ.errors import KilncaseError
@@ -18,10 +19,7 @@ from econ.inputs.schema import rows
 from econ.shipped import described
 from econ.units import shown_label, shown_unit
 
-if TYPE_CHECKING:
-    from econ.answer.base_case import BaseCase
-
-    Case: TypeAlias = Results | BaseCase
+Case: TypeAlias = Results | BaseCase
 
 SHOWN = 10
 """Inputs that a screen lists; the rest are counted."""

@@ -43,9 +43,7 @@ def fuel_verdict(plan: Plan, figures: Figures) -> str:
 def usual_efficiency(plan: Plan) -> tuple[float, float]:
     """Low and high of the share of a fuel's heat that reaches the load, of a flame or of electricity."""
     usual = evidence.factor(f"eff_kiln{'_electric' if plan.fuel_kinds[:1] == ('electricity',) else ''}")
-    assert usual.low is not None
-    assert usual.high is not None
-    return usual.low / 100, usual.high / 100
+    return (usual.low or 0.0) / 100, (usual.high or 0.0) / 100
 
 
 def task_name(scenario: Scenario, n: int) -> str:

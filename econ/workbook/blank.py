@@ -128,8 +128,8 @@ def _typed(grid: Grid) -> tuple[dict[str, Typed], list[str]]:
     for (key, typed), kept in zip(rows_of(INPUTS_PAGE, grid), _as_run(grid), strict=True):
         if key not in rows() or is_empty(typed.value) or key.startswith(SWITCHES):
             continue
-        now = (typed.value, typed.unit, typed.low, typed.high)
-        differs = rows()[key].kind != "text" and not _same(now, kept)
+        now = (None if is_empty(one) else one for one in (typed.value, typed.unit, typed.low, typed.high))
+        differs = rows()[key].kind != "text" and tuple(now) != kept
         if differs:
             changed.append(key)
         elif str(typed.known).startswith("default") or (
@@ -167,7 +167,3 @@ def _as_run(grid: Grid) -> Iterator[tuple[Any, ...]]:
 
 def _cell(row: tuple[Any, ...], place: int) -> Any:
     return row[place] if place < len(row) and not is_empty(row[place]) else None
-
-
-def _same(now: tuple[Any, ...], kept: tuple[Any, ...]) -> bool:
-    return all((None if is_empty(one) else one) == other for one, other in zip(now, kept, strict=True))
