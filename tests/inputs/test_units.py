@@ -107,7 +107,7 @@ def test_a_factor_is_read_whole_or_not_at_all() -> None:
         ("1", "years", "1 year"), ("1", "batches", "1 batch"), ("1", "weeks a year", "1 week a year"),
         (1, "beds", "1 bed"), ("2", "years", "2 years"), ("1.5", "years", "1.5 years"), (0, "lines", "0 lines"),
         (2_000, "plants", "2,000 plants"),
-        ("1", "times a week", "1 times a week"), ("1", "kg", "1 kg"), ("1", "", "1"),
+        ("1", "times a week", "1 time a week"), ("1", "kg", "1 kg"), ("1", "", "1"),
     ],
 )  # fmt: skip
 def test_what_is_counted_is_singular_for_one_alone(figure: str | float, of: str, said: str) -> None:
