@@ -12,7 +12,8 @@ from econ.answer import label_statement
 from econ.answer.practice import fuel_verdict, of_planting, usual_efficiency
 from econ.answer.sentences import Speech, few
 from econ.errors import InputFault, InputFaults
-from econ.evidence import curves, factor
+from econ.evidence import curves
+from econ.evidence.factors import factor
 from econ.evidence.facts import READ
 from econ.evidence.used import edition, in_words, shipped_edition
 from econ.fields import record

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from econ.answer.results import Results, organic_words
 from econ.answer.sentences import Speech, amount, persistence_reason
-from econ.evidence import factor
+from econ.evidence.factors import factor
 from econ.measured.sample import Sample, samples_needed
 from econ.model.carbon import out_share
 from econ.model.derived import KG_PER_T, clean, over_study, share_of, tonnes

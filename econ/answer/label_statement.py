@@ -6,8 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from econ import evidence
 from econ.answer.sentences import Speech
+from econ.evidence import substances
 from econ.fields import record
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import Comparison, Germination, Means, TrialsReading, mean
@@ -92,7 +92,7 @@ def guarantee(figures: Figures, word: str, reading: AssayReading | None) -> Guar
         return Guarantee(word, floored(sold), dry, sold, 0.0, 0, None)
     per_kg = figures["as_sold_per_kg"]
     sold = found.mean / per_kg
-    tolerance = evidence.allowance(nutrient, floored(sold))
+    tolerance = substances.allowance(nutrient, floored(sold))
     low = None if found.next_range is None else found.next_range[0] / per_kg
     return Guarantee(word, floored(sold - tolerance), found.mean, sold, tolerance, found.n, low)
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from econ import evidence
 from econ.answer.sentences import Speech
+from econ.evidence import factors, substances
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import blocks
@@ -42,7 +42,7 @@ def fuel_verdict(plan: Plan, figures: Figures) -> str:
 
 def usual_efficiency(plan: Plan) -> tuple[float, float]:
     """Low and high of the share of a fuel's heat that reaches the load, of a flame or of electricity."""
-    usual = evidence.factor(f"eff_kiln{'_electric' if plan.fuel_kinds[:1] == ('electricity',) else ''}")
+    usual = factors.factor(f"eff_kiln{'_electric' if plan.fuel_kinds[:1] == ('electricity',) else ''}")
     return (usual.low or 0.0) / 100, (usual.high or 0.0) / 100
 
 
@@ -58,7 +58,7 @@ def way_name(scenario: Scenario, n: int | str) -> str:
 
 def own_measure(kind: str) -> str:
     """The canonical unit in which the model counts a fuel: L, kg or MJ."""
-    return canonical_measure(unit(evidence.fuel(kind).measure).dimension)
+    return canonical_measure(unit(substances.fuel(kind).measure).dimension)
 
 
 def unit_of_line(scenario: Scenario, found: Line) -> str:
@@ -92,11 +92,11 @@ def said_of(scenario: Scenario, figures: Figures, ground: Ground) -> Said:
     own = {f"own_{name.removeprefix(start)}": figures[name] for name in figures if name.startswith(start)}
     entry, depth = scenario[f"{block}.soil_test"], scenario[f"{block}.depth"].value
     level = None if entry.value is None else round(unit("mg/kg").from_canonical(entry.number), 6)
-    found = None if level is None else evidence.soil_reading("mehlich3", max(level, 1e-6))
+    found = None if level is None else substances.soil_reading("mehlich3", max(level, 1e-6))
     none, is_stopped = own["own_most_p2o5_kg_per_ha"] <= SPECK, not own["own_may_spread"]
     speech = Speech(scenario.entries, own, {
         "ground": ground, "level": level, "is_tested": level is not None, "none": none, "is_stopped": is_stopped,
-        "limit": evidence.factor("m3_opt"), "stop": evidence.factor("m3_env"),
+        "limit": factors.factor("m3_opt"), "stop": factors.factor("m3_env"),
         "ph": scenario[f"{block}.soil_ph"].value, "depth_m": depth if isinstance(depth, float) else 0.0,
         "tenths": lambda kg: said(kg, "kg", scenario.system, 1),
     })  # fmt: skip

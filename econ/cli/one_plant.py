@@ -192,10 +192,10 @@ def factors(
     if plant:
         _movers_of(plant, words or (), json)
         return
-    from econ import evidence
+    from econ.evidence import factors
     from econ.fields import asdict
 
-    found = evidence.factors(" ".join(words or ()))
+    found = factors.factors(" ".join(words or ()))
     if json:
         cli.print_json([asdict(fact) | {"mark": fact.mark, "source": fact.source.text} for fact in found])
         return
@@ -205,7 +205,7 @@ def factors(
         say(f"    {fact.value:g}{span} {fact.unit}   {fact.mark}")
         say(f"    {fact.source.text}; {fact.locator}{f'; {fact.note}' if fact.note else ''}")
     if not found and words:
-        near = evidence.nearest(" ".join(words))
+        near = factors.nearest(" ".join(words))
         say("Nothing has these words in it." + (f" Nearest: {', '.join(near)}." if near else ""))
         return
     say(f"{counted(len(found), 'factors')}.")

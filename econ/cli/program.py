@@ -141,7 +141,7 @@ def _version(asked: bool) -> None:
     import platform
 
     from econ.answer.results import VERSION
-    from econ.evidence import factors as facts
+    from econ.evidence.factors import factors as facts
     from econ.evidence.used import in_words
     from econ.inputs.schema import EDITION
 

@@ -21,9 +21,8 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
-from econ import evidence
 from econ.errors import InputFault
-from econ.evidence import substances
+from econ.evidence import factors, substances
 from econ.evidence.factors import how_known
 from econ.evidence.facts import Cell, Row, read_as
 from econ.fields import record, replace
@@ -97,7 +96,7 @@ class Scope(dict[str, Any]):
             "label": lambda key: self.entry(key).row.label, "sheet": lambda key: self.entry(key).row.sheet,
             "short": lambda key: self.unit(key).short, "unit": lambda key: self.unit(key).name,
             "said": lambda key: self.entry(key).said, "how_known": lambda key: how_known(self.entry(key).known),
-            "fact": lambda name: evidence.factor(name).value, "gaps": lambda found: list(found).count(None),
+            "fact": lambda name: factors.factor(name).value, "gaps": lambda found: list(found).count(None),
             "whole": lambda found: summed(one for one in found if one is not None),
             "is_typed_under": lambda start: any(map(self.typed, self._starting(start))),
             "measured": self.measured, "columns": _columns, "mass": lambda kg: said(kg, "kg", system),

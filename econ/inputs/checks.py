@@ -7,8 +7,8 @@ import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from econ import evidence
 from econ.errors import InputFault
+from econ.evidence import substances
 from econ.evidence.factors import SPANS, Span
 from econ.fields import replace
 from econ.inputs import defaults, ranges
@@ -73,7 +73,7 @@ def measures(entry: Entry, kind: str, place: int) -> Iterator[InputFault]:
     """A fault where a fuel is counted or priced in a measure that is not its own."""
     if entry.unit is None:
         return
-    measure = unit(evidence.fuel(kind).measure)
+    measure = unit(substances.fuel(kind).measure)
     part = entry.unit.short.split(" per ")[place]
     alien = (part == "cord" and kind != "cordwood") or (part == "therm gas" and kind != "natural-gas")
     if entry.unit.dimension.split("/")[place] != measure.dimension or alien:
@@ -189,7 +189,7 @@ def _scale(entries: Entries, span: Span, entry: Entry) -> float | None:
     load = entries["kiln.batch_load"]
     if entry.row.number != 1 or not isinstance(kind, str) or load.value is None:
         return None
-    fuel = evidence.fuel(kind)
+    fuel = substances.fuel(kind)
     return fuel.lhv_mj_per_unit / unit(fuel.measure).factor / load.number
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from econ import evidence
 from econ.errors import InputFault
+from econ.evidence import factors, substances
 from econ.evidence.factors import default_range, how_known
 from econ.evidence.substances import C_PER_CACO3_REPORTING
 from econ.fields import record, replace
@@ -48,7 +48,7 @@ class Filling:
     @classmethod
     def by_factor(cls, row: Row, name: str) -> Filling:
         """The factor `name` of the evidence, given in the row's `factor_unit` or its first unit."""
-        found = evidence.factor(name)
+        found = factors.factor(name)
         own = unit(row.factor_unit) if row.factor_unit else row.unit_choices("currency")[0]
         low, high = (None if end is None else own.to_canonical(end) for end in (found.low, found.high))
         return cls(own.to_canonical(found.value), low, high, f"default: {found.mark}", found.source.text, name)
@@ -118,14 +118,14 @@ def _stack_ch4(entries: Entries, streams: list[str]) -> str:
     """The factor of stack methane: with an afterburner, else for a dry or a wet load."""
     if entries["carbon.afterburner"].value == "yes":
         return "kiln_ch4v_burner"
-    dry = evidence.factor("kiln_dry_feed").value / 100
+    dry = factors.factor("kiln_dry_feed").value / 100
     is_wet = any(float(entries[f"{stream}.water_share"].value or 0) > dry for stream in streams)
     return "kiln_ch4v_wet" if is_wet else "kiln_ch4v_retort"
 
 
 def _stream(entries: Entries, stream: str, kind: str) -> Iterator[tuple[str, Filling]]:
     """Composition by kind, the bone of an animal where heads are counted, no condemned parts where none typed."""
-    made_of = evidence.composition(kind)
+    made_of = substances.composition(kind)
     for name, share in made_of.components().items():
         found = Filling(share.value, share.low, share.high, f"default: {made_of.mark}", made_of.source.text)
         yield f"{stream}.{name}_share", found

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from econ import evidence
+from econ.evidence import factors
 from econ.fields import record, replace
 from econ.inputs.records import Caution, Line, Scenario, TableData
 from econ.inputs.schema import table_plans
@@ -260,7 +260,7 @@ def design_of(scenario: Scenario, reading: TrialsReading | None) -> Design | Non
     if reading is None and not scenario.has("trials.seed"):
         return None
     alpha = ALPHA / (comparisons := int(scenario.number_or("trials.comparisons", 1)))
-    base = scenario.number_or("trials.germination_base", evidence.factor("germination_base").value / 100)
+    base = scenario.number_or("trials.germination_base", factors.factor("germination_base").value / 100)
     asked = scenario.number_or("trials.germination_difference", GERMINATION_FRAC)
     per_tray = int(scenario.number_or("trials.seeds_per_tray", SEEDS_PER_TRAY))
     seeds = exact.seeds_to_show(base, asked, alpha)
@@ -268,7 +268,7 @@ def design_of(scenario: Scenario, reading: TrialsReading | None) -> Design | Non
     harvests = [found for one in (reading.comparisons if reading else ()) for found in one.means]
     seen = [found.scatter / mean(found.without) for found in harvests if found.of == "harvest" and found.scatter]
     # of the harvests seen, and no less than the usual one: few beds flatter
-    scatter = scenario.number_or("trials.bed_scatter", max(evidence.factor("bed_scatter").value / 100, 0.0, *seen))
+    scatter = scenario.number_or("trials.bed_scatter", max(factors.factor("bed_scatter").value / 100, 0.0, *seen))
     asked_mean = scenario.number_or("trials.mean_difference", MEAN_FRAC)
     beds = exact.beds_needed(scatter, asked_mean, alpha)
     seed = int(scenario.number_or("trials.seed", 1))

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from econ import evidence
 from econ.evidence import substances
 from econ.evidence.substances import Limit
 from econ.fields import record
@@ -180,7 +179,7 @@ def compared(reading: AssayReading) -> tuple[Compared, ...]:
         return None if found is None else limit.mg_per_kg(found * 100)
 
     return tuple(
-        Compared(limit, allowed(limit), highest.get(limit.substance.lower())) for limit in evidence.limits()
+        Compared(limit, allowed(limit), highest.get(limit.substance.lower())) for limit in substances.limits()
     )
 
 

@@ -11,8 +11,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from econ import evidence
-from econ.evidence import substances
+from econ.evidence import factors, substances
 from econ.model.ledger import TINY, Book, Quantity, Values, given
 from econ.model.plan import Plan
 
@@ -143,14 +142,14 @@ def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
         "landfill_out_share": out_share(p["handling.lf_decay"], p["money.study_years"]),
         "own_way_if_blank": np.nan,
         "price_has_protocol": 1.0 if plan.carbon_protocol else np.nan,
-        "pit_methane_correction": evidence.factor("lf_mcf_pit").value,
-        "chips_ch4_per_kg": (evidence.factor("cmp_ch4").low or 0.0) / 1000,
-        "chips_n2o_per_kg": (evidence.factor("cmp_n2o").low or 0.0) / 1000,
+        "pit_methane_correction": factors.factor("lf_mcf_pit").value,
+        "chips_ch4_per_kg": (factors.factor("cmp_ch4").low or 0.0) / 1000,
+        "chips_n2o_per_kg": (factors.factor("cmp_n2o").low or 0.0) / 1000,
         "ch4_per_c": substances.CH4_PER_C_REPORTING,
     }
     percent = {"meal_fat": "rend_meal_fat", "meal_water": "rend_meal_water", "soy_protein": "soy_protein"}
-    found |= {name: evidence.factor(of).value / 100 for name, of in percent.items()}
-    return found | {"ammonia_n2o_n": evidence.factor("ef4_n2o").value}
+    found |= {name: factors.factor(of).value / 100 for name, of in percent.items()}
+    return found | {"ammonia_n2o_n": factors.factor("ef4_n2o").value}
 
 
 def _composting(b: Book, plan: Plan) -> Quantity:

@@ -10,8 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from econ import evidence
-from econ.evidence import curves, substances
+from econ.evidence import curves, factors, substances
 from econ.fields import record
 from econ.finance import returns as finance
 from econ.model.carbon import handling
@@ -48,7 +47,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         found["larger_price_ratio"] = power(p["kiln.larger_load"] / p["kiln.batch_load"], factor("six_tenths"))
     found |= _heat(p, plan, parts)
     if plan.estimate_class in SHARE_OF_CLASS:
-        percent = getattr(evidence.factor("capex_contingency"), SHARE_OF_CLASS[plan.estimate_class])
+        percent = getattr(factors.factor("capex_contingency"), SHARE_OF_CLASS[plan.estimate_class])
         found["contingency_of_class"] = percent / 100
     found |= repayment(p, plan) | planting(p, plan)
     return found | persistence(p, plan) | climate(p, plan) | handling(p, plan)
@@ -56,7 +55,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
 
 def factor(name: str) -> float:
     """The value of a factor of the evidence, in its own unit [see factors.csv]; the source stands beside it."""
-    return evidence.factor(name).value
+    return factors.factor(name).value
 
 
 def factors_of_class(estimate_class: str) -> tuple[str, ...]:
@@ -146,7 +145,7 @@ def _heat(p: Values, plan: Plan, parts: Mapping[int, Values]) -> dict[str, Quant
     for n, part in parts.items():
         found[f"bones_{n}_protein_mj"] = protein_gas_mj(part["protein_frac"], part["residue_frac"])
     for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
-        burnt, moisture = evidence.fuel(kind), p.get(f"fuel.{n}.moisture")
+        burnt, moisture = substances.fuel(kind), p.get(f"fuel.{n}.moisture")
         by_table = burnt.lhv_mj_per_unit / unit(burnt.measure).factor
         is_wet = kind == "cordwood" and moisture is not None
         found[f"fuel_{n}_lower_mj"] = wood_mj(moisture) if is_wet else by_table
@@ -183,7 +182,7 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
     compost_dry = factor("rho_compost") * (1 - factor("compost_water") / 100)
     found: dict[str, Quantity] = {
         "soil_test_none": factor("m3_opt"),
-        "soil_test_short": evidence.soil_readings("mehlich3")[0].up_to,
+        "soil_test_short": substances.soil_readings("mehlich3")[0].up_to,
         "soil_build_years": factor("build_years"),
         "soil_slice_kg_per_m2": unit("lb per acre").to_canonical(factor("soil_slice")),
         "garden_removal_kg_per_ha": factor("rem_garden"),
@@ -199,7 +198,7 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
     for ground in plan.planting.grounds:
         start = f"planting_{ground.number}"
         if ground.crop:
-            found[f"{start}_crop_p_per_kg"] = evidence.crop_removal(ground.crop).p_kg_per_t / 1000
+            found[f"{start}_crop_p_per_kg"] = substances.crop_removal(ground.crop).p_kg_per_t / 1000
         if "soil_ph" in ground.rows:
             found[f"{start}_soil_factor"] = soil_factor(p[f"planting.{ground.number}.soil_ph"])
     return found

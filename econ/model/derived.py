@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from econ import evidence
+from econ.evidence import factors
 from econ.fields import record
 from econ.finance import returns as finance
 from econ.inputs.lanes import is_column
@@ -160,7 +160,7 @@ def twenty_years(figures: Figures, coefficients: Figures, gwp_set: str) -> dict[
     Methane and N2O of stack, pile and landfill are weighed anew; fuel and haul, nearly all CO2, stay, as does
     removal, a storage over 100 years in either view. Source: factors gwp20_..., each with how it is known.
     """
-    ch4, n2o = (evidence.factor(f"gwp20_{gas}_{gwp_set.lower()}").value for gas in ("ch4", "n2o"))
+    ch4, n2o = (factors.factor(f"gwp20_{gas}_{gwp_set.lower()}").value for gas in ("ch4", "n2o"))
     more = {"ch4": ch4 - coefficients["gwp_ch4_biogenic"], "n2o": n2o - coefficients["gwp_n2o"]}
     found = {}
     for name, line, part in (("process", "process", "stack"), ("composting", "compost", "compost")):

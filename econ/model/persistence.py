@@ -10,8 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from econ import evidence
-from econ.evidence import curves, substances
+from econ.evidence import curves, factors, substances
 from econ.model.ledger import TINY, Book, Column, Quantity, Values, at_least, interp, step, total
 from econ.model.plan import Plan
 
@@ -33,7 +32,7 @@ def persistence(p: Values, plan: Plan) -> dict[str, Quantity]:
         "hc": hc_persistence(p.get("carbon.h_corg", np.nan), soil_c),
     }
     found |= {
-        "hc_limit": evidence.factor("hc_lim").value,
+        "hc_limit": factors.factor("hc_lim").value,
         "hc_half_range": methods["hc"][1],
         "hydrogen_per_mineral": hydrogen_ratio(1.0, 1.0),
         "h_corg_if_blank": np.nan,
@@ -85,7 +84,7 @@ def class_persistence(peak_c: Quantity, soil_c: Quantity) -> tuple[Quantity, Qua
         return total(flag * interp(table.soil_c, column, soil_c) for flag, column in pairs)
 
     covered = step(edges, (np.nan, 1.0, 1.0, 1.0), peak_c) * _inside(table.soil_c, soil_c)
-    return at_soil(table.mean_frac) * covered, at_soil(table.one_char_sd) * evidence.factor("sd_to_p90").value
+    return at_soil(table.mean_frac) * covered, at_soil(table.one_char_sd) * factors.factor("sd_to_p90").value
 
 
 def inventory_persistence(peak_c: Quantity) -> tuple[Quantity, Quantity]:
@@ -107,8 +106,8 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
     table, rows = curves.persistence_by_hc(), _soil_rows(soil_c)
     lines = ((rows[f"hc_c_{end}"], rows[f"hc_m_{end}"]) for end in ("below", "above"))
     low, high = (np.minimum(np.maximum(c - m * h_corg, 0), 1) for c, m in lines)
-    applies = step((evidence.factor("hc_lim").value,), (1.0, np.nan), h_corg)
-    scatter = interp(table.soil_c, table.one_char_sd, soil_c) * evidence.factor("sd_to_p90").value
+    applies = step((factors.factor("hc_lim").value,), (1.0, np.nan), h_corg)
+    scatter = interp(table.soil_c, table.one_char_sd, soil_c) * factors.factor("sd_to_p90").value
     return (low + (high - low) * rows["hc_soil_weight"]) * applies, scatter
 
 

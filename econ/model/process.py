@@ -13,8 +13,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from econ import evidence
-from econ.evidence import curves
+from econ.evidence import curves, factors, substances
 from econ.evidence.substances import Fuel
 from econ.model.ledger import WHOLE, Book, Quantity, Values, interp, of_parts, total
 from econ.model.plan import Plan
@@ -34,17 +33,17 @@ def steam_mj(at_c: Quantity) -> Quantity:
 
 def solid_mj(name: str, from_c: Quantity, to_c: Quantity) -> Quantity:
     """Heat to bring 1 kg of a solid from one temperature to another [MJ/kg]. Source: its cp factor, `name`."""
-    return evidence.factor(name).value / 1000 * (to_c - from_c)
+    return factors.factor(name).value / 1000 * (to_c - from_c)
 
 
 def protein_gas_mj(protein_kg: Quantity, residue_kg: Quantity) -> Quantity:
     """Heat in the gas of protein, less that of the residue that stays [MJ, lower]. Source: hv_prot, hv_residue."""
-    return protein_kg * evidence.factor("hv_prot").value - residue_kg * evidence.factor("hv_residue").value
+    return protein_kg * factors.factor("hv_prot").value - residue_kg * factors.factor("hv_residue").value
 
 
 def wood_mj(moisture_frac: Quantity) -> Quantity:
     """Lower heating value of firewood [MJ/kg] by its water on wet basis [0 to 0.6]. Source: house formula."""
-    return evidence.factor("hv_wood_dry").value * (1 - moisture_frac) - 2.45 * moisture_frac
+    return factors.factor("hv_wood_dry").value * (1 - moisture_frac) - 2.45 * moisture_frac
 
 
 def batch(b: Book, plan: Plan, fired: Mapping[int, Quantity]) -> None:
@@ -94,16 +93,16 @@ def _gas(b: Book, plan: Plan, load: Quantity, bones: Quantity, fired: Mapping[in
 
 def climate(p: Values, plan: Plan) -> dict[str, Quantity]:
     """Warming potentials [kg CO2e/kg], emission of a unit of fuel [kg CO2e/unit]. Source: gwp.csv, fuels.csv."""
-    edition, diesel = evidence.gwp(plan.gwp_set), evidence.fuel("diesel")
+    edition, diesel = substances.gwp(plan.gwp_set), substances.fuel("diesel")
     found: dict[str, Quantity] = {
         "gwp_ch4_biogenic": edition.ch4_biogenic.value,
         "gwp_n2o": edition.n2o.value,
-        "propane_co2e_per_l": evidence.fuel("propane").co2e_kg_per_unit(edition),
+        "propane_co2e_per_l": substances.fuel("propane").co2e_kg_per_unit(edition),
         "diesel_co2e_per_l": diesel.co2e_kg_per_unit(edition),
-        "freight_co2e_per_kg_m": evidence.factor(VEHICLES[plan.vehicle]).value / KG_M_PER_T_KM,
+        "freight_co2e_per_kg_m": factors.factor(VEHICLES[plan.vehicle]).value / KG_M_PER_T_KM,
     }
     for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True):
-        fuel = evidence.fuel(kind)
+        fuel = substances.fuel(kind)
         per_canonical = 1.0 / unit(fuel.measure).factor  # kWh per MJ, m3 per L, 1 for L and kg
         emits: Quantity = fuel.co2e_kg_per_unit(edition)
         if kind == "electricity":
@@ -131,7 +130,7 @@ def fuel_nitrogen(peak_c: Quantity) -> tuple[Quantity, Quantity]:
     Straight between 500 and 800 °C, before any flame; no more than it can become N2O.
     """
     place = interp((500.0, 800.0), (0.0, 1.0), peak_c)
-    ends = [(evidence.factor(name).low or 0.0, evidence.factor(name).value) for name in ("n_nh3", "n_hcn")]
+    ends = [(factors.factor(name).low or 0.0, factors.factor(name).value) for name in ("n_nh3", "n_hcn")]
     ammonia, hcn = ((low + (high - low) * place) / 100 for low, high in ends)
     return ammonia + hcn, hcn
 

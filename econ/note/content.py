@@ -8,13 +8,13 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from econ import evidence
 from econ.answer import carbon_case
 from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, needs, plan, today_words, told
 from econ.answer.finding import say
 from econ.answer.report import carbon_json
 from econ.answer.results import Results, doubts, inputs_code, organic_words, quoted
 from econ.answer.sentences import Speech
+from econ.evidence import factors
 from econ.model.derived import KG_PER_T, budget, grant, of_sold, study_name, twenty_years
 from econ.note.moving import behind, causes, moving
 from econ.note.parts import MISSING, Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
@@ -149,7 +149,7 @@ def _horizons(results: Results) -> Table:
     """The 100-year and the 20-year view side by side."""
     figures, gwp_set = results.figures, results.plan.gwp_set
     short = twenty_years(figures, results.coefficients, gwp_set)
-    methane = evidence.factor(f"gwp20_ch4_{gwp_set.lower()}")
+    methane = factors.factor(f"gwp20_ch4_{gwp_set.lower()}")
     return table("horizons", (
         (words, number(figures[line] / KG_PER_T), number(short[name] / KG_PER_T))
         for name, (words, line) in PLAN["horizons"].items()

@@ -23,8 +23,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.errors import InputFault, InputFaults
-from econ.evidence import curves, factor
-from econ.evidence.factors import default_range
+from econ.evidence import curves
+from econ.evidence.factors import default_range, factor
 from econ.fields import replace
 from econ.inputs.defaults import CONSTITUENTS
 from econ.inputs.lanes import beside, summed

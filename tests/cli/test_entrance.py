@@ -18,7 +18,7 @@ from typer.testing import CliRunner
 from econ.answer.appraisal import appraise
 from econ.answer.second_look import second_look
 from econ.cli import app, with_command
-from econ.evidence import factors
+from econ.evidence.factors import factors
 from econ.evidence.used import edition, shipped_edition
 from econ.inputs.schema import EDITION
 from econ.questions.latin import Sampling

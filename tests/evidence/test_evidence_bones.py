@@ -7,13 +7,12 @@ import math
 import numpy as np
 import pytest
 
-from econ import evidence
-from econ.evidence import curves
+from econ.evidence import curves, factors, substances
 from econ.evidence.substances import BONES
 
 
 def v(name):
-    return evidence.factor(name).value
+    return factors.factor(name).value
 
 
 def normalised(found):
@@ -36,7 +35,7 @@ def normalised(found):
     ],
 )
 def test_bone_kind_as_printed(kind, printed, rung):
-    found = evidence.composition(kind)
+    found = substances.composition(kind)
     assert tuple(share.raw for share in found.components().values()) == printed
     assert found.rung == rung
 
@@ -59,7 +58,7 @@ def test_only_two_kinds_miss_a_sum_of_one():
 
 def test_limb_bones_follow_from_the_dry_matter_rows():
     """Scientific Reports 2017, Table 1: fresh share = dry matter × share of dry matter."""
-    limb, dry = evidence.composition("sheep_pig_limb"), v("limb_dm") / 100
+    limb, dry = substances.composition("sheep_pig_limb"), v("limb_dm") / 100
     assert limb.water.raw == pytest.approx(1 - dry, abs=5e-4)
     for share, name in ((limb.fat, "limb_fat"), (limb.protein, "limb_prot"), (limb.ash, "limb_ash")):
         assert share.raw == pytest.approx(dry * v(name) / 100, abs=5e-4)
@@ -70,8 +69,8 @@ def test_limb_bones_follow_from_the_dry_matter_rows():
 )
 def test_composition_agrees_with_the_list_of_factors(kind, prefix):
     short = {"water": "w", "fat": "fat", "protein": "prot", "ash": "ash"}
-    for name, share in evidence.composition(kind).components().items():
-        listed = evidence.factor(f"{prefix}_{short[name]}")
+    for name, share in substances.composition(kind).components().items():
+        listed = factors.factor(f"{prefix}_{short[name]}")
         assert share.raw == pytest.approx(listed.value / 100)
         assert share.high == pytest.approx(listed.high / 100)
         if name != "water" or kind == "beef_femur":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from econ import evidence
+from econ.evidence import factors, substances
 from econ.evidence.substances import FUELS
 from econ.units import unit
 
@@ -12,7 +12,7 @@ LB_KG, TON_KG, GAL_L, FT3_L = 0.45359237, 907.18474, 3.785411784, 28.316846592
 
 
 def v(name):
-    return evidence.factor(name).value
+    return factors.factor(name).value
 
 
 @pytest.mark.parametrize(
@@ -24,7 +24,7 @@ def v(name):
     ],
 )
 def test_warming_potentials(edition, biogenic, fossil, n2o, rung):
-    found = evidence.gwp(edition)
+    found = substances.gwp(edition)
     assert (found.ch4_biogenic.value, found.ch4_fossil.value, found.n2o.value) == (biogenic, fossil, n2o)
     assert found.rung == rung
 
@@ -33,7 +33,7 @@ def test_warming_potentials(edition, biogenic, fossil, n2o, rung):
     ("gas", "name"), [("ch4_biogenic", "gwp_ch4b"), ("ch4_fossil", "gwp_ch4f"), ("n2o", "gwp_n2o")]
 )
 def test_latest_warming_agrees_with_the_list_of_factors(gas, name):
-    ours, listed = getattr(evidence.gwp("ar6"), gas), evidence.factor(name)
+    ours, listed = getattr(substances.gwp("ar6"), gas), factors.factor(name)
     assert (ours.value, ours.low, ours.high) == (listed.value, listed.low, listed.high)
 
 
@@ -50,7 +50,7 @@ def test_latest_warming_agrees_with_the_list_of_factors(gas, name):
     ],
 )
 def test_fuel_gases_follow_from_the_hub(kind, measure, mmbtu_per_unit, rows):
-    found = evidence.fuel(kind)
+    found = substances.fuel(kind)
     assert found.measure == measure
     co2 = found.biogenic_co2_kg_per_unit if rows == "wood" else found.fossil_co2_kg_per_unit
     assert co2 == pytest.approx(v(f"hub_{rows}_co2") * mmbtu_per_unit, rel=5e-5)
@@ -70,7 +70,7 @@ def test_fuel_gases_follow_from_the_hub(kind, measure, mmbtu_per_unit, rows):
     ],
 )
 def test_fuel_heat_follows_from_the_list_of_factors(kind, hhv, lhv):
-    found = evidence.fuel(kind)
+    found = substances.fuel(kind)
     assert found.hhv_mj_per_unit == pytest.approx(v(hhv), abs=0.006)
     assert found.lhv_mj_per_unit == pytest.approx(lhv(found.hhv_mj_per_unit), rel=5e-5)
 
@@ -78,7 +78,7 @@ def test_fuel_heat_follows_from_the_list_of_factors(kind, hhv, lhv):
 @pytest.mark.parametrize(("kind", "rows"), [("propane", "propane"), ("diesel", "diesel"), ("natural_gas", "gas")])
 def test_heat_and_emissions_stand_on_one_basis(kind, rows):
     """CO2 over higher heat is the hub's kg per mmBtu, whatever the measure."""
-    found = evidence.fuel(kind)
+    found = substances.fuel(kind)
     per_mmbtu = found.fossil_co2_kg_per_unit / found.hhv_mj_per_unit * 1055.05585262
     assert per_mmbtu == pytest.approx(v(f"hub_{rows}_co2"), rel=1e-5)
 
@@ -92,7 +92,7 @@ def test_heat_and_emissions_stand_on_one_basis(kind, rows):
     ],
 )  # fmt: skip
 def test_upstream_by_fuel(kind, upstream, burning, share):
-    assert evidence.fuel(kind).upstream_frac == share
+    assert substances.fuel(kind).upstream_frac == share
     assert upstream / burning == pytest.approx(share, abs=5e-4)
 
 
@@ -103,7 +103,7 @@ def test_cordwood_and_the_dry_table_meet_at_the_extension_figure():
 
 def test_cordwood_heat():
     """House formula at 20 % moisture; higher heat adds the water of moisture and of 6 % hydrogen (memory)."""
-    found = evidence.fuel("cordwood")
+    found = substances.fuel("cordwood")
     assert found.lhv_mj_per_unit == v("hv_wood20")
     water = 0.2 + 9 * 0.06 * 0.8
     higher = 18.4 * 0.8 - 2.45 * 0.2 + v("h_evap25") / 1000 * water
@@ -121,27 +121,29 @@ def test_cordwood_heat():
     ],
 )
 def test_fuel_in_co2e(kind, units, kg_co2e, slack):
-    assert units * evidence.fuel(kind).co2e_kg_per_unit(evidence.gwp("ar6")) == pytest.approx(kg_co2e, abs=slack)
+    assert units * substances.fuel(kind).co2e_kg_per_unit(substances.gwp("ar6")) == pytest.approx(
+        kg_co2e, abs=slack
+    )
 
 
 def test_natural_gas_in_co2e_per_kwh():
     """House arithmetic with AR6: 0.18123 kg CO2e per kWh of higher heat at 0.001026 mmBtu/scf."""
     kwh_per_m3 = 0.001026 * 1055.05585262 / 3.6 * 1000 / FT3_L
-    per_m3 = evidence.fuel("natural_gas").co2e_kg_per_unit(evidence.gwp("ar6"))
+    per_m3 = substances.fuel("natural_gas").co2e_kg_per_unit(substances.gwp("ar6"))
     assert per_m3 / kwh_per_m3 == pytest.approx(0.18123, abs=6e-6)
 
 
 def test_methane_of_combustion_takes_the_figure_without_its_own_co2():
     """GHG Protocol, August 2024: the fossil figure is for fugitive methane only. AR5, a gallon."""
     by_hand = 0.091 * (62.87 + 0.0030 * 28 + 0.00060 * 265) / GAL_L
-    ours = evidence.fuel("propane").co2e_kg_per_unit(evidence.gwp("ar5"))
+    ours = substances.fuel("propane").co2e_kg_per_unit(substances.gwp("ar5"))
     assert ours == pytest.approx(by_hand, rel=1e-6)
 
 
 def test_methane_of_wood_counts_as_biogenic():
     """Hand arithmetic with AR5: 17.48 mmBtu a dry short ton × 0.8 × (7.2 g × 28 + 3.6 g × 265)."""
     by_hand = 17.48 * (0.0072 * 28 + 0.0036 * 265) / TON_KG * 0.8
-    ours = evidence.fuel("cordwood").co2e_kg_per_unit(evidence.gwp("ar5"))
+    ours = substances.fuel("cordwood").co2e_kg_per_unit(substances.gwp("ar5"))
     assert ours == pytest.approx(by_hand, rel=1e-6)
 
 

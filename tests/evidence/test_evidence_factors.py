@@ -9,13 +9,12 @@ from statistics import NormalDist
 import pytest
 from periodictable import formula
 
-from econ import evidence
-from econ.evidence import curves, substances
+from econ.evidence import curves, factors, substances
 from econ.evidence.factors import RANGES, held
 from econ.evidence.facts import RUNGS, shipped_sources
 from econ.evidence.substances import BONES, CO2_G_PER_MOL, FUELS, GWPS, TOLERANCES
 
-ALL = evidence.factors()
+ALL = factors.factors()
 OWN_SOURCES = {"house", "common_practice", "memory"}
 
 
@@ -37,9 +36,9 @@ def test_what_was_read_cites_an_outside_work_or_read_parts():
 
 def test_works_that_were_only_recalled_were_not_read():
     wide = [
-        *evidence.limits(),
+        *substances.limits(),
         *substances.crop_removals(),
-        *evidence.soil_readings(),
+        *substances.soil_readings(),
         *TOLERANCES.all(),
         *GWPS.all(),
     ]
@@ -69,7 +68,7 @@ def test_assumed_rows_say_so():
     ],
 )
 def test_words_of_each_rung(name, mark, is_read):
-    one = evidence.factor(name)
+    one = factors.factor(name)
     assert (one.mark, one.is_read) == (mark, is_read)
 
 
@@ -85,9 +84,9 @@ def test_every_source_is_used():
         *BONES.all(),
         *FUELS.all(),
         *GWPS.all(),
-        *evidence.limits(),
+        *substances.limits(),
         *substances.crop_removals(),
-        *evidence.soil_readings(),
+        *substances.soil_readings(),
         *TOLERANCES.all(),
         *substances.SIEVES.all(),
         *RANGES.all(),
@@ -98,10 +97,10 @@ def test_every_source_is_used():
 
 
 def test_every_word_must_match():
-    both = evidence.factors("Propane HHV")
+    both = factors.factors("Propane HHV")
     assert {one.id for one in both} == {"hub_propane_co2", "hub_propane_ch4", "hub_propane_n2o"}
-    assert set(both) < set(evidence.factors("propane"))
-    assert evidence.factors("no such word anywhere") == ()
+    assert set(both) < set(factors.factors("propane"))
+    assert factors.factors("no such word anywhere") == ()
 
 
 @pytest.mark.parametrize(
@@ -115,19 +114,19 @@ def test_every_word_must_match():
     ],
 )
 def test_search_looks_everywhere(word, found_in, name):
-    assert evidence.factor(name) in evidence.factors(word), found_in
+    assert factors.factor(name) in factors.factors(word), found_in
 
 
 def test_held_factors_come_back():
     """A question may move a fact; after it the fact is as it was."""
-    before = evidence.factor("coll_n")
+    before = factors.factor("coll_n")
     with held({"coll_n": 17.5}):
-        assert evidence.factor("coll_n").value == 17.5
-    assert evidence.factor("coll_n") == before
+        assert factors.factor("coll_n").value == 17.5
+    assert factors.factor("coll_n") == before
 
 
 def test_factors_load_without_numpy():
-    code = "import sys; from econ import evidence; evidence.factors(); print('numpy' in sys.modules)"
+    code = "import sys; from econ.evidence import factors; factors.factors(); print('numpy' in sys.modules)"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ran.stdout.strip() == "False"
 
@@ -192,7 +191,7 @@ def test_factors_load_without_numpy():
     ],
 )
 def test_spot_fact(name, value, low, high, ends, rung):
-    one = evidence.factor(name)
+    one = factors.factor(name)
     assert (one.value, one.low, one.high, one.ends, one.rung) == (value, low, high, ends, rung)
 
 
@@ -200,7 +199,7 @@ LB_KG, TON_KG, GAL_L, FT_M, BTU_J = 0.45359237, 907.18474, 3.785411784, 0.3048, 
 
 
 def v(name):
-    return evidence.factor(name).value
+    return factors.factor(name).value
 
 
 @pytest.mark.parametrize(
@@ -292,4 +291,4 @@ def test_derived_figure_follows_from_its_inputs(name, computed, slack):
     ],
 )
 def test_end_of_a_range_follows_from_its_inputs(name, end, computed, slack):
-    assert getattr(evidence.factor(name), end) == pytest.approx(computed, abs=slack)
+    assert getattr(factors.factor(name), end) == pytest.approx(computed, abs=slack)

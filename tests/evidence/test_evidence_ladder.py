@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import econ.evidence
-from econ import evidence
+from econ.evidence import factors
 from econ.evidence.factors import lowest
 from econ.evidence.facts import READ, RUNGS, shipped_sources
 from econ.model.evaluate import facts_read
@@ -35,10 +35,10 @@ def test_every_row_that_was_read_names_source_place_and_date(path):
 
 
 def test_what_is_computed_stands_on_the_lowest_rung_of_its_parts():
-    computed = [one for one in evidence.factors() if one.parts]
+    computed = [one for one in factors.factors() if one.parts]
     assert len(computed) > 20
     for one in computed:
-        parts = [evidence.factor(name).rung for name in one.parts if name != "retention"]
+        parts = [factors.factor(name).rung for name in one.parts if name != "retention"]
         assert list(RUNGS).index(one.rung) >= list(RUNGS).index(lowest(parts)), one.id
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from econ import evidence
 from econ.errors import FactorError
-from econ.evidence import curves
+from econ.evidence import curves, factors, substances
 from econ.evidence.factors import FACTORS
 from econ.evidence.facts import ORIGIN, Source, columns_of, load_sources
 from econ.evidence.substances import BONES, CROPS, FUELS, GWPS, LIMITS, SOIL
@@ -182,12 +181,12 @@ def test_bad_curve_is_refused(table, kind, rows, complaint):
 @pytest.mark.parametrize(
     ("ask", "answer"),
     [
-        (lambda: evidence.factor("char_korg"), "no factor 'char_korg'; did you mean .*char_corg"),
-        (lambda: evidence.composition("beef_mix"), "no kind of bone 'beef_mix'; did you mean beef_mixed"),
-        (lambda: evidence.fuel("coal"), "no fuel 'coal'"),
-        (lambda: evidence.gwp("sar"), "no set of warming potentials 'sar'; did you mean .*ar6"),
-        (lambda: evidence.crop_removal("aple"), "did you mean apple"),
-        (lambda: evidence.soil_readings("olsen"), "no soil test 'olsen'"),
+        (lambda: factors.factor("char_korg"), "no factor 'char_korg'; did you mean .*char_corg"),
+        (lambda: substances.composition("beef_mix"), "no kind of bone 'beef_mix'; did you mean beef_mixed"),
+        (lambda: substances.fuel("coal"), "no fuel 'coal'"),
+        (lambda: substances.gwp("sar"), "no set of warming potentials 'sar'; did you mean .*ar6"),
+        (lambda: substances.crop_removal("aple"), "did you mean apple"),
+        (lambda: substances.soil_readings("olsen"), "no soil test 'olsen'"),
     ],
 )
 def test_unknown_names_are_told_what_comes_close(ask, answer):
@@ -196,6 +195,6 @@ def test_unknown_names_are_told_what_comes_close(ask, answer):
 
 
 def test_hyphen_and_capitals_find_the_same_row():
-    assert evidence.fuel("Natural-Gas") is evidence.fuel("natural_gas")
-    assert evidence.composition("beef-mixed") is evidence.composition("beef_mixed")
-    assert evidence.factor(" CHAR_CORG ") is evidence.factor("char_corg")
+    assert substances.fuel("Natural-Gas") is substances.fuel("natural_gas")
+    assert substances.composition("beef-mixed") is substances.composition("beef_mixed")
+    assert factors.factor(" CHAR_CORG ") is factors.factor("char_corg")

@@ -11,13 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from econ import evidence
-from econ.evidence import curves
+from econ.evidence import curves, factors
 from econ.model.ledger import step
 
 
 def v(name):
-    return evidence.factor(name).value
+    return factors.factor(name).value
 
 
 @pytest.mark.parametrize(
@@ -53,7 +52,7 @@ def test_hotter_char_never_persists_less(a, b):
     ("name", "listed"), [("low", "ipcc_fp_low"), ("medium", "ipcc_fp_med"), ("high", "ipcc_fp_high")]
 )
 def test_class_agrees_with_the_list_of_factors(name, listed):
-    table, one = curves.persistence_classes(), evidence.factor(listed)
+    table, one = curves.persistence_classes(), factors.factor(listed)
     at = table.names.index(name)
     middle, half = table.persist_frac[at], table.persist_frac[at] * table.half_range_frac[at]
     assert middle == one.value
@@ -148,7 +147,7 @@ def test_the_inventory_is_higher_than_the_chars_behind_it_at_the_cropland_mean()
 )  # fmt: skip
 def test_soil_factor_agrees_with_the_list_of_factors(soil_ph, name):
     """Above pH 6.1 (Warren et al. 2009) the base is 0."""
-    table, one = curves.soil_factors(), evidence.factor(name)
+    table, one = curves.soil_factors(), factors.factor(name)
     at = int(step(table.edges_ph, range(len(table.soil_factor)), soil_ph))
     assert (table.soil_factor[at], table.low[at], table.high[at]) == (one.value, one.low, one.high)
     assert (table.soil_factor[at] == 0) == (soil_ph > v("ph_stop"))

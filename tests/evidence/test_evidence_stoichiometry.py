@@ -5,7 +5,7 @@ from __future__ import annotations
 import periodictable
 import pytest
 
-from econ import evidence
+from econ.evidence import factors
 from econ.evidence import substances as s
 
 
@@ -94,21 +94,21 @@ def test_ratio_by_hand(ours, printed, slack):
     ],
 )
 def test_listed_factor_is_the_constant_rounded(name, computed, scale):
-    listed = evidence.factor(name)
+    listed = factors.factor(name)
     assert listed.value == pytest.approx(computed * scale, rel=3e-4)
     assert listed.is_read
 
 
 def test_thirty_seven_percent_phosphorus_must_be_p2o5():
     """House arithmetic: as P2O5 it is 16.15 % P with Ca/P 2.04; as P it is above any bone mineral."""
-    claim = evidence.factor("trade_p37").value / 100
+    claim = factors.factor("trade_p37").value / 100
     assert claim > s.P_IN_TRICALCIUM_PHOSPHATE > s.P_IN_HYDROXYAPATITE
     as_p = claim * s.P_PER_P2O5
     assert as_p == pytest.approx(0.1615, abs=5e-5)
-    assert evidence.factor("trade_ca33").value / 100 / as_p == pytest.approx(2.04, abs=0.005)
+    assert factors.factor("trade_ca33").value / 100 / as_p == pytest.approx(2.04, abs=0.005)
 
 
 def test_temperatures_that_are_mixed_up():
     """Exact definition of the degree Fahrenheit."""
-    assert evidence.factor("temp_900f").value == pytest.approx((900 - 32) / 1.8, abs=0.05)
-    assert evidence.factor("temp_900c").value == 900 * 1.8 + 32
+    assert factors.factor("temp_900f").value == pytest.approx((900 - 32) / 1.8, abs=0.05)
+    assert factors.factor("temp_900c").value == 900 * 1.8 + 32

@@ -12,7 +12,7 @@ from statistics import mean, stdev
 
 import pytest
 
-from econ import evidence
+from econ.evidence import factors
 from econ.evidence import substances as s
 from econ.model.coefficients import carried, retention_at
 
@@ -28,7 +28,7 @@ def printed(column):
 
 
 def v(name):
-    return evidence.factor(name).value
+    return factors.factor(name).value
 
 
 @pytest.mark.parametrize(
@@ -37,7 +37,7 @@ def v(name):
      ("works_caco3", "caco3_pct", 4, None), ("char_n", "n_pct", 5, None)],
 )  # fmt: skip
 def test_factor_is_the_mean_of_the_printed_rows(name, column, count, sd):
-    found, one = printed(column), evidence.factor(name)
+    found, one = printed(column), factors.factor(name)
     assert len(found) == count
     assert mean(found) == pytest.approx(one.value, abs=0.06)
     if sd is None:

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 import econ
-from econ import evidence
 from econ.answer.practice import advice
+from econ.evidence import factors
 from econ.fields import replace
 from econ.inputs.rows import Row, plain
 from econ.inputs.schema import blocks, rows, sheets
@@ -31,7 +31,7 @@ def test_each_row_is_whole(row: Row) -> None:
         if isinstance(row.default, int | float):
             assert row.lowest <= units[0].to_canonical(row.default) <= row.highest
         if row.factor:
-            assert evidence.factor(row.factor)
+            assert factors.factor(row.factor)
     if row.kind == "choice":
         assert row.choices
         assert row.default is None or row.option(str(row.default))

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from stage import check, plan_with, told
 
-from econ import evidence
+from econ.evidence import factors
 from econ.model import carbon, persistence
 
 NAN = math.nan
@@ -199,9 +199,9 @@ def test_what_the_tables_give(has_protocol: bool, flag: float) -> None:
     found = carbon.handling(rows, plan_with(carbon_protocol=has_protocol))
     check(found, {
         "landfill_out_share": math.exp(-1), "price_has_protocol": flag, "own_way_if_blank": NAN,
-        "meal_fat": evidence.factor("rend_meal_fat").value / 100, "ammonia_n2o_n": 0.010,
-        "chips_ch4_per_kg": evidence.factor("cmp_ch4").low / 1000,
-        "chips_n2o_per_kg": evidence.factor("cmp_n2o").low / 1000,
+        "meal_fat": factors.factor("rend_meal_fat").value / 100, "ammonia_n2o_n": 0.010,
+        "chips_ch4_per_kg": factors.factor("cmp_ch4").low / 1000,
+        "chips_n2o_per_kg": factors.factor("cmp_n2o").low / 1000,
     })  # fmt: skip
     assert found["ch4_per_c"] == pytest.approx(16 / 12)
 
@@ -259,7 +259,7 @@ SOIL: dict[str, Any] = {
 
 def test_shares_with_their_ends() -> None:
     """The middle class 0.75 ± 0.205 × 1.28, cut at 1; halfway up. H/C_org 0.824 ± 0.184 × 1.28, cut at 1."""
-    sd = evidence.factor("sd_to_p90").value
+    sd = factors.factor("sd_to_p90").value
     found = persistence.persistence(SOIL, plan_with(soil_is_mineral=True))
     low, high = 0.75 - 0.205 * sd, 1.0
     check(found, {

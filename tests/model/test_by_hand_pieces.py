@@ -13,7 +13,7 @@ from conftest import plant
 from plants import plant as bare_plant
 from stage import check, plan_with
 
-from econ import evidence
+from econ.evidence import substances
 from econ.evidence.factors import held
 from econ.inputs.rows import MONTHS
 from econ.model import coefficients as per_kg
@@ -156,7 +156,7 @@ def test_heat_per_kilogram_in_both_stages() -> None:
         "fuel_2_lower_mj": 18.4 * 0.7 - 2.45 * 0.3, "fuel_4_lower_mj": 1,
         "bones_1_protein_mj": found["bones_1_protein_frac"] * 21 - found["bones_1_residue_frac"] * 26,
     })  # fmt: skip
-    gas = evidence.fuel("natural-gas").lhv_mj_per_unit
+    gas = substances.fuel("natural-gas").lhv_mj_per_unit
     assert found["fuel_3_lower_mj"] == pytest.approx(gas / 1000), "a cubic metre is 1,000 L"
     cool = per_kg.coefficients(rows | {"kiln.peak_temperature": 280.0}, plan)
     check(cool, {"after_water_mj": 0, "after_solids_mj": 0, "drying_solids_mj": 1.3e-3 * 260})

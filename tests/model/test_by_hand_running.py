@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from stage import check, plan_with, told
 
-from econ import evidence
+from econ.evidence import factors, substances
 from econ.model import operating, process
 from econ.model.process import fuel_nitrogen, protein_gas_mj, solid_mj, upstream_share, wood_mj
 
@@ -277,23 +277,23 @@ def test_heats_per_kilogram() -> None:
     cp = solid_mj("cp_bone", 20.0, 21.0)
     assert 0.8e-3 < cp < 2.0e-3
     assert solid_mj("cp_bone", 100.0, 350.0) == pytest.approx(250 * cp)
-    assert protein_gas_mj(2.0, 0.0) == pytest.approx(2 * evidence.factor("hv_prot").value)
+    assert protein_gas_mj(2.0, 0.0) == pytest.approx(2 * factors.factor("hv_prot").value)
     assert protein_gas_mj(2.0, 0.5) == pytest.approx(
-        2 * evidence.factor("hv_prot").value - evidence.factor("hv_residue").value / 2
+        2 * factors.factor("hv_prot").value - factors.factor("hv_residue").value / 2
     )
 
 
 @pytest.mark.parametrize(("peak_c", "place"), [(300.0, 0), (500.0, 0), (650.0, 0.5), (800.0, 1), (900.0, 1)])
 def test_nitrogen_in_the_gas_by_peak(peak_c: float, place: float) -> None:
     """Straight from the low end at 500 °C to the value at 800 °C; per cent of the nitrogen of the protein."""
-    ammonia, hcn = evidence.factor("n_nh3"), evidence.factor("n_hcn")
+    ammonia, hcn = factors.factor("n_nh3"), factors.factor("n_hcn")
     shares = [(one.low + (one.value - one.low) * place) / 100 for one in (ammonia, hcn)]
     assert fuel_nitrogen(peak_c) == pytest.approx((sum(shares), shares[1]), rel=1e-12)
 
 
 @pytest.mark.parametrize(("kind", "typed", "share"), [("propane", 0.15, 0.15), ("cordwood", 0.15, 0.0)])
 def test_upstream_as_typed_counts_for_fossil_fuel(kind: str, typed: float, share: float) -> None:
-    fuel = evidence.fuel(kind)
+    fuel = substances.fuel(kind)
     assert upstream_share({"carbon.upstream_share": typed}, fuel) == pytest.approx(
         share if fuel.is_fossil else fuel.upstream_frac
     )
@@ -356,13 +356,13 @@ def test_emission_factors_of_the_fuels() -> None:
     plan = plan_with(**FUELS, vehicle="truck")
     plain = process.climate(CLIMATE, plan)
     wet = process.climate(CLIMATE | {"fuel.3.moisture": 0.4, "fuel.1.moisture": 0.4}, plan)
-    propane, wood, edition = evidence.fuel("propane"), evidence.fuel("cordwood"), evidence.gwp("AR6")
+    propane, wood, edition = substances.fuel("propane"), substances.fuel("cordwood"), substances.gwp("AR6")
     check(plain, {
         "fuel_1_co2e_per_unit": propane.co2e_kg_per_unit(edition), "fuel_2_co2e_per_unit": 0.1,
         "fuel_3_co2e_per_unit": wood.co2e_kg_per_unit(edition), "fuel_1_fossil": 1, "fuel_3_fossil": 0,
         "fuel_3_biogenic_per_unit": wood.biogenic_co2_kg_per_unit, "fuel_1_biogenic_per_unit": 0,
         "propane_co2e_per_l": propane.co2e_kg_per_unit(edition), "gwp_n2o": edition.n2o.value,
-        "freight_co2e_per_kg_m": evidence.factor("truck_tkm").value / 1e6,
+        "freight_co2e_per_kg_m": factors.factor("truck_tkm").value / 1e6,
     })  # fmt: skip
     drier = 0.6 / (1 - wood.water_frac)
     check(wet, {

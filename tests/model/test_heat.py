@@ -9,10 +9,10 @@ from conftest import plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from econ import evidence
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.answer.practice import fuel_verdict
+from econ.evidence import factors, substances
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
@@ -82,9 +82,9 @@ def test_worked_case_gas_house_arithmetic() -> None:
 
 def test_worked_case_start_up_in_fuels_house_arithmetic() -> None:
     need = case()["start_up_fuel_mj"]
-    assert need / evidence.fuel("propane").lhv_mj_per_unit == pytest.approx(245, rel=0.01)
+    assert need / substances.fuel("propane").lhv_mj_per_unit == pytest.approx(245, rel=0.01)
     assert need / 14.2 == pytest.approx(404, rel=0.01)
-    assert need / evidence.fuel("diesel").lhv_mj_per_unit == pytest.approx(
+    assert need / substances.fuel("diesel").lhv_mj_per_unit == pytest.approx(
         159, rel=0.01
     )  # 148 L on the higher value
 
@@ -130,7 +130,7 @@ PRINTED_HEATS = [
 def test_heat_of_fuels_against_printed_tables(
     kind: str, btu: float, units: float, basis: str, tolerance: float
 ) -> None:
-    fuel = evidence.fuel(kind)
+    fuel = substances.fuel(kind)
     ours = fuel.hhv_mj_per_unit if basis == "hhv" else fuel.lhv_mj_per_unit
     assert ours == pytest.approx(btu * BTU_MJ / units, rel=tolerance)
 
@@ -140,7 +140,7 @@ def test_heat_of_fuels_against_printed_tables(
     [("diesel", 128_450, 137_380), ("natural-gas", 983, 1_089)],  # the same table, Btu/gal and Btu/ft3
 )
 def test_lower_to_higher_heat_against_a_printed_table(kind: str, lower: float, higher: float) -> None:
-    fuel = evidence.fuel(kind)
+    fuel = substances.fuel(kind)
     assert fuel.lhv_mj_per_unit / fuel.hhv_mj_per_unit == pytest.approx(lower / higher, abs=0.001)
 
 
@@ -163,16 +163,16 @@ def test_firewood_by_moisture_house_formula(moisture: float, heat: float) -> Non
 def test_a_blank_mass_of_steel_is_a_row_of_its_own_per_weight_of_the_load() -> None:
     assert not plant().has("kiln.steel_per_load")  # the mass is typed, so nothing stands in for it
     by_load = plant(kiln__steel_mass="", kiln__batch_load="900 kg")
-    assert by_load["kiln.steel_per_load"].number == evidence.factor("steel_per_load").value
+    assert by_load["kiln.steel_per_load"].number == factors.factor("steel_per_load").value
     assert figures(by_load)["firing_steel_kg"] == pytest.approx(900)
     heavy = plant(kiln__steel_mass="", kiln__batch_load="900 kg", kiln__steel_per_load="2 lb per lb")
     assert figures(heavy)["firing_steel_kg"] == pytest.approx(1800)
 
 
 def test_trade_measures_of_fuel_equal_their_factors() -> None:
-    assert unit("cord").factor == evidence.factor("cord_mass").value
+    assert unit("cord").factor == factors.factor("cord_mass").value
     assert unit("therm gas").factor == pytest.approx(
-        unit("therm").factor / evidence.fuel("natural_gas").hhv_mj_per_unit * 1000
+        unit("therm").factor / substances.fuel("natural_gas").hhv_mj_per_unit * 1000
     )
     # 100,000 Btu over 1,026 Btu/ft3 (EPA hub, Table 1): 97.5 ft3
     assert unit("therm gas").factor / unit("ft3").factor == pytest.approx(97.47, rel=0.002)
@@ -253,7 +253,7 @@ def modelled(**more: str) -> Scenario:
 
 def test_the_modelled_fuel_is_used_and_said_to_be_modelled() -> None:
     results = appraise(modelled())
-    per_firing = results.figures["model_fuel_mj"] / evidence.fuel("propane").lhv_mj_per_unit
+    per_firing = results.figures["model_fuel_mj"] / substances.fuel("propane").lhv_mj_per_unit
     assert results.figures["fuel_1_per_firing"] == pytest.approx(per_firing)
     assert results.figures["fuel_1_used"] == pytest.approx(per_firing * results.figures["firings_per_year"])
     assert results.to_json()["details"]["kiln"]["fuel_basis"] == "modelled"

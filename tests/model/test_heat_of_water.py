@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from econ import evidence
+from econ.evidence import factors
 from econ.model.process import steam_mj
 
 iapws = pytest.importorskip("iapws", reason="the independent library of water properties is not installed")
@@ -30,7 +30,7 @@ def test_heat_from_cold_water_to_steam(at_c: float) -> None:
 def test_heat_to_boil_and_evaporate() -> None:
     dry = float(iapws.IAPWS97(P=ATMOSPHERE_MPA, x=1).h)
     boiling = float(iapws.IAPWS97(P=ATMOSPHERE_MPA, x=0).h)
-    assert evidence.factor("h_w").value == pytest.approx(dry - COLD, rel=1e-3)
+    assert factors.factor("h_w").value == pytest.approx(dry - COLD, rel=1e-3)
     assert float(steam_mj(100)) * 1000 == pytest.approx(dry - COLD, rel=1e-3)
     # 20 to 100 °C 335 kJ/kg and evaporation 2256.5 kJ/kg, as steam tables print them (values from memory)
     assert boiling - COLD == pytest.approx(335.2, rel=1e-3)
@@ -39,4 +39,4 @@ def test_heat_to_boil_and_evaporate() -> None:
 
 def test_heat_of_evaporation_at_25_c() -> None:
     at_25 = [float(iapws.IAPWS97(T=298.15, x=x).h) for x in (0, 1)]
-    assert evidence.factor("h_evap25").value == pytest.approx(at_25[1] - at_25[0], rel=1e-3)
+    assert factors.factor("h_evap25").value == pytest.approx(at_25[1] - at_25[0], rel=1e-3)

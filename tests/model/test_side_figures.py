@@ -11,7 +11,7 @@ import pytest
 from conftest import plant
 from plants import plant as bare_plant
 
-from econ import evidence
+from econ.evidence import factors
 from econ.inputs.rows import MONTHS
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
@@ -35,7 +35,7 @@ def test_nitrogen_that_compost_would_have_kept() -> None:
 def test_room_of_char_mixed_into_compost() -> None:
     """The char at its own density, and 0.4 kg of compost with every kg at that of compost."""
     found = figures(finish__charge="compost", finish__charge_ratio="0.4 kg per kg")
-    char, compost = evidence.factor("rho_char").value, evidence.factor("rho_compost").value
+    char, compost = factors.factor("rho_char").value, factors.factor("rho_compost").value
     room = found["char_finished_kg"] * (1 / char + 0.4 / compost)
     assert found["product_m3"] == pytest.approx(room, rel=1e-12)
 

@@ -6,10 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from econ import evidence
 from econ.answer.label_statement import LABELS, many, title, trial_said
 from econ.answer.practice import ONCE, name_of, said_of
-from econ.evidence import curves
+from econ.evidence import curves, factors
 from econ.inputs.as_typed import signed_figure
 from econ.inputs.records import Line as Typed
 from econ.inputs.records import TableData
@@ -47,8 +46,8 @@ def planting(desk: Desk) -> Found:
         "all": list(_together(desk, count)),
         "mind": [f"{lead}{text}" for text, lead in reversed(mind.items())],
         "availability": [(text, None, *map(float, row)) for text, *row in by_ph],
-        "once": evidence.factor("mbm_p_year1").value,
-        "later": evidence.factor("mbm_p_year3").value,
+        "once": factors.factor("mbm_p_year1").value,
+        "later": factors.factor("mbm_p_year3").value,
     }  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from econ.answer.carbon_case import METHOD_WORDS, METHODS
 from econ.answer.practice import LOW, fuel_verdict, task_name
 from econ.answer.results import hydrogen_words
 from econ.answer.second_look import second_look
-from econ.evidence import factor
+from econ.evidence.factors import factor
 from econ.inputs.rows import MONTHS as CALENDAR
 from econ.inputs.schema import place_words
 from econ.model.derived import MONTHLY, OF_YEAR, months, over_study, study_name
