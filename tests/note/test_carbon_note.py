@@ -14,13 +14,14 @@ from conftest import plant
 from plants import plant as bare
 from remembered import appraise, results_bytes
 
-from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, paragraph, told
+from econ.answer.carbon_case import METHOD_WORDS, _need, baselines, boundary, paragraph, told
 from econ.answer.results import NET, NPV, Results, doubts, heaviest, organic_words, quoted
 from econ.answer.screen import screen
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
+from econ.measured.sample import sample
 from econ.model.derived import budget, grant, over_study, twenty_years
 from econ.note.content import BANNER, BLOCKS, _quoted, note
 from econ.note.moving import moving
@@ -475,3 +476,9 @@ def test_files_are_not_replaced_unasked(appraised: dict[str, Results], tmp_path:
     write_note(results, target, DATE, overwrite=True)
     with pytest.raises(FileRefused, match="must end in"):
         write_note(results, tmp_path / "n.pdf", DATE)
+
+
+@pytest.mark.parametrize(("n", "origin"), [(2, "assumed, too few samples yet"), (3, "seen in 3 samples")])
+def test_from_three_samples_on_the_scatter_seen_counts(n: int, origin: str, appraised: dict[str, Results]) -> None:
+    """A choice of kilncase, no source: two values tell too little of how they scatter."""
+    assert _need(appraised["thistle-flat"], "Organic carbon", sample([0.09, 0.10, 0.11][:n])).origin == origin

@@ -395,3 +395,12 @@ def test_the_span_of_a_product_adds_relative_widths_as_squares() -> None:
     assert _product(one, NOT_KNOWN) == (0.0, 0.0)
     assert _product(Known(2.0, 0.2, 2.6, 2.0, ""), other)[0] == pytest.approx(1 - math.hypot(0.9, 0.4))
     assert _product(Known(2.0, 0.0, 2.6, 2.0, ""), other)[0] == 0.0, "no removal below zero"
+
+
+@pytest.mark.parametrize(
+    ("deviations", "rule"), [(1.95, "bayes"), (2.05, "sample"), (-1.95, "bayes"), (-2.05, "sample")]
+)
+def test_promise_and_sample_two_deviations_apart_are_not_averaged(deviations: float, rule: str) -> None:
+    """By hand: P10 to P90 of 0 to 10 are 5 ± 1.2816 deviations of 3.90; the three values hardly scatter."""
+    mean = 5 + deviations * 5 / 1.2816
+    assert next_range(0.0, 10.0, sample([mean - 0.01, mean, mean + 0.01]))[3] == rule
