@@ -22,7 +22,7 @@ from econ.measured.record import Period, lines_of, missing_months
 from econ.measured.sample import Sample, sample
 from econ.measured.use import TARGETS, Kept, calibration, next_range
 from econ.shipped import described
-from econ.units import Unit, shown_unit
+from econ.units import shown_unit
 
 Cell = str | float | None
 MOST_MONTHS = 120
@@ -139,25 +139,21 @@ def promised_and_found(found: Statement) -> Iterator[Promise]:
     for key, name in (*((one.key, one.sample) for one in TARGETS), ("kiln.batch_load", "load")):
         entry = found.scenario.entries.get(key)
         if entry is not None and entry.has_range and entry.value is not None and name in samples:
-            ends = (entry.low or 0.0, entry.number, entry.high or 0.0)
-            yield _promise(entry.row.label, ends, samples[name], entry.unit)
+            unit, own = entry.unit, samples[name]
+            shown = unit.from_canonical if unit else float  # in the unit that the range was typed in
+            named = f" [{unit.symbol}]" if unit and unit.short not in {"fraction", "each"} else ""
+            ends = map(shown, (entry.low or 0.0, entry.number, entry.high or 0.0, own.mean))
+            yield Promise(f"{entry.row.label}{named}", Kept(*ends), sample([*map(shown, own.values)]))
     if found.share_of_year < WHOLE or missing_months(found.record, found.period):
         return
-    unit, factor = shown_unit("kg", found.scenario.system)
+    mass, factor = shown_unit("kg", found.scenario.system)
     for label, line, name in PLAN["table"]["kept"]["rows"]:
         if value := found.figures[name]:
             scale = factor if line.endswith("_kg") else 1.0
             times = found.share_of_year * scale
             low, middle, high = (float(end) * times for end in np.percentile(found.promised[line], (10, 50, 90)))
-            said = label.format(mass=unit, money=found.scenario.currency)
+            said = label.format(mass=mass, money=found.scenario.currency)
             yield Promise(said, Kept(low, middle, high, value * scale), None)
-
-
-def _promise(label: str, ends: tuple[float, float, float], own: Sample, unit: Unit | None) -> Promise:
-    """In the unit that the range was typed in."""
-    shown = unit.from_canonical if unit else float
-    name = f"{label} [{unit.symbol}]" if unit and unit.short not in {"fraction", "each"} else label
-    return Promise(name, Kept(*map(shown, (*ends, own.mean))), sample([*map(shown, own.values)]))
 
 
 def _samples(found: Statement) -> dict[str, Sample]:
