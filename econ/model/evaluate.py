@@ -5,7 +5,7 @@ And which facts a plant's figures rest on: what the model reads, less what the p
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 
 from econ.evidence import used
@@ -73,6 +73,11 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
         walk({**numbers, **coefficients(numbers, plan)}, plan, ledger)
         return ledger if wanted is None else ledger.only(wanted)
     return _program(plan, frozenset(ONES.keys() | numbers.keys()), wanted).run({**ONES, **numbers})
+
+
+def hang_on(names: Iterable[str], plan: Plan, wanted: frozenset[str]) -> frozenset[str]:
+    """Those of the inputs on which the `wanted` figures of a plan hang."""
+    return _program(plan, frozenset(ONES.keys() | set(names)), wanted).hangs_on
 
 
 @lru_cache(maxsize=64)

@@ -69,7 +69,10 @@ State = tuple[list[Quantity], list[Quantity], list[Step]]
 
 
 class Program:
-    """What the `wanted` figures of a walk hang on, step by step; `inputs` are the quantities that come later."""
+    """What the `wanted` figures of a walk hang on, step by step; `inputs` are the quantities that come later.
+
+    `hangs_on`: the names of those inputs that the figures hang on.
+    """
 
     def __init__(self, inputs: Mapping[str, Later], kept: Arrays, wanted: frozenset[str]) -> None:
         self._inputs = tuple(inputs)
@@ -92,6 +95,7 @@ class Program:
             self._steps.append((do, args, out, last))
             needed.update(last)
         self._steps.reverse()
+        self.hangs_on = frozenset(name for at, name in enumerate(inputs) if at in needed)
         self._state: State = ([], [], [])
         self._lines = {name: self._place(one) for name, one in kept.lines.items()}
         self._rows = [{name: {t: self._place(one) for t, one in row.items()} for name, row in table.items()}

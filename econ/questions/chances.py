@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from econ.inputs.records import Scenario
-from econ.model.evaluate import evaluate
+from econ.model.evaluate import evaluate, hang_on
 from econ.model.plan import Plan
 from econ.questions import found as asked
-from econ.questions.draws import draws, inputs_drawn, kept_whole
+from econ.questions.draws import draws, inputs_drawn, kept_whole, those_behind
 from econ.questions.found import AGAINST_BEST, CENT, MEASURES, PERCENTILES, Bar, Chances, DebtChances, Spread
 from econ.questions.latin import Sampling
 from econ.questions.samples import Drawn, bound, percentiles
@@ -68,6 +68,8 @@ def sampled(
     """The `wanted` figures that the model writes, (samples,) in their units; values of inputs go into `read`."""
     kept: dict[str, Numbers] = {}
     numbers, names = scenario.numbers(), frozenset(wanted)
+    if read is None and sampling.stream == "latin":  # the streams of others are the same without
+        inputs = those_behind(scenario, inputs, hang_on(numbers, plan, names))
     for start, stop, values in draws(scenario, sampling, inputs):
         lines = evaluate(kept_whole({**numbers, **values}, plan), plan, names).lines
         for into, found in ((kept, lines), *(() if read is None else ((read, values),))):

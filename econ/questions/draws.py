@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from functools import cache
 
 import numpy as np
@@ -45,6 +45,7 @@ MOST_WET = 0.95
 """Water and fat together, at most [kg/kg]: something is left to cook."""
 END_USES = ("carbon.in_scope_share", "carbon.beds_share", "carbon.blends_share", "carbon.other_share")
 """Where the char ends up; what they leave of the whole is not said."""
+TIER = re.compile(r"product\.\d+\.share")
 STREAMS: dict[str, type[Latin] | type[Sobol]] = {"latin": Latin, "sobol": Sobol}
 
 
@@ -179,6 +180,13 @@ def inputs_drawn(scenario: Scenario) -> list[Drawn]:
         if one is not None:
             found.append(drawn(one.entry, shape, key) if key in tied else one)
     return found
+
+
+def those_behind(scenario: Scenario, inputs: Sequence[Drawn], needed: Container[str]) -> list[Drawn]:
+    """Of the inputs those that are needed, and what is drawn or kept whole together with others."""
+    tied = {*paired(bound(scenario, [one.key for one in inputs])), *END_USES}
+    return [one for one in inputs
+            if one.key in needed or one.key in tied or is_share(one.key) or TIER.fullmatch(one.key)]  # fmt: skip
 
 
 def pair_faults(scenario: Scenario) -> list[InputFault]:

@@ -15,13 +15,31 @@ from econ.inputs.records import Scenario, Typed
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions import latin
-from econ.questions.chances import bars, chances, spread
+from econ.questions.chances import bars, chances, sampled, spread
 from econ.questions.draws import draws, inputs_drawn, kept_whole
 from econ.questions.found import Chances, round_width
 from econ.questions.latin import Latin, Sampling
 from econ.questions.samples import SHAPES, percentiles
 
 PRICE = "product.2.price"
+
+
+@pytest.mark.parametrize(
+    "wanted", [("npv",), ("removal_kg_co2e", "project_net_kg_co2e"), ("lowest_balance", "npv")]
+)
+@pytest.mark.parametrize(
+    "changes", [{}, pair(1, "carbon.soil_temperature", "product.2.price", 0.8)], ids=["alone", "in pairs"]
+)
+def test_what_is_drawn_beside_moves_no_figure(changes: dict[str, Typed], wanted: tuple[str, ...]) -> None:
+    """Inputs that no figure hangs on are drawn only where their values are asked for."""
+    scenario = plant(changes)
+    plan, inputs = Plan.of(scenario), inputs_drawn(scenario)
+    read: dict[str, np.ndarray] = {}
+    few = sampled(scenario, plan, Sampling(1000), inputs, wanted)
+    all_of_them = sampled(scenario, plan, Sampling(1000), inputs, wanted, read=read)
+    assert {one.key for one in inputs} <= read.keys()
+    for name in wanted:
+        assert np.array_equal(few[name], all_of_them[name], equal_nan=True)
 
 
 @pytest.mark.parametrize("places", [(10,), (10, 90), (0, 50, 100), (2.5, 5, 10, 50, 90, 95, 97.5)])
