@@ -237,8 +237,8 @@ class _Writer:
         on_one_line, size, indent = style.need_of(name or "plain")
         if not size or not isinstance(content, str):
             return on_one_line
-        width = sum(self.widths[column : column + span]) - 1.5 * indent
-        need = row_height((content, width), size=size) + PADDING.get(name, 0)
+        width = self.widths[column] if span == 1 else sum(self.widths[column : column + span])
+        need = style.height_of(lines_of(content, width - 1.5 * indent, size), size) + PADDING.get(name, 0)
         return need + 12 * (name == "caution" and need > LONG)  # another face may take a line more
 
     def _write(self, at: int, column: int, content: Any, slot: Slot, look: str, number: str, span: int) -> None:

@@ -85,7 +85,11 @@ def _wrapped(line: str, room: float, size: float) -> int:
 
 def row_height(*texts: tuple[str, float], size: float = 10, least: float = 15) -> float:
     """Points of a row that shows each (text, column width) whole."""
-    lines = max([lines_of(text, width, size) for text, width in texts], default=1)
+    return height_of(max([lines_of(text, width, size) for text, width in texts], default=1), size, least)
+
+
+def height_of(lines: int, size: float, least: float = 15) -> float:
+    """Points of a row of so many lines."""
     return max(least, 1.2 * size * lines + 3)
 
 
