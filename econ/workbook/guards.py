@@ -8,9 +8,11 @@ below, whatever the file says about itself. Nothing in a workbook is executed an
 from __future__ import annotations
 
 import copy
+import os
 import re
 import stat
 import struct
+import sys
 import warnings
 import zipfile
 import zlib
@@ -79,8 +81,9 @@ def _spared(damaged: Collection[str]) -> Iterator[None]:
     Lists of choices, 1,800, are two thirds of a file. An empty cell is none; the last says how wide a row is. A
     text without looks is taken as it stands. A grid of another shape than most programs write goes the long way.
     """
-    from openpyxl.reader import strings
-    from openpyxl.worksheet import _read_only, _reader
+    with _lean():
+        from openpyxl.reader import strings
+        from openpyxl.worksheet import _read_only, _reader
 
     text, parsed, sized = strings.Text, _reader.iterparse, _read_only.ReadOnlyWorksheet._get_size
 
@@ -102,6 +105,21 @@ def _spared(damaged: Collection[str]) -> Iterator[None]:
         yield
     finally:
         strings.Text, _reader.iterparse, _read_only.ReadOnlyWorksheet._get_size = text, parsed, sized
+
+
+@contextmanager
+def _lean() -> Iterator[None]:
+    """Within it openpyxl is loaded without what it draws and writes with, 10 ms, where the command asks for it.
+
+    Who imports econ may need pictures of openpyxl later: nothing is hidden from it.
+    """
+    away = {"PIL", "lxml"}.difference(sys.modules) if os.environ.get("OPENPYXL_LXML") == "False" else set[str]()
+    sys.modules |= dict.fromkeys(away)  # type: ignore[arg-type]  # none: not to be found
+    try:
+        yield
+    finally:
+        for name in away:
+            del sys.modules[name]
 
 
 def content_of(path: Path) -> bytes:

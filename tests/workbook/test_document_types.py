@@ -13,6 +13,7 @@ import os
 import subprocess
 import sys
 from itertools import product
+from pathlib import Path
 from xml.etree import ElementTree
 
 import openpyxl
@@ -26,6 +27,8 @@ from odd import external_link
 from openpyxl.comments import Comment
 
 from econ.workbook.package_parts import Unfit, check_parts
+
+PLANT = Path(__file__).parents[2] / "scenarios" / "low-sedge.xlsx"
 
 ENCODINGS = {  # as Python names them: as a declaration names them, none where the bytes themselves say it
     "utf-8": "UTF-8", "utf-8-sig": "UTF-8", "utf-16": "UTF-16", "utf-16-le": "", "utf-16-be": "",
@@ -138,19 +141,23 @@ def test_the_reader_of_this_test_does_meet_them(document_type: str, encoding: st
 @pytest.mark.parametrize(
     ("start", "switches"),
     [
-        pytest.param("sys.argv = ['kilncase', '--help']; econ.cli.main()", "False False", id="the command"),
-        pytest.param("import econ.workbook.read", "True True", id="a program that imports econ"),
+        pytest.param("sys.argv = ['kilncase', '--help']; econ.cli.main()", "False False False", id="the command"),
+        pytest.param("import econ.workbook.read", "True True True", id="a program that imports econ"),
     ],
 )
-def test_only_the_command_reads_without_a_second_parser(start: str, switches: str) -> None:
+def test_only_the_command_reads_without_a_second_parser_and_pictures(start: str, switches: str) -> None:
     code = f"""
 import sys, econ.cli
 try:
     {start}
 except SystemExit:
     pass
-import openpyxl
-print(openpyxl.DEFUSEDXML, openpyxl.LXML)
+from pathlib import Path
+from econ.workbook.guards import opening
+with opening(Path({str(PLANT)!r})):
+    import openpyxl.drawing.image
+import PIL.Image, lxml.etree  # both are there again
+print(openpyxl.DEFUSEDXML, openpyxl.LXML, bool(openpyxl.drawing.image.PILImage))
 """
     kept = {name: value for name, value in os.environ.items() if not name.startswith("OPENPYXL_")}
     said = subprocess.run(
