@@ -40,7 +40,7 @@ Numbers = NDArray[np.float64]
 
 SAMPLES = 1000
 """Samples of a search, or fewer where the run has fewer."""
-CELLS = 16_384
+CELLS = 32_768
 """Cases put to the model at once."""
 FINE = 0.01
 """Steps of the share processed."""
