@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from itertools import count, takewhile
 from typing import Any, TypeGuard, TypeVar
 
 from econ.errors import InputFault
@@ -289,8 +288,8 @@ class Scenario:
 
 def instances(entries: Mapping[str, Entry], block: str, *words: str) -> list[int]:
     """Numbers of the instances of a block in which one of the rows that end in `words` holds a value."""
-    numbers = takewhile(lambda n: f"{block}.{n}.{words[0]}" in entries, count(1))
-    return [n for n in numbers if any(entries[f"{block}.{n}.{word}"].value is not None for word in words)]
+    filled = (one.row for one in entries.values() if one.value is not None and one.row.block == block)
+    return sorted({row.number for row in filled if row.key.rpartition(".")[2] in words})
 
 
 def by_age(entries: Mapping[str, Entry], stream: str) -> bool:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 from matter_plants import CASES, figures, ids, of_bone, results, scenario
+from plants import plant
 
+from econ.answer.base_case import base_case
 from econ.errors import InputFaults
 
 
@@ -85,14 +87,36 @@ def test_share_typed_wins_over_the_age_but_too_little_is_said():
     assert "srm-too-little" in ids(**changes, bones__1__excluded_share=(5, "%"))
 
 
+US, EU = "9 CFR 310.22", "999/2001"
+
+
 @pytest.mark.parametrize(
-    ("kind", "is_said"),
-    [("beef, mixed bones", True), ("femur", True), ("green bone", True), ("meaty trim", True),
-     ("sheep", False), ("chicken", False)],
-)  # fmt: skip
-def test_cattle_bones_with_nothing_kept_out_are_warned_of(kind, is_said):
-    """US rule 9 CFR 310.22: skull and most of the backbone of cattle of 30 months and over."""
-    assert ("srm-none-excluded" in ids(bones__1__kind=kind)) == is_said
+    ("kind", "rule"),
+    [
+        ("beef, mixed bones", US),
+        ("femur", US),
+        ("green bone", US),
+        ("meaty trim", US),
+        ("sheep", EU),
+        ("chicken", ""),
+    ],
+)
+def test_bones_with_nothing_kept_out_are_warned_of(kind: str, rule: str) -> None:
+    """US rule 9 CFR 310.22: skull and most of the backbone of cattle of 30 months and over. In the EU skull and
+    spinal cord of sheep and goats over 12 months as well: Regulation (EC) 999/2001, Annex V (from memory)."""
+    said = [
+        one.text for one in base_case(scenario(bones__1__kind=kind)).cautions() if one.id == "srm-none-excluded"
+    ]
+    assert [rule in text for text in said] == [True] * bool(rule)
+
+
+@pytest.mark.parametrize(("kind", "is_said"), [("beef, mixed bones", True), ("sheep", False)])
+def test_in_dollars_cattle_alone_are_warned_of(kind: str, is_said: bool) -> None:
+    changes: dict[str, tuple[object, str | None]] = {
+        "bones.1.kind": (kind, None),
+        "bones.1.excluded_share": (0, "%"),
+    }
+    assert ("srm-none-excluded" in {one.id for one in base_case(plant(changes)).cautions()}) == is_said
 
 
 def test_age_of_zero_needs_no_warning():
