@@ -79,7 +79,7 @@ def _spared(damaged: Collection[str]) -> Iterator[None]:
     """Within it openpyxl reads what is asked for: grids alone, but of parts that are `damaged`; no sizes.
 
     Lists of choices, 1,800, are two thirds of a file. An empty cell is none; the last says how wide a row is. A
-    text without looks is taken as it stands. A grid of another shape than most programs write goes the long way.
+    text without looks is taken as it stands. A grid of another shape than most are goes element by element.
     """
     with _lean():
         from openpyxl.reader import strings
@@ -96,8 +96,14 @@ def _spared(damaged: Collection[str]) -> Iterator[None]:
         if end and b"<!" not in grid and source.name not in damaged:
             with suppress(ElementTree.ParseError):  # as with prefixes of its own
                 whole = ElementTree.XML(_EMPTY_CELL.sub(b"", grid) + end + b"</worksheet>")
-                return (("end", row) for row in whole.iter(_reader.ROW_TAG))
-        return iter(parsed(BytesIO(grid + end + rest)))
+                yield from (("end", row) for row in whole.iter(_reader.ROW_TAG))
+                return
+        for event, element in parsed(BytesIO(grid + end + rest)):
+            if element.tag == _reader.ROW_TAG:
+                element[:-1] = [one for one in element[:-1] if len(one) or "r" not in one.attrib]
+            yield event, element
+            if element.tag == _reader.DATA_TAG and source.name not in damaged:
+                return
 
     strings.Text, _reader.iterparse = SimpleNamespace(from_tree=text_of), grid_of
     _read_only.ReadOnlyWorksheet._get_size = lambda _: None

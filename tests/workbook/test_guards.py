@@ -149,11 +149,12 @@ GRID = (
 )  # fmt: skip
 
 
-def test_what_openpyxl_is_spared_is_nothing_that_is_read(plant: Path) -> None:
+@pytest.mark.parametrize("remark", ["", "<!-- a grid of another shape -->"], ids=["in one piece", "by element"])
+def test_what_openpyxl_is_spared_is_nothing_that_is_read(remark: str, plant: Path) -> None:
     """The same values as openpyxl finds alone, which is the oracle; lists of choices stand behind the grid."""
     choices = '<dataValidations count="1"><dataValidation type="list" sqref="A1"/></dataValidations>'
     strings = f'<sst xmlns="{MAIN}">{"".join(f"<si>{text}</si>" for text in TEXTS)}</sst>'
-    plant.write_bytes(changed({SHEET: sheet_xml("".join(GRID), choices), STRINGS: strings}))
+    plant.write_bytes(changed({SHEET: sheet_xml("".join((remark, *GRID)), choices), STRINGS: strings}))
     alone = openpyxl.load_workbook(plant, read_only=True, data_only=True).worksheets[0]
     alone.reset_dimensions()
     assert values_of(plant) == [*alone.iter_rows(values_only=True)]
