@@ -76,7 +76,9 @@ def evaluate(numbers: Mapping[str, Quantity], plan: Plan, wanted: frozenset[str]
 
 
 def hang_on(names: Iterable[str], plan: Plan, wanted: frozenset[str]) -> frozenset[str]:
-    """Those of the inputs on which the `wanted` figures of a plan hang."""
+    """Those of the inputs on which the `wanted` figures of a plan hang; all while a fact is held elsewhere."""
+    if any_held():  # no notes are kept of such a walk
+        return frozenset(names)
     return _program(plan, frozenset(ONES.keys() | set(names)), wanted).hangs_on
 
 

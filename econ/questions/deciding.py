@@ -141,7 +141,7 @@ class Looks:
     def together(self, keys: frozenset[str]) -> Numbers:
         """P95 of the mean NPV [currency] of each plant as all open facts settle, of these keys: (plants,)."""
         (npv,) = self._under([self.held(self._inputs.keys() - keys, 0.5)])[self._weighed]
-        best = np.percentile(npv, 100 * ENDS[1], axis=-1) - np.mean(npv, axis=-1)
+        best = percentiles(npv, (100 * ENDS[1],))[0] - np.mean(npv, axis=-1)
         return np.atleast_1d(best + np.mean(self.npv(), axis=-1))
 
     def values(self) -> dict[str, Numbers]:

@@ -21,6 +21,7 @@ from econ.questions.draws import inputs_drawn
 from econ.questions.found_rule import Bounds, Limits, Look, verdict
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE
+from econ.questions.samples import percentiles
 
 Numbers = NDArray[np.float64]
 
@@ -73,7 +74,7 @@ def _some(scenario: Scenario, plan: Plan, sampling: Sampling, typed_npv: float) 
     looks = Looks(scenario, plan, sampling, inputs_drawn(scenario))
     npv = np.atleast_2d(looks.npv("npv"))
     told = (
-        *np.percentile(npv, (10, 50, 90), axis=-1), np.mean(npv < 0, axis=-1),
+        *percentiles(npv, (10, 50, 90)), np.mean(npv < 0, axis=-1),
         np.mean(npv < beside(typed_npv), axis=-1),
     )  # fmt: skip
     best = _best(scenario, looks, npv)

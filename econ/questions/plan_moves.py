@@ -28,8 +28,6 @@ PRICES = 5
 """Steps along a demand line."""
 FIGURES_SAID = 3
 """Figures of a value that the search makes up: what is printed is what is run."""
-ONE = {SHARE: 1.0, "kiln.number": 1.0}
-"""Blank rows that a plan may fill, and the number they are the same as."""
 
 
 @record(frozen=True, slots=True)

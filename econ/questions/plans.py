@@ -21,7 +21,7 @@ from econ.fields import field, record, replace
 from econ.inputs.ranges import shapes
 from econ.inputs.records import Scenario
 from econ.measured.readings import read_log
-from econ.model.evaluate import evaluate
+from econ.model.evaluate import ONES, evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import GATE_FEE, Plan
 from econ.questions import plan_moves
@@ -32,7 +32,7 @@ from econ.questions.found_deep import FIGURES as OF_BATCHES
 from econ.questions.found_deep import fuel_figures, shown_by_trials
 from econ.questions.found_rule import LIMITED, Bounds, processed
 from econ.questions.latin import Sampling
-from econ.questions.plan_moves import ONE, SHARE, Beside, Moves, Pace, Plans, Tried, demand, own_use, tiers
+from econ.questions.plan_moves import SHARE, Beside, Moves, Pace, Plans, Tried, demand, own_use, tiers
 from econ.questions.samples import drawn, percentiles
 from econ.questions.value_of_information import SALES, of_batches, paced
 
@@ -61,7 +61,7 @@ class Search:
     count: int = 0
 
     def __post_init__(self) -> None:
-        self.typed: dict[str, float] = {**ONE, **self.scenario.numbers()}
+        self.typed: dict[str, float] = {**ONES, **self.scenario.numbers()}
         inputs, samples = inputs_drawn(self.scenario), min(self.sampling.samples, SAMPLES)
         ties, by_stream = Ties(self.scenario, inputs), reader(self.sampling, inputs, samples)(0, samples)
         self.cases = samples + 1
@@ -95,7 +95,7 @@ class Search:
         """Every input of the plans: a float, or an array that broadcasts to (plans, samples)."""
         found: dict[str, Quantity] = {**self.scenario.numbers(), **self.values}
         for key in dict.fromkeys(key for one in moves for key in one):
-            old = np.broadcast_to(found.get(key, ONE.get(key, 0.0)), (1, self.cases))[0]
+            old = np.broadcast_to(found.get(key, ONES.get(key, 0.0)), (1, self.cases))[0]
             found[key] = np.array([self.column(key, one[key]) if key in one else old for one in moves])
         return kept_whole(found, self.plan)
 

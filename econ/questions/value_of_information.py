@@ -32,6 +32,7 @@ from econ.questions import latin
 from econ.questions.found_deep import FOLDS, Count, Worth
 from econ.questions.latin import Latin
 from econ.questions.plan_moves import Pace, Sign
+from econ.questions.samples import percentiles
 
 Numbers = NDArray[np.float64]
 
@@ -169,7 +170,7 @@ def signs(later: Numbers, stop: Numbers, learnt: Mapping[str, Numbers]) -> tuple
     """For each thing learnt alone: where a cubic fit of going on less stopping crosses zero once, P5 to P95."""
     found = []
     for name, seen in learnt.items():
-        low, high = np.percentile(seen, INSIDE)
+        low, high = percentiles(seen, INSIDE)
         if low < high:
             at = np.linspace(low, high, 201)
             fit = np.polynomial.Polynomial.fit(seen, later - stop, DEGREE)(at)
