@@ -149,15 +149,27 @@ GRID = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("remark", ["", "<!-- a grid of another shape -->"], ids=["in one piece", "by element"])
-def test_what_openpyxl_is_spared_is_nothing_that_is_read(remark: str, plant: Path) -> None:
+@pytest.mark.parametrize("encoding", ["UTF-8", "UTF-16"], ids=["in one piece", "by element"])
+def test_what_openpyxl_is_spared_is_nothing_that_is_read(encoding: str, plant: Path) -> None:
     """The same values as openpyxl finds alone, which is the oracle; lists of choices stand behind the grid."""
     choices = '<dataValidations count="1"><dataValidation type="list" sqref="A1"/></dataValidations>'
     strings = f'<sst xmlns="{MAIN}">{"".join(f"<si>{text}</si>" for text in TEXTS)}</sst>'
-    plant.write_bytes(changed({SHEET: sheet_xml("".join((remark, *GRID)), choices), STRINGS: strings}))
+    sheet = sheet_xml("".join(GRID), choices).replace("UTF-8", encoding).encode(encoding)
+    plant.write_bytes(changed({SHEET: sheet, STRINGS: strings}))
     alone = openpyxl.load_workbook(plant, read_only=True, data_only=True).worksheets[0]
     alone.reset_dimensions()
     assert values_of(plant) == [*alone.iter_rows(values_only=True)]
+
+
+@pytest.mark.parametrize("encoding", ["UTF-8", "UTF-16"], ids=["in one piece", "by element"])
+def test_what_stands_behind_the_grid_is_not_read(encoding: str, plant: Path) -> None:
+    """A kind of choice that openpyxl does not know, for which it alone would give the whole sheet up."""
+    odd = '<dataValidations count="1"><dataValidation type="odd" sqref="A1"/></dataValidations>'
+    row = '<row r="1"><c r="A1"><v>7</v></c></row>'
+    plant.write_bytes(changed({SHEET: sheet_xml(row, odd).replace("UTF-8", encoding).encode(encoding)}))
+    assert values_of(plant) == [(7,)]
+    with pytest.raises(ValueError, match="one of"):
+        list(openpyxl.load_workbook(plant, read_only=True).worksheets[0].values)
 
 
 def refusal_of(act: Callable[[], object]) -> str | None:
