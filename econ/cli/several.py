@@ -155,7 +155,7 @@ def folder(
     recompute: Annotated[
         bool, option("run finished plants again too, and name any that differ", "--recompute")
     ] = False,
-    hide: Annotated[bool, option("numbers in place of names and places in the results", "--hide-names")] = False,
+    hide: Annotated[bool, option("numbers for names; no places; small regions as one", "--hide-names")] = False,
     json: Annotated[bool, option("print the summary as one JSON object", "--json")] = False,
     quiet: Quiet = False,
     overwrite: Overwrite = False,

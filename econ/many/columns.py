@@ -28,6 +28,7 @@ ABOUT = {row["name"]: row for row in listed("figures", "many")}
 what the samples say."""
 FIGURES = tuple(ABOUT)
 WORDS = frozenset(name for name, row in ABOUT.items() if row["kind"] == "word")
+OF_LINES = {name: row["of"] for name, row in ABOUT.items() if row["of"]}  # beside the contract [t], by line [kg]
 PLACES = {"latitude": 90.0, "longitude": 180.0}  # columns of degrees, with the most there are
 CARRIED = ("region", *PLACES)  # where a plant stands; carried through to the results
 OPENING = ("plant", "place", "fault")
@@ -35,6 +36,8 @@ TWICE = "{0} IN (SELECT {0} FROM plants GROUP BY {0} HAVING count(*) > 1)"
 OF_KEYS = "key IN (SELECT value FROM json_each(?))"
 UNUSUAL = "' ' || warnings || ' ' LIKE '% odd-number %'"
 HIDDEN = "not used; run without --hide-names to see why"
+FEWEST, OTHERS = 3, "other regions"
+"""Where names are hidden, a region of fewer plants would name them (common practice, no source)."""
 
 
 def quoted(names: Iterable[str]) -> str:
@@ -105,7 +108,20 @@ class Columns:
         self._ask(f"CREATE TABLE plants ({quoted([*OPENING, 'key', *CARRIED, *FIGURES, *self._inputs])})")
         self._ask(f"INSERT INTO plants SELECT {opening}, {quoted([*FIGURES, *self._inputs])} "
                   "FROM listed JOIN record USING (key) ORDER BY number")  # fmt: skip
+        if hides_names:
+            self._join_small_regions()
         return self.count("plants") == self.count("listed")
+
+    def _join_small_regions(self) -> None:
+        """Make one of the regions of fewer than FEWEST plants in use, and of the next until it has as many."""
+        few, so_far = list[str](), 0
+        for region, count in reversed(self.counts("region").items()):
+            if count >= FEWEST and (so_far >= FEWEST or not few):
+                break
+            few, so_far = [*few, region], so_far + count
+        joined = OTHERS if so_far >= FEWEST else None
+        which = "fault <> '' OR region IN (SELECT value FROM json_each(?))"
+        self._ask(f"UPDATE plants SET region = ? WHERE {which}", (joined, json.dumps(few)))
 
     def named(self, which: str, *keys: str) -> list[str]:
         """The plants of a condition, which may ask for keys; each name once, in listed order."""

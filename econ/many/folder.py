@@ -136,12 +136,6 @@ def nothing_usable(outcome: Outcome) -> str:
     return f"None of the plants could be used. {said}{f'; and {more:,} more' if more else ''}"
 
 
-def _some(words: Sequence[str]) -> str:
-    """The first of a list, and how many more."""
-    more = f" and {len(words) - SHOWN:,} more" if len(words) > SHOWN else ""
-    return f"{', '.join(words[:SHOWN])}{more}."
-
-
 def in_lines(outcome: Outcome) -> Iterator[str]:
     """The summary in lines of words, narrower than 80 columns but for names and faults of the person's own."""
     summary, done, journal = outcome.summary, outcome.done, outcome.target.with_suffix(".journal").name
@@ -160,7 +154,8 @@ def in_lines(outcome: Outcome) -> Iterator[str]:
         *((f"Caution: {why}", plants) for why, plants in done.to_see.items()),
     ):
         if words:
-            yield f"{start}: {_some(words)}"
+            more = f" and {len(words) - SHOWN:,} more" if len(words) > SHOWN else ""
+            yield f"{start}: {', '.join(words[:SHOWN])}{more}."
     if summary.spreads:
         yield f"\n{'Across the plants':<34}{'10 %':>12}{'middle':>12}{'90 %':>12}"
     for found in summary.spreads:

@@ -19,7 +19,7 @@ from econ.inputs.build import build
 from econ.inputs.lanes import plants_now
 from econ.inputs.put_over import by_plant, put_over, together
 from econ.inputs.records import Scenario
-from econ.many.columns import WORDS, Record
+from econ.many.columns import OF_LINES, WORDS, Record
 from econ.many.plants import Plant, Source, all_but_many
 from econ.model.derived import clean, tonnes
 from econ.workbook.read import TypedBook, read_scenario
@@ -116,11 +116,6 @@ def named_temporary(folder: str, name: str, content: bytes) -> Path:
     return path
 
 
-_YEARLY = ("process", "avoided", "credits_lost", "difference")
-BLOCKS = {f"{name}_t_co2e_per_year": f"{name}_kg_co2e" for name in _YEARLY}
-BLOCKS["project_net_study_t_co2e"] = "project_net_study_kg_co2e"
-"""Carbon figures beside those of the contract, by the figure they come from."""
-
 LEANS = "unverified-factors"
 """The caution that closes every list; its text asks questions of the model, so only its id stands here."""
 
@@ -138,7 +133,7 @@ def figures_of(scenario: Scenario, cells: Mapping[str, str] | None, samples: int
 
     base = base_case(scenario)
     figures: dict[str, Any] = contract(base.scenario, base.figures)
-    figures |= {name: tonnes(clean(base.figures[line])) for name, line in BLOCKS.items()}
+    figures |= {name: tonnes(clean(base.figures[line])) for name, line in OF_LINES.items()}
     npv: float = base.figures["npv"]
     figures |= {"grant_needed": (abs(npv) - npv) / 2, "study_years": float(base.plan.years)}
     figures["warnings"] = by_plant(

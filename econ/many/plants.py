@@ -9,7 +9,7 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import cached_property
-from importlib import import_module, util
+from importlib import import_module
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -111,10 +111,11 @@ class Source:
 
     def _from_rows(self, base: Path) -> Iterator[Plant]:
         common, text_of = hashlib.sha256(content_of(base)).hexdigest(), json.JSONEncoder(sort_keys=True).encode
+        spelt: dict[str, str] = {}
         for at, row in read_rows(self.path):
             place = f"row {at}"
             name = one_line(row.pop(NAME_COLUMN, "")) or place
-            carried, fault = _carried(name, row)
+            carried, fault = _carried(name, row, spelt)
             key = self._key(f"{common}\n{text_of(row)}{fault}".encode())
             yield Plant(name, place, key, fault, cells=row, carried=carried)
 
@@ -126,18 +127,20 @@ class Source:
         return json.dumps([self.version, self.samples, *self.sets]).encode()
 
 
-def _carried(plant: str, row: dict[str, str]) -> tuple[dict[str, str | float], str]:
-    """Take where a plant stands out of its cells; and the fault of a row that is no plant, or of its degrees."""
+def _carried(plant: str, row: dict[str, str], spelt: dict[str, str]) -> tuple[dict[str, str | float], str]:
+    """Take where a plant stands out of its cells; and the fault of a row that is no plant, or of its degrees.
+
+    A region is spelt as it was first: "South" and "south" are one.
+    """
     if row and all(heading == text for heading, text in row.items()):
         return {}, "the headings a second time. Take the row out."
     if plain(plant) in SUMS:
         return {}, f"{NAME_COLUMN}: {plant!r}, as a sum is called. Take the row out, or name the plant."
     found: dict[str, str | float] = {}
-    for name in [name for name in CARRIED if name in row]:
+    if region := one_line(row.pop("region", "")):
+        found["region"] = spelt.setdefault(plain(region), region)
+    for name, most in [one for one in PLACES.items() if one[0] in row]:
         text = row.pop(name)
-        if (most := PLACES.get(name)) is None:
-            found[name] = one_line(text)
-            continue
         with suppress(ValueError):
             if -most <= (degrees := float(text)) <= most:
                 found[name] = degrees
@@ -170,11 +173,6 @@ def _checkheadings(path: Path) -> None:
 def all_but_many(count: int, most: int) -> int:
     """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
     return count if count == most + 1 else most
-
-
-def has(name: str) -> bool:
-    """Whether a library is installed; it is not loaded."""
-    return util.find_spec(name) is not None
 
 
 def need(name: str, asked_by: str) -> Any:

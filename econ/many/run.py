@@ -19,6 +19,7 @@ import time
 import warnings
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
+from importlib.util import find_spec
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -31,7 +32,7 @@ from econ.harmless import one_line
 from econ.many.columns import OF_KEYS, TWICE, UNUSUAL, Record
 from econ.many.journal import Done, Journal
 from econ.many.plant_records import run_chunk
-from econ.many.plants import Plant, Source, has, need
+from econ.many.plants import Plant, Source, need
 from econ.questions.latin import Sampling
 from econ.workbook.places import kind_of
 
@@ -195,7 +196,7 @@ class Task:
 def work_through(source: Source, journal: Journal, task: Task, progress: Progress) -> Done:
     """Run every plant that the journal does not hold; each chunk is on disk before the next is counted."""
     done, count, told, changed = Done(odd_lines=journal.odd_lines), len(source), 0, list[str]()
-    workers = task.workers or (need("joblib", "--workers").cpu_count() if has("joblib") else 1)
+    workers = task.workers or (need("joblib", "--workers").cpu_count() if find_spec("joblib") else 1)
     most = WORKBOOKS_A_CHUNK if source.base is None else SAMPLED_A_CHUNK if source.samples else ROWS_A_CHUNK
     size = min(most, -(-count // (CHUNKS_OF_A_CLUSTER if task.cluster else workers)))
     waiting = _pending(source, journal, done, task.recompute, size)

@@ -16,6 +16,7 @@ from econ.inputs.schema import rows
 from econ.many.columns import ABOUT, Columns, Record, quoted
 from econ.many.journal import Done
 from econ.questions.found_rule import FACTS
+from econ.shipped import described
 
 if TYPE_CHECKING:
     import pandas
@@ -26,13 +27,8 @@ Step = tuple[int, float, dict[str, float]]
 TITLE = "kilncase: many plants"
 VERDICTS = ("buy", "measure first", "do not buy", "rough: no decision yet")
 PERCENTILES = (0, 10, 25, 50, 75, 90, 100)
-SPREADS = ("net_cost_per_t_bones", "current_cost_per_t_bones", "npv")
-TOTALS = tuple(f"{name}_per_year" for name in (
-    "bones_t", "char_t", "p_t", "p2o5_t", "ca_t", "durable_c_t", "removal_t_co2e", "process_t_co2e",
-    "avoided_t_co2e", "credits_lost_t_co2e", "project_net_t_co2e", "difference_t_co2e",
-))  # fmt: skip
-SUMMED = ("bones_t_per_year", "char_t_per_year", "p_t_per_year")  # by region
-EXPLAINED = ("net_cost_per_t_bones", "npv", "project_net_t_co2e_per_year")
+SPREADS, TOTALS, SUMMED, EXPLAINED = described("book", "many")["told"].values()
+"""Figures spread, added up, added up by region, and explained by inputs."""
 STEPS = 20  # of the supply curve and of the grants, each with as nearly as can be as many plants
 RANKED = 20  # plants on a ranked list
 MOST_CLASSES = 12  # of net cost
@@ -186,7 +182,7 @@ def _groups(columns: Columns, main: str) -> Records:
 
 def bins(columns: Columns, currency: str) -> list[tuple[float, float, int, int]]:
     """Classes of net cost, of round width, with how many plants pay and do not: lower, upper, pay, do not pay."""
-    import pandas
+    import numpy as np
 
     found = columns.numbers(["net_cost_per_t_bones", "npv"], currency).dropna()
     if found.empty:
@@ -198,8 +194,8 @@ def bins(columns: Columns, currency: str) -> list[tuple[float, float, int, int]]
     width = next(step * size for step in (1, 2, 5, 10) if step * size >= rough * (1 - 1e-12))
     start = math.floor(least / width)
     edges = [(start + i) * width for i in range(math.floor(largest / width) - start + 2)]
-    classes = pandas.cut(costs, [-math.inf, *edges[1:-1], math.inf], right=False, labels=edges[:-1])
-    counts = [classes[some].value_counts(sort=False).tolist() for some in (pays, ~pays)]
+    within = [-math.inf, *edges[1:-1], math.inf]
+    counts = [np.histogram(costs[some], within)[0].tolist() for some in (pays, ~pays)]
     return list(zip(edges[:-1], edges[1:], *counts, strict=True))
 
 
@@ -261,9 +257,8 @@ def regions(columns: Columns) -> Records:
     region, finding = columns.words("region", "not said"), columns.words("finding")
     counted = {"plants": region.notna(), "pay": _column(columns, "npv") >= 0, "buy": finding == "buy",
                "measure_first": finding == "measure first"}  # fmt: skip
+    counted |= {name: _column(columns, name) for name in SUMMED}
     found = pandas.DataFrame(counted).groupby(region, observed=True).sum()
-    for name in SUMMED:
-        found[name] = _column(columns, name).groupby(region, observed=True).sum()
     told: Records = found.rename_axis("region").reset_index().to_dict("records")
     return told
 

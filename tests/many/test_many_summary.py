@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import random
+import re
 import shutil
 from collections.abc import Iterable
 from dataclasses import replace
@@ -218,6 +219,58 @@ def test_names_can_be_withheld(tmp_path: Path) -> None:
     rows = [(row["plant"], row["place"]) for row in read_results(outcome.target)]
     assert rows == [("plant 1", "workbook 1"), ("plant 2", "workbook 2")]
     assert "Able" not in outcome.target.read_text() + str(outcome.summary) + screen(outcome)
+
+
+SPELT = ("South", "south", " SOUTH ", "south", "south-west", "South West", "north", "Fen")
+"""Regions as eight counties type them: four of the south, two of the south-west, and two alone."""
+
+
+@pytest.mark.parametrize(
+    ("listed", "told"),
+    [
+        (SPELT, {"South": 4, "other regions": 4}),
+        ((*SPELT[:6], "north", "north", "north", "fen"), {"South": 4, "north": 3, "other regions": 3}),
+        (("south",) * 4 + ("north",) * 3 + ("fen",), {"south": 4, "other regions": 4}),
+        (("south", "south", "north"), {"other regions": 3}),
+        (("south", "north", "", ""), {}),
+    ],
+)
+def test_no_region_names_a_plant_whose_name_is_hidden(
+    tmp_path: Path, listed: tuple[str, ...], told: dict[str, int]
+) -> None:
+    """Fewer than three are never alone, nor what is left over when all others are known (common practice)."""
+    rows_ = [(f"Able {at}", "30000", one, "45.5", "-93.5") for at, one in enumerate(listed)]
+    rows_.append(("Baker", "x", "Fault Land", "45.5", "-93.5"))
+    headings = ("plant", "kiln.price", "region", "latitude", "longitude")
+    table = write_table(tmp_path / "t.csv", rows_, headings)
+    for ending in ("csv", "parquet", "xlsx"):
+        hidden = Task(table, tmp_path / f"t.results.{ending}", BASE, workers=1, samples=0, hides_names=True)
+        outcome = run_folder(hidden)
+        assert {one["region"]: one["plants"] for one in outcome.summary.regions} == told
+        rows_seen = [*map(str, written(outcome.target))]
+        assert not [row for row in rows_seen if re.search("latitude|Able|Fault Land", row)]
+    assert {"fen", "Fen", "south-west"}.isdisjoint(
+        one.get("region") for one in read_results(tmp_path / "t.results.csv")
+    )
+
+
+def written(path: Path) -> list[tuple[Any, ...]]:
+    """The rows of a results file of any kind, headings and all."""
+    if path.suffix == ".xlsx":
+        return [row for sheet in openpyxl.load_workbook(path) for row in sheet.values]
+    if path.suffix == ".parquet":
+        found = pytest.importorskip("pyarrow.parquet").read_table(path).to_pylist()
+        return [tuple(found[0]), *(tuple(row.values()) for row in found)]
+    return [tuple(found.keys()) + tuple(found.values()) for found in read_results(path)]
+
+
+def test_regions_that_are_spelt_in_two_ways_are_one(tmp_path: Path) -> None:
+    rows_ = [("30000", one) for one in SPELT]
+    outcome = run_folder(
+        Task(write_table(tmp_path / "t.csv", rows_, ("kiln.price", "region")), base=BASE, workers=1, samples=0)
+    )
+    found = {one["region"]: one["plants"] for one in outcome.summary.regions}
+    assert found == {"South": 4, "south-west": 2, "north": 1, "Fen": 1}
 
 
 def test_a_county_table_as_it_comes(tmp_path: Path) -> None:
