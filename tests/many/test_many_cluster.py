@@ -77,7 +77,7 @@ def test_without_the_extras_csv_and_one_process_work(tmp_path: Path, monkeypatch
         raise ImportError(name)
 
     monkeypatch.setattr(plants, "import_module", missing)
-    monkeypatch.setattr(run, "has", lambda name: False)
+    monkeypatch.setattr(run, "find_spec", lambda name: None)
     table = write_table(tmp_path / "t.csv", plant_rows(2))
     assert run_folder(Task(table, base=BASE, samples=0)).summary.used == 2
     assert run_folder(Task(table, tmp_path / "s.xlsx", BASE, samples=0)).summary.used == 2
