@@ -21,13 +21,7 @@ if TYPE_CHECKING:
 STEP = 60
 """Columns of the line that says what is being done."""
 
-app = typer.Typer(
-    name="kilncase",
-    help="What a retort kiln for butchery bones costs, yields, stores and saves: from one workbook.",
-    rich_markup_mode=None,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-)
+app = typer.Typer(name="kilncase", rich_markup_mode=None, add_completion=False, pretty_exceptions_enable=False)
 
 
 def option(text: str, *names: str) -> Any:

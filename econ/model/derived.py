@@ -11,8 +11,9 @@ from typing import Any
 
 import numpy as np
 
-from econ.evidence import factors
-from econ.fields import record
+from econ.evidence import factors, substances
+from econ.evidence.facts import Ranged
+from econ.fields import record, replace
 from econ.finance import returns as finance
 from econ.inputs.lanes import is_column
 from econ.inputs.rows import MONTHS
@@ -111,13 +112,10 @@ def months(plan: Plan, figures: Figures) -> list[dict[str, Any]]:
     return found
 
 
-FOLLOWS_SALES = ("removal_kg_co2e", "project_net_kg_co2e", "difference_kg_co2e")
-"""Yearly figures whose sum over the study counts only the char sold or used by then."""
-
-
 def study_name(name: str) -> str:
-    """The figure over the study of a yearly figure that follows the char sold, else ""."""
-    return name.replace("_kg_co2e", "_study_kg_co2e") if name in FOLLOWS_SALES else ""
+    """The figure over the study of a yearly figure that counts only the char sold or used by then, else ""."""
+    start = name.removesuffix("_kg_co2e")
+    return f"{start}_study_kg_co2e" if start in {"removal", "project_net", "difference"} else ""
 
 
 def over_study(figures: Figures, name: str, years: int) -> float:
@@ -154,19 +152,26 @@ def grant(figures: Figures, years: int) -> dict[str, float | None]:
     return found
 
 
-def twenty_years(figures: Figures, coefficients: Figures, gwp_set: str) -> dict[str, float]:
+def twenty_years(figures: Figures, coefficients: Figures, plan: Plan) -> dict[str, float]:
     """Process emissions, project net, the same bones composted and landfilled, with GWP-20 [kg CO2e a year].
 
-    Methane and N2O of stack, pile and landfill are weighed anew; fuel and haul, nearly all CO2, stay, as does
-    removal, a storage over 100 years in either view. Source: factors gwp20_..., each with how it is known.
+    Methane and N2O of fuel, haul, stack, pile and landfill are weighed anew; upstream, freight and grid power,
+    known as CO2e alone, stay, as does removal, a storage over 100 years in either view. Source: factors gwp20_...
     """
-    ch4, n2o = (factors.factor(f"gwp20_{gas}_{gwp_set.lower()}").value for gas in ("ch4", "n2o"))
-    more = {"ch4": ch4 - coefficients["gwp_ch4_biogenic"], "n2o": n2o - coefficients["gwp_n2o"]}
-    found = {}
+    were = substances.gwp(plan.gwp_set)
+    facts = [factors.factor(f"gwp20_{gas}_{plan.gwp_set.lower()}") for gas in ("ch4", "n2o")]
+    ch4, n2o = (Ranged(one.value, one.low, one.high) for one in facts)
+    now = replace(were, ch4_biogenic=ch4, n2o=n2o)
+    more = {"ch4": ch4.value - coefficients["gwp_ch4_biogenic"], "n2o": n2o.value - coefficients["gwp_n2o"]}
+    found = {"landfill": figures["landfill_ch4_out_kg"] * ch4.value}
     for name, line, part in (("process", "process", "stack"), ("composting", "compost", "compost")):
         added = math.fsum(figures.get(f"{part}_{gas}_kg", 0.0) * more[gas] for gas in more)
         found[name] = figures[f"{line}_kg_co2e"] + added
-    found["landfill"] = figures["landfill_ch4_out_kg"] * ch4
+    fuels = [(f"fuel_{n}", kind) for n, kind in zip(plan.fuels, plan.fuel_kinds, strict=True)]
+    for line, kind in [("haul_trips", "diesel"), *(one for one in fuels if one[1] != "electricity")]:
+        fuel = substances.fuel(kind)
+        times = fuel.co2e_kg_per_unit(now) / fuel.co2e_kg_per_unit(were)
+        found["process"] += figures[f"{line}_kg_co2e"] * (times - 1)
     return found | {"project_net": figures["removal_kg_co2e"] - found["process"]}
 
 

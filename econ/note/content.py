@@ -37,7 +37,6 @@ def note(results: Results, date: str) -> Note:
     if doubtful:
         rows = ((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
         parts += [*_said(speech, "unchecked"), table("unchecked", rows)]
-    *claims, last = PLAN["not_claimed"]
     sections: tuple[tuple[str, list[Part]], ...] = (
         ("Project and boundary", _boundary(results, speech)),
         ("Baseline and additionality", _baseline(results, speech)),
@@ -47,7 +46,7 @@ def note(results: Results, date: str) -> Note:
         ("Permanence", [*map(bullet, told(results, "permanence"))]),
         ("Monitoring plan", _monitoring(results)),
         ("For the grant", _grant(results, speech)),
-        ("What this statement does not claim", [*map(bullet, [*(f"{text};" for text in claims), f"{last}."])]),
+        ("What this statement does not claim", [*map(bullet, PLAN["not_claimed"])]),
     )
     for at, (title, found) in enumerate(sections, start=1):
         parts += [Heading(f"{at}. {title}"), *found]
@@ -128,6 +127,7 @@ def _results(results: Results, speech: Speech, carbon: dict[str, Any]) -> list[P
         Picture(speech.say("chart"), speech.say("chart-alt", bars=bars), blocks_png(blocks)),
         Text(speech.say("methods", quoted=span_words(carbon["quoted"]["removal"]), methods=by_method)),
         _horizons(results),
+        Text(speech.say("horizons")),
     ]
 
 
@@ -148,7 +148,7 @@ def _by_method(speech: Speech, carbon: dict[str, Any], name: str) -> str:
 def _horizons(results: Results) -> Table:
     """The 100-year and the 20-year view side by side."""
     figures, gwp_set = results.figures, results.plan.gwp_set
-    short = twenty_years(figures, results.coefficients, gwp_set)
+    short = twenty_years(figures, results.coefficients, results.plan)
     methane = factors.factor(f"gwp20_ch4_{gwp_set.lower()}")
     return table("horizons", (
         (words, number(figures[line] / KG_PER_T), number(short[name] / KG_PER_T))
