@@ -200,7 +200,7 @@ def shown_unit(metric: str, system: str) -> tuple[str, float]:
     top, *below = metric.split("/")
     is_kg = top.startswith("kg CO2")  # shown in metric tons, and what it is divided by with it
     shown, factor = (
-        (f"t {top[3:]}", 1 / KG_PER_T) if is_kg else (top, 1.0) if top.startswith("t CO2") else _part(top)
+        (f"t {top[3:]}", 1 / KG_PER_T) if is_kg else (top, 1.0) if top.startswith("t C") else _part(top)
     )
     for part in below:
         name, size = _part("t" if is_kg and part == "kg" else part)

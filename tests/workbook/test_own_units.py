@@ -90,6 +90,7 @@ def test_screen_note_page_and_cautions_show_the_system_of_the_plant(name: str, k
         ("kg CO2e/year", "t CO2e/year", 0.001),
         ("kg CO2e/t", "t CO2e/ton", 0.90718474 / 1000),
         ("t CO2e/year", "t CO2e/year", 1.0),
+        ("t C/year", "t C/year", 1.0),  # × 44/12 is the CO2e beside it
         ("mg/kg", "ppm", 1.0),
         ("hours/year", "hours/year", 1.0),
     ],
@@ -114,6 +115,16 @@ def test_a_us_page_shows_what_the_model_holds() -> None:
     page = book["What comes out"]
     name = book.defined_names["char_kg"].attr_text.split("!")[1].replace("$", "")
     assert cells(page)["Dry char made"] == pytest.approx(page[name].value / 0.45359237, rel=1e-12)
+
+
+def test_carbon_that_stays_has_one_unit_on_screen_and_sheets() -> None:
+    """Metric tons as the CO2e it becomes; the rows that trace it are in lb, and say so."""
+    found = [
+        (at, text) for at, text in texts("thistle-flat") if text.startswith("Carbon remaining after 100 years")
+    ]
+    assert {at.partition("!")[0] for at, _ in found} >= {"Sensitivity", "Risk"}
+    assert {text.partition("[")[2] for _, text in found if "[" in text} == {"t C/year]"}
+    assert not [text for _, text in texts("thistle-flat") if "ton C" in text or "tons C" in text]
 
 
 TYPED = ("Every factor", "Numbers behind", "Not checked", "Largest causes")
