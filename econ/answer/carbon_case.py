@@ -193,9 +193,9 @@ def lasting_share(results: Results, name: str, end: str) -> float:
 
 def reason(results: Results, method: str) -> str | None:
     """Why a method is withheld, or None."""
-    value = results.figures[f"removal_by_{METHODS[method]}_kg_co2e"]
-    why = partial(persistence_reason, results.scenario, results.plan, results.figures)
-    return None if math.isfinite(value) else why(method)
+    if math.isfinite(results.figures[f"removal_by_{METHODS[method]}_kg_co2e"]):
+        return None
+    return persistence_reason(results.scenario, results.plan, results.figures, method)
 
 
 def measures(results: Results, name: str) -> dict[str, Any]:
@@ -222,9 +222,8 @@ def calendar(results: Results) -> list[dict[str, float]]:
 def say(results: Results, name: str) -> str:
     """A sentence on carbon by its id."""
     low, middle, high = results.carbon("project_net_outward_kg_co2e")
-    removal = span_words(results, "removal_outward_kg_co2e")
-    if not math.isfinite(results.figures["removal_outward_kg_co2e"]):
-        removal = persistence_reason(results.scenario, results.plan, results.figures, "temperature-class")
+    quoted = "removal_outward_kg_co2e"
+    removal = results.reasons.get(f"figures.{quoted}") or span_words(results, quoted)
     return Speech(results.scenario.entries, results.figures, {
         "r": results, "horizon": HORIZON_YEARS, "removal": removal, "span": partial(span_words, results),
         "organic": organic_words(results), "today": today_words(results), "tonnes": _n,

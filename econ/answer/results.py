@@ -208,8 +208,8 @@ def leaning_caution(found: Leaning, currency: str) -> Caution:
 
 
 def doubts(results: Results) -> list[tuple[Mover, float]]:
-    """What nobody read and moves a quoted figure by more than a tenth of its range, with the largest share."""
-    unread = (one for one in results.leaning.movers if not one.is_read)
+    """What is guessed or unread and moves a quoted figure by more than a tenth of its range; the largest share."""
+    unread = (one for one in results.leaning.movers if not one.is_read or one.is_guess)
     found = ((one, max(_share(results, one, name) for name in asked.QUOTED)) for one in unread)
     return sorted((pair for pair in found if pair[1] > asked.MUCH), key=lambda pair: -pair[1])
 

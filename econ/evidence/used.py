@@ -1,4 +1,4 @@
-"""Facts ready to print: a factor, a share of a kind of bone, a warming potential, a fuel, a whole curve.
+"""Facts ready to print, beside the factors: a share of a kind of bone, a warming potential, a fuel, a whole curve.
 
 And the edition of the data: a short code that changes with any figure, source or word of any table inside. Beside
 it the code of the tables as they shipped, so that a table edited in an installed copy is noticed.
@@ -11,16 +11,11 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-from econ.evidence.factors import RANGES, Used, factor
+from econ.evidence.factors import RANGES, Used
 from econ.evidence.facts import ORIGIN, RUNGS, WORDS, Source, Sourced
 from econ.evidence.substances import composition, fuel, gwp
 from econ.fields import replace
 from econ.shipped import HOME, text
-
-
-def of_factor(name: str) -> Used:
-    """The factor of that id."""
-    return factor(name)
 
 
 def of_bones(kind: str) -> Iterator[Used]:
@@ -40,14 +35,14 @@ def of_gwps(edition: str) -> Iterator[Used]:
 
 
 def of_fuel(kind: str, edition: str) -> Iterator[Used]:
-    """Heat, combustion and upstream of a fuel; left out what is zero, and the grid: it has a row of its own."""
+    """Heat, combustion and upstream of a fuel, left out what is zero; the grid has a row of its own."""
     burnt = fuel(kind)
     for name, value, unit in (
         ("lower heat", burnt.lhv_mj_per_unit, f"MJ/{burnt.measure}"),
         ("combustion", burnt.co2e_kg_per_unit(gwp(edition)), f"kg CO2e/{burnt.measure}"),
         ("upstream, of combustion", burnt.upstream_frac, "kg/kg"),
     ):
-        if value and (kind, name) != ("electricity", "combustion"):
+        if value and kind != "electricity":
             yield _of(burnt, f"fuel:{burnt.kind}:{name}", f"{burnt.label}: {name}", value, None, None, unit)
 
 

@@ -80,7 +80,6 @@ def connected(address: str, access: Access) -> Iterator[Any]:
         logging.getLogger(name).setLevel(logging.CRITICAL)  # what it says of a lost scheduler we say in a line
     files = {name: str(path) for _, name, path in access.files}
     security = distributed.Security(**files, require_encryption=True) if files else None  # None: its own settings
-
     answers: list[Any] = []
 
     def reach() -> None:
@@ -200,9 +199,8 @@ def work_through(source: Source, journal: Journal, task: Task, progress: Progres
     most = WORKBOOKS_A_CHUNK if source.base is None else SAMPLED_A_CHUNK if source.samples else ROWS_A_CHUNK
     size = min(most, -(-count // (CHUNKS_OF_A_CLUSTER if task.cluster else workers)))
     waiting = _pending(source, journal, done, task.recompute, size)
-    for records in _found(
-        source, task, min(workers, -(-count // size)), iter(lambda: list(islice(waiting, size)), [])
-    ):
+    chunks = iter(lambda: list(islice(waiting, size)), [])
+    for records in _found(source, task, min(workers, -(-count // size)), chunks):
         changed += journal.append(records)
         done.run_now += len(records)
         before, told = told, done.run_now + done.found_finished
@@ -213,10 +211,8 @@ def work_through(source: Source, journal: Journal, task: Task, progress: Progres
     asked = {"several plants have the same name": TWICE.format("plant"), "an input of unusual size in": UNUSUAL}
     copies = " AND ".join(("fault=''", TWICE.format("key")))
     asked |= {"these workbooks are copies, and each counts": copies} if source.base is None else {}
-    done.changed, done.to_see = (
-        columns.named(OF_KEYS, *changed),
-        {why: columns.named(of) for why, of in asked.items()},
-    )
+    done.changed = columns.named(OF_KEYS, *changed)
+    done.to_see = {why: columns.named(of) for why, of in asked.items()}
     progress(count - told)
     return done
 

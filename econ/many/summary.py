@@ -162,7 +162,6 @@ def _links(columns: Columns, currency: str) -> Records:
             beyond = abs(correlation) > OF_CHANCE / math.sqrt(count - 1)
             links.append({"key": key, "label": rows()[key].label, "answer": answer, "correlation": correlation,
                           "plants": count, "beyond_chance": beyond})  # fmt: skip
-
     return sorted(links, key=lambda one: (EXPLAINED.index(one["answer"]), -abs(one["correlation"]), one["key"]))
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 
 from econ.evidence import used
-from econ.evidence.factors import Used, any_held
+from econ.evidence.factors import Used, any_held, factor
 from econ.inputs.records import Scenario
 from econ.model import capacity, carbon, cashflow, lender, matter, money, operating, options, planting, process
 from econ.model.coefficients import coefficients, factors_of_class
@@ -99,7 +99,7 @@ def _walked(plan: Plan, names: frozenset[str]) -> tuple[dict[str, Later], Arrays
 def facts_read(scenario: Scenario, plan: Plan) -> tuple[Used, ...]:
     """Every fact in use, each once, in the order of its subject."""
     hauls = any(_filled(scenario, key) for key in ("haul.trips", "handling.haul_trips"))
-    found = [used.of_factor(name) for name in dict.fromkeys(_factors(scenario, plan, hauls))]
+    found: list[Used] = [factor(name) for name in dict.fromkeys(_factors(scenario, plan, hauls))]
     found += [used.of_curve(name) for name in CURVES]
     if plan.matter.soil_by_ph or any("soil_ph" in ground.rows for ground in plan.planting.grounds):
         found.append(used.of_curve("soil_factors"))

@@ -112,7 +112,7 @@ def hc_persistence(h_corg: Quantity, soil_c: Quantity) -> tuple[Quantity, Quanti
 
 
 def corrected(b: Book, plan: Plan) -> None:
-    """H/C_org share less the mineral's hydrogen [kg/kg], nan above its limit; `outward_share` may be quoted."""
+    """H/C_org share less the mineral's hydrogen [kg/kg]; it and `outward_share` are nan above the limit."""
     kept = b["mineral_kg"] - b["mineral_gas_kg"]
     mineral = b.line("mineral_share_of_char", kept / np.maximum(b["char_kg"], TINY))
     organic = b.line("organic_share_of_char", b["organic_c_kg"] / np.maximum(b["char_kg"], TINY))
@@ -136,8 +136,9 @@ def corrected(b: Book, plan: Plan) -> None:
         least = b.line("hc_low_share_or_nil", np.maximum(zero_or_share - half, 0))
         most = b.line("hc_high_share_or_nil", np.minimum(zero_or_share + half, 1))
         by_hc = b.line("hc_used_share_or_nil", _moved(zero_or_share, least, most, place))
-        by_class = by_class - allowed * np.maximum(by_class - by_hc, 0)
-    b.line("outward_share", by_class)
+        b.value_or_withheld("outward_share", allowed, allowed * (by_class - np.maximum(by_class - by_hc, 0)))
+    else:
+        b.line("outward_share", by_class)
 
 
 def _moved(middle: Quantity, low: Quantity, high: Quantity, place: Quantity) -> Quantity:

@@ -61,6 +61,8 @@ def _speech(results: Results, account: dict[str, Any]) -> Speech:
         "r": results, "account": account, "net": account["quoted"]["project_net"]["t_co2e_per_year"],
         "number": number, "span": span_words, "today": today_words(results), "organic": organic_words(results),
         "currency": results.scenario.currency, "held": told(results, "held"),
+        "why": results.reasons.get("figures.removal_outward_kg_co2e", ""),
+        "why_no_difference": results.reasons.get("carbon.difference_to_current_practice", ""),
         **{name: carbon_case.say(results, name.replace("_", "-")) for name in PLAN["said"]},
         "method_words": METHOD_WORDS[account["persistence_method"]], "method_rule": told(results, "method")[0],
     }, SENTENCES)  # fmt: skip
@@ -82,10 +84,8 @@ def _boundary(results: Results, speech: Speech) -> list[Part]:
     found = boundary(results)
     filled = [one.name for one in found if one.counted == "in" and one.amount]
     blank = [one.name for one in found if one.why == carbon_case.NOT_FILLED]
-    rows = (
-        (one.name, one.where, one.counted, "" if one.amount is None else number(one.amount), one.why)
-        for one in found
-    )
+    amounts = ["" if one.amount is None and one.counted != "in" else number(one.amount) for one in found]
+    rows = ((one.name, one.where, one.counted, said, one.why) for one, said in zip(found, amounts, strict=True))
     counted = speech.say("counted", filled_in=filled), speech.say("not-filled", blank_in=blank)
     return [*_said(speech, "boundary"), *map(Text, counted), table("boundary", rows)]
 
@@ -206,7 +206,7 @@ def _quoted(results: Results) -> dict[str, float | None]:
 
 def _grant(results: Results, speech: Speech) -> list[Part]:
     """Sentences, the grant per tonne of CO2e, and the budget table."""
-    found, money = _quoted(results), results.scenario.currency
+    found, money, net = _quoted(results), results.scenario.currency, results.figures["project_net_outward_kg_co2e"]
     unit, factor = shown_unit("t", results.scenario.system)
     per_bones = {
         f"{name}_per_bones": (found[f"{name}_per_t_bones"] or 0.0) / factor for name in ("grant", "capital")
@@ -214,8 +214,9 @@ def _grant(results: Results, speech: Speech) -> list[Part]:
     rows = (
         (words, speech.say("grant-each", granted=found["grant"], is_source=found["grant_per_t_net"] is None,
                            middle=found[f"grant_per_t_{name}"], high=found[f"grant_per_t_{name}_high"],
-                           low=math.nan if (low := found[f"grant_per_t_{name}_low"]) is None else low))
-        for name, (words, _) in PLAN["grant"].items()
+                           low=math.nan if (low := found[f"grant_per_t_{name}_low"]) is None else low,
+                           is_reported=math.isfinite(results.figures[line] + net)))
+        for name, (words, line) in PLAN["grant"].items()
     )  # fmt: skip
     return [
         Text(speech.say("grant", granted=found["grant"], per_unit=unit, **per_bones)),

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from econ.evidence.factors import how_known
 from econ.evidence.facts import READ
 from econ.fields import field, record
 from econ.inputs.ranges import Pair
@@ -32,7 +33,7 @@ CARBON: tuple[str, ...] = tuple(asked()["carbon"])
 """The carbon figures that carry a range."""
 DOUBTED: dict[str, str] = asked()["doubted"]
 """The answers in which a doubtful fact is looked for, and how a sentence names them."""
-QUOTED = ("removal_outward_kg_co2e", "project_net_outward_kg_co2e", "difference_kg_co2e")
+QUOTED: tuple[str, ...] = tuple(asked()["quoted"])
 """Carbon figures that a text quotes."""
 MUCH = 0.1
 """Share of the range of a quoted figure above which a fact that nobody read makes a text a draft."""
@@ -210,6 +211,11 @@ class Mover:
     def is_read(self) -> bool:
         """Whether it is the plant's own, or was read in its source or in a copy."""
         return not self.rung or self.rung in READ
+
+    @property
+    def is_guess(self) -> bool:
+        """Whether the plant itself guesses it, or does not say how it is known."""
+        return not self.rung and how_known(self.known) == how_known("")
 
     def swing(self, measure: str) -> float:
         """How far the answer moves [its unit]; 0 where it is withheld."""

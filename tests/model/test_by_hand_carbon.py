@@ -329,8 +329,9 @@ LESS = {"lab_corrected_hc": False, "has_hc": True}
         ({"carbon.h_corg": 0.7}, {"lab_corrected_hc": True},
          {"hc_of_mineral": 0, "hc_less_mineral": 0.7, "hc_less_mineral_within_limit": 1}),
         ({"carbon.h_corg": 0.701}, {"lab_corrected_hc": True},
+         # and then nothing is quoted: a lab result that fails must not raise what one that passes lowers
          {"hc_less_mineral_within_limit": 0, "hc_share_or_nil": 0, "hc_corrected_share": NAN,
-          "outward_share": 0.95}),
+          "outward_share": NAN}),
         ({}, {"has_hc": False}, {"hc_less_mineral": NAN, "hc_low_share_or_nil": None, "outward_share": 0.95}),
     ],
 )  # fmt: skip

@@ -153,6 +153,16 @@ class TestPermanence:
         assert low == pytest.approx(1.04 - 0.64 * 0.60)
         assert high == pytest.approx(0.71)
 
+    def test_the_more_hydrogen_the_less_is_quoted_and_above_the_limit_nothing(self):
+        """The limit of 0.7 is that of the authors' table (Woolf et al. 2021); the class alone would give 0.71."""
+        sets = {"carbon__soil_temperature": "14.9 degC", "carbon__lab_corrected": "yes"}
+        quoted = [
+            self.share("removal_outward_kg_co2e", carbon__h_corg=f"{ratio} mol/mol", **sets) * 12 / 44
+            for ratio in (0.4, 0.5, 0.69, 0.7, 0.7001, 1.3)
+        ]
+        assert quoted[:4] == pytest.approx([0.71, 0.71, 1.04 - 0.64 * 0.69, 1.04 - 0.64 * 0.7])
+        assert all(map(math.isnan, quoted[4:]))
+
     @pytest.mark.parametrize(
         "sets", [{"carbon__soil_temperature": "4 degC"}, {"kiln__peak_temperature": "350 degC"}]
     )
