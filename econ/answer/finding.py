@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import sys
 from collections.abc import Callable
 from functools import partial
 from typing import NamedTuple
@@ -179,7 +180,9 @@ class Must(NamedTuple):
     @property
     def far(self) -> float:
         """The way there, for sorting; the same to a millionth is the same, and the order of the table decides."""
-        return math.inf if self.change is None else round(abs(self.change), 6)
+        if self.change is None:
+            return math.inf if self.even is None else sys.float_info.max
+        return round(abs(self.change), 6)
 
 
 def must_be_true(results: Results) -> tuple[Must, ...]:
@@ -197,18 +200,21 @@ def must_be_true(results: Results) -> tuple[Must, ...]:
 def nearest(results: Results) -> Must | None:
     """The lever whose break-even is the fewest per cent away; None where nothing turns the answer alone."""
     found = min(must_be_true(results), key=lambda one: one.far, default=None)
-    return found if found and found.change is not None else None
+    return found if found and found.even is not None else None
 
 
 def _must(results: Results, found: BreakEven, name: str, shown: Callable[[float], float], unit: str) -> Must:
     plan, typed = described("tables")["lever"][name], shown(found.value)
     turn = min(found.values, key=lambda value: abs(value - found.value), default=None)
     even = None if turn is None else shown(turn)
-    change = None if even is None or not typed else math.copysign(even / typed - 1, even - typed)
+    change: float | None = None
+    if even is not None and typed and even * typed >= 0:  # no share leads across zero
+        change = math.copysign(even / typed - 1, even - typed)
     words = Speech({}, results.figures, {"even": even, "change": change, "unit": unit, "number": amount}).say(
         "must"
     )
-    return Must(name, plan["label"], unit, typed, even, change, words, found, turn)
+    label = plan["unchanged" if found.label.endswith("unchanged") else "label"]
+    return Must(name, label, unit, typed, even, change, words, found, turn)
 
 
 def _unit(results: Results, found: BreakEven) -> tuple[Callable[[float], float], str]:

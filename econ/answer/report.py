@@ -161,10 +161,8 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "fuel_verdict": lambda results: fuel_verdict(results.plan, results.figures),
     "number": lambda results, key: results.scenario[key].value,
     "share_at_peak": lambda results: results.scenario.number_or("kiln.core_share", 1.0),
-    "people_hours": lambda results: (
-        results.figures["hours_per_firing"]
-        if results.plan.hours_by_task
-        else results.scenario["labour.hours_per_batch"].number
+    "people_hours": lambda results: results.scenario.number_or(
+        "labour.hours_per_batch", results.figures.get("hours_per_firing", 0.0)
     ),
     "tasks": lambda results: [
         {
@@ -176,9 +174,7 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     ],
     "months": lambda results: months(results.plan, results.figures),
     "pace": lambda results: (
-        None
-        if (pace := results.plans().pace) is None
-        else {**plain(pace), "best": pace.best, "sentence": say(results, "pace")}
+        (pace := results.plans().pace) and {**plain(pace), "best": pace.best, "sentence": say(results, "pace")}
     ),
     "lasting_share_by_hc": lambda results: lasting_share(results, "hc", ""),
     "tonnes": lambda results, name: tonnes(clean(results.figures[name])),

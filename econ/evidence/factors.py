@@ -18,6 +18,7 @@ from typing import Any
 from econ.errors import FactorError
 from econ.evidence.facts import RUNGS, WORDS, Row, Source, Sourced, Table, check_range, one_of
 from econ.fields import record, replace
+from econ.shipped import described
 
 TABLES = {"retention": "assumed"}
 """Whole tables that a factor may be computed from, and the lowest rung in each."""
@@ -97,6 +98,12 @@ def held(values: Mapping[str, Any]) -> Iterator[None]:
         yield
     finally:
         _held.clear()
+
+
+def as_they_are(part: str) -> dict[str, Any]:
+    """Coefficients that are a factor over a plain number, by name: one part of coefficients.toml [their units]."""
+    rows = described("coefficients", "evidence")[part]
+    return {name: factor(of).value / over for name, (of, over) in rows.items()}
 
 
 def any_held() -> bool:

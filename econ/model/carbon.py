@@ -138,18 +138,15 @@ def out_share(decay_per_year: Quantity, years: Quantity) -> Quantity:
 
 def handling(p: Values, plan: Plan) -> dict[str, Quantity]:
     """What tables and exponentials give [1, kg/kg]; nan where the plant has to say it. Source: factors.csv."""
-    found = {
+    return {
         "landfill_out_share": out_share(p["handling.lf_decay"], p["money.study_years"]),
         "own_way_if_blank": np.nan,
         "price_has_protocol": 1.0 if plan.carbon_protocol else np.nan,
-        "pit_methane_correction": factors.factor("lf_mcf_pit").value,
         "chips_ch4_per_kg": (factors.factor("cmp_ch4").low or 0.0) / 1000,
         "chips_n2o_per_kg": (factors.factor("cmp_n2o").low or 0.0) / 1000,
         "ch4_per_c": substances.CH4_PER_C_REPORTING,
+        **factors.as_they_are("handling"),
     }
-    percent = {"meal_fat": "rend_meal_fat", "meal_water": "rend_meal_water", "soy_protein": "soy_protein"}
-    found |= {name: factors.factor(of).value / 100 for name, of in percent.items()}
-    return found | {"ammonia_n2o_n": factors.factor("ef4_n2o").value}
 
 
 def _composting(b: Book, plan: Plan) -> Quantity:

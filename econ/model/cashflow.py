@@ -56,6 +56,7 @@ class Project:
     sales: Yearly = field(default_factory=dict)
     selling: Yearly = field(default_factory=dict)
     moving: Yearly = field(default_factory=dict)
+    standing: Yearly = field(default_factory=dict)
     excluded: Yearly = field(default_factory=dict)
     saved: Yearly = field(default_factory=dict)
     bill: Yearly = field(default_factory=dict)

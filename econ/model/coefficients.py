@@ -32,11 +32,7 @@ def coefficients(p: Values, plan: Plan) -> dict[str, Quantity]:
         "p2o5_per_p": substances.P2O5_PER_P,
         "co2_per_c": substances.CO2_PER_C_REPORTING,
         "n2o_per_n": substances.N2O_PER_N_REPORTING,
-        "protein_n": factor("coll_n") / 100,
-        "protein_c": factor("prot_c") / 100,
-        "fat_c": factor("fat_c") / 100,
-        "char_kg_per_m3": factor("rho_char"),
-        "compost_kg_per_m3": factor("rho_compost"),
+        **factors.as_they_are("always"),
     }
     if plan.matter.soil_by_ph:
         found["soil_factor_by_ph"] = soil_factor(p["fertiliser.soil_ph"])
@@ -139,8 +135,6 @@ def _heat(p: Values, plan: Plan, parts: Mapping[int, Values]) -> dict[str, Quant
         "after_water_mj": steam_mj(peak) - steam_mj(end),
         "after_solids_mj": solid_mj("cp_bone", end, peak),
         "after_steel_mj": solid_mj("cp_steel_mean", end, peak),
-        "fat_lower_mj": factor("hv_fat"),
-        "residue_lower_mj": factor("hv_residue"),
     }
     for n, part in parts.items():
         found[f"bones_{n}_protein_mj"] = protein_gas_mj(part["protein_frac"], part["residue_frac"])
@@ -181,19 +175,11 @@ def planting(p: Values, plan: Plan) -> dict[str, Quantity]:
         return {}
     compost_dry = factor("rho_compost") * (1 - factor("compost_water") / 100)
     found: dict[str, Quantity] = {
-        "soil_test_none": factor("m3_opt"),
+        **factors.as_they_are("planting"),
         "soil_test_short": substances.soil_readings("mehlich3")[0].up_to,
-        "soil_build_years": factor("build_years"),
         "soil_slice_kg_per_m2": unit("lb per acre").to_canonical(factor("soil_slice")),
-        "garden_removal_kg_per_ha": factor("rem_garden"),
-        "orchard_removal_kg_per_ha": factor("rem_orchard"),
-        "planting_tree_m2": factor("tree_ground"),
-        "planting_row_m": factor("row_ground"),
         "planting_compost_p2o5_kg_per_m3": compost_dry * factor("compost_p2o5") / 100,
-        "planting_hole_kg": factor("hole_char") / 1000,
         "planting_row_kg_per_m2": unit("kg per ha").to_canonical(factor("row_rate")),
-        "planting_tea_l_per_kg": factor("tea_per_char"),
-        "planting_compost_volumes": factor("compost_per_char"),
     }
     for ground in plan.planting.grounds:
         start = f"planting_{ground.number}"

@@ -7,7 +7,8 @@ are nominal amounts and in a real study worn down by inflation.
 
 Coverage of year t = (operating cash - renewals - parts that wear - tax) / (interest + principal), a grant not
 counted. By month: sales less selling costs follow the season, other operating cash comes in twelfths, the debt by
-its own schedule, all else in the last month of its year. The balance starts with the working capital.
+its own schedule, all else in the last month of its year; before a late first batch only what the kiln costs
+standing still is paid. The balance starts with the working capital.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import numpy as np
 from econ.model.assets import Asset, life_left, rows_of
 from econ.model.cashflow import Added, Project, View, Yearly, income_tax, view
 from econ.model.coefficients import MONTHS
-from econ.model.ledger import TINY, Book, Quantity, above, there, total
+from econ.model.ledger import TINY, Book, Quantity, above, summed, there, total
 from econ.model.money import STOPPED
 from econ.model.plan import Plan
 
@@ -141,11 +142,16 @@ def _months(b: Book, plan: Plan, found: Project, owner: View, sure: View, servic
         at_end = b.line(f"year_end_year_{year}", rest + service[year] if year in service else rest)
         worn = b.line(f"deflator_year_{year}", found.deflator[year])
         award = b.line(f"award_year_{year}", owner.cash[year] - sure.cash[year]) if hoped else 0.0
-        in_spring, in_other, each = sold * spring, sold * other_month, other / 12
-        for m in range(12 * year - 11, 12 * year + 1):
-            calendar = (plan.first_month + m - 2) % 12 + 1
-            flow = b.month("month_sales", m, in_spring if calendar in SPRING else in_other)
-            flow = flow + b.month("month_other", m, each)
+        seasons = {
+            m: spring if (plan.first_month + m - 2) % 12 + 1 in SPRING else other_month
+            for m in range(12 * year - 11, 12 * year + 1)
+        }
+        sales, others = {m: sold * season for m, season in seasons.items()}, dict.fromkeys(seasons, other / 12)
+        for waiting in there(b, "money.months_to_start") if year == 1 else ():
+            sales, others = _waited(b, waiting, found.standing[1], seasons, (sold, other))
+        for m in seasons:
+            flow = b.month("month_sales", m, sales[m])
+            flow = flow + b.month("month_other", m, others[m])
             if year in service:
                 flow = flow - b.month("month_debt", m, b["loan_today"] * b[f"loan_month_{m}"] / worn)
             if m % 12 == 0:
@@ -160,6 +166,24 @@ def _months(b: Book, plan: Plan, found: Project, owner: View, sure: View, servic
     if hoped:
         b.line("lowest_balance_awarded", hoped.lowest)
         b.line("lowest_balance_awarded_month", hoped.when)
+
+
+def _waited(
+    b: Book, waiting: Quantity, standing: Quantity, seasons: Yearly, year: tuple[Quantity, Quantity]
+) -> tuple[Yearly, Yearly]:
+    """Sales, and other operating cash, by month of a first year, of which the kiln waits the share `waiting`.
+
+    Until the first batch there is only what it costs standing still; the rest of the year's two sums falls on the
+    months that follow, the sales by their season.
+    """
+    sold, other = year
+    runs = {m: b.month("month_running", m, np.minimum(np.maximum(m - waiting * 12, 0), 1)) for m in seasons}
+    weights = {m: run * seasons[m] for m, run in runs.items()}
+    a_season = b.line("sales_per_season", sold / np.maximum(summed(b, "seasons_run", weights.values(), 6), TINY))
+    standing = b.line("standing_year_1", standing)
+    moving = b.line("moving_per_month", (other + standing) / np.maximum(12 - waiting * 12, TINY))
+    return ({m: a_season * weight for m, weight in weights.items()},
+            {m: moving * run - standing / 12 for m, run in runs.items()})  # fmt: skip
 
 
 class _Balance:

@@ -100,6 +100,7 @@ def _operating(b: Book, found: Project, t: int, levels: dict[str, Quantity]) -> 
         kiln_only = kiln_only - amounts[name] if name in amounts else kiln_only
     kiln_only = b.year("operating_cost", t, kiln_only)
     found.sales[t], found.selling[t] = amounts["sale_income"], total(selling)
+    found.standing[t] = total(amount for name, amount in amounts.items() if name in STANDING)
     found.moving[t] = total(amounts[name] for name in MOVING) - amounts["sale_income"]
     found.excluded[t] = amounts["excluded_cost"]
     found.operating[t] = b.year("operating_cash", t, saved - kiln_only)
@@ -109,7 +110,7 @@ def _operating(b: Book, found: Project, t: int, levels: dict[str, Quantity]) -> 
 def _amounts(b: Book, found: Project, t: int, levels: dict[str, Quantity]) -> dict[str, Quantity]:
     """Flows of year t at their price levels, sales and kiln as far as built up; char sold or used [kg]."""
     ramp, late = sales_ramp(b, t), there(b, "money.months_to_start") if t == 1 else []
-    running = [b.year("first_year_running", t, 1 - months / 12) for months in late]
+    running = [b.year("first_year_running", t, 1 - waiting) for waiting in late]
     amounts: dict[str, Quantity] = {}
     for name in YEARLY:
         for amount in there(b, f"{name}_today"):

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from econ.inputs.records import CONTRACT, Scenario
+from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
@@ -25,16 +25,14 @@ ROUNDS = 10
 STEPS = (np.arange(1, 32) / 32)[:, None]
 """Each round cuts a bracket into 32 parts and keeps the first that turns: 32¹⁰ is fifty halvings."""
 MOST = 4.0
-"""The scan goes from nothing to this many times the value."""
+"""The scan goes from nothing to this many times the value; of money also as far as so many times what is short."""
 JUMP_SHARE = 1e-3
 """Of the NPV's span over the scan: a turn whose two sides differ by more is a jump."""
 WHERE_NIL = {"$/kg": 10.0, "t/week": 1.0, "$": 100000.0, "hours": 20.0}
 """The top of the scan where the value is nil."""
-DIRECT = frozenset({"current.saving", "kiln.price", "labour.hours_per_batch"})
-"""Inputs whose own value a lever reports; others move in proportion to what is reported."""
-
 LEVER_FIGURES = frozenset({
     "char_sold_kg", "sale_income_today", "char_to_stock_kg", "bones_received_kg", "contract_saving_today",
+    "bones_fired_share", "npv_per_year",
 })  # fmt: skip
 
 SALES = "market.sales_share"
@@ -44,7 +42,10 @@ Floats = NDArray[np.float64]
 
 
 class Lever(NamedTuple):
-    """One input, or several moved in proportion: the keys, and the figure that is reported for them."""
+    """One input, or several: the keys, and the figure that is reported for them.
+
+    They move in proportion to it, or with a slope by so much for each unit that it is off its value.
+    """
 
     name: str
     label: str
@@ -53,6 +54,7 @@ class Lever(NamedTuple):
     unit: str
     lowest: float
     highest: float
+    slope: float = 0.0
 
 
 Answer = tuple[Lever, str, float]
@@ -92,14 +94,16 @@ def _told(scenario: Scenario, plan: Plan, answers: Sequence[Answer]) -> tuple[Br
 
 
 def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
-    """What may be moved, its range; prices of several fuels as a share of today's, contracts in proportion."""
-
-    def lever(name: str, label: str, keys: Sequence[str], value: float, unit: str, least: float = 0.0) -> Lever:
-        most = MOST * value if value else WHERE_NIL[unit]
-        return Lever(name, label, tuple(keys), value, unit, least * value, most)
-
+    """What may be moved, its range; prices of several fuels as a share of today's. Money reaches what is short."""
     base = {name: float(one) for name, one in evaluate(scenario.numbers(), plan, LEVER_FIGURES).lines.items()}
     sold, bones = base["char_sold_kg"], base["bones_received_kg"]
+    short = MOST * max(-base["npv_per_year"], 0.0)
+
+    def lever(name: str, label: str, keys: Sequence[str], value: float, unit: str, **more: float) -> Lever:
+        most = max(MOST * value if value else WHERE_NIL[unit], more.get("most", 0.0))
+        slope = more.get("slope", 0.0 if value else 1.0)
+        return Lever(name, label, tuple(keys), value, unit, more.get("least", 0.0) * value, most, slope)
+
     prices = [f"product.{n}.price" for n in plan.tiers]
     masses = [f"bones.{n}.{'heads' if n in plan.matter.by_head else 'mass'}" for n in plan.streams]
     bones_label = "Bones per week" if plan.by_contract else "Bones per week, current bill unchanged"
@@ -109,29 +113,34 @@ def levers(scenario: Scenario, plan: Plan) -> tuple[Lever, ...]:
     if len(fuels) == 1 and only.number and only.unit is not None:
         measure = canonical_measure(only.unit.dimension.split("/")[1])
         fuel = lever("fuel_price", "Price of the fuel", fuels, only.number, f"$/{measure}")
-    if plan.by_contract:
-        keys, saving = tuple(key for key in CONTRACT if scenario.has(key)), base["contract_saving_today"]
-        ends = min(0.0, MOST * saving), max(0.0, MOST * saving)
-    else:
-        keys, saving = ("current.saving",), scenario["current.saving"].number
-        span = MOST * max(abs(saving), 1000.0)
-        ends = -span, span
     found = [
         lever("char_price", "Char price, average of what is sold", prices,
-              base["sale_income_today"] / max(sold, 1e-9), "$/kg"),
+              base["sale_income_today"] / max(sold, 1e-9), "$/kg", most=short / sold if sold else 0.0),
         Lever("tonnes_sold", "Char sold", (SALES,), sold / 1000, "t/year", 0.0,
               (sold + base["char_to_stock_kg"]) / 1000),
-        lever("bones_per_week", bones_label, masses, bones / 52000, "t/week", 0.01),
-        Lever("hauler_bill", "Avoided disposal cost", keys, saving, "$/year", *ends),
-        lever("kiln_price", "Price of the kiln", ["kiln.price"], scenario["kiln.price"].number, "$"),
+        lever("bones_per_week", bones_label, masses, bones / 52000, "t/week", least=0.01),
+        _bill(scenario, plan, base, short),
+        lever("kiln_price", "Price of the kiln", ["kiln.price"], scenario["kiln.price"].number, "$", slope=1),
         fuel,
     ]  # fmt: skip
     if not plan.hours_by_task:
-        hours = "labour.hours_per_batch"
-        found.append(
-            lever("hours_per_firing", "Labour hours for one batch", [hours], scenario[hours].number, "hours")
-        )
+        keys = ["labour.hours_per_batch"]
+        hours = scenario[keys[0]].number
+        found.append(lever("hours_per_firing", "Labour hours for one batch", keys, hours, "hours", slope=1))
     return tuple(found)
+
+
+def _bill(scenario: Scenario, plan: Plan, base: Mapping[str, float], short: float) -> Lever:
+    """The avoided disposal cost: as typed, or as the contract makes it, less what the rest of the bill rises."""
+    key, saving, slope = "current.saving", base.get("contract_saving_today"), 1.0
+    if saving is None:
+        saving = scenario[key].number
+    else:
+        key, kept = "current.price_rise", 1 - scenario.numbers().get("costs.downtime_share", 0.0)
+        slope = -base["bones_fired_share"] * kept
+    span = MOST * max(abs(saving), 1000.0)
+    most = max(span, saving + short / abs(slope) if slope else 0.0)
+    return Lever("hauler_bill", "Avoided disposal cost", (key,), saving, "$/year", -span, most, slope)
 
 
 def _evaluate(
@@ -143,10 +152,10 @@ def _evaluate(
     parts = [slice(end - len(values), end) for end, values in zip(ends.tolist(), at, strict=True)]
     for (lever, _, _), values, part in zip(answers, at, parts, strict=True):
         for key in lever.keys:
-            base = numbers.get(key, 1.0)
+            base = numbers.get(key, 1.0 if key == SALES else 0.0)
             moved[key] = np.array(np.broadcast_to(moved.get(key, base), (ends[-1],)), dtype=float)
-            if lever.keys[0] in DIRECT or (not lever.value and lever.name == "char_price"):
-                moved[key][part] = values
+            if lever.slope:
+                moved[key][part] = base + (values - lever.value) * lever.slope
             elif lever.value:
                 moved[key][part] = base * values / lever.value
     found = evaluate(moved, plan, frozenset(measure for _, measure, _ in answers)).lines

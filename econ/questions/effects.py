@@ -27,7 +27,8 @@ Numbers = NDArray[np.float64]
 PRICE, VOLUME, CAPITAL = 0.8, 0.7, 1.2
 """Share of the price got, of the char sold, and of the cost of the kiln; a lender's usual trial (common practice,
 no source)."""
-MONTHS_LATE, YEAR = 6.0, 12.0
+LATE = 0.5
+"""Of a year, by which the first batch is late; at most the whole first year is waited."""
 CASES: dict[str, str] = asked()["trials"]
 WANTED = ("npv", "lowest_coverage", "lowest_balance")
 WITHOUT_FACTOR = {"carbon.persistence_position": "persistence_by_soil"}
@@ -120,7 +121,7 @@ def stress(scenario: Scenario, plan: Plan) -> tuple[Stress, ...]:
     for key in ("kiln.price", "kiln.installation"):
         cases[key] = typed[key] * moved("capital", CAPITAL)
     start = typed.get("money.months_to_start", 0.0)
-    cases["money.months_to_start"] = np.minimum(start + moved("late", MONTHS_LATE, 0.0), YEAR)
+    cases["money.months_to_start"] = np.minimum(start + moved("late", LATE, 0.0), 1.0)
     lines = evaluate(cases, plan).lines
     figures = (np.broadcast_to(lines.get(name, np.nan), len(CASES)).tolist() for name in WANTED)
     return tuple(Stress(*case, *row) for case, *row in zip(CASES.items(), *figures, strict=True))

@@ -427,7 +427,7 @@ TODAY: dict[str, Any] = {
     "excluded_cost_today": 40.0,
     "fuel_cost_today": 100.0, "labour_cost_today": 200.0, "upkeep_today": 60.0, "finish_cost_today": 10.0,
     "bag_cost_today": 5.0, "side_income_today": 8.0, "selling_cost_today": 12.0, "own_use_saved_today": 6.0,
-    "extra_cost_today": 9.0, "char_sold_kg": 900.0, "own_use_kg": 100.0, "money.months_to_start": 3.0,
+    "extra_cost_today": 9.0, "char_sold_kg": 900.0, "own_use_kg": 100.0, "money.months_to_start": 0.25,
     "costs.downtime_share": 0.1, "market.first_year_share": 0.5, "money.inflation": 0.1,
     "money.discount_rate": 0.25,
     "growth.char_price": 0.2, "growth.bill": 0.1, "growth.fuel": -0.5, "growth.wages": 0.0, "money.tax_rate": 0.2,
@@ -540,7 +540,7 @@ def owed(rows: dict[str, float] | None = None, **choices: Any) -> Arrays:
         price={1: 1.25, 2: 1.5}, deflator={1: 1.1, 2: 1.21}, factor=FACTOR, sales={1: 120.0, 2: 240.0},
         selling={1: 0.0, 2: 24.0}, operating={1: 200.0, 2: 300.0}, parts={1: 5.0, 2: 6.0},
         bought={1: 10.0, 2: 0.0}, before_tax={0: -1000.0, 1: 200.0, 2: 900.0},
-        profit=dict(enumerate(profit, start=1)), book={1: book},
+        profit=dict(enumerate(profit, start=1)), book={1: book}, standing={1: 30.0},
     )  # fmt: skip
     found.view = cashflow.taxed(b, plan, "", found.before_tax, found.profit, FACTOR)
     lender.views(b, plan, found)
@@ -611,6 +611,25 @@ def test_cash_by_month() -> None:
     })  # fmt: skip
     assert found.months["month_balance_awarded"][12] == pytest.approx(50 + SURE[1] + 80)
     check(owed({"capital.working": 0.0}).lines, {"money_to_bridge": -SURE[1]})
+
+
+def test_cash_by_month_before_a_late_first_batch() -> None:
+    """Three months of waiting, the spring: each costs a twelfth of the 30 that run on, and brings nothing.
+
+    The year's 120 of sales come in nine like months, as does its 80 + 30 of what waits for the first batch.
+    """
+    months = owed({"money.months_to_start": 0.25}).months
+    assert [months["month_running"][m] for m in (1, 3, 4, 12)] == [0, 0, 1, 1]
+    assert [months["month_sales"][m] for m in (1, 3, 4, 12)] == pytest.approx([0, 0, 120 / 9, 120 / 9])
+    assert [months["month_other"][m] for m in (3, 4)] == pytest.approx([-30 / 12, 110 / 9 - 30 / 12])
+    assert sum(months["month_sales"][m] + months["month_other"][m] for m in range(1, 13)) == pytest.approx(200)
+    assert months["month_balance"][12] == pytest.approx(50 + SURE[1])
+    # half of month 1 is waited: half of its share of the season is lost, all the rest shares the 120
+    part = owed({"money.months_to_start": 0.5 / 12}).months["month_sales"]
+    whole = 2.5 * 0.4 / 3 + 0.6
+    assert [part[m] for m in (1, 2, 4)] == pytest.approx([120 * w / whole for w in (0.2 / 3, 0.4 / 3, 0.6 / 9)])
+    never = owed({"money.months_to_start": 1.0}).months  # a year of waiting brings no sales to spread
+    assert sum(never["month_sales"].values()) == pytest.approx(216)
 
 
 def test_cash_by_month_with_the_grant_awarded() -> None:

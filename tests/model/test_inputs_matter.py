@@ -38,7 +38,7 @@ RICH = {
     "product__3__customers": "200 each per year", "product__3__area": "40 m2", "product__3__repeat_share": "50 %",
     "market__first_year_share": "50 %", "market__years_to_full": "3 years", "market__sales_share": "90 %",
     "market__first_month": "2", "own_use__mass": "50 kg per year", "own_use__soil_test": "below-optimum",
-    "own_use__purchase_avoided": "3 USD per year",
+    "own_use__purchase_avoided": "3 USD per year", "money__months_to_start": "2 month",
 }  # fmt: skip
 """A plant in which as many rows as possible act."""
 

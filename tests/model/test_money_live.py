@@ -25,6 +25,7 @@ OTHER: Rows = {
     "fertiliser.p2o5_price": (1.4, "USD per kg"), "own_use.mass": (300, "kg per year"),
     "own_use.soil_test": ("below-optimum", None), "own_use.purchase_avoided": (90, "USD per year"),
     "capital.estimate_class": ("class-4", None), "grant.year": (3, "years"),
+    "money.months_to_start": (4.5, "month"),
 }  # fmt: skip
 """Put over the hand plant: the other choices, and a table of 15 years bought again every year."""
 

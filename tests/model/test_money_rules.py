@@ -247,10 +247,12 @@ def test_twice_the_money_is_twice_the_answer(scale: float) -> None:
         assert many[name] == pytest.approx(one[name], rel=1e-9, nan_ok=True), name
 
 
-def test_the_months_add_up_to_the_owners_years() -> None:
+@pytest.mark.parametrize("waited", [0, 4.5])
+def test_the_months_add_up_to_the_owners_years(waited: float) -> None:
     case = (
         RICH
         | LOAN
+        | {"money.months_to_start": (waited, "month")}
         | {
             "market.spring_share": (0.6, "fraction"),
             "money.grant": (4000, "USD"),
@@ -262,6 +264,13 @@ def test_the_months_add_up_to_the_owners_years() -> None:
     for year in (1, 2):
         moved = balance[12 * year] - balance[12 * (year - 1)]
         assert moved == pytest.approx(results.years["owner_cash"][year], abs=1e-6)
+
+
+@pytest.mark.parametrize(("months", "share"), [(0, 1), (3, 0.75), (9, 0.25), (12, 0)])
+def test_months_until_the_first_batch_are_twelfths_of_the_first_year(months: int, share: float) -> None:
+    # a year's saved bill of 1,200 as the row is typed, in months; definition
+    rows: Rows = {"current.saving": (1200, "USD per year"), "money.months_to_start": (months, "month")}
+    assert yearly(rows, "bill_saved") == pytest.approx([1200 * share, 1200, 1200, 1200, 1200])
 
 
 def test_char_price_zero_is_the_plant_with_prices_of_nil() -> None:

@@ -57,10 +57,11 @@ def test_values_put_back_make_the_npv_nil() -> None:
     assert all(turns[name].values for name in LEVERS)
 
 
-def test_amounts_of_a_contract_put_back_make_the_npv_nil() -> None:
-    """All its amounts move in proportion; what is told is the saving that they make in a year."""
+@pytest.mark.parametrize("more", [{}, {"costs__downtime_share": "5 %", "current__price_rise": "90 USD per year"}])
+def test_amounts_of_a_contract_put_back_make_the_npv_nil(more: dict[str, str]) -> None:
+    """All its amounts moved in proportion come to the saving that is told, however the scan moved it."""
     amounts = {"contract.fixed": "150 USD per month", "contract.per_mass": "0.08 USD per lb"}
-    sets = {"current__saving": "", **{key.replace(".", "__"): value for key, value in amounts.items()}}
+    sets = {"current__saving": "", **{key.replace(".", "__"): value for key, value in amounts.items()}, **more}
     scenario = plant(**sets)
     bill = found(scenario)["hauler_bill"]
     assert (bill.unit, len(bill.values)) == ("$/year", 1)
@@ -85,8 +86,47 @@ def test_bones_turn_more_than_once_and_it_is_said() -> None:
 
 
 def test_none_in_range_is_said() -> None:
+    """A plant whose running costs alone are above what it earns: only more money a year leads out of it."""
     turns = found(plant("low-sedge"))
-    assert all(one.words == "none in range" and not one.values for one in turns.values())
+    for name, one in turns.items():
+        if name in ("char_price", "hauler_bill"):  # far off, yet no reader is told that no value would do
+            assert (one.words, len(one.values)) == ("1 break-even value", 1)
+            assert one.values[0] > 4 * one.value
+        else:
+            assert (one.words, one.values) == ("none in range", ())
+
+
+NEEDED_A_YEAR = 1000 / (1 - 1.1**-5) * 0.1 + 300
+"""1,000 bought, written back at 10 % over five years (annuity), and 300 a year for permits."""
+
+
+@pytest.mark.parametrize(
+    "bill",
+    [
+        {"contract.fixed": (0, "USD per year"), "contract.per_mass": (-0.01, "USD per kg")},  # a renderer pays
+        {"contract.fixed": (1200, "USD per year"), "contract.per_mass": (0, "USD per kg")},  # all of it stays
+        {"current.saving": (20, "USD per year")},
+    ],
+)
+def test_a_bill_far_from_enough_still_has_its_break_even(bill: dict[str, tuple[object, str]]) -> None:
+    rows = {
+        "kiln.price": (1000, "USD"),
+        "running.permits_per_year": (300, "USD per year"),
+        "kiln.life": (5, "years"),
+    }
+    scenario = bare({**rows, "current.saving": ("", "USD per year"), **bill})
+    assert found(scenario)["hauler_bill"].values == pytest.approx((NEEDED_A_YEAR,))
+
+
+def test_a_price_typed_as_nil_has_its_break_even_in_any_money() -> None:
+    """104 batches make 6.76 t: in a currency of small units the price that is needed is far above 10 a kg."""
+    rows = {
+        "kiln.price": (1e6, "USD"),
+        "running.permits_per_year": (3e5, "USD per year"),
+        "kiln.life": (5, "years"),
+    }
+    turn = found(bare({**rows, "product.1.price": (0, "USD per kg")}))["char_price"]
+    assert turn.values == pytest.approx((1000 * NEEDED_A_YEAR / 6760,))
 
 
 def test_a_jump_is_told_from_a_crossing() -> None:
