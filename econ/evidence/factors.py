@@ -135,7 +135,8 @@ KNOWN = ("any", "measured", "quoted", "published", "guessed")
 class DefaultRange(Sourced):
     """One row: `keys` is a pattern over row keys, `when` "other.key=choice" ("#" is the row's own number).
 
-    `measure`: "times" multiplies, "plus" adds in the canonical unit, "held" does not vary by itself (`note`: why).
+    `measure`: "times" multiplies; so does "fact", and reaches as far as that of a blank row; "plus" adds in the
+    canonical unit; "held" does not vary by itself (`note`: why).
     """
 
     id: str
@@ -168,7 +169,7 @@ def _holds_itself(row: Row, one: DefaultRange) -> DefaultRange:
 
 
 RANGES = Table("default_ranges.csv", DefaultRange, lambda one: one.id, "", {
-    "id": Row.slug, "known": one_of(*KNOWN), "when": Row.any, "measure": one_of("times", "plus", "held"),
+    "id": Row.slug, "known": one_of(*KNOWN), "when": Row.any, "measure": one_of("times", "plus", "fact", "held"),
     "low": _end, "high": _end,
 }, _holds_itself)  # fmt: skip
 """In the order in which they are tried; ends of a held row are blank and read as 1."""

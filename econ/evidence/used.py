@@ -57,7 +57,7 @@ def of_range(label: str) -> Used | None:
     one = next(one for one in RANGES.all() if one.label == label)
     if one.measure == "held":
         return None
-    unit = "times yours" if one.measure == "times" else "added to yours"
+    unit = "added to yours" if one.measure == "plus" else "times yours"
     return _of(one, f"range:{one.id}", f"Range where you gave none: {one.label}", None, one.low, one.high, unit)
 
 

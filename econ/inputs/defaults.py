@@ -168,22 +168,25 @@ def fill_ranges(entries: dict[str, Entry]) -> None:
     Whole numbers and choices in number's clothing are held. Zero stays zero where the range is a multiple.
     """
     choices = {key: entry.value for key, entry in entries.items() if isinstance(entry.value, str)}
+    facts = dict(_hanging(entries))
     for key, entry in entries.items():
         if entry.row.is_number and entry.value is not None and (entry.low is None or entry.high is None):
-            entries[key] = filled(entry, choices)
+            entries[key] = filled(entry, choices, facts.get(key))
         if is_column(entry.dropped):
-            plain, kept = filled(replace(entry, low=None, high=None), choices), entries[key]
+            plain, kept = filled(replace(entry, low=None, high=None), choices, facts.get(key)), entries[key]
             low, high = (either(entry.dropped, *both) for both in ((plain.low, kept.low), (plain.high, kept.high)))  # type: ignore[arg-type]
             entries[key] = replace(kept, low=low, high=high)
 
 
-def filled(entry: Entry, choices: dict[str, str]) -> Entry:
-    """The entry with both ends, within the bounds of its row."""
+def filled(entry: Entry, choices: dict[str, str], fact: Filling | None = None) -> Entry:
+    """The entry with both ends, within the bounds of its row; `fact` would stand there if it were blank."""
     value, row = entry.number, entry.row
     if row.fixed or row.kind == "whole":
         return replace(entry, low=value, high=value)
     found = default_range(row.key, entry.known, choices)
     low, high = found.ends(value)
+    if found.measure == "fact" and (fact := fact or Filling.by_row(row)):
+        low, high = min(low, fact.low or 0.0), max(high, fact.high or 0.0)
     low, high = min(max(low, row.lowest), value), max(min(high, row.highest), value)
     if row.above_lowest and low <= row.lowest:
         low = value

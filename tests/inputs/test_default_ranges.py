@@ -152,3 +152,13 @@ def test_all_of_it_needs_a_price_with_evidence() -> None:
     (fault,) = refused.value.faults
     assert fault.where == "Start here!B30"
     assert "written offers" in str(fault)
+
+
+@pytest.mark.parametrize(("known", "low", "high"), [("guessed", 0, 2), ("", 0, 2), ("measured", 0.5, 2)])
+def test_a_guess_of_stack_gas_is_as_wide_as_the_default(known: str, low: float, high: float) -> None:
+    """N2O-N of the nitrogen lost: kilncase assumes 0 to 2 %; of what was measured half to double, as before."""
+    rows = example("low-sedge").rows | {
+        "carbon.stack_n2o_share": Typed(value=1, unit="%", known=known, where="here"),
+    }
+    entry = build(rows).entries["carbon.stack_n2o_share"]
+    assert [100 * end for end in (entry.low, entry.high)] == pytest.approx([low, high], rel=1e-9)
