@@ -65,7 +65,7 @@ class BaseCase:
         about = (rule.id for table in (checks.TABLE, TABLE) for rule in rules(table) if rule.about == "carbon")
         carbon = {{"@claims": "claim-wording"}.get(name, name) for name in about}
         told = (one for one in found if isinstance(one, Caution))
-        return tuple(sorted(told, key=lambda one: 2 if one.id in READ_BACK else int(one.id in carbon)))
+        return tuple(sorted(told, key=lambda one: 2 if one.id == READ_BACK else int(one.id in carbon)))
 
 
 def base_case(typed: Scenario) -> BaseCase:

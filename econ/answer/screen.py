@@ -145,7 +145,7 @@ def _cautions(results: Results) -> list[str]:
     found += [_fold(caution.text, "  - ", "    ") for caution in results.cautions[:CAUTIONS_SHOWN]]
     more = len(results.cautions) - CAUTIONS_SHOWN
     if more > 0:
-        read = len([one for one in results.cautions[CAUTIONS_SHOWN:] if one.id in READ_BACK])
+        read = len([one for one in results.cautions[CAUTIONS_SHOWN:] if one.id == READ_BACK])
         those = f", {read} of them on how a cell was read" if read else ""
         found.append(f"  and {more} more on the sheet Checks{those}.")
     found.append("Before the first batch: read the sheet of that name, then the sheet To settle.")

@@ -25,8 +25,8 @@ MOST = sys.float_info.max
 LEAST = 1e-9
 """Of a row that must be above 0, the least value in canonical units: dividing by less leads nowhere."""
 COLUMNS = ("value", "low", "high")
-READ_BACK = frozenset({"read-as", "unit-in-cell"})
-"""Cautions that only say how a cell was read."""
+READ_BACK = "read-as"
+"""The caution that only says how a cell was read."""
 YES_OR_NO = {"true": "yes", "y": "yes", "false": "no", "n": "no"}
 DATE = "the date or time {}"
 ODD: tuple[tuple[type | tuple[type, ...], str, str], ...] = (
@@ -191,7 +191,7 @@ def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -
     """
     if isinstance(typed.unit, str) and _BARE_T.search(typed.unit):
         said = f"{row.label}: the unit {one_line(typed.unit)!r} was read as tonne (1,000 kg), not as a short ton."
-        cautions.append(Caution("read-as", said, typed.at("unit")))
+        cautions.append(Caution(READ_BACK, said, typed.at("unit")))
     read = {
         column: reading
         for column in COLUMNS
@@ -274,16 +274,14 @@ def _said(
             words += f", low {shown(found.low)}, high {shown(found.high)}"
         words += f" ({unit.name})" if unit else ""
         asked = " Give a low and a high for a figure that is not exact." if reading.about else ""
+        if target and beside and target != beside and typed.unit:
+            asked += f" The unit in the cell counts, not the one in the unit column ({beside.name})."
         said = f"{row.label}: {one_line(getattr(typed, column))!r} was read as {words}.{asked}"
-        yield Caution("read-as", said, typed.at(column))
-    if target and beside and target != beside and typed.unit:
-        own, other = target.name, beside.name
-        said = f"{row.label}: the unit in the cell ({own}) counts, not the one in the unit column ({other})."
-        yield Caution("unit-in-cell", said, typed.at("unit"))
+        yield Caution(READ_BACK, said, typed.at(column))
 
 
 def said_back(row: Row, item: str, reading: Reading, unit: Unit | None, where: str) -> Iterator[Caution]:
     """What was made of a text set on the command line or in a table, where it is no plain number with a unit."""
     if reading.ends or not is_plain(item):
         words = shown(reading.value) + (f" ({unit.name})" if unit else "")
-        yield Caution("read-as", f"{row.label}: {one_line(item, 60)!r} was read as {words}.", where)
+        yield Caution(READ_BACK, f"{row.label}: {one_line(item, 60)!r} was read as {words}.", where)

@@ -100,8 +100,8 @@ def _spread(results: Results) -> Html:
 
 def cautions(results: Results) -> Html:
     """Every caution, in the order of the run; those on how cells were read in one line."""
-    said = [one.text for one in results.cautions if one.id not in READ_BACK]
-    read = [one.text for one in results.cautions if one.id in READ_BACK]
+    said = [one.text for one in results.cautions if one.id != READ_BACK]
+    read = [one.text for one in results.cautions if one.id == READ_BACK]
     said += [WORDS["read_back"].format(len(read), " ".join(read[:READ_NAMED]))] if read else []
     parts, more = (tag("li", text) for text in said), len(said) - PRINTED
     rest = tag("p", WORDS["more"].format(more), class_="print-only") if more > 0 else ""

@@ -165,30 +165,30 @@ UNITS = [
     # key, value cell, unit cell, canonical as typed clean (value, unit), said
     ("kiln.price", "$38,000", "USD", (38000, "USD"), "read-as"),
     ("current.saving", "$450/month", "USD per month", (450, "USD per month"), "read-as"),
-    ("current.saving", "5,400 a year", "USD per month", (5400, "USD per year"), "unit-in-cell"),
+    ("current.saving", "5,400 a year", "USD per month", (5400, "USD per year"), "own unit"),
     ("fuel.1.price", "$2.40 a gallon", "USD per gal", (2.4, "USD per gal"), "read-as"),
-    ("bones.1.mass", "1,000 lbs", "kg per week", (1000, "lb per week"), "unit-in-cell"),
+    ("bones.1.mass", "1,000 lbs", "kg per week", (1000, "lb per week"), "own unit"),
     ("bones.1.mass", "1,000 lbs", "lb per week", (1000, "lb per week"), "read-as"),
     ("bones.1.mass", "6.5 tons", "short_ton per week", (6.5, "short_ton per week"), "read-as"),
-    ("bones.1.mass", "6 tons a month", "tonne per year", (72, "tonne per year"), "unit-in-cell"),
-    ("kiln.peak_temperature", "932 F", "degC", (932, "degF"), "unit-in-cell"),
-    ("money.discount_rate", "7%", "fraction", (7, "%"), "unit-in-cell"),
+    ("bones.1.mass", "6 tons a month", "tonne per year", (72, "tonne per year"), "own unit"),
+    ("kiln.peak_temperature", "932 F", "degC", (932, "degF"), "own unit"),
+    ("money.discount_rate", "7%", "fraction", (7, "%"), "own unit"),
     ("money.discount_rate", "7 percent", "%", (7, "%"), "read-as"),
     ("labour.hours_per_batch", "5 hrs", "hours", (5, "hours"), "read-as"),
     ("labour.hours_per_batch", "5 hours/batch", "hours", (5, "hours"), "read-as"),
     ("labour.hours_per_batch", "5 man-hours per batch", "hours", (5, "hours"), "read-as"),
     ("fuel.1.per_batch", "24 gallons a batch", "gal", (24, "gal"), "read-as"),
-    ("bones.1.mass", "1,5 t", "lb per week", (1.5, "tonne per week"), "unit-in-cell"),
+    ("bones.1.mass", "1,5 t", "lb per week", (1.5, "tonne per week"), "own unit"),
     ("bones.1.mass", "100#", "lb per week", (100, "lb per week"), "read-as"),
-    ("bones.1.mass", "1000 lb weekly", "kg per week", (1000, "lb per week"), "unit-in-cell"),
-    ("bones.1.mass", "450 kilos a month", "lb per week", (450, "kg per month"), "unit-in-cell"),
+    ("bones.1.mass", "1000 lb weekly", "kg per week", (1000, "lb per week"), "own unit"),
+    ("bones.1.mass", "450 kilos a month", "lb per week", (450, "kg per month"), "own unit"),
     ("product.1.price", "35¢/lb", "USD per lb", (0.35, "USD per lb"), "read-as"),
     ("product.1.price", "35 cents", "USD per lb", (0.35, "USD per lb"), "read-as"),
-    ("kiln.peak_temperature", "932 degrees Fahrenheit", "degC", (932, "degF"), "unit-in-cell"),
-    ("kiln.peak_temperature", "500ºC", "degF", (500, "degC"), "unit-in-cell"),
+    ("kiln.peak_temperature", "932 degrees Fahrenheit", "degC", (932, "degF"), "own unit"),
+    ("kiln.peak_temperature", "500ºC", "degF", (500, "degC"), "own unit"),
     ("running.insurance_per_year", "900 p.a.", "USD per year", (900, "USD per year"), "read-as"),
     ("kiln.price", "US$ 38,000", "USD", (38000, "USD"), "read-as"),
-    ("carbon.grid_factor", "767 lb CO2/MWh", "kg per kWh", (767, "lb per MWh"), "unit-in-cell"),
+    ("carbon.grid_factor", "767 lb CO2/MWh", "kg per kWh", (767, "lb per MWh"), "own unit"),
     ("carbon.grid_factor", "0.4 kg CO2e per kWh", "kg per kWh", (0.4, "kg per kWh"), "read-as"),
 ]  # fmt: skip
 
@@ -199,7 +199,8 @@ def test_a_unit_in_the_cell_counts(key: str, text: str, unit: str, clean: tuple[
     found = plant(**{name: Typed(text, unit=unit, where="Sheet!B1")})
     meant = plant(**{name: Typed(clean[0], unit=clean[1], where="Sheet!B1")})
     assert found[key].number == pytest.approx(meant[key].number, rel=1e-15)
-    assert said in {caution.id for caution in found.warnings}
+    (note,) = [caution.text for caution in found.warnings if caution.id == "read-as"]
+    assert ("The unit in the cell counts, not the one in the unit column" in note) == (said == "own unit")
 
 
 def test_a_range_goes_to_low_and_high_and_is_said_back() -> None:

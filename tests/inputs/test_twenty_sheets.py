@@ -25,7 +25,7 @@ SHEETS: list[tuple[dict[str, tuple[str, str]], tuple[str, ...]]] = [
     ({"kiln.price": ("38000 dollars", "USD")}, ("was read as 38,000 (USD)",)),
     ({"kiln.installation": ("9,500", "USD"), "capital.other": ("6,800", "USD")}, ("9,500", "6,800")),
     ({"money.discount_rate": ("7%", "%")}, ("'7%' was read as 7 (%)",)),
-    ({"money.discount_rate": ("7 percent", "fraction")}, ("7 (%)", "the unit in the cell (%) counts")),
+    ({"money.discount_rate": ("7 percent", "fraction")}, ("7 (%). The unit in the cell counts",)),
     ({"labour.hours_per_batch": ("5 hrs", "hours")}, ("5 (hour)",)),
     ({"labour.hours_per_batch": ("about 5", "hours")}, ("was read as 5 (hour)", "Give a low and a high")),
     ({"labour.wage": ("$20/hr", "USD per hour")}, ("20 (USD per hour)",)),
