@@ -13,11 +13,13 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.errors import InputFault
+from econ.evidence.factors import how_known
 from econ.fields import record, replace
 from econ.harmless import one_line
 from econ.inputs.as_typed import NOTHING, SIGNS, Reading, how_to_write, is_plain, plain_figure, read_number, shown
 from econ.inputs.records import Caution, ErrorCell, Typed, Uncalculated, is_empty, is_number, is_text
 from econ.inputs.rows import Row
+from econ.shipped import described
 from econ.units import Unit, match
 
 MOST = sys.float_info.max
@@ -31,11 +33,7 @@ YES_OR_NO = {"true": "yes", "y": "yes", "false": "no", "n": "no"}
 DATE = "the date or time {}"
 ODD: tuple[tuple[type | tuple[type, ...], str, str], ...] = (
     (type(None), "blank", ""),
-    (
-        Uncalculated,
-        "a formula that was never calculated",
-        ", or open it in a spreadsheet program and save it there",
-    ),
+    (Uncalculated, "a formula that was never calculated", ", or open and save it in a spreadsheet program"),
     (ErrorCell, "the error value {}", ", or mend the formula"),
     ((dt.time, dt.timedelta), DATE, "; programs turn 4:30 into a time: for four and a half hours write 4.5"),
     (dt.date, DATE, "; spreadsheet programs turn 2-3 and 1/2 into a date"),
@@ -54,6 +52,7 @@ _SPELT = (
 _TON_BESIDE = re.compile(r"(?:\w{3} per )?(short_ton|tonne)\b")
 _A_BATCH = re.compile(r"\s*(?:/|\bper\b)\s*(?:batch|load|firing)$", re.I)
 _UNKNOWN = re.compile(r"[-–—?.x/]+|n\.?/?a\.?|t\.?b\.?[acd]\.?|unknown|not known|don't know|no idea", re.I)
+_HEARSAY = re.compile(described("words", "evidence")["hearsay"], re.I)
 _ONE_SIDED = re.compile(r"[<>≤≥]|(?:up to|at least|at most|over|under|less than|more than|max|min)\b", re.I)
 
 
@@ -119,9 +118,8 @@ def _limit(row: Row, unit: Unit | None, too_low: bool) -> str:
     """The bound that a number went past, in the unit typed."""
     end = row.lowest if too_low else row.highest
     words = f"{plain_figure(unit.from_canonical(end) if unit else end)}{f' {unit.name}' if unit else ''}"
-    if too_low:
-        return f"above {words}" if row.above_lowest else f"of at least {words}"
-    return f"of at most {words}"
+    least = "above" if row.above_lowest else "of at least"
+    return f"{least if too_low else 'of at most'} {words}"
 
 
 def _hint(row: Row, unit: Unit | None, item: float, value: float) -> str:
@@ -186,9 +184,14 @@ def text(item: object) -> str:
 def as_number(row: Row, typed: Typed, manner: Manner, cautions: list[Caution]) -> Typed:
     """The row with texts that are numbers as numbers, a range in its ends, a unit typed in a cell as the unit.
 
-    What was read is added to `cautions`; other texts stay. Raises InputFault for a unit or currency it cannot
-    have.
+    What was read is added to `cautions`; other texts stay. A value by hearsay is guessed, whatever was chosen.
+    Raises InputFault for a unit or currency it cannot have.
     """
+    known, source = how_known(text(typed.known)), text(typed.source)
+    if known != "guessed" and not is_empty(typed.value) and _HEARSAY.search(source):
+        said = f"It counts as guessed, not as {known}, until it is measured or in writing."
+        cautions.append(Caution("hearsay", f"{row.label}: {source!r} is hearsay. {said}", typed.at("value")))
+        typed = replace(typed, known="guessed")
     if isinstance(typed.unit, str) and _BARE_T.search(typed.unit):
         said = f"{row.label}: the unit {one_line(typed.unit)!r} was read as tonne (1,000 kg), not as a short ton."
         cautions.append(Caution(READ_BACK, said, typed.at("unit")))

@@ -203,6 +203,36 @@ def test_a_unit_in_the_cell_counts(key: str, text: str, unit: str, clean: tuple[
     assert ("The unit in the cell counts, not the one in the unit column" in note) == (said == "own unit")
 
 
+SOURCES = [
+    # where from, how known as chosen, how known as counted
+    ("a friend told me", "quoted", "guessed"),
+    ("my neighbour", "measured", "guessed"),
+    ("Heard at market", "published", "guessed"),
+    ("guess", "measured", "guessed"),
+    ("rumours", "quoted", "guessed"),
+    ("somebody said so", "quoted", "guessed"),
+    ("heard at market", "guessed", "guessed"),
+    ("heard at market", "", ""),
+    ("weighed on my neighbour's scale", "measured", "measured"),
+    ("letter of the garden club", "quoted", "quoted"),
+    ("dealer asked by telephone", "quoted", "quoted"),
+    ("", "measured", "measured"),
+]
+
+
+@pytest.mark.parametrize(("source", "known", "counts"), SOURCES)
+def test_hearsay_is_a_guess_whatever_was_chosen(source: str, known: str, counts: str) -> None:
+    """A price that was only heard keeps no fact settled; it is said where that changes what was chosen."""
+    typed = Typed(2.4, unit="USD per lb", known=known, source=source, where="Start here!B41")
+    found = plant(product__1__price=typed)
+    assert found["product.1.price"].known == counts
+    said = [one for one in found.warnings if one.id == "hearsay"]
+    assert [one.where for one in said] == ["Start here!B41"] * (known != counts)
+    assert all(f"{source!r} is hearsay. It counts as guessed, not as {known}" in one.text for one in said)
+    blank = Typed(unit="%", known=known, source=source, where="Kiln and crew!B9")
+    assert "hearsay" not in {one.id for one in plant(kiln__core_share=blank).warnings}
+
+
 def test_a_range_goes_to_low_and_high_and_is_said_back() -> None:
     found = plant(labour__hours_per_batch=Typed("4-6", unit="hours", where="Start here!B27"))
     entry = found["labour.hours_per_batch"]
@@ -229,7 +259,7 @@ REFUSED = [
     ("kiln.price", ">38000", "USD", "the text '>38000'", "without a sign, and a low and a high beside it"),
     ("kiln.price", "up to 38000", "USD", "the text 'up to 38000'", "a low and a high beside it"),
     ("kiln.price", ErrorCell("#REF!"), "USD", "the error value #REF!", "or mend the formula"),
-    ("kiln.price", Uncalculated(), "USD", "a formula that was never calculated", "a spreadsheet program and save"),
+    ("kiln.price", Uncalculated(), "USD", "a formula that was never calculated", "or open and save it"),
     ("labour.hours_per_batch", dt.time(4, 30), "hours", "the date or time 04:30:00", "write 4.5"),
     ("kiln.peak_temperature", "20 F", "degF", "20", "of at least 212 degrees Fahrenheit (°F)"),
 ]  # fmt: skip
