@@ -9,21 +9,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from econ.answer.sentences import Speech
+from econ.answer.sentences import TABLE, Speech
 from econ.evidence import factors, substances
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Caution, Scenario
 from econ.inputs.schema import blocks
 from econ.model.ledger import Line
 from econ.model.plan import Ground, Plan
-from econ.shipped import described, listed
+from econ.shipped import described
 from econ.units import canonical_measure, said, shown_unit, unit
 
 Figures = Mapping[str, float]
+SAFETY = TABLE.with_name("safety.csv")
 
-PLAUSIBLE, LOW, HIGH, MODELLED = "plausible", "low", "high", "modelled"
-MIND: list[str] = described("tables")["mind"]
-"""What to mind of a block, as `sentences.csv` says it."""
 SPECK = 1e-6
 """Less than this [kg/ha] is nothing: what rounding leaves of a ceiling of zero."""
 ONCE = frozenset({"planting-untested-tea", "planting-ask-local"})
@@ -33,11 +31,9 @@ ONCE = frozenset({"planting-untested-tea", "planting-ask-local"})
 def fuel_verdict(plan: Plan, figures: Figures) -> str:
     """What the heat model says of a firing's typed fuel, by the usual efficiency of a kiln; or modelled."""
     if plan.fuel_modelled:
-        return MODELLED
-    low, high = usual_efficiency(plan)
-    if figures["typed_efficiency"] > high:
-        return LOW
-    return HIGH if figures["typed_efficiency"] < low else PLAUSIBLE
+        return "modelled"
+    (low, high), found = usual_efficiency(plan), figures["typed_efficiency"]
+    return "low" if found > high else "high" if found < low else "plausible"
 
 
 def usual_efficiency(plan: Plan) -> tuple[float, float]:
@@ -100,7 +96,7 @@ def said_of(scenario: Scenario, figures: Figures, ground: Ground) -> Said:
         "ph": scenario[f"{block}.soil_ph"].value, "depth_m": depth if isinstance(depth, float) else 0.0,
         "tenths": lambda kg: said(kg, "kg", scenario.system, 1),
     })  # fmt: skip
-    words = ((f"planting-{name}", speech.say(f"planting-{name}")) for name in MIND)
+    words = ((f"planting-{name}", speech.say(f"planting-{name}")) for name in described("tables")["mind"])
     stopped = speech.say("planting-stop") if is_stopped else ""
     return Said(found.reading if found else "", stopped, none, tuple(pair for pair in words if pair[1]))
 
@@ -125,9 +121,10 @@ def of_planting(scenario: Scenario, plan: Plan, figures: Figures) -> Iterator[Ca
             told |= ONCE & {word}
 
 
-def advice(which: str) -> list[tuple[str, str, str]]:
-    """The lines of the list "before" (the first batch) or "settle", in order.
+def advice(which: str, scenario: Scenario | None = None, figures: Figures | None = None) -> list[list[str]]:
+    """The lines of the list "before" (the first batch) or "settle", in order; of a plant those that concern it.
 
     What it is about, or whom to ask; what to do or to ask; by when.
     """
-    return [(row["about"], row["text"], row["by"]) for row in listed("safety") if row["list"] == which]
+    speech = Speech(scenario.entries if scenario else {}, figures or {}, {}, SAFETY)
+    return [line.split("|") for line in speech.lines(which)]

@@ -100,7 +100,7 @@ def _body(results: Results, made: Data) -> Html:
         sections.cautions(results),
         sections.before_the_first_batch(),
         sections.main_inputs(results, made),
-        sections.to_settle(),
+        sections.to_settle(results),
         sections.how(results),
         sections.sources(results),
         sections.all_inputs(results),

@@ -121,9 +121,10 @@ def before_the_first_batch() -> Html:
     return tag("section", tag("h2", WORDS["before"]), tag("ul", *known), class_="safety")
 
 
-def to_settle() -> Html:
+def to_settle(results: Results) -> Html:
     """Whom to ask for what by when."""
-    return _fold("settle", _wide(WORDS["settle_heads"], advice("settle"), WORDS["settle_caption"]))
+    asked = advice("settle", results.scenario, results.figures)
+    return _fold("settle", _wide(WORDS["settle_heads"], asked, WORDS["settle_caption"]))
 
 
 def how(results: Results) -> Html:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from conftest import plant
 from office import convert
 from printed import Page, pages_of
 from written import shown
 
+from econ.answer.base_case import base_case
 from econ.answer.practice import advice
 from econ.inputs.examples import example, in_units
 from econ.inputs.records import Typed
@@ -96,8 +98,39 @@ def test_the_first_pages_of_the_results_carry_the_safety_list(name: str) -> None
                   "Hot char", "Dust", "tea"):  # fmt: skip
         assert words in said
     asked = [[cell.value for cell in row] for row in book["To settle"].iter_rows(min_row=5)]
-    assert [row[1:4] for row in asked] == [list(line) for line in advice("settle")]
+    assert [row[1:4] for row in asked] == settled(name)
     assert {row[0] for row in asked} == {"☐"}
-    who = " ".join(about for about, *_ in advice("settle"))
-    for office in ("Air permit", "Insurer", "inspector", "Lab", "Hauler", "Lender", "Fire marshal", "Fertiliser"):
+    who = " ".join(about for about, *_ in settled(name))
+    for office in ("Air permit", "Insurer", "inspector", "Lab", "Hauler", "Fire marshal", "Fertiliser"):
         assert office in who
+    assert ("Lender" in who) == (name == "thistle-flat"), "the one plant of these with a loan"
+
+
+def settled(name: str = "thistle-flat", **changes: str) -> list[list[str]]:
+    """Whom a plant must ask, with these cells in place of its own."""
+    found = base_case(plant(name, **changes))
+    return advice("settle", found.scenario, found.figures)
+
+
+NO_BILL = dict.fromkeys(("contract__fixed", "contract__per_mass", "current__saving"), "0")
+
+
+@pytest.mark.parametrize(
+    ("changes", "asks"),
+    [
+        ({}, {"Hauler or renderer", "Lender"}),
+        ({"loan__principal": "0"}, {"Hauler or renderer"}),
+        (NO_BILL, {"Hauler or renderer", "Lender"}),
+        ({**NO_BILL, "current__option": "composting"}, {"Lender"}),
+        ({**NO_BILL, "current__option": "burial", "loan__principal": "0"}, set()),
+        ({"current__option": "composting"}, {"Lender"}),  # what is saved is its own work
+        (
+            {"current__option": "composting", "contract__fixed": "80 USD per month"},
+            {"Hauler or renderer", "Lender"},
+        ),
+    ],
+)
+def test_nobody_is_to_be_asked_who_has_no_part_in_the_plant(changes: dict[str, str], asks: set[str]) -> None:
+    who = {about for about, *_ in settled(**changes)}
+    assert who & {"Hauler or renderer", "Lender"} == asks
+    assert {"Air permit office", "Insurer", "Kiln maker", "Meat inspector"} <= who

@@ -47,7 +47,7 @@ QUERY = re.compile(r"\b(?:SELECT|WHERE|INSERT|CREATE)\b|fault, key, |iif")
 OF_WORDS, LOOKS = {"pages", "many", "questions"}, {"looks", "look", "head", "note_look", "type"}
 """Rooms whose toml files hold sentences under any name; names of what no person reads."""
 TABLES = {
-    "inputs/checks.csv": "text do", "answer/cautions.csv": "text do", "answer/safety.csv": "about text by",
+    "inputs/checks.csv": "text do", "answer/cautions.csv": "text do", "answer/safety.csv": "text",
     "measured/cautions.csv": "text do",
     "answer/boundary.csv": "name why zero", "answer/monitoring.csv": "what method often control",
     "evidence/factors.csv": "label note", "evidence/default_ranges.csv": "label",

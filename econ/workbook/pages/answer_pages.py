@@ -103,7 +103,8 @@ def before_batch(desk: Desk) -> Found:
 
 def to_settle(desk: Desk) -> Found:
     """Whom to ask for what by when, with a box to tick; two columns stay free for the answer."""
-    return {"asked": [("☐", *asked, *[Slot(None, "input_text")] * 2) for asked in advice("settle")]}
+    found = advice("settle", desk.results.scenario, desk.results.figures)
+    return {"asked": [("☐", *asked, *[Slot(None, "input_text")] * 2) for asked in found]}
 
 
 def sources(desk: Desk) -> Found:

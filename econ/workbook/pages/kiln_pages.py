@@ -10,7 +10,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from econ.answer import carbon_case as case
 from econ.answer.carbon_case import METHOD_WORDS, METHODS
-from econ.answer.practice import LOW, fuel_verdict, task_name
+from econ.answer.practice import fuel_verdict, task_name
 from econ.answer.results import hydrogen_words
 from econ.answer.second_look import second_look
 from econ.evidence.factors import factor
@@ -39,7 +39,7 @@ def kiln(desk: Desk) -> Found:
         idle = words["idle"] if n in plan.watching else ""
         labels[f"task_{n}_people_hours"] = words["task"].format(task_name(desk.results.scenario, n), n, idle)
     verdict = fuel_verdict(plan, desk.results.figures)
-    is_odd = verdict == LOW and desk.results.figures["typed_efficiency"] > 1
+    is_odd = verdict == "low" and desk.results.figures["typed_efficiency"] > 1
     return {"heat": heat, "verdict": words["verdicts"]["impossible" if is_odd else verdict], "labels": labels}
 
 
