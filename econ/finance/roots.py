@@ -110,10 +110,8 @@ def _growths(coef: FloatArray) -> tuple[FloatArray, BoolArray]:
 
 
 def _edges(coef: FloatArray, bends: FloatArray) -> FloatArray:
-    """Below all roots, the bends and 1 in order, above all roots; nan below the last of each case."""
+    """Below all roots, the bends and 1 in order (a bend may be 1), above all roots; nan below the last of each."""
     inner = np.sort(np.vstack([bends, np.ones(coef.shape[1])]), axis=0)
-    inner[1:][np.diff(inner, axis=0) == 0] = np.nan
-    inner = np.sort(inner, axis=0)
     count = (~np.isnan(inner)).sum(axis=0)[np.newaxis]
     first, last, largest = np.abs(coef[0]), np.abs(coef[-1]), np.abs(coef).max(axis=0)
     low = np.minimum(last / (last + largest), inner[0]) / 2

@@ -57,7 +57,6 @@ class Page:
         self.sentences: Cells = set()
         self.headings: dict[int, dict[int, str]] = {}
         self.labels: dict[tuple[int, int], str] = {}
-        self.merged: set[int] = set()
         self._widths: dict[int, float] = {}
         self.heights: dict[int, float] = {}
         """Points of the rows that are not as high as most; 0 where folded."""
@@ -88,10 +87,7 @@ class Page:
 
     def merge_range(self, row: int, column: int, last_row: int, last: int, text: str, shape: Any) -> None:
         """A text over several cells."""
-        look = self._styles.look_of(shape)
-        self._note(row, column, text, look)
-        if look == "heading":
-            self.merged.add(row)
+        self._note(row, column, text, self._styles.look_of(shape))
         self.sheet.merge_range(row, column, last_row, last, text, shape)
 
     def write_live(self, row: int, column: int, value: float | str, shape: Any) -> None:
@@ -126,11 +122,7 @@ class Page:
 
     def _mark_heading(self, row: int) -> None:
         words, shape = self.headings[row], self._styles("heading")
-        first = min(words)
-        if row in self.merged:
-            self._add(row, first, words[first], shape, AS_RUN)
-            return
-        last = max(words)
+        first, last = min(words), max(words)
         for column in range(first + 1, last + 1):
             self.sheet.write_blank(row, column, None, shape)
         room, at = 0.0, first

@@ -175,3 +175,11 @@ def test_a_word_that_no_description_knows_is_refused(tmp_path: Path, monkeypatch
     monkeypatch.setattr(page_plan, "FOLDER", tmp_path)
     with pytest.raises(ValueError, match=r"odd\.toml, block 2: unknown colour"):
         plans.__wrapped__()
+
+
+def test_no_heading_is_merged_so_that_its_mark_finds_room_beside_it() -> None:
+    """A mark stands right of the words of a heading, in cells of its own."""
+    blocks = [block for plan in plans().values() for block in plan.block]
+    of_headings = [one for one in blocks if one.get("head") == "heading" or "heading" in one.get("looks", ())]
+    assert of_headings
+    assert not [one for one in of_headings if one.get("spans")]
