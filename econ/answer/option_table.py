@@ -8,9 +8,9 @@ from typing import Any
 
 from econ.answer.practice import way_name
 from econ.answer.results import Results
-from econ.answer.sentences import Speech, filled
+from econ.answer.sentences import Speech
 from econ.evidence.factors import factor
-from econ.fields import asdict, record
+from econ.fields import record
 from econ.model.derived import KG_PER_T
 from econ.model.plan import CHAR, GATE_FEE, TODAY, Way
 from econ.questions.found import AGAINST_BEST
@@ -95,19 +95,6 @@ def _published(results: Results) -> Compared:
                  "cost_per_t_bones": per_kg * KG_PER_T}  # fmt: skip
     label = "composting on site, at a published cost (no quote)"
     return _way(results, PUBLISHED, PUBLISHED, label, p_in_feed_kg=0.0, removal_t_co2e=0.0, **known)
-
-
-def options_json(results: Results) -> dict[str, Any]:
-    """The named sub-object details.options."""
-    turns = {**described("contract")["breakeven"], "@each": "better_than_best"}
-    return {
-        "ways": [asdict(one) for one in compared(results)],
-        "best_other": best_other(results),
-        "best_other_npv": results.figure("best_other_npv"),
-        "npv_against_best": results.figure(AGAINST_BEST),
-        "char_is_better_from": filled(turns, results, {}),
-        "sentence": sentence(results),
-    }
 
 
 def best_other(results: Results) -> str | None:

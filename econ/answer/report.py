@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from econ.answer import option_table
 from econ.answer.carbon_case import calendar, lasting_share, measures, methods, paragraph, quoted_rule, spread
 from econ.answer.finding import must_be_true, say
 from econ.answer.label_statement import label_of
-from econ.answer.option_table import options_json
 from econ.answer.practice import fuel_verdict, said_of, task_name
 from econ.answer.results import Results, heaviest, inputs_code
-from econ.answer.sentences import filled, plain
+from econ.answer.sentences import at_path, filled, plain
 from econ.evidence.substances import sieve_for
 from econ.fields import record
 from econ.inputs.records import Scenario
@@ -19,7 +20,6 @@ from econ.measured.garden_trials import design_of
 from econ.measured.readings import compared
 from econ.measured.sample import LEVEL
 from econ.model.derived import clean, kg_per_t_bones, months, per_tonne, tonnes
-from econ.model.money import STOPPED
 from econ.shipped import described
 
 PLACED = "planting_"
@@ -36,10 +36,9 @@ class Appraisal(Results):
         return {**contract(self.scenario, self.figures), "warnings": warnings, "details": _details(self)}
 
 
-def carbon_json(results: Results) -> dict[str, Any]:
-    """The carbon part of the JSON alone."""
-    found: dict[str, Any] = filled(NAMES["carbon"], results, FUNCTIONS)
-    return found
+def in_json(name: str, record: object) -> Any:
+    """A record as plain values, by the names of its table in `contract.toml`."""
+    return filled(NAMES[name], record, FUNCTIONS)
 
 
 def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]:
@@ -52,45 +51,20 @@ def contract(scenario: Scenario, figures: Mapping[str, float]) -> dict[str, Any]
     return {"currency": scenario.currency, **found}
 
 
-def _matter(results: Results) -> dict[str, Any]:
-    """What a tonne of fired bones turns into [kg], and the grind by its sieve."""
-    size = results.scenario["finish.particle_size"]
-    sieve = None if size.value is None else sieve_for(size.number * 1000)
-    return {
-        "kg_per_t_bones": kg_per_t_bones(results.figures),
-        "particle_size_mm": None if size.value is None else size.number * 1000,
-        "sieve": None if sieve is None else sieve.name,
-    }
-
-
 def _details(results: Results) -> dict[str, Any]:
-    scenario, years = results.scenario, range(results.plan.years + 1)
-    made = {name: filled(NAMES[name], results, FUNCTIONS) for name in NAMES["details"]}
-    made["money"] |= _money(results)
-    made["lender"] |= _lender(results)
+    made = {name: in_json(name, results) for name in NAMES["details"]}
     for table in ("log", "assay"):
         if made[table] is not None:
             made[table]["change"] = _change(results, table)
     for one in made["breakeven"]:
-        one["unit"] = one["unit"].replace("$", scenario.currency)
-    design = design_of(scenario, results.measured.readings.trials)
-    return {
-        "reasons": dict(results.reasons),
-        "current_option": scenario.choice("current.option"),
-        "figures": plain(results.figures),
-        "years": {name: [clean(row.get(t)) for t in years] for name, row in results.years.items()},
-        **made,
-        "matter": _matter(results),
-        "options": options_json(results),
-        "inputs_code": inputs_code(scenario),
-        "planting": _planting(results),
-        "trial_design": plain(design),
-        "inputs": {
-            key: entry.value
-            for key, entry in scenario.entries.items()
-            if entry.value is not None and entry.row.key != "plant.name"
-        },
-    }
+        one["unit"] = one["unit"].replace("$", results.scenario.currency)
+    return made
+
+
+def _years(results: Results) -> dict[str, list[float | None]]:
+    """Every yearly figure from today to the end of the study, None for a year without it."""
+    years = range(results.plan.years + 1)
+    return {name: [clean(row.get(t)) for t in years] for name, row in results.years.items()}
 
 
 def _matters_most(results: Results) -> dict[str, Any]:
@@ -99,27 +73,10 @@ def _matters_most(results: Results) -> dict[str, Any]:
                    "at_high": one.at_high[name]} for name, one in results.leaning.worst.items()}  # fmt: skip
 
 
-def _money(results: Results) -> dict[str, Any]:
-    """What of the money is no figure by its name: choices, per tonne, by the year in which the plant stops."""
-    figures, plan = results.figures, results.plan
-    stops = {str(year): clean(figures.get(f"npv_if_stopped_after_{year}")) for year in STOPPED}
-    return {
-        "basis": "real" if plan.is_real else "nominal",
-        "saved_bill_per_t_bones": per_tonne(clean(figures["saved_bill_per_kg_bones"])),
-        "npv_if_stopped_after": stops,
-        "grant_status": results.scenario.choice("grant.status") if plan.has_grant else None,
-        "grant_tax": "excluded" if plan.grant_excluded else "taxable",
-    }
-
-
-def _lender(results: Results) -> dict[str, Any]:
-    """The char that keeps the coverage asked; years without debt are left out."""
+def _for_coverage(results: Results, what: str) -> Any:
+    """The values or the words of the char that keeps the coverage asked."""
     needed = next((one for one in results.breakeven if one.name == "tonnes_sold_for_coverage"), None)
-    return {
-        "coverage": plain(results.years.get("debt_coverage", {})),
-        "char_t_per_year_for_coverage": list(needed.values) if needed else [],
-        "char_for_coverage_words": needed.words if needed else "no loan",
-    }
+    return getattr(needed, what) if needed else {"values": [], "words": "no loan"}[what]
 
 
 def _change(results: Results, table: str) -> dict[str, Any]:
@@ -128,7 +85,7 @@ def _change(results: Results, table: str) -> dict[str, Any]:
     return {
         "npv_as_typed": results.measured.npv_as_typed,
         "npv": results.figure("npv"),
-        "inputs": [filled(NAMES["gain"], one, FUNCTIONS) for one in gains],
+        "inputs": [in_json("gain", one) for one in gains],
     }
 
 
@@ -157,9 +114,27 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "inputs_that_turn": lambda results: [one.entry.row.key for one in results.effects if one.turns],
     "level": lambda _: LEVEL,
     "label": lambda results: label_of(results.scenario, results.figures),
-    "fuel_basis": lambda results: "modelled" if results.plan.fuel_modelled else "typed",
+    "chosen": lambda results, path, yes, no: yes if at_path(path, results, {}) else no,
     "fuel_verdict": lambda results: fuel_verdict(results.plan, results.figures),
-    "number": lambda results, key: results.scenario[key].value,
+    "value": lambda results, key: results.scenario[key].value,
+    "inputs": lambda results: {
+        key: entry.value
+        for key, entry in results.scenario.entries.items()
+        if entry.value is not None and key != "plant.name"
+    },
+    "inputs_code": lambda results: inputs_code(results.scenario),
+    "years": _years,
+    "grant_status": lambda results: results.scenario.choice("grant.status") if results.plan.has_grant else None,
+    "coverage": lambda results: results.years.get("debt_coverage", {}),
+    "for_coverage": _for_coverage,
+    "kg_per_t_bones": lambda results: kg_per_t_bones(results.figures),
+    "particle_size_mm": lambda results: results.scenario.number_or("finish.particle_size", math.nan) * 1000,
+    "sieve": lambda results: getattr(sieve_for(FUNCTIONS["particle_size_mm"](results)), "name", None),
+    "ways": option_table.compared,
+    "best_other": option_table.best_other,
+    "ways_sentence": option_table.sentence,
+    "planting": _planting,
+    "trial_design": lambda results: design_of(results.scenario, results.measured.readings.trials),
     "share_at_peak": lambda results: results.scenario.number_or("kiln.core_share", 1.0),
     "people_hours": lambda results: results.scenario.number_or(
         "labour.hours_per_batch", results.figures.get("hours_per_firing", 0.0)
@@ -178,6 +153,7 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     ),
     "lasting_share_by_hc": lambda results: lasting_share(results, "hc", ""),
     "tonnes": lambda results, name: tonnes(clean(results.figures[name])),
+    "per_tonne": lambda results, name: per_tonne(clean(results.figures[name])),
     "paragraph": paragraph,
     "quoted_rule": quoted_rule,
     "treatment": lambda one: one.detail or "with char",

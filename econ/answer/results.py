@@ -6,9 +6,9 @@ import hashlib
 import json
 import math
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from econ.answer.sentences import Speech, few, filled
+from econ.answer.sentences import Speech, few
 from econ.fields import record
 from econ.inputs.records import Caution, Entry, Scenario
 from econ.measured.use import Measured, Standing
@@ -19,7 +19,6 @@ from econ.questions.found import DOUBTED, BreakEven, Chances, Effect, Leaning, M
 from econ.questions.found_deep import Deep
 from econ.questions.found_rule import Finding, Headline
 from econ.questions.plan_moves import Plans
-from econ.shipped import described
 
 VERSION = "0.1.0"
 """Of kilncase: pyproject.toml reads it here, since to ask what is installed took a hundredth of a run."""
@@ -169,12 +168,6 @@ class Weight(NamedTuple):
     def known(self) -> str:
         """How it is known: the rung of a fact, or the plant's own word."""
         return self.mover.known if self.mover.rung else f"yours: {self.mover.known}"
-
-    def as_json(self) -> dict[str, Any]:
-        """Plain values under the names of the contract."""
-        names = described("contract")["weight"]
-        found: dict[str, Any] = filled(names, self, {"rung": lambda one: one.mover.rung or None})
-        return found
 
 
 def weights(results: Results) -> list[Weight]:

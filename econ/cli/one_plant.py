@@ -213,12 +213,13 @@ def factors(
 
 def _movers_of(path: Path, words: Sequence[str], json: bool) -> None:
     """Print what moves NPV and net CO2e of a plant, the most first, with its share of their ranges."""
+    from econ.answer.report import in_json
     from econ.answer.results import weights
 
     wanted, known = [word.lower() for word in words], weights(cli.appraised(path))
     found = [one for one in known if all(word in one.mover.label.lower() for word in wanted)]
     if json:
-        cli.print_json([one.as_json() for one in found])
+        cli.print_json([in_json("weight", one) for one in found])
         return
     say(f"{'of NPV':>8} {'of net CO2e':>12}  {'how known':<34} fact or input")
     for one in found:

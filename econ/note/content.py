@@ -11,7 +11,7 @@ from typing import Any
 from econ.answer import carbon_case
 from econ.answer.carbon_case import METHOD_WORDS, baselines, boundary, needs, plan, today_words, told
 from econ.answer.finding import say
-from econ.answer.report import carbon_json
+from econ.answer.report import in_json
 from econ.answer.results import Results, doubts, inputs_code, organic_words, quoted
 from econ.answer.sentences import Speech
 from econ.evidence import factors
@@ -30,7 +30,7 @@ bullet = partial(Text, look="bullet")
 
 def note(results: Results, date: str) -> Note:
     """The whole note; `date` as YYYY-MM-DD is printed and enters nothing else."""
-    account, doubtful = carbon_json(results), doubts(results)
+    account, doubtful = in_json("carbon", results), doubts(results)
     speech = _speech(results, account)
     parts: list[Part] = [Text(BANNER, "banner")] if doubtful else []
     parts += [Heading("Summary"), *_said(speech, *PLAN["summary"], look="bullet")]

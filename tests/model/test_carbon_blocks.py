@@ -15,7 +15,7 @@ from remembered import appraise as appraised
 
 from econ.answer.base_case import base_case
 from econ.answer.finding import say
-from econ.answer.report import carbon_json, contract
+from econ.answer.report import contract, in_json
 from econ.answer.results import Results
 from econ.inputs.records import Scenario
 from econ.model.carbon import out_share
@@ -63,7 +63,7 @@ def as_shipped() -> Mapping[str, float]:
 
 
 def account(**sets: str) -> dict:
-    return carbon_json(appraise(plant(**sets)))
+    return in_json("carbon", appraise(plant(**sets)))
 
 
 def leads_to(**sets: str) -> dict[str, set[str]]:
@@ -167,7 +167,7 @@ def test_unsold_char_counts_nothing():
 )
 def test_withheld_with_the_reason(sets, method, says):
     results = appraise(plant(carbon__persistence_method=method, **sets))
-    told, carbon = contract(results.scenario, results.figures), carbon_json(results)
+    told, carbon = contract(results.scenario, results.figures), in_json("carbon", results)
     assert told["removal_t_co2e_per_year"] is None
     assert told["project_net_t_co2e_per_year"] is None
     assert says in results.reasons["removal_t_co2e_per_year"]
@@ -236,7 +236,7 @@ def test_ten_years_of_landfill_let_out_less_than_half(decay, share):
 
 def test_calendar_ends_at_the_study_figure():
     found = appraise(plant(current__option="landfill"))
-    last = carbon_json(found)["landfill_calendar"][-1]
+    last = in_json("carbon", found)["landfill_calendar"][-1]
     assert last["year"] == found.plan.years
     assert last["out_t_co2e"] == pytest.approx(found.figures["landfill_study_kg_co2e"] / 1000, rel=1e-12)
     assert last["out_t_co2e"] < last["deposited_t_co2e"]
@@ -315,7 +315,7 @@ def test_a_kiln_that_burns_badly_is_a_net_source():
     results = appraise(badly, Sampling())
     assert results.figures["project_net_kg_co2e"] < 0
     assert "net-source" in {caution.id for caution in results.cautions}
-    assert "a net source" in carbon_json(results)["paragraph"]
+    assert "a net source" in in_json("carbon", results)["paragraph"]
     assert say(results, "carbon-finding").startswith("In carbon the kiln is a net source: the median is ")
     clean = {"fuel__1__per_batch": "0 kg", "carbon__stack_n2o_share": "0 (0-0) %",
              "carbon__stack_ch4": "0.2 (0.1-0.4) g per kg"}  # fmt: skip
@@ -363,7 +363,7 @@ def test_both_rendering_lines_always_stand():
 @pytest.mark.parametrize("today", ["burial", "other"])
 def test_an_unknown_way_is_withheld_until_its_factor_is_given(today):
     found = appraise(plant(current__option=today))
-    assert carbon_json(found)["blocks"]["avoided"]["t_co2e_per_year"]["middle"] is None
+    assert in_json("carbon", found)["blocks"]["avoided"]["t_co2e_per_year"]["middle"] is None
     assert "own emission factor" in found.reasons["carbon.blocks.avoided"]
     own = base_case(plant(current__option=today, handling__own_factor="100 kg per tonne"))
     assert own.figures["avoided_kg_co2e"] == pytest.approx(0.1 * own.figures["bones_fired_kg"], rel=1e-12)
@@ -386,10 +386,10 @@ def test_carbon_price_is_a_what_if_off_every_headline():
     for results in (bare, named):
         assert results.figures["npv"] == base.figures["npv"]
         assert "carbon-price-what-if" in {caution.id for caution in results.cautions}
-    assert carbon_json(bare)["price_what_if"] is None
+    assert in_json("carbon", bare)["price_what_if"] is None
     assert "protocol" in bare.reasons["carbon.price_what_if"]
     net_t = named.figures["project_net_kg_co2e"] / 1000
-    assert carbon_json(named)["price_what_if"] == pytest.approx(80 * net_t, rel=1e-9)
+    assert in_json("carbon", named)["price_what_if"] == pytest.approx(80 * net_t, rel=1e-9)
     assert net_t > 0
 
 

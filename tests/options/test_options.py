@@ -10,7 +10,8 @@ from plants import CHAR_KG, plant
 
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
-from econ.answer.option_table import PUBLISHED, compared, options_json, sentence
+from econ.answer.option_table import PUBLISHED, compared, sentence
+from econ.answer.report import in_json
 from econ.answer.results import Results
 from econ.errors import InputFaults
 from econ.inputs.build import build
@@ -232,7 +233,7 @@ def test_the_rule_weighs_the_best_other_way_where_there_is_one() -> None:
 
 def test_the_sentence_names_the_best_by_its_own_table() -> None:
     results = mixed()
-    found = options_json(results)
+    found = in_json("options", results)
     rivals = [one for one in compared(results) if one.kind not in {"char", "gate-fee", "mix", "published"}]
     best = max(
         (one for one in rivals if one.npv_against_today is not None), key=lambda one: one.npv_against_today or 0
