@@ -61,6 +61,8 @@ _POINT_GROUPS = r"^[0-9]{1,3}(?:[.'’ \u00a0\u202f][0-9]{3})+$"
 _COMMA_GROUPS = r"^[0-9]{1,3}(?:[,'’ \u00a0\u202f][0-9]{3})+$"
 _AFTER = r"(?:[0-9]{1,2}|[0-9]{4,})(?![0-9.,])"  # three digits could be a group
 _PLAIN = re.compile(r"-?[0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?(?![0-9.,'’/]|\s+[0-9]|[kK]\b)")
+THREE_BEHIND = re.compile(r"\D{0,6}[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
+"""Three digits behind a comma: thousands, or decimals where a table is parted by semicolons."""
 _COMMA_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:\.[0-9]{{3}})*,{_AFTER}")
 _POINT_MARK = re.compile(rf"(?<![0-9.,])[0-9]+(?:,[0-9]{{3}})*\.{_AFTER}")
 

@@ -285,6 +285,6 @@ def _said(
 
 def said_back(row: Row, item: str, reading: Reading, unit: Unit | None, where: str) -> Iterator[Caution]:
     """What was made of a text set on the command line or in a table, where it is no plain number with a unit."""
-    if reading.ends or not is_plain(item):
+    if reading.ends or not is_plain(item) or (_EITHER.match(item) and reading.value >= 1000):
         words = shown(reading.value) + (f" ({unit.name})" if unit else "")
         yield Caution(READ_BACK, f"{row.label}: {one_line(item, 60)!r} was read as {words}.", where)

@@ -16,6 +16,7 @@ from typing import Any, TextIO
 from econ.errors import FileRefused, InputFault, InputFaults, KilncaseError
 from econ.fields import field, record
 from econ.harmless import one_line
+from econ.inputs.as_typed import THREE_BEHIND
 from econ.inputs.put_over import put_over
 from econ.inputs.rows import plain
 from econ.inputs.schema import rows
@@ -134,7 +135,7 @@ def _carried(plant: str, row: dict[str, str], spelt: dict[str, str]) -> tuple[di
     """
     if row and all(heading == text for heading, text in row.items()):
         return {}, "the headings a second time. Take the row out."
-    if plain(plant) in SUMS:
+    if plain(plant).strip(" :.=") in SUMS:
         return {}, f"{NAME_COLUMN}: {plant!r}, as a sum is called. Take the row out, or name the plant."
     found: dict[str, str | float] = {}
     if region := one_line(row.pop("region", "")):
@@ -205,7 +206,11 @@ def _csv_rows(path: Path) -> Iterator[dict[str, str]]:
             if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
                 begin = repr(cells[0][:40])
                 raise FileRefused(f"{path.name} has a row with more cells than headings: it begins {begin}")
-            yield {name: text for name, cell in zip(names, cells, strict=False) if (text := cell.strip())}
+            found = {name: text for name, cell in zip(names, cells, strict=False) if (text := cell.strip())}
+            numbers = (text for name, text in found.items() if name in rows() and rows()[name].is_number)
+            if mark == ";" and (odd := next(filter(THREE_BEHIND.match, numbers), "")):
+                raise FileRefused(f"{path.name}: {odd[:40]!r} may be thousands or decimals; write no comma")
+            yield found
 
 
 @contextmanager
@@ -233,8 +238,7 @@ def _bounded(handle: TextIO, name: str) -> Iterator[str]:
             much = f"more than {MAX_LINE:,} characters in line {number}"
             raise FileRefused(f"{name} has {much}; this is no table of plants")
         if "\0" in line:
-            odd = f"a zero byte in line {number}, so is no text in UTF-8"
-            raise FileRefused(f"{name} has {odd}; save it as 'CSV UTF-8'")
+            raise FileRefused(f"{name} has a zero byte in line {number}, so is no UTF-8; save it as 'CSV UTF-8'")
         yield line
 
 

@@ -458,7 +458,9 @@ def test_money_and_decimal_commas_are_read_in_tables_as_on_other_sheets() -> Non
     cells_typed = ({"hauled.cost": "$140", "hauled.mass": "226,5"}, {"hauled.cost": "95", "hauled.mass": "1.200"})
     lines = tuple(TypedLine(one, {key: f"Hauler invoices!{key}" for key in one}) for one in cells_typed)
     table = TypedTable({"hauled.cost": "USD", "hauled.mass": "kilogram (kg)"}, lines)
-    first, second = build(PLANT.rows, PLANT.system, tables={"hauled": table}).tables["hauled"].lines
+    found = build(PLANT.rows, PLANT.system, tables={"hauled": table})
+    first, second = found.tables["hauled"].lines
+    assert any("'1.200' was read as 1,200 (kilogram (kg))." in one.text for one in found.warnings)
     assert (first.number("hauled.cost"), first.number("hauled.mass")) == (140.0, 226.5)
     assert (second.number("hauled.cost"), second.number("hauled.mass")) == (95.0, 1200.0)
 

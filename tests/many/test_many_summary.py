@@ -24,6 +24,7 @@ from many_plants import BASE, HEADINGS, fill_folder, plant_rows, read_results, w
 from typer.testing import CliRunner
 
 from econ.cli import app
+from econ.errors import FileRefused
 from econ.many.book import write_summary_book
 from econ.many.columns import FIGURES, WORDS, Columns
 from econ.many.folder import Outcome, Task, in_lines, run_folder
@@ -275,20 +276,35 @@ def test_regions_that_are_spelt_in_two_ways_are_one(tmp_path: Path) -> None:
 
 def test_a_county_table_as_it_comes(tmp_path: Path) -> None:
     """Tabs, headings typed twice, a row of sums (no source), a plant a thousand times too large."""
-    rows_ = [("plant", "bones.1.mass", "kiln.price"), ("Able", "1900", "n/a"), ("Baker", "1900", ""),
+    rows_ = [("plant", "bones.1.mass", "kiln.price"), ("Able", "1900", "n/a"), ("Total Meats", "1900", ""),
              ("plant", "bones.1.mass", "kiln.price"), ("Cole", "1,900,000", "38000"),
-             ("Dale", "0,83", ""), ("Grand total", "1905700", "38000")]  # fmt: skip
+             ("Dale", "0,83", ""), ("Grand total", "1905700", "38000"), ("Totals & Sons", "1900", "38000"),
+             ("TOTAL:", "1905700", "")]  # fmt: skip
     (tmp_path / "t.csv").write_text("\n".join("\t".join(row) for row in rows_), encoding="utf-8")
     outcome = run_folder(Task(tmp_path / "t.csv", base=BASE, workers=1, samples=0))
     found = {fault["place"]: fault["text"] for fault in outcome.summary.faults()}
     says = {
         "row 2": "or leave the cell blank", "row 4": "the headings a second time. Take the row out.",
         "row 6": "write 0.83, with a point", "row 7": "plant: 'Grand total', as a sum is called.",
+        "row 9": "plant: 'TOTAL:', as a sum is called.",
     }  # fmt: skip
     assert found.keys() == says.keys()
     assert all(words in found[place] for place, words in says.items())
-    assert outcome.summary.used == 2
+    assert outcome.summary.used == 3
     assert "an input of unusual size in: Cole." in screen(outcome)
+
+
+@pytest.mark.parametrize("odd", ["1,234", "about 1,900", "12,500 lb per week"])
+def test_thousands_that_may_be_decimals_are_asked_about(tmp_path: Path, odd: str) -> None:
+    """Where commas are decimal, programs part cells by semicolons (common practice): 1,234 is not read."""
+    lines = ["plant;bones.1.mass;kiln.price", "1,234 Oak Street;1900;38000", f"Able;{odd};38000"]
+    (tmp_path / "t.csv").write_text("\n".join(lines), encoding="utf-8")
+    with pytest.raises(FileRefused, match=rf"{re.escape(repr(odd))} may be thousands or decimals; write no comma"):
+        run_folder(Task(tmp_path / "t.csv", base=BASE, workers=1, samples=0))
+    assert [*tmp_path.iterdir()] == [tmp_path / "t.csv"]
+    lines[-1] = f'Able,"{odd}",38000'
+    (tmp_path / "t.csv").write_text("\n".join(line.replace(";", ",") for line in lines[::2]), encoding="utf-8")
+    assert run_folder(Task(tmp_path / "t.csv", base=BASE, workers=1, samples=0)).summary.used == 1
 
 
 def test_no_workbook_of_a_folder_is_passed_over_and_copies_are_named(tmp_path: Path) -> None:
