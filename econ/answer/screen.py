@@ -8,14 +8,13 @@ from functools import partial
 
 from econ.answer.finding import chance, must_be_true, say
 from econ.answer.option_table import sentence
-from econ.answer.practice import own_measure
 from econ.answer.report import contract
 from econ.answer.results import Results
 from econ.answer.sentences import Speech
 from econ.inputs.cells import READ_BACK
 from econ.model.derived import KG_PER_T, per_tonne
 from econ.questions.found import AGAINST_BEST
-from econ.units import said, shown_unit
+from econ.units import said, shown_unit, unit
 
 WIDTH = 80
 CAUTIONS_SHOWN = 5
@@ -98,15 +97,16 @@ def _lines(speech: Speech, name: str) -> list[str]:
 
 
 def _fuels(results: Results) -> list[str]:
-    """What a batch takes of each fuel, in the unit it was typed in."""
+    """What a batch takes of each fuel, in the unit it was typed in; a modelled one as it is priced."""
     found = []
     for n, kind in zip(results.plan.fuels, results.plan.fuel_kinds, strict=True):
         entry = results.scenario[f"fuel.{n}.per_batch"]
-        is_typed = entry.value is not None
-        unit = entry.unit.symbol if is_typed and entry.unit else own_measure(kind)
-        shown = entry.shown(entry.number) if is_typed else results.figures[f"fuel_{n}_per_firing"]
-        beside = "" if is_typed else "modelled, not measured"
-        found.append(_line(f"{kind.replace('-', ' ').capitalize()} per batch", f"{shown:,.1f} {unit}", beside))
+        priced, is_typed = results.scenario[f"fuel.{n}.price"].unit, entry.value is not None
+        measure = entry.unit if is_typed else unit(priced.short.split(" per ")[1]) if priced else None
+        assert measure
+        used = measure.from_canonical(entry.number if is_typed else results.figures[f"fuel_{n}_per_firing"])
+        words = f"{kind.replace('-', ' ').capitalize()} per batch", f"{used:,.1f} {measure.symbol}"
+        found.append(_line(*words, "" if is_typed else "modelled, not measured"))
     return found
 
 

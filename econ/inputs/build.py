@@ -116,7 +116,8 @@ def _must(row: Row) -> str:
     if row.kind == "choice":
         return cells.choose(row)
     may_be_nothing = row.lowest <= 0 and not row.above_lowest and not row.zero_misleads
-    return "Enter a number, or 0 if there is none" if may_be_nothing else "Enter a number"
+    told = "Enter a number, or 0 if there is none" if may_be_nothing else "Enter a number"
+    return f"{told}, {row.instead}" if row.instead else told
 
 
 def _number_entry(made: Callable[..., Entry], row: Row, typed: Typed, manner: Manner, faults: Faults) -> Entry:

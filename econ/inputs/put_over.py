@@ -15,7 +15,7 @@ from typing import Any
 from econ.errors import InputFault, InputFaults
 from econ.fields import field, record, replace
 from econ.inputs.as_typed import LONGEST, Reading, is_plain, read_number
-from econ.inputs.cells import advice, carried, said_back, unit_behind, unit_beside
+from econ.inputs.cells import READ_BACK, advice, carried, said_back, unit_behind, unit_beside
 from econ.inputs.lanes import Lanes, World, each_way, either, is_below, is_column, plants_now
 from econ.inputs.records import Caution, Typed, TypedTable, is_empty, is_number
 from econ.inputs.rows import Row, plain
@@ -138,7 +138,7 @@ def in_plant_currency(
     old = {key: coin for key, coin in coins.items() if coin in made}
     if filled := sorted({coin for key, coin in old.items() if not typed[key].is_blank}):
         text = f"Units that say {', '.join(filled)} were read as {currency}: nothing is converted."
-        said.append(Caution("currency-read", text, chosen.at("value")))
+        said.append(Caution(READ_BACK, text, chosen.at("value")))
     again = {key: replace(typed[key], unit=in_coin(typed[key].unit, currency)) for key in old}
     plans = table_plans()
     units = {

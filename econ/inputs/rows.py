@@ -47,9 +47,9 @@ class Row:
     is the one a US blank starts with. Bounds are canonical and inclusive. `default` and its range are in the
     metric unit; `factor` names the evidence row that supplies them instead. A blank row without either is a part
     that the plant lacks; `neutral` is the canonical number it is the same as. A `required` row must be filled, a
-    zero typed; `unless` names the row of the block that excuses it, `spare` marks a row so excused. Where
-    `zero_misleads`, a 0 is asked about. An `asked` row is printed like a required one; left blank it gives figures
-    but no decision. `or_words` may stand in place of a number.
+    zero typed; `unless` names the row of the block that excuses it, `spare` marks a row so excused; `instead` says
+    what else to do. Where `zero_misleads`, a 0 is asked about. An `asked` row is printed like a required one; left
+    blank it gives figures but no decision. `or_words` may stand in place of a number.
     """
 
     key: str
@@ -70,6 +70,7 @@ class Row:
     asked: bool = False
     or_words: str = ""
     unless: str = ""
+    instead: str = ""
     if_blank: str = ""
     help: str = ""
     sheet: str = ""

@@ -35,13 +35,13 @@ TABLES = ("kiln-log", "lab-assay", "garden-trials", *RECORD)
 
 TEXTS = ("key", "label", "kind", "us", "factor", "factor_unit", "unless", "or_words", "if_blank", "help")
 WORDS: Mapping[str, tuple[type, ...]] = {
-    **dict.fromkeys((*TEXTS, "help_next"), (str,)),
+    **dict.fromkeys((*TEXTS, "help_next", "instead"), (str,)),
     **dict.fromkeys(("lowest", "above", "highest", "low", "high", "neutral"), (float, int)),
     **dict.fromkeys(("required", "asked", "fixed", "each_month", "zero_misleads"), (bool,)),
     **{"units": (list,), "choices": (list, str), "default": (str, float, int)},
 }
 """What may stand in a row, and of what type."""
-PASSED_ON = frozenset((*TEXTS, "required", "asked", "fixed", "default", "neutral", "zero_misleads"))
+PASSED_ON = frozenset((*TEXTS, "instead", "required", "asked", "fixed", "default", "neutral", "zero_misleads"))
 
 Item = Mapping[str, Any]
 Shared = Mapping[str, tuple[Option, ...]]

@@ -32,6 +32,8 @@ def refused(path: Path, *words: str) -> str:
 
 FAULTS = [
     pytest.param("kiln.price", "Value", None, ": blank. Enter a number.", id="blank capital is never zero"),
+    pytest.param("fuel.1.per_batch", "Value", None, "or for fuel 1 take it from the heat model", id="blank fuel"),
+    pytest.param("labour.hours_per_batch", "Value", None, "or fill the tasks on the sheet", id="blank hours"),
     pytest.param("running.insurance_per_year", "Value", None, "or 0 if there is none", id="blank insurance"),
     pytest.param("running.permits_per_year", "Value", None, "or 0 if there is none", id="blank permits"),
     pytest.param("kiln.price", "Value", "forty", "the text 'forty'", id="text in a number"),

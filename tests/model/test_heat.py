@@ -12,11 +12,13 @@ from hypothesis import strategies as st
 from econ.answer.appraisal import appraise
 from econ.answer.base_case import base_case
 from econ.answer.practice import fuel_verdict
+from econ.answer.screen import screen
 from econ.evidence import factors, substances
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.model.process import protein_gas_mj, steam_mj, wood_mj
+from econ.questions.latin import LEAST, Sampling
 from econ.units import unit
 
 BTU_MJ = 1055.05585262e-6
@@ -289,8 +291,10 @@ def test_electricity_has_an_efficiency_and_a_grid_of_its_own() -> None:
 def test_the_model_calls_a_typed_fuel_plausible_or_not(gallons: float, verdict: str) -> None:
     results = base_case(plant(fuel__1__per_batch=f"{gallons} gal"))
     assert fuel_verdict(results.plan, results.figures) == verdict
-    ids = {caution.id for caution in results.cautions()}
-    assert (f"fuel-{verdict}" in ids) == (verdict != "plausible")
+    said = {caution.id: caution.text for caution in results.cautions()}
+    assert (f"fuel-{verdict}" in said) == (verdict != "plausible")
+    if not gallons:  # what the load takes up until it is dry, 672.9 MJ (worked below)
+        assert "takes up in the heat model (0.64 million Btu)" in said["fuel-low"]
 
 
 def test_a_month_of_frozen_loads_burns_more() -> None:
@@ -311,3 +315,49 @@ def test_a_part_load_burns_as_much_as_a_full_one(load: str) -> None:
         full["fuel_1_used"] / full["firings_per_year"]
     )
     assert fewer["start_up_fuel_mj"] == pytest.approx(full["start_up_fuel_mj"])
+
+
+# The example plant in US units, on paper: 1,000 lb of bones, 35 % water, 15 % fat, 20 % protein, in 1,300 lb of
+# steel, from 20 to 300 and on to 500 °C (932 °F). Steam 2,990.5 and 3,404.7 kJ/kg (IF97), dry bone 1.3 and steel
+# 0.55 kJ/(kg K), a quarter of the heat reaches the load; fat 37, protein 21 and its residue 26 MJ/kg, 0.35 kg of
+# residue per kg of protein. 22 gal of propane at 91,000 Btu/gal (EPA hub, higher), of which 0.921 is the lower.
+LOAD, STEEL, PROPANE = 1000 * LB_KG, 1300 * LB_KG, 22 * 91_000 * BTU_MJ * 0.921
+WATER, FAT, PROTEIN = 0.35 * LOAD, 0.15 * LOAD, 0.2 * LOAD
+DRYING = WATER * 2.9905 + (LOAD - WATER) * 1.3e-3 * 280 + STEEL * 0.55e-3 * 280
+AFTER = WATER * (3.4047 - 2.9905) + (LOAD - WATER) * 1.3e-3 * 200 + STEEL * 0.55e-3 * 200
+BATCHES = 84  # 1,900 lb a week less 15 %, 83,980 lb a year
+THISTLE_FLAT = [
+    ("start_up_heat_mj", DRYING, 672.9),
+    ("after_heat_mj", AFTER, 207.3),
+    ("start_up_fuel_mj", DRYING / 0.25, 2692),
+    ("after_demand_mj", AFTER / 0.25, 829),
+    ("gas_mj", FAT * 37 + PROTEIN * (21 - 0.35 * 26), 3597),
+    ("typed_fuel_mj", PROPANE, 1945),
+    ("typed_efficiency", DRYING / PROPANE, 0.346),
+    ("fuel_1_used", BATCHES * 22 * GAL_L, 6995),
+    ("fuel_cost_today", BATCHES * 22 * 2.45, 4527.6),
+    ("vapour_kg", 0.35 * 83_980 * LB_KG, 13_332),
+]
+
+
+@pytest.mark.parametrize(("name", "worked", "about"), THISTLE_FLAT, ids=[row[0] for row in THISTLE_FLAT])
+def test_the_energy_balance_of_the_example_plant_by_hand(name: str, worked: float, about: float) -> None:
+    assert worked == pytest.approx(about, rel=2e-3)
+    assert base_case(plant()).figures[name] == pytest.approx(worked, rel=1e-4)
+
+
+def test_what_heat_the_bones_bring_is_in_the_gas_or_in_the_char() -> None:
+    """Fat and protein of the load, 4,422 MJ, are the gas and the residue that stays: none comes of nothing."""
+    brought, found = FAT * 37 + PROTEIN * 21, base_case(plant()).figures
+    assert found["gas_mj"] + PROTEIN * 0.35 * 26 == pytest.approx(brought, rel=1e-9)
+    assert brought == pytest.approx(4422, abs=1)
+
+
+def test_a_modelled_fuel_is_shown_as_it_is_priced() -> None:
+    """2,692 MJ at 60 % for 25 %: 1,121 MJ of electricity are 311.5 kWh; propane is priced by the gallon."""
+    assert "311.5 kWh" in screen_of(fuel__1__kind="electricity", fuel__1__price="0.2 USD per kWh")
+    assert f"{2692 / (91_000 * BTU_MJ * 0.921):.1f} gal" in screen_of(fuel__1__price="2.45 USD per gal")
+
+
+def screen_of(**more: str) -> str:
+    return screen(appraise(modelled(**more), Sampling(LEAST)))

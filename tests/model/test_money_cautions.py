@@ -35,6 +35,15 @@ def said(**sets: str) -> dict[str, str]:
             {"own_use__mass": "100 kg per year", "own_use__purchase_avoided": "90 USD per year"},
             "own-use-worth-nothing", "no soil test below optimum", id="own use",
         ),
+        pytest.param(
+            {"current__saving": "", "contract__fixed": "480 USD per month", "contract__per_mass": "0 USD per lb"},
+            "bill-all-fixed", "no disposal cost is avoided", id="a bill without an amount that ends",
+        ),
+        pytest.param(
+            {"equipment__1__cost": "42000 USD", "equipment__1__year_bought": "2 years",
+             "equipment__1__life": "9 years"},
+            "item-above-kiln", "batches begin in year 1", id="the kiln as an item of year 2",
+        ),
         pytest.param({"owner__hours": "3 hour per week"}, "owner-works-for-nothing", "cost nothing", id="owner"),
     ],
 )  # fmt: skip
@@ -42,6 +51,14 @@ def test_cautions(sets: dict[str, str], caution: str, words: str) -> None:
     """Accuracy of estimate classes: widest ends of the recommended practice, read in a glossary copy."""
     assert caution not in said()
     assert words in said(**sets)[caution]
+
+
+def test_a_bill_of_which_something_ends_is_not_called_fixed() -> None:
+    paid = {"current__saving": "", "contract__fixed": "480 USD per month"}
+    assert "bill-all-fixed" not in said(**paid, contract__per_mass="0.05 USD per lb")
+    assert "bill-all-fixed" not in said(**paid, contract__per_mass="0 USD per lb", contract__falls_away="all")
+    later = {"equipment__1__year_bought": "2 years", "equipment__1__life": "9 years"}
+    assert "item-above-kiln" not in said(equipment__1__cost="9000 USD", **later)
 
 
 def test_customers_counted_are_a_market_limit() -> None:

@@ -86,7 +86,7 @@ def _must(desk: Desk, words: Mapping[str, Any]) -> Iterator[tuple[str, ...]]:
     for one in sorted(finding.must_be_true(desk.results), key=lambda one: one.far)[:MUSTS_SHOWN]:
         even = words["not_in_range"] if one.even is None else f"{amount(one.even)} {one.unit}"
         none = words["always" if desk.results.figures["npv"] >= 0 else "none_alone"]
-        said = none if one.even is None else one.words.partition(", to ")[0]
+        said = none if one.even is None else one.words.partition(" at " if one.change is None else ", to ")[0]
         yield one.label, f"{amount(one.typed)} {one.unit}", said, even
 
 
