@@ -12,14 +12,17 @@ from econ.shipped import described
 from econ.workbook.plain_book import Chart, Column, Sheet, Table, write_plain_book
 
 NOTHING = (None, "")
+BY_MEAN = "By the mean of the samples {:,} plants would need one, {:,.0f} {} in all."
 ALL_BUT = "Plants of every currency are counted; the net cost is only of"
 
 
 def write_summary_book(path: Path, summary: Summary, columns: Columns) -> None:
     """Write the workbook: a sheet a question that has an answer, then every plant, then those not used."""
     rows = tables(summary, columns)
+    by_mean = BY_MEAN.format(*summary.grants_by_mean, summary.links_currency)
     words = {"unit": summary.links_currency, "how_many": how_many(summary), "compared": summary.compared_said,
-             "only": summary.only_said, "all_but": summary.only_said.replace("Only", ALL_BUT)}  # fmt: skip
+             "only": summary.only_said, "all_but": summary.only_said.replace("Only", ALL_BUT),
+             "by_mean": by_mean if summary.findings else ""}  # fmt: skip
     sheets: list[Sheet] = []
     for plan in described("book", "many")["sheet"]:
         made = [table for one in plan["table"] for table in _made(one, rows, words)]
@@ -80,12 +83,12 @@ def tables(summary: Summary, columns: Columns) -> dict[str, Any]:
 
 def how_many(summary: Summary) -> str:
     """The one sentence on top: what the samples say, and what the values as typed say beside it."""
-    typed = f"the kiln pays in {summary.pay:,} of {summary.used:,} plants"
+    typed = f"s typed the kiln pays in {summary.pay:,} of {summary.used:,} plants"
     if not summary.findings:
-        return f"{typed[0].upper()}{typed[1:]}"
+        return f"A{typed}"
     counts = summary.findings_said
     by_mean = f"by the mean of the samples in {summary.pay_by_mean:,}"
-    return f"{counts[:1].upper()}{counts[1:]}; as typed {typed}, {by_mean}"
+    return f"{counts[:1].upper()}{counts[1:]}; a{typed}, {by_mean}"
 
 
 def _plants(columns: Columns) -> Sheet:

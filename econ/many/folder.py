@@ -141,7 +141,7 @@ def in_lines(outcome: Outcome) -> Iterator[str]:
     summary, done, journal = outcome.summary, outcome.done, outcome.target.with_suffix(".journal").name
     plants, used = (counted(count, "plants") for count in (summary.plants, summary.used))
     yield f"{plants}: {done.run_now:,} run now, {done.found_finished:,} finished before."
-    yield f"The kiln pays in {summary.pay:,} of {used}; {summary.not_used:,} could not be used."
+    yield f"As typed the kiln pays in {summary.pay:,} of {used}; {summary.not_used:,} could not be used."
     if summary.findings:
         yield f"Finding: {summary.findings_said or 'none'}."
         near = f"; {summary.near_limit:,} are near a limit" if summary.near_limit else ""

@@ -136,6 +136,7 @@ def figures_of(scenario: Scenario, cells: Mapping[str, str] | None, samples: int
     figures |= {name: tonnes(clean(base.figures[line])) for name, line in OF_LINES.items()}
     npv: float = base.figures["npv"]
     figures |= {"grant_needed": (abs(npv) - npv) / 2, "study_years": float(base.plan.years)}
+    figures["net_cost_per_year"] = base.figures["kiln_cost_per_year"]
     figures["warnings"] = by_plant(
         base.cautions(), lambda found: " ".join({**{one.id: 1 for one in found}, LEANS: 1})
     )

@@ -43,7 +43,8 @@ class Summary:
     """The whole summary; its tables are plain records, see the functions that make them.
 
     `findings`: plants by finding; `pay` at the values typed, `pay_by_mean` by the mean of the samples; a fault is
-    plant, place and text. `links` rank at most COMPARED of `links_of` plants.
+    plant, place and text. `links` rank at most COMPARED of `links_of` plants. `grants_by_mean`: plants with a
+    mean below zero, and how far below in all.
     """
 
     plants: int
@@ -63,6 +64,7 @@ class Summary:
     facts: Records
     supply: Records
     grants: Records
+    grants_by_mean: tuple[int, float]
     regions: Records
     ranked: Records
     faults: Callable[[], Iterable[Record]]
@@ -117,6 +119,7 @@ def summarise(columns: Columns) -> Summary:
         facts=facts(columns),
         supply=supply(columns, main),
         grants=grants(columns, main),
+        grants_by_mean=columns.usable("count(*), -total(mean_npv)", main, "AND mean_npv < 0").fetchone(),
         regions=regions(columns),
         ranked=ranked(columns, main),
         faults=columns.faults,
@@ -225,9 +228,9 @@ def _in_steps(columns: Columns, currency: str, price: str, where: str, sums: Map
 
 def supply(columns: Columns, currency: str) -> Records:
     """Phosphorus and char that come at a net cost, the cheapest plants first, in steps: yearly sums so far."""
-    price = "net_cost_per_t_bones * bones_t_per_year / p_t_per_year"
+    price, where = "net_cost_per_year / p_t_per_year", "p_t_per_year > 0 AND net_cost_per_year IS NOT NULL"
     sums = {name: name for name in ("p_t_per_year", "char_t_per_year")}
-    found = _in_steps(columns, currency, price, "p_t_per_year > 0 AND net_cost_per_t_bones IS NOT NULL", sums)
+    found = _in_steps(columns, currency, price, where, sums)
     return [{"plants": count, **so_far, "net_cost_per_t_p": dearest} for count, dearest, so_far in found]
 
 

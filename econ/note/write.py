@@ -67,8 +67,7 @@ def _set_up(document: Any, note: Note) -> None:
         style.paragraph_format.space_after = Pt(after)
         style.paragraph_format.space_before = Pt(6 if name == "Heading 2" else 0)
         fonts = style.element.get_or_add_rPr().get_or_add_rFonts()  # one typeface for all scripts, not the theme's
-        for one in ("asciiTheme", "hAnsiTheme", "eastAsiaTheme", "cstheme"):
-            fonts.attrib.pop(qn(f"w:{one}"), None)
+        fonts.attrib.clear()
         for one in ("ascii", "hAnsi", "cs", "eastAsia"):
             fonts.set(qn(f"w:{one}"), FONT)
     document.styles["Caption"].paragraph_format.keep_with_next = True

@@ -183,8 +183,8 @@ def _entry(entry: Entry) -> tuple[object, ...]:
 def answer_rows(results: Results) -> tuple[Row, ...]:
     """The answers of the table, in its order; those that the model does not write are left out."""
     mass, short = ("pounds", "lb") if results.scenario.system == "us" else ("tonnes", "t")
-    off = results.reasons.get("removal_kg_co2e") or results.reasons.get("removal_t_co2e_per_year", "")
-    said = {"unit": short, "years": results.plan.years, "off": f"Not reported: {off}" if off else "Not reported"}
+    off = results.reasons.get("removal_t_co2e_per_year", "not reported")
+    said = {"unit": short, "years": results.plan.years, "off": off[0].upper() + off[1:]}
     rows = []
     for name, (label, kind, *missing) in WORDS["answers"].items():
         if not kind or name == "irr" or name in results.figures:
@@ -258,9 +258,9 @@ def _slider(at: int, one: Mapping[str, object]) -> Html:
         aria_label=f"{one['label']}: as typed",
     )  # fmt: skip
     typed = tag("div", box, tag("span", own.strip(), class_="unit"), back, class_="typed")
-    ends = tag("span", f"{low} to {high}{own}{one['note']}", id=f"ends-{at}", class_="ends")
+    ends = f"{_value(float(low))} to {_value(float(high))}{own}{one['note']}"
     why = tag("span", "", id=f"why-{at}", class_="why", role="alert")
-    return tag("div", label, slide, typed, ends, why, class_="slider")
+    return tag("div", label, slide, typed, tag("span", ends, id=f"ends-{at}", class_="ends"), why, class_="slider")
 
 
 def keep() -> Html:

@@ -154,20 +154,27 @@ def test_plants_are_counted_by_finding_and_by_the_mean_beside_the_base_case(
 def test_supply_and_grants_are_sums_in_the_order_of_their_price(
     outcome: Outcome, lines: list[dict[str, str]]
 ) -> None:
-    """By hand: plants by cost per tonne of P, and by grant per tonne of P, added up."""
+    """By hand: plants by cost per tonne of P, and by grant per tonne of P, added up.
+
+    The cost of a year is that of a tonne received times all tonnes received, processed or not.
+    """
     supply, grants = outcome.summary.supply, outcome.summary.grants
-    cost = {
-        row["plant"]: float(row["net_cost_per_t_bones"])
-        * float(row["bones_t_per_year"])
-        / float(row["p_t_per_year"])
-        for row in lines
-    }
+    cost = {row["plant"]: float(row["net_cost_per_year"]) / float(row["p_t_per_year"]) for row in lines}
+    for row in lines:
+        received = float(row["bones.1.mass"]) * 52 / 1000  # kg a week
+        assert received > float(row["bones_t_per_year"])
+        assert float(row["net_cost_per_year"]) == pytest.approx(float(row["net_cost_per_t_bones"]) * received)
     assert supply[-1]["p_t_per_year"] == pytest.approx(math.fsum(float(row["p_t_per_year"]) for row in lines))
     assert supply[0]["net_cost_per_t_p"] >= min(cost.values()) - 1e-6
     assert supply[-1]["net_cost_per_t_p"] == pytest.approx(max(cost.values()), rel=1e-12)
     losers = [row for row in lines if float(row["npv"]) < 0]
     assert grants[-1]["plants"] == len(losers)
     assert grants[-1]["grant_needed"] == pytest.approx(-math.fsum(float(row["npv"]) for row in losers), rel=1e-12)
+    by_mean = [-float(row["mean_npv"]) for row in lines if float(row["mean_npv"]) < 0]
+    assert outcome.summary.grants_by_mean == (len(by_mean), pytest.approx(math.fsum(by_mean)))
+    told = openpyxl.load_workbook(outcome.target)["Grants"]
+    needed = f"By the mean of the samples {len(by_mean)} plants would need one, {math.fsum(by_mean):,.0f} USD"
+    assert any(needed in str(cell) for row in told.iter_rows(values_only=True) for cell in row)
     for row in losers:
         bought = float(row["p_t_per_year"]) * float(row["study_years"])
         assert float(row["grant_per_t_p"]) == pytest.approx(-float(row["npv"]) / bought, rel=1e-12)
@@ -201,7 +208,7 @@ def test_a_table_of_six_faults_and_two_of_one_name_says_so(tmp_path: Path) -> No
     assert "--set" not in text + outcome.target.read_text()
     assert "  p4 (row 7)" in text
     assert "more" not in text.partition("Not used:")[2]
-    assert "several plants have the same name: Able." in text
+    assert "plants of one name, each counted: Able." in text
     assert "pays in 0 of 1 plant;" in text or "pays in 1 of 1 plant;" in text
     none = {"label": "Avoided emissions", "unit": "t CO2e per year", "total": None, "withheld": 1}
     said = screen(replace(outcome, summary=replace(outcome.summary, totals=[none])))
@@ -501,7 +508,7 @@ def test_the_workbook_holds_summary_table_and_charts(outcome: Outcome) -> None:
 
 def test_the_screen_fits_and_says_the_same(outcome: Outcome) -> None:
     text = screen(outcome)
-    assert f"The kiln pays in {outcome.summary.pay} of {COUNT} plants; 1 could not be used." in text
+    assert f"As typed the kiln pays in {outcome.summary.pay} of {COUNT} plants; 1 could not be used." in text
     assert "Bones you have" in text
     own = ("Results:", "  county 0 ")
     assert all(len(line) <= 80 for line in text.splitlines() if not line.startswith(own))

@@ -219,6 +219,15 @@ def test_a_rich_plant_of_forty_years_is_light() -> None:
 
 
 @pytest.mark.usefixtures("remembering")
+def test_a_removal_that_is_not_reported_says_so_once_and_ends_have_four_figures() -> None:
+    """Water given alone scales the others: 30 of 65 parts are 23.0769 (11.53846 to 30.69230) %."""
+    odd = plant("thistle-flat", carbon__soil_temperature="26 degC", bones__1__water_share="50 %")
+    text = document(appraise(odd))
+    assert text.count("Not reported: soil temperature outside 5 to 25 °C") >= 2
+    assert "not reported: not reported" not in text.lower()
+    assert "11.54 to 30.69 %" in text
+
+
 def test_the_command_writes_one_file_and_replaces_only_its_own(tmp_path: Path) -> None:
     from books import book
 
