@@ -10,7 +10,7 @@ from typing import Any
 
 from econ.answer import label_statement
 from econ.answer.practice import fuel_verdict, of_planting, usual_efficiency
-from econ.answer.sentences import Speech, few
+from econ.answer.sentences import Figures, Speech, few
 from econ.errors import InputFault, InputFaults
 from econ.evidence import curves
 from econ.evidence.factors import factor
@@ -24,8 +24,7 @@ from econ.inputs.lanes import exists, summed, unwrapped
 from econ.inputs.ranges import drawable
 from econ.inputs.records import Caution, Scenario, cautions_asked
 from econ.inputs.rows import MONTHS
-from econ.measured.use import Readings, put_in, read
-from econ.measured.use import cautions as cautions_measured
+from econ.measured import use
 from econ.model.coefficients import SHARE_OF_CLASS, factors_of_class
 from econ.model.derived import Returns, returns
 from econ.model.evaluate import evaluate
@@ -37,7 +36,6 @@ from econ.questions.found import CENT, COVERAGE_ASKED
 
 MOST_AT_ONCE = 2_500
 """Plants put to the model at once: all their figures take some 60 MB."""
-Figures = Mapping[str, float]
 TABLE = Path(__file__).parent / "cautions.csv"
 
 
@@ -46,7 +44,7 @@ class BaseCase:
     """A scenario evaluated once: what every answer starts from. `scenario` holds what was measured."""
 
     scenario: Scenario
-    readings: Readings
+    readings: use.Readings
     plan: Plan
     figures: dict[str, float]
     years: dict[str, dict[int, float]]
@@ -60,7 +58,7 @@ class BaseCase:
         found = (
             *self.scenario.warnings,
             *_asked(self.scenario, self.plan, self.figures, False),
-            *cautions_asked(lambda: cautions_measured(self.readings, seen)),
+            *cautions_asked(lambda: use.cautions(self.readings, seen)),
         )
         about = (rule.id for table in (checks.TABLE, TABLE) for rule in rules(table) if rule.about == "carbon")
         carbon = {{"@claims": "claim-wording"}.get(name, name) for name in about}
@@ -70,8 +68,8 @@ class BaseCase:
 
 def base_case(typed: Scenario) -> BaseCase:
     """The figures at the values, measured where switched on; InputFaults where the model shows a contradiction."""
-    readings = read(typed)
-    scenario = put_in(typed, readings)
+    readings = use.read(typed)
+    scenario = use.put_in(typed, readings)
     plan = Plan.of(scenario)
     numbers, one = unwrapped(scenario.numbers(), MOST_AT_ONCE)
     base = evaluate(numbers, plan)

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from econ.answer.sentences import Speech
+from econ.answer.sentences import Figures, Speech
 from econ.evidence import substances
 from econ.fields import record
 from econ.inputs.records import Scenario
 from econ.measured.garden_trials import Comparison, Germination, Means, TrialsReading, mean
 from econ.measured.readings import AssayReading, Compared, compared, read_assay
 from econ.shipped import described
-
-Figures = Mapping[str, float]
 
 STEP = 0.01
 """A guarantee is stated in whole per cent, rounded down: every bag must hold it."""

@@ -6,10 +6,10 @@ from memory: check with the office). Hazards: common practice of kilns and char,
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import NamedTuple
 
-from econ.answer.sentences import TABLE, Speech
+from econ.answer.sentences import TABLE, Figures, Speech
 from econ.evidence import factors, substances
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Caution, Scenario
@@ -19,7 +19,6 @@ from econ.model.plan import Ground, Plan
 from econ.shipped import described
 from econ.units import canonical_measure, said, shown_unit, unit
 
-Figures = Mapping[str, float]
 SAFETY = TABLE.with_name("safety.csv")
 
 SPECK = 1e-6

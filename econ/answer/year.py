@@ -13,7 +13,6 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from econ.answer.carbon_case import needs
 from econ.answer.results import Results
@@ -27,11 +26,9 @@ from econ.model.persistence import class_persistence, hc_persistence
 from econ.model.plan import Plan
 from econ.questions.chances import sampled
 from econ.questions.draws import inputs_drawn
-from econ.questions.latin import Sampling
+from econ.questions.latin import Numbers, Sampling
 from econ.shipped import described
 from econ.units import counted
-
-Numbers = NDArray[np.float64]
 
 NINE_OF_TEN = 0.9
 P95_TO_P90 = 1.6449 / 1.2816

@@ -12,22 +12,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from econ.errors import FinanceError
 from econ.fields import record
-from econ.finance.present_value import (
-    BoolArray,
-    Figure,
-    FloatArray,
-    IntArray,
-    annuity,
-    figure,
-    per_case,
-    present_values,
-    rate_per_case,
-    rate_with_flows,
-    same_cases,
-    whole,
-    worth,
-    yearly,
-)
+from econ.finance import present_value as pv
+from econ.finance.present_value import BoolArray, Figure, FloatArray, IntArray
 from econ.finance.roots import every_rate, sign_changes, single_rates, without_noise
 from econ.shipped import listed
 
@@ -63,7 +49,7 @@ def irr(flows: ArrayLike) -> Irr:
     no years or wrong shapes; flows that are not finite give nan. Source: ASTM E1057 (title and scope read); the
     number of roots by Descartes' rule of signs.
     """
-    table, plain = yearly("flows", flows)
+    table, plain = pv.yearly("flows", flows)
     finite = np.isfinite(table).all(axis=0)
     clean = without_noise(np.where(finite, table, 0.0))
     changes = sign_changes(clean)
@@ -104,7 +90,7 @@ def irr_roots(flows: ArrayLike) -> tuple[float, ...]:
 
 
 def _one_case(name: str, flows: ArrayLike) -> FloatArray:
-    table, _ = yearly("flows", flows)
+    table, _ = pv.yearly("flows", flows)
     if table.shape[1] != 1:
         raise FinanceError(f"{name} takes one case; found {table.shape[1]}")
     return table
@@ -117,20 +103,20 @@ def mirr(flows: ArrayLike, finance_rate: ArrayLike, reinvest_rate: ArrayLike) ->
     received grow to the end of year N, the paid are discounted to today. Shapes and errors as for `npv`; nan where
     nothing is paid or nothing received. Source: the spreadsheet function MIRR (worked examples in the tests).
     """
-    table, plain = yearly("flows", flows)
-    finance, plain_finance = rate_per_case("finance_rate", finance_rate)
-    reinvest, plain_reinvest = rate_per_case("reinvest_rate", reinvest_rate)
-    same_cases(flows=table, finance_rate=finance, reinvest_rate=reinvest)
+    table, plain = pv.yearly("flows", flows)
+    finance, plain_finance = pv.rate_per_case("finance_rate", finance_rate)
+    reinvest, plain_reinvest = pv.rate_per_case("reinvest_rate", reinvest_rate)
+    pv.same_cases(flows=table, finance_rate=finance, reinvest_rate=reinvest)
     received = np.zeros_like(reinvest)
     for flow in np.maximum(table, 0.0):
         received = received * (1.0 + reinvest) + flow
-    paid, received = np.broadcast_arrays(-worth(finance, np.minimum(table, 0.0)), received)
+    paid, received = np.broadcast_arrays(-pv.worth(finance, np.minimum(table, 0.0)), received)
     both = (paid > 0.0) & (received > 0.0)
     ratio = np.divide(received, paid, out=np.full(both.shape, np.nan), where=both)
     # One flow alone is never both paid and received, so the ratio is nan before N could be 0.
     # Powers one by one: numpy's own differ in the last digit between processors, and alone from among many.
     value = np.array([math.pow(one, 1.0 / max(len(table) - 1, 1)) for one in ratio]) - 1.0
-    return figure(value, plain and plain_finance and plain_reinvest)
+    return pv.figure(value, plain and plain_finance and plain_reinvest)
 
 
 def _judge(found: list[float], changes: int) -> tuple[float, int, str]:
@@ -154,14 +140,14 @@ def payback_years(flows: ArrayLike) -> Figure:
     sum is never below zero, nan for never or a nan flow. Money may be owed again later, see `payback_crossings`.
     Source: ASTM E1121; 10 CFR 436.23 (which adds: a rough measure only).
     """
-    table, plain = yearly("flows", flows)
-    return figure(_first_rise(table), plain)
+    table, plain = pv.yearly("flows", flows)
+    return pv.figure(_first_rise(table), plain)
 
 
 def discounted_payback_years(rate: ArrayLike, flows: ArrayLike) -> Figure:
     """Payback [a] as `payback_years`, of flows discounted at `rate` [1/a] as in `npv`. Source: ASTM E1121."""
-    rates, table, plain = rate_with_flows(rate, flows)
-    return figure(_first_rise(present_values(rates, table)), plain)
+    rates, table, plain = pv.rate_with_flows(rate, flows)
+    return pv.figure(_first_rise(pv.present_values(rates, table)), plain)
 
 
 def payback_crossings(flows: ArrayLike) -> list[float]:
@@ -208,7 +194,7 @@ def level_payments(lent: Any, rate: Any, periods: int, waiting: int) -> list[tup
     interest only is paid. A rate of 0 repays equal parts; payments are nominal, at the end of a period; the last
     balance is exactly 0. Source: PMT, IPMT and PPMT of spreadsheets with payment at the end, signs reversed.
     """
-    level = lent / annuity(rate, periods - waiting)
+    level = lent / pv.annuity(rate, periods - waiting)
     balance = [lent] * waiting + [0.0 * lent] * (periods - waiting)
     # Backwards from the end rounding shrinks; forwards it would grow with the interest.
     for period in reversed(range(waiting, periods - 1)):
@@ -241,9 +227,9 @@ def depreciation(
     """
     if method not in METHODS:
         raise FinanceError(f"unknown depreciation method {method!r}; choose one of {', '.join(METHODS)}")
-    read = {name: per_case(name, one) for name, one in (("cost", cost), ("salvage", salvage), ("life", life))}
+    read = {name: pv.per_case(name, one) for name, one in (("cost", cost), ("salvage", salvage), ("life", life))}
     arrays = {name: array for name, (array, _) in read.items()}
-    same_cases(**arrays)
+    pv.same_cases(**arrays)
     paid, left, lives = arrays.values()
     if np.any(left < 0.0) or np.any(left > paid):
         raise FinanceError("salvage must lie between 0 and the cost")
@@ -255,7 +241,7 @@ def depreciation(
     else:
         if lives.size != 1:
             raise FinanceError(f"{method} takes one life for all cases; only straight-line takes one a case")
-        years = whole("life", float(lives[0]), least=1)
+        years = pv.whole("life", float(lives[0]), least=1)
         if method == "declining-balance":
             amounts = _declining(paid, left, years, factor, switch)
         elif method == "sum-of-years":

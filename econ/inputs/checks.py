@@ -13,13 +13,12 @@ from econ.evidence.factors import SPANS, Span
 from econ.fields import replace
 from econ.inputs import defaults, ranges
 from econ.inputs.as_typed import plain_figure
-from econ.inputs.check_rules import Check, Found, Scope, rules, walk
+from econ.inputs.check_rules import Check, Entries, Found, Scope, rules, walk
 from econ.inputs.lanes import summed
 from econ.inputs.records import Caution, Entry, TableData, Typed, instances
 from econ.inputs.schema import rows
 from econ.units import Unit, counted, unit
 
-Entries = Mapping[str, Entry]
 Tables = Mapping[str, TableData]
 
 TABLE = Path(__file__).parent / "checks.csv"

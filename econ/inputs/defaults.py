@@ -12,8 +12,6 @@ from collections.abc import Iterator, Mapping
 
 from econ.errors import InputFault
 from econ.evidence import factors, substances
-from econ.evidence.factors import default_range, how_known
-from econ.evidence.substances import C_PER_CACO3_REPORTING
 from econ.fields import record, replace
 from econ.inputs.lanes import either, is_column, summed
 from econ.inputs.records import Caution, Entry, by_age, instances, system_of
@@ -146,7 +144,7 @@ def _sales(entries: Entries) -> Iterator[tuple[str, Filling]]:
     if limit.value is None and customers.value is None:
         if not limit.said:
             yield "market.sales_share", Filling(1.0, LEAST_SOLD, 1.0, "not said")
-        elif how_known(limit.known) not in ("measured", "quoted"):
+        elif factors.how_known(limit.known) not in ("measured", "quoted"):
             yield "market.sales_share", Filling(1.0, None, 1.0, "guessed")
 
 
@@ -155,7 +153,7 @@ def _organic_by_difference(entries: Entries) -> None:
     organic, total, carbonate = (entries[f"carbon.{name}_share"] for name in ("organic", "total", "caco3"))
     if organic.value is not None or total.value is None or carbonate.value is None:
         return
-    value = total.number - carbonate.number * C_PER_CACO3_REPORTING
+    value = total.number - carbonate.number * substances.C_PER_CACO3_REPORTING
     entries[organic.row.key] = replace(
         organic, value=value, known=total.known,
         source="total carbon less CaCO3 × 12/100", where=total.where, is_default=False,
@@ -183,7 +181,7 @@ def filled(entry: Entry, choices: dict[str, str], fact: Filling | None = None) -
     value, row = entry.number, entry.row
     if row.fixed or row.kind == "whole":
         return replace(entry, low=value, high=value)
-    found = default_range(row.key, entry.known, choices)
+    found = factors.default_range(row.key, entry.known, choices)
     low, high = found.ends(value)
     if found.measure == "fact" and (fact := fact or Filling.by_row(row)):
         low, high = min(low, fact.low or 0.0), max(high, fact.high or 0.0)

@@ -13,7 +13,6 @@ from econ.fields import record, replace
 from econ.inputs.records import Caution, Line, Scenario, TableData
 from econ.inputs.schema import table_plans
 from econ.measured import exact
-from econ.measured.exact import ALPHA, least_p, shuffled_p
 from econ.measured.readings import told
 
 SHOWN, NOT_SHOWN = "shown", "not shown"
@@ -68,8 +67,8 @@ class Germination:
     @property
     def verdict(self) -> str:
         """Shown only if both the seeds and, where they can tell, the trays say so."""
-        by_trays = self.tray_p is None or self.tray_p < ALPHA
-        return SHOWN if self.p_holm < ALPHA and by_trays else NOT_SHOWN
+        by_trays = self.tray_p is None or self.tray_p < exact.ALPHA
+        return SHOWN if self.p_holm < exact.ALPHA and by_trays else NOT_SHOWN
 
     @property
     def is_better(self) -> bool:
@@ -102,7 +101,7 @@ class Means:
     @property
     def verdict(self) -> str:
         """Shown where shuffled labels rarely do as much."""
-        return SHOWN if self.p_holm < ALPHA else NOT_SHOWN
+        return SHOWN if self.p_holm < exact.ALPHA else NOT_SHOWN
 
     @property
     def is_better(self) -> bool:
@@ -112,7 +111,7 @@ class Means:
     @property
     def can_show(self) -> bool:
         """Whether so many beds could show anything at all."""
-        return least_p(len(self.with_char), len(self.without)) < ALPHA
+        return exact.least_p(len(self.with_char), len(self.without)) < exact.ALPHA
 
 
 @record(frozen=True, slots=True)
@@ -189,7 +188,7 @@ def _germination(lines: list[Line], others: list[Line], asked: float) -> Germina
     ours, theirs = sides
     counts, base = (ours.sprouted, ours.sown, theirs.sprouted, theirs.sown), theirs.share
     shares = [[sprouted / sown for sown, sprouted in side.trays] for side in sides]
-    tray_p = shuffled_p(*shares) if least_p(*map(len, shares)) < ALPHA else None
+    tray_p = exact.shuffled_p(*shares) if exact.least_p(*map(len, shares)) < exact.ALPHA else None
     seeds = exact.seeds_to_show(base, asked)
     p, between = exact.two_sided_p(*counts), exact.difference_range(*counts)
     return Germination(ours, theirs, p, tray_p, between, asked, seeds)
@@ -219,7 +218,7 @@ def _means(lines: list[Line], others: list[Line], asked: float) -> Iterator[Mean
 @lru_cache(maxsize=256)
 def _shuffled(ours: tuple[float, ...], theirs: tuple[float, ...]) -> tuple[float, tuple[float, float] | None]:
     """The chance p by shuffling labels, and the interval of the difference; asked once of many plants."""
-    return shuffled_p(ours, theirs), exact.shuffled_range(ours, theirs)
+    return exact.shuffled_p(ours, theirs), exact.shuffled_range(ours, theirs)
 
 
 def cautions(reading: TrialsReading | None) -> Iterator[Caution]:
@@ -259,7 +258,7 @@ def design_of(scenario: Scenario, reading: TrialsReading | None) -> Design | Non
     """The design that a workbook asks for, by a number for the plan or by trials it holds; None without either."""
     if reading is None and not scenario.has("trials.seed"):
         return None
-    alpha = ALPHA / (comparisons := int(scenario.number_or("trials.comparisons", 1)))
+    alpha = exact.ALPHA / (comparisons := int(scenario.number_or("trials.comparisons", 1)))
     base = scenario.number_or("trials.germination_base", factors.factor("germination_base").value / 100)
     asked = scenario.number_or("trials.germination_difference", GERMINATION_FRAC)
     per_tray = int(scenario.number_or("trials.seeds_per_tray", SEEDS_PER_TRAY))

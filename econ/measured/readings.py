@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 from econ.evidence import substances
-from econ.evidence.substances import Limit
 from econ.fields import record
 from econ.inputs.check_rules import Scope, holds, rules
 from econ.inputs.records import RECEIVED, Caution, Line, TableData
@@ -142,7 +141,7 @@ def told(about: str, place: str | Callable[[str], str], **names: Any) -> Iterato
 class Compared:
     """One limit beside the highest of the assays [mg per kg dry char], each None where it was not measured."""
 
-    limit: Limit
+    limit: substances.Limit
     allowed: float | None
     highest: float | None
 
@@ -172,7 +171,7 @@ def compared(reading: AssayReading) -> tuple[Compared, ...]:
     highest = {name: max(found.values) / MG for name, found in reading.samples.items()}
     content = {name: reading.samples[name].mean for name in ("p2o5", "available") if name in reading.samples}
 
-    def allowed(limit: Limit) -> float | None:
+    def allowed(limit: substances.Limit) -> float | None:
         if limit.basis == "product":
             return limit.value
         found = content.get("p2o5" if limit.basis == "p2o5_kg" else "available")

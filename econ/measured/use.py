@@ -11,10 +11,9 @@ from econ.fields import record, replace
 from econ.inputs.defaults import filled
 from econ.inputs.records import DRY, Caution, Entry, Scenario, TableData
 from econ.inputs.schema import rows
+from econ.measured import garden_trials
 from econ.measured import readings as tables
 from econ.measured.exact import at_most
-from econ.measured.garden_trials import TrialsReading, read_trials
-from econ.measured.garden_trials import cautions as cautions_of_trials
 from econ.measured.readings import AssayReading, LogReading, read_assay, read_log, told
 from econ.measured.sample import Sample, two_sided
 from econ.shipped import described
@@ -66,7 +65,7 @@ class Readings:
     log: LogReading | None
     assay: AssayReading | None
     standings: tuple[Standing, ...]
-    trials: TrialsReading | None = None
+    trials: garden_trials.TrialsReading | None = None
 
     @property
     def used(self) -> tuple[Standing, ...]:
@@ -105,7 +104,7 @@ def read(scenario: Scenario) -> Readings:
     """The readings of the tables of a scenario; all empty where there is no data."""
     log = read_log(scenario.tables["log"]) if "log" in scenario.tables else None
     assay = read_assay(scenario.tables["assay"]) if "assay" in scenario.tables else None
-    return Readings(log, assay, tuple(_standings(scenario, log, assay)), read_trials(scenario))
+    return Readings(log, assay, tuple(_standings(scenario, log, assay)), garden_trials.read_trials(scenario))
 
 
 def put_in(scenario: Scenario, readings: Readings) -> Scenario:
@@ -185,7 +184,7 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
     if readings.assay is not None:
         yield from readings.assay.cautions
         yield from tables.cautions(readings.assay)
-    yield from cautions_of_trials(readings.trials)
+    yield from garden_trials.cautions(readings.trials)
 
 
 def _other_firings(log: LogReading, circumstances: Mapping[str, float]) -> Iterator[Caution]:

@@ -14,7 +14,6 @@ from collections.abc import Mapping
 import numpy as np
 
 from econ.evidence import curves, factors, substances
-from econ.evidence.substances import Fuel
 from econ.model.ledger import WHOLE, Book, Quantity, Values, interp, of_parts, total
 from econ.model.plan import Plan
 from econ.units import unit
@@ -118,7 +117,7 @@ def climate(p: Values, plan: Plan) -> dict[str, Quantity]:
     return found
 
 
-def upstream_share(p: Values, fuel: Fuel) -> Quantity:
+def upstream_share(p: Values, fuel: substances.Fuel) -> Quantity:
     """Upstream of a fossil fuel on top of its combustion [kg/kg]: as typed for all. Source: fuels.csv."""
     typed = p.get("carbon.upstream_share")
     return fuel.upstream_frac if typed is None or not fuel.is_fossil else typed

@@ -16,9 +16,8 @@ from econ.harmless import in_markdown, one_line
 from econ.note.content import BANNER, note
 from econ.note.parts import Heading, Note, Part, Picture, Table, Text, number
 from econ.shipped import described
+from econ.workbook import plain_book
 from econ.workbook.places import check_goal, is_taken
-from econ.workbook.plain_book import Column, Sheet, write_plain_book
-from econ.workbook.plain_book import Table as SheetTable
 from econ.workbook.safe_write import repacked, replacing, write_atomically
 
 PALE = "E4EBEE"
@@ -246,21 +245,21 @@ def _shown(cell: Cell) -> str:
     return f"{cell:.0f}" if cell == round(cell) and abs(cell) < 1000 else number(cell)
 
 
-def year_sheet(found: Statement) -> Sheet:
+def year_sheet(found: Statement) -> plain_book.Sheet:
     """The statement as one sheet; cells hold every digit."""
     made = blocks(found)
     most = max(len(block.heads) for block in made)
     tables = [
-        SheetTable(block.title, tuple(
-            Column(head, _look([row[at] for row in block.rows], wide) if at else "n2")
+        plain_book.Table(block.title, tuple(
+            plain_book.Column(head, _look([row[at] for row in block.rows], wide) if at else "n2")
             for at, (head, wide) in enumerate(zip(block.heads, _wide(block), strict=True))
         ), block.rows, block.remark)
         for block in made
     ]  # fmt: skip
-    first = SheetTable("Summary", (Column("", "text"),), [(line,) for line in summary(found)],
+    first = plain_book.Table("Summary", (plain_book.Column("", "text"),), [(line,) for line in summary(found)],
                        PLAN["document"]["not_claimed"])  # fmt: skip
     title = f"{found.scenario.name}, {found.period.first} to {found.period.last}"
-    return Sheet("Record", title, (50.0, *[22.0] * (most - 1)), (first, *tables))
+    return plain_book.Sheet("Record", title, (50.0, *[22.0] * (most - 1)), (first, *tables))
 
 
 def targets(path: Path, overwrite: bool) -> tuple[Path, Path]:
@@ -275,4 +274,4 @@ def write_year(found: Statement, document: Path, book: Path) -> None:
     """Write document and workbook; raises FileRefused where the folder cannot be written."""
     write_atomically(document, word(year_note(found)))
     with replacing(book) as temporary:
-        write_plain_book(temporary, one_line(found.scenario.name), [year_sheet(found)])
+        plain_book.write_plain_book(temporary, one_line(found.scenario.name), [year_sheet(found)])

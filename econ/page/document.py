@@ -29,13 +29,11 @@ from econ.model.plan import CHAR, TODAY
 from econ.page import sections
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.page.markup import WORDS, Html, joined, tag
-from econ.page.sections import SCRIPT, Data, answer_rows, as_run
 from econ.questions import samples
 from econ.questions.deciding import SAMPLES, WETNESS
 from econ.questions.draws import inputs_drawn, is_share, kept_whole
 from econ.questions.found import AGAINST_BEST
 from econ.questions.latin import ROUNDS, TABLES
-from econ.questions.samples import Drawn
 from econ.shipped import text
 from econ.units import Unit
 from econ.workbook.places import check_goal
@@ -78,8 +76,8 @@ def document(results: Results) -> str:
     return f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body>{body}</body></html>\n'
 
 
-def _body(results: Results, made: Data) -> Html:
-    drawn, run = sections.pictures(results, made), as_run(results)
+def _body(results: Results, made: sections.Data) -> Html:
+    drawn, run = sections.pictures(results, made), sections.as_run(results)
     main = tag(
         "main",
         tag("div", sections.heading(results), sections.must_be_true(results), drawn.pop("spread"), class_="first"),
@@ -106,24 +104,24 @@ def _body(results: Results, made: Data) -> Html:
         sections.all_inputs(results),
     )
     said = (("strong", "verdict", run["verdict"]), ("span", "npv", f"NPV {run['npv']}"),
-            ("span", "loss", f"{run['loss']} {SCRIPT['below']}"))  # fmt: skip
+            ("span", "loss", f"{run['loss']} {sections.SCRIPT['below']}"))  # fmt: skip
     parts = (tag(name, text, id=f"bar-{part}") for name, part, text in said)
     bar = tag("div", *parts, class_="bar needs-script", hidden=True, aria_hidden="true")
     made_by = WORDS["made_by"].format(VERSION, inputs_code(results.scenario))
     return joined([main, tag("footer", tag("p", made_by)), bar])
 
 
-def _data(results: Results, made: Data) -> dict[str, Any]:
+def _data(results: Results, made: sections.Data) -> dict[str, Any]:
     return {
         **made,
         "currency": results.scenario.currency,
-        "words": SCRIPT,
-        "rows": [[name, kind, missing] for name, _, kind, missing in answer_rows(results)],
+        "words": sections.SCRIPT,
+        "rows": [[name, kind, missing] for name, _, kind, missing in sections.answer_rows(results)],
         "blocks": WORDS["blocks"],
         "ton": WORDS["ton"][results.scenario.system][0],
         "run": {
             "npv": results.figures["npv"],
-            "irr": as_run(results)["irr"],
+            "irr": sections.as_run(results)["irr"],
             "lossOfFirst": float(np.mean(results.chances.kept["npv"][:FEW] < 0)),
         },
     }
@@ -170,7 +168,7 @@ def program(results: Results) -> tuple[str, dict[str, Any]]:
     return f"{HEAD}\nconst NORMAL={json.dumps(TABLES)};\n{script}", data
 
 
-def moving_keys(scenario: Scenario, drawn: Sequence[Drawn]) -> list[str]:
+def moving_keys(scenario: Scenario, drawn: Sequence[samples.Drawn]) -> list[str]:
     """The inputs of the printed model: every one with a range, and all shares of a whole of which one is drawn."""
     found = dict.fromkeys(entry.row.key for entry in scenario.ranged() if drawable(entry))
     for whole in _wholes(drawn):
@@ -178,13 +176,13 @@ def moving_keys(scenario: Scenario, drawn: Sequence[Drawn]) -> list[str]:
     return list(found)
 
 
-def _wholes(drawn: Sequence[Drawn]) -> list[list[str]]:
+def _wholes(drawn: Sequence[samples.Drawn]) -> list[list[str]]:
     """The four shares of every stream of bones of which one is drawn."""
     streams = dict.fromkeys(one.key.rpartition(".")[0] for one in drawn if is_share(one.key))
     return [[f"{stream}.{name}_share" for name in CONSTITUENTS] for stream in streams]
 
 
-def _inputs(scenario: Scenario, moving: list[str], drawn: Sequence[Drawn]) -> dict[str, Any]:
+def _inputs(scenario: Scenario, moving: list[str], drawn: Sequence[samples.Drawn]) -> dict[str, Any]:
     """Every ranged input, which of them are drawn, and which make one whole."""
     choices = {key: entry.value for key, entry in scenario.entries.items() if isinstance(entry.value, str)}
     shapes = {one.key: one.shape for one in drawn}
@@ -215,7 +213,7 @@ def _ranged(entry: Entry, at: int, shape: str, choices: Mapping[str, str]) -> di
     return found
 
 
-def _streams(scenario: Scenario, drawn: list[Drawn], seed: int) -> dict[str, Any]:
+def _streams(scenario: Scenario, drawn: list[samples.Drawn], seed: int) -> dict[str, Any]:
     """The streams of shares, which input reads which, and the inputs that go together."""
     names, keys = list(dict.fromkeys(one.stream for one in drawn)), [one.key for one in drawn]
     pairs = samples.bound(scenario, keys)
@@ -235,7 +233,7 @@ def _words(name: str, seed: int) -> list[int]:
     return [int(half) for word in state for half in divmod(int(word), 2**32)]
 
 
-def _rule(results: Results, drawn: list[Drawn]) -> dict[str, Any]:
+def _rule(results: Results, drawn: list[samples.Drawn]) -> dict[str, Any]:
     """What the rule weighs, its limits, and the deciding facts that are open."""
     found, places = results.finding, {one.key: j for j, one in enumerate(drawn) if one.shape != "fixed"}
     facts = []

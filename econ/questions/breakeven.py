@@ -18,6 +18,7 @@ from econ.model.evaluate import evaluate
 from econ.model.ledger import Quantity
 from econ.model.plan import Plan
 from econ.questions.found import AGAINST_BEST, COVERAGE_ASKED, BreakEven
+from econ.questions.latin import Numbers
 from econ.units import canonical_measure
 
 POINTS = 161
@@ -37,8 +38,6 @@ LEVER_FIGURES = frozenset({
 
 SALES = "market.sales_share"
 """The row that moves all that is sold."""
-
-Floats = NDArray[np.float64]
 
 
 class Lever(NamedTuple):
@@ -144,8 +143,8 @@ def _bill(scenario: Scenario, plan: Plan, base: Mapping[str, float], short: floa
 
 
 def _evaluate(
-    numbers: Mapping[str, float], plan: Plan, answers: Sequence[Answer], at: list[Floats]
-) -> list[Floats]:
+    numbers: Mapping[str, float], plan: Plan, answers: Sequence[Answer], at: list[Numbers]
+) -> list[Numbers]:
     """Each answer less its target, one lever off its value in each case; one call of the model."""
     moved: dict[str, Quantity] = dict(numbers)
     ends = np.cumsum([len(values) for values in at])
@@ -186,8 +185,8 @@ def _turns(
 
 
 def _narrowed(
-    low: Floats, high: Floats, points: Floats, row: Floats, up: NDArray[np.bool_]
-) -> tuple[Floats, Floats]:
+    low: Numbers, high: Numbers, points: Numbers, row: Numbers, up: NDArray[np.bool_]
+) -> tuple[Numbers, Numbers]:
     """Each bracket cut down to the first of its parts in which the answer turns; points on axis 0."""
     turned = np.vstack([(row >= 0) != up, np.ones((1, len(low)), dtype=bool)])
     first = np.argmax(turned, axis=0)

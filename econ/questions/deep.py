@@ -30,11 +30,9 @@ from econ.questions import value_of_information as trials
 from econ.questions.chances import Progress, sampled
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, made_whole, reader
 from econ.questions.found_deep import FIGURES, TRIALS, VARIED, Deep, Indices, Offer, Purchase, Shares, fuel_figures
-from econ.questions.latin import Sampling
+from econ.questions.latin import Numbers, Sampling
 from econ.questions.samples import Drawn, bound
 from econ.questions.value_of_information import best_now, explained, of_everything, of_learning
-
-Numbers = NDArray[np.float64]
 
 MOST = 200_000
 """Samples that a deep run holds at once, all inputs of each."""

@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
 from econ.fields import record
 from econ.inputs.lanes import beside, in_parts
@@ -19,11 +18,9 @@ from econ.model.plan import Plan
 from econ.questions.deciding import Looks, each_deciding
 from econ.questions.draws import inputs_drawn
 from econ.questions.found_rule import Bounds, Limits, Look, verdict
-from econ.questions.latin import Sampling
+from econ.questions.latin import Numbers, Sampling
 from econ.questions.plan_moves import SHARE
 from econ.questions.samples import percentiles
-
-Numbers = NDArray[np.float64]
 
 CASES = 16_384
 """Plants times samples put to the model at once."""

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from econ.evidence.factors import how_known
 from econ.evidence.facts import READ
@@ -15,9 +14,7 @@ from econ.fields import field, record
 from econ.inputs.ranges import Pair
 from econ.inputs.records import Entry
 from econ.questions.found_deep import asked
-from econ.questions.latin import Sampling
-
-Numbers = NDArray[np.float64]
+from econ.questions.latin import Numbers, Sampling
 
 PERCENTILES = (2.5, 5, 10, 50, 90, 95, 97.5)
 """Percentiles shown of every answer."""

@@ -7,13 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from econ.fields import record
-from econ.questions.latin import Sampling
+from econ.questions.latin import Numbers, Sampling
 from econ.shipped import described
-
-Numbers = NDArray[np.float64]
 
 TRIALS = "trials"
 TINY = 1e-9

@@ -24,17 +24,13 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from econ.inputs.records import Scenario
 from econ.measured.readings import LogReading
-from econ.questions import latin
 from econ.questions.found_deep import FOLDS, Count, Worth
-from econ.questions.latin import Latin
+from econ.questions.latin import Latin, Numbers, inverse
 from econ.questions.plan_moves import Pace, Sign
 from econ.questions.samples import percentiles
-
-Numbers = NDArray[np.float64]
 
 DEGREES = {1: 5, 2: 4, 3: 3, 4: 3}
 """Highest degree by number of things learnt at once; two for more of them."""
@@ -154,7 +150,7 @@ def by_number(
     samples, root = len(next(iter(true.values()), ())), math.sqrt(firings)
     stream = Latin([f"scatter of {name}" for name in true], samples, seed).read(0, samples) if true else ()
     return {
-        name: one + spreads[name] / root * latin.inverse(share)
+        name: one + spreads[name] / root * inverse(share)
         for (name, one), share in zip(true.items(), stream, strict=True)
     }
 

@@ -13,12 +13,11 @@ from xlsxwriter.utility import xl_col_to_name
 from econ.errors import FileRefused, InputFault, InputFaults
 from econ.fields import field, record, replace
 from econ.harmless import one_line
-from econ.inputs import schema
 from econ.inputs.build import build
 from econ.inputs.put_over import put_over
 from econ.inputs.records import Caution, ErrorCell, Scenario, Typed, TypedLine, TypedTable, Uncalculated, is_empty
 from econ.inputs.rows import TablePlan, plain
-from econ.inputs.schema import rows, sheets, table_plans
+from econ.inputs.schema import EDITION, RETIRED, older, place_words, rows, sheets, table_plans
 from econ.workbook.guards import bounded_rows, content_of, has_formulas, opening
 from econ.workbook.package_parts import shown
 from econ.workbook.template import EDITION_MARK, INPUTS_PAGE
@@ -86,7 +85,7 @@ def read_typed(path: Path) -> TypedBook:
     cautions = [*_edition(grids[names[0]], path.name)]
     for name in here:
         for key, typed in rows_of(name, grids[name]):
-            if key in schema.RETIRED:
+            if key in RETIRED:
                 continue
             if key not in rows():
                 said = f"The key {key[:60]!r} is not known and was not read." if key else KEYLESS
@@ -98,7 +97,7 @@ def read_typed(path: Path) -> TypedBook:
     optional = (key for key, row in rows().items() if not row.required and row.sheet not in late)
     absent = [key for key in optional if key not in typed_rows]
     if absent:
-        labels = "; ".join(schema.place_words(key) for key in absent[:5]) + ("; ..." if len(absent) > 5 else "")
+        labels = "; ".join(place_words(key) for key in absent[:5]) + ("; ..." if len(absent) > 5 else "")
         rows_missing = "1 row is" if len(absent) == 1 else f"{len(absent)} rows are"
         cautions.append(Caution("missing-row", f"{rows_missing} missing; defaults are used ({labels})."))
     odd: list[Caution] = []
@@ -169,12 +168,12 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
     if number is None:
         yield Caution("no-edition", "The first sheet does not say which schema edition it was made for.")
         return
-    known = int(number) if re.fullmatch("[0-9]{1,6}", number) else schema.EDITION
-    if known > schema.EDITION:
-        asked = f"Update kilncase: this one reads edition {schema.EDITION} and older"
+    known = int(number) if re.fullmatch("[0-9]{1,6}", number) else EDITION
+    if known > EDITION:
+        asked = f"Update kilncase: this one reads edition {EDITION} and older"
         raise InputFaults([InputFault(name, f"schema edition {number}", asked)])
-    if known < schema.EDITION:
-        yield schema.older(known)
+    if known < EDITION:
+        yield older(known)
 
 
 def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:

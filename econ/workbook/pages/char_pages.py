@@ -12,8 +12,7 @@ from econ.measured.readings import ABOVE, FUELS, SHARES, TRACES, AssayReading, C
 from econ.measured.sample import Sample, Trend
 from econ.measured.use import Gain, View
 from econ.model.planting import HA_M2
-from econ.units import Unit, counted, unit
-from econ.units import said as in_units
+from econ.units import Unit, counted, said, unit
 from econ.workbook.desk import ASSAY, LABEL, LOG, Desk
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Found, Row, Slot, plans
@@ -255,11 +254,11 @@ def _quoted(desk: Desk, found: Label) -> Mapping[str, str]:
     figures, system = desk.results.figures, desk.results.scenario.system
     covers = "not reported: no net weight is entered"
     if found.net_weight_kg is not None:
-        covers = in_units(found.net_weight_kg / figures["label_allowed_kg_per_m2"], "m²", system)
+        covers = said(found.net_weight_kg / figures["label_allowed_kg_per_m2"], "m²", system)
     years = figures["label_interval_years"]
     removal = figures["label_ceiling_removal_kg_per_ha"] / years
     return {
         "years": counted(years, "years"), "covers": covers,
-        "removal": in_units(removal, "kg/ha", system),
-        "beds": in_units(figures["ground_covered_m2"] / HA_M2, "ha", system, 1),
+        "removal": said(removal, "kg/ha", system),
+        "beds": said(figures["ground_covered_m2"] / HA_M2, "ha", system, 1),
     }  # fmt: skip
