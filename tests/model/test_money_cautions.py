@@ -8,6 +8,7 @@ from plants import plant as bare
 from remembered import appraise
 
 from econ.answer.base_case import base_case
+from econ.answer.screen import screen
 
 LOAN = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "7 years", "loan__grace_months": "0"}
 
@@ -28,6 +29,7 @@ def said(**sets: str) -> dict[str, str]:
             "coverage-low", "No loan can be repaid from that", id="less debt does not help",
         ),
         pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "more cash at the", id="till"),
+        pytest.param({"product__1__price": "0.5 USD per lb"}, "irr-below-zero", "use the NPV", id="negative rate"),
         pytest.param({"grant__match_share": "60 %"}, "match-not-at-hand", "32,580 USD", id="60 % of 54,300"),
         pytest.param({"capital__estimate_class": "class-5"}, "capital-estimate", "-50 to +100 %", id="class 5"),
         pytest.param({"capital__estimate_class": "class-1"}, "capital-estimate", "-10 to +15 %", id="class 1"),
@@ -59,6 +61,15 @@ def test_a_bill_of_which_something_ends_is_not_called_fixed() -> None:
     assert "bill-all-fixed" not in said(**paid, contract__per_mass="0 USD per lb", contract__falls_away="all")
     later = {"equipment__1__year_bought": "2 years", "equipment__1__life": "9 years"}
     assert "item-above-kiln" not in said(equipment__1__cost="9000 USD", **later)
+
+
+@pytest.mark.parametrize(
+    ("price", "beside"), [("0.5 USD per lb", "below zero: use the NPV"), ("0.8 USD per lb", "")]
+)
+def test_a_rate_of_return_below_zero_is_no_yardstick(price: str, beside: str) -> None:
+    """All that is positive then lies at the end; a rate may be -79 % and say nothing of the size of the loss."""
+    (line,) = [line for line in screen(appraise(plant(product__1__price=price))).splitlines() if "(IRR)" in line]
+    assert line.partition("%")[2].strip() == beside
 
 
 def test_customers_counted_are_a_market_limit() -> None:
