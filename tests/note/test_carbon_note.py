@@ -309,8 +309,9 @@ UNUSUAL = (
     (
         (*ELECTRIC, "carbon.grid_factor=767 lb CO2/MWh", "handling.rendering=150 kg CO2e per t"),
         ("Grid electricity emission factor | 767 lb per MWh", "per mass of bones | 150 kg per t"),
-        ("Electricity of the US grid: combustion",),
+        ("Electricity of the US grid: combustion", "CH4 and N2O would add"),
     ),
+    (ELECTRIC, ("The grid factor, by default that of the US, is CO2 alone: CH4 and N2O would add 0.5 %",), ()),
     (
         ("kiln.peak_temperature=340 degC",),  # every figure but the interval said so
         ("The removal is not reported", "Project net is not reported."),
