@@ -14,7 +14,8 @@ from econ.fields import replace
 from econ.harmless import in_csv
 from econ.many.columns import ABOUT, FIGURES, OPENING, is_word
 from econ.many.journal import Journal
-from econ.many.plants import Source, all_but_many, need
+from econ.many.plant_records import all_but_many
+from econ.many.plants import Source, need
 from econ.many.run import Progress, Task, version_of_model, work_through
 from econ.many.summary import EXPLAINED, TITLE, Outcome, Summary, summarise
 from econ.units import counted

@@ -20,13 +20,18 @@ from econ.inputs.lanes import plants_now
 from econ.inputs.put_over import by_plant, put_over, together
 from econ.inputs.records import Scenario
 from econ.many.columns import OF_LINES, WORDS, Record
-from econ.many.plants import Plant, Source, all_but_many
+from econ.many.plants import Plant, Source
 from econ.model.derived import clean, tonnes
 from econ.workbook.read import TypedBook, read_scenario
 
 SHOWN_FAULTS = 3
 LONGEST_FAULT = 3_000
 RECORDS_AT_ONCE = 500  # held and put on disk together
+
+
+def all_but_many(count: int, most: int) -> int:
+    """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
+    return count if count == most + 1 else most
 
 
 def run_chunk(plants: Sequence[Plant], source: Source) -> Iterator[list[Record]]:

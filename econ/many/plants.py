@@ -97,9 +97,8 @@ class Source:
         return self._from_folder() if self.base is None else self._from_rows(self.base)
 
     def _workbooks(self) -> list[Path]:
-        found = [one for one in workbooks_in(self.path) if not one.name.startswith(("~$", "."))]
-        found = [one for one in found if not one.name.lower().endswith(SKIPPED_ENDINGS)]
-        return [one for one in found if real(one) != self.target]
+        names = ((one, one.name.lower()) for one in workbooks_in(self.path) if real(one) != self.target)
+        return [one for one, name in names if not (name.startswith(("~$", ".")) or name.endswith(SKIPPED_ENDINGS))]
 
     def _from_folder(self) -> Iterator[Plant]:
         for found in self._workbooks():
@@ -133,7 +132,7 @@ def _carried(plant: str, row: dict[str, str], spelt: dict[str, str]) -> tuple[di
 
     A region is spelt as it was first: "South" and "south" are one.
     """
-    if row and all(heading == text for heading, text in row.items()):
+    if row and all(heading == text.lower() for heading, text in row.items()):
         return {}, "the headings a second time. Take the row out."
     if plain(plant).strip(" :.=") in SUMS:
         return {}, f"{NAME_COLUMN}: {plant!r}, as a sum is called. Take the row out, or name the plant."
@@ -163,17 +162,13 @@ def _checkheadings(path: Path) -> None:
         elif name == "plant.currency":
             asked = "Give rows in the currency of the base"
         elif name not in (NAME_COLUMN, *CARRIED) and name not in rows():
-            near = " or ".join(difflib.get_close_matches(name, rows(), n=3)) or "kiln.price"
-            asked = f"Use {NAME_COLUMN!r} or the key of an input, such as {near}"
+            labelled = [key for key, row in rows().items() if row.label.lower() == name]
+            near = labelled or difflib.get_close_matches(name, rows(), n=3) or ["kiln.price"]
+            asked = f"Use {NAME_COLUMN!r} or the key of an input, such as {' or '.join(near)}"
         if asked:
             faults.append(InputFault(f"{path.name}, column {at}", found, asked))
     if faults:
         raise InputFaults(faults)
-
-
-def all_but_many(count: int, most: int) -> int:
-    """How many of a list to show: `most`, or one above rather than to say "and 1 more"."""
-    return count if count == most + 1 else most
 
 
 def need(name: str, asked_by: str) -> Any:
@@ -202,7 +197,7 @@ def read_rows(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
 def _csv_rows(path: Path) -> Iterator[dict[str, str]]:
     with _lines(path) as lines:
         names, mark = first_line(next(lines, ""))
-        for cells in csv.reader(lines, delimiter=mark):
+        for cells in csv.reader(lines, delimiter=mark, strict=True):
             if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
                 begin = repr(cells[0][:40])
                 raise FileRefused(f"{path.name} has a row with more cells than headings: it begins {begin}")
@@ -227,7 +222,7 @@ def _lines(path: Path) -> Iterator[Iterator[str]]:
     except UnicodeDecodeError:
         raise FileRefused(f"{name} is not written in UTF-8; save it again as 'CSV UTF-8'") from None
     except csv.Error as odd:
-        raise FileRefused(f"{name} could not be read as a csv table: {odd}") from odd
+        raise FileRefused(f"{name} could not be read as a csv table: {odd}; is a quotation mark open?") from odd
     except OSError as odd:
         raise FileRefused(f"{name} cannot be read ({odd.strerror}); check your permission") from odd
 
@@ -295,6 +290,7 @@ def headings(path: Path) -> list[str]:
 
 
 def first_line(text: str) -> tuple[list[str], str]:
-    """The headings of a csv table, and what stands between cells."""
+    """The headings of a csv table in small letters, blank ones at the end left out, and what parts them."""
     mark = next((mark for mark in ",;\t" if mark in text), ",")
-    return [name.strip() for name in next(csv.reader([text], delimiter=mark), [])], mark
+    found = next(csv.reader([text.rstrip(f"{mark} \r\n").lower()], delimiter=mark), [])
+    return [name.strip() for name in found], mark

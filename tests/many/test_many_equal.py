@@ -154,3 +154,31 @@ def test_a_name_that_looks_like_a_formula_is_quoted(tmp_path: Path) -> None:
     table = write_table(tmp_path / "t.csv", [("=1+1", "25000")], ("plant", "kiln.price"))
     (row,) = read_results(run_folder(Task(table, base=BASE, workers=1, samples=0)).target)
     assert row["plant"] == "'=1+1"
+
+
+def test_a_table_as_a_county_sends_it(tmp_path: Path) -> None:
+    """Headings in capitals, and blank ones where a spreadsheet saved empty columns: the same plants."""
+    plain_, sent = tmp_path / "plain.csv", tmp_path / "sent.csv"
+    plain_.write_text("plant,region,kiln.price\nA,north,30000\nB,south,40000\n")
+    sent.write_text(
+        "PLANT, Region ,Kiln.Price,,\nA,north,30000,,\nPlant,Region,KILN.PRICE,,\nB,south,40000,,\n,,,,\n"
+    )
+    found = {one: run_folder(Task(one, base=BASE, workers=1, samples=0)).summary for one in (plain_, sent)}
+    assert found[sent].totals == found[plain_].totals
+    assert [one["text"] for one in found[sent].faults()] == ["the headings a second time. Take the row out."]
+
+
+def test_a_heading_that_is_the_label_of_a_row_is_told_its_key(tmp_path: Path) -> None:
+    table = tmp_path / "t.csv"
+    table.write_text("plant,Price of the kiln\nA,30000\n")
+    with pytest.raises(InputFaults, match=r"the key of an input, such as kiln\.price"):
+        run_folder(Task(table, base=BASE, workers=1, samples=0))
+
+
+@pytest.mark.parametrize("cell", ['"A', 'A\n"B', '"A"B"'])
+def test_a_quotation_mark_left_open_swallows_no_row(cell: str, tmp_path: Path) -> None:
+    """The lenient reading of csv takes all rows behind it for one cell, and the base for their values."""
+    table = tmp_path / "t.csv"
+    table.write_text(f"plant,kiln.price\n{cell},30000\nC,40000\n")
+    with pytest.raises(FileRefused, match="is a quotation mark open"):
+        run_folder(Task(table, base=BASE, workers=1, samples=0))
