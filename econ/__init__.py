@@ -13,13 +13,8 @@ TYPE_CHECKING = False  # typing itself would load: `import econ` stays cheap
 if TYPE_CHECKING:
     from typing import Any
 
-    from econ.door.answers import Answer as Answer
-    from econ.door.answers import Plant as Plant
-    from econ.door.answers import appraise as appraise
-    from econ.door.answers import appraise_many as appraise_many
-    from econ.door.answers import read_scenario as read_scenario
-    from econ.door.answers import scenario as scenario
-    from econ.workbook.results_book import write_results as write_results
+    from econ.door.answers import Answer, Plant, appraise, appraise_many, read_scenario, scenario
+    from econ.workbook.results_book import write_results
 
     __version__: str
 

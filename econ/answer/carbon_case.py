@@ -13,7 +13,6 @@ from typing import Any, NamedTuple
 
 from econ.answer.results import Results, organic_words
 from econ.answer.sentences import Speech, amount, persistence_reason
-from econ.evidence.factors import factor
 from econ.measured.sample import Sample, samples_needed
 from econ.model.carbon import out_share
 from econ.model.derived import KG_PER_T, clean, over_study, share_of, tonnes
@@ -163,27 +162,6 @@ def plan(results: Results) -> tuple[Watch, ...]:
     return tuple(Watch(*(cell.format(**words) for cell in row.values())) for row in listed("monitoring"))
 
 
-def methods(results: Results) -> dict[str, Any]:
-    """Each method with its own range (P10 to P90 of one char), its removal, and the reason where withheld."""
-    sets: dict[str, Any] = {}
-    for method, name in METHODS.items():
-        sets[method] = {
-            "persist_frac": [clean(lasting_share(results, name, end)) for end in ("low_", "", "high_")],
-            "removal_t_co2e_per_year": spread(results, f"removal_by_{name}_kg_co2e"),
-            "reason": reason(results, method),
-        }
-    sets["hydrogen-ratio"] |= {
-        "half_range_of_the_mean_line": factor("hc_mean_half").value,
-        "one_char_sd": clean(results.coefficients["hc_half_range"] / factor("sd_to_p90").value),
-        "h_corg_of_mineral": clean(results.figures["hc_of_mineral"]),
-        "h_corg_corrected": clean(results.figures["hc_less_mineral"]),
-        "corrected_is_used": results.plan.corrects_hc,
-        "removal_as_the_lab_gives_it_t_co2e_per_year": spread(results, "removal_by_hc_lab_kg_co2e"),
-        "removal_mineral_corrected_t_co2e_per_year": spread(results, "removal_by_hc_corrected_kg_co2e"),
-    }
-    return sets
-
-
 def lasting_share(results: Results, name: str, end: str) -> float:
     """Share lasting 100 years by "class", "hc" (as used), "hc_lab" or "hc_corrected"; `end` low_, high_ or ""."""
     if name == "hc_corrected" or (name == "hc" and results.plan.corrects_hc):
@@ -220,7 +198,11 @@ def calendar(results: Results) -> list[dict[str, float]]:
 
 
 def say(results: Results, name: str) -> str:
-    """A sentence on carbon by its id."""
+    """A sentence on carbon by its id.
+
+    paragraph: for a grant text, every number of which stands in the results; quoted-rule: which method is quoted
+    outward, the lower of two, or the only one where H/C_org is blank.
+    """
     low, middle, high = results.carbon("project_net_outward_kg_co2e")
     quoted = "removal_outward_kg_co2e"
     removal = results.reasons.get(f"figures.{quoted}") or span_words(results, quoted)
@@ -229,12 +211,6 @@ def say(results: Results, name: str) -> str:
         "organic": organic_words(results), "today": today_words(results), "tonnes": _n,
         "class_words": METHOD_WORDS["temperature-class"], "low": low, "middle": middle, "high": high,
     }).say(name)  # fmt: skip
-
-
-paragraph = partial(say, name="paragraph")
-"""A paragraph for a grant text, every number of which stands in the results."""
-quoted_rule = partial(say, name="quoted-rule")
-"""Which method is quoted outward: the lower of two, or the only one where H/C_org is blank."""
 
 
 def span_words(results: Results, name: str) -> str:

@@ -6,13 +6,14 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from econ.answer import option_table
-from econ.answer.carbon_case import calendar, lasting_share, measures, methods, paragraph, quoted_rule, spread
+from econ.answer import carbon_case, option_table
+from econ.answer.carbon_case import calendar, lasting_share, measures, reason, spread
 from econ.answer.finding import must_be_true, say
 from econ.answer.label_statement import label_of
 from econ.answer.practice import fuel_verdict, said_of, task_name
 from econ.answer.results import Results, heaviest, inputs_code
 from econ.answer.sentences import at_path, filled, plain
+from econ.evidence.factors import factor
 from econ.evidence.substances import sieve_for
 from econ.fields import record
 from econ.inputs.records import Scenario
@@ -108,7 +109,7 @@ def _planting(results: Results) -> dict[str, Any] | None:
 
 
 FUNCTIONS: Mapping[str, Callable[..., Any]] = {
-    **{one.__name__: one for one in (say, must_be_true, heaviest, compared, methods, spread, calendar, measures)},
+    **{one.__name__: one for one in (say, must_be_true, heaviest, compared, reason, spread, calendar, measures)},
     "rung": lambda pair: pair[0].rung or None,
     "matters_most": _matters_most,
     "inputs_that_turn": lambda results: [one.entry.row.key for one in results.effects if one.turns],
@@ -152,10 +153,12 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
         (pace := results.plans().pace) and {**plain(pace), "best": pace.best, "sentence": say(results, "pace")}
     ),
     "lasting_share_by_hc": lambda results: lasting_share(results, "hc", ""),
+    "lasting_shares": lambda results, name: [lasting_share(results, name, end) for end in ("low_", "", "high_")],
+    "one_char_sd": lambda results: results.coefficients["hc_half_range"] / factor("sd_to_p90").value,
+    "fact": lambda _, name: factor(name).value,
     "tonnes": lambda results, name: tonnes(clean(results.figures[name])),
     "per_tonne": lambda results, name: per_tonne(clean(results.figures[name])),
-    "paragraph": paragraph,
-    "quoted_rule": quoted_rule,
+    "carbon_say": carbon_case.say,
     "treatment": lambda one: one.detail or "with char",
 }
 """What a path of the contract may ask of a record, by name."""

@@ -207,11 +207,8 @@ def appraise_many(frame: pandas.DataFrame, base: str | Plant) -> pandas.DataFram
     answers: list[dict[str, Any]] = [{}] * len(given)
     for places, found in together(given, walk):
         for place, one in zip(places, repeat(None) if found is None else found, strict=False):
-            if one is not None:
-                answers[place] = {**one["figures"], "error": ""}
-                continue
             try:
-                answers[place] = {**walk(given[place], {})["figures"], "error": ""}
+                answers[place] = {**(one or walk(given[place], {}))["figures"], "error": ""}
             except KilncaseError as fault:
                 answers[place] = {"error": str(fault)}
     return pandas.DataFrame(answers, index=frame.index)

@@ -183,11 +183,6 @@ class Chances:
     kept: Mapping[str, Numbers] = field(compare=False, repr=False, default_factory=dict)
 
     @property
-    def decisive_mean(self) -> float:
-        """Mean NPV against the best other option [currency]."""
-        return self.spreads[self.decisive].mean
-
-    @property
     def loss_error(self) -> float:
         """Standard error [1] of that probability as of independent samples; those used scatter less."""
         return math.sqrt(self.loss * (1 - self.loss) / self.sampling.samples)

@@ -227,7 +227,7 @@ def finding(limits: Limits, drawn: Chances, facts: Deciding, deep: Deep | None =
     evidence = () if deep is None else worth_having(deep)
     found = verdict(limits, facts.look, missing=len(facts.missing), best_mean=facts.best_mean,
                     is_blank=bool(facts.blank), evidence=evidence)  # fmt: skip
-    return Finding(found, drawn.decisive_mean, drawn.char_is_dearer, facts, limits, evidence)
+    return Finding(found, drawn.spreads[drawn.decisive].mean, drawn.char_is_dearer, facts, limits, evidence)
 
 
 def worth_having(deep: Deep) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from conftest import plant
 from plants import plant as bare
 from remembered import appraise, results_bytes
 
-from econ.answer.carbon_case import METHOD_WORDS, _need, baselines, boundary, paragraph, told
+from econ.answer.carbon_case import METHOD_WORDS, _need, baselines, boundary, say, told
 from econ.answer.results import NET, NPV, Results, doubts, heaviest, organic_words, quoted
 from econ.answer.screen import screen
 from econ.fields import replace
@@ -208,8 +208,10 @@ def test_a_lab_result_above_the_limit_is_not_passed_over_in_favour_of_the_class(
     results = appraise(plant("low-sedge", **sets), FEW)
     text = text_of(note(results, DATE))
     assert "No removal is quoted. The tables give one by the class of peak temperature" in text
-    assert "not reported: H/C_org is 0.71, above 0.7, the limit of the method; the lower" in paragraph(results)
-    assert "hydrogen of the mineral may be in it" not in text + paragraph(results)
+    assert "not reported: H/C_org is 0.71, above 0.7, the limit of the method; the lower" in say(
+        results, "paragraph"
+    )
+    assert "hydrogen of the mineral may be in it" not in text + say(results, "paragraph")
 
 
 def test_burial_without_a_figure_says_that_one_is_missing() -> None:
@@ -509,7 +511,7 @@ def test_a_note_says_only_what_holds_of_the_plant() -> None:
     text = text_of(note(results, DATE))
     assert "that ends with the kiln" not in text
     assert "one method is quoted" in text
-    assert "lower of two" not in text + paragraph(results)
+    assert "lower of two" not in text + say(results, "paragraph")
     assert "not reported (not reported" not in text
     assert "Bars of t CO2e a year, P5 to P95: CO2 removal" in text
 

@@ -133,7 +133,7 @@ def carbon(desk: Desk) -> Found:
             *(_measures(desk, label, name) for label, name in words["blocks"]),
             *(Row(_measures(desk, label, name), "bold") for label, name in words["nets"]),
         ],
-        "paragraph": case.paragraph(results),
+        "paragraph": case.say(results, "paragraph"),
         "methods": list(_methods(desk)),
         "reasons": [f"{METHOD_WORDS[one]}: {why}" for one in METHODS if (why := case.reason(results, one))],
         "ways": list(_ways(desk)),
