@@ -164,7 +164,8 @@ def folder(
 
     Start it again after a stop, and it goes on where it was.
 
-    Headings are keys of inputs, and 'plant' names; cells are VALUE UNIT or a bare VALUE, blank for the base's.
+    Headings: keys of inputs, 'plant' (its name), 'region', 'latitude', 'longitude'. Cells: VALUE UNIT or a bare
+    VALUE, blank for the base's.
 
     Example: kilncase folder plants.csv --base typical.xlsx --to summary.xlsx
     """
