@@ -177,7 +177,9 @@ RANGES = Table("default_ranges.csv", DefaultRange, lambda one: one.id, "", {
 
 @cache
 def _candidates(key: str, known: str) -> tuple[DefaultRange, ...]:
-    return tuple(one for one in RANGES.all() if one.known in ("any", known) and re.fullmatch(one.keys, key))
+    word = key.partition(".")[0]  # it stands in what fits; the others need no pattern made
+    near = (one for one in RANGES.all() if one.known in ("any", known) and (word in one.keys or one.keys == ".*"))
+    return tuple(one for one in near if re.fullmatch(one.keys, key))
 
 
 def how_known(known: str) -> str:

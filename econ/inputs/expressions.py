@@ -12,6 +12,7 @@ import re
 import string
 from collections.abc import Callable, Mapping
 from functools import cached_property
+from keyword import iskeyword
 from typing import Any
 
 from econ.errors import FactorError
@@ -40,6 +41,8 @@ class Expression:
 def expression(text: str, at: str) -> Expression:
     """The expression of a text; FactorError, with the place `at`, for what the language does not hold."""
     python = _KEY.sub(lambda found: found[1] or f'row("{found[2]}")', text).strip()
+    if python.isidentifier() and not iskeyword(python):  # as most of the places to fill: no need of a parser
+        return Expression(_code(ast.Name(python)), python)
     try:
         return Expression(_code(ast.parse(python, mode="eval").body), python)
     except (SyntaxError, KeyError) as odd:

@@ -9,7 +9,7 @@ from econ.errors import InputFault
 from econ.fields import field, record, replace
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.lanes import asked, is_column
-from econ.inputs.rows import Row, TablePlan
+from econ.inputs.rows import MOST_OF_A_BLOCK, Row, TablePlan
 from econ.units import Unit, counted
 
 DRY, RECEIVED = "dry", "as-received"
@@ -288,8 +288,9 @@ class Scenario:
 
 def instances(entries: Mapping[str, Entry], block: str, *words: str) -> list[int]:
     """Numbers of the instances of a block in which one of the rows that end in `words` holds a value."""
-    filled = (one.row for one in entries.values() if one.value is not None and one.row.block == block)
-    return sorted({row.number for row in filled if row.key.rpartition(".")[2] in words})
+    numbers = {n for word in words for n in range(1, MOST_OF_A_BLOCK + 1)
+               if (one := entries.get(f"{block}.{n}.{word}")) and one.value is not None}  # fmt: skip
+    return sorted(numbers)
 
 
 def by_age(entries: Mapping[str, Entry], stream: str) -> bool:

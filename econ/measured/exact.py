@@ -130,7 +130,7 @@ def power(n: int, share_1: float, share_2: float, alpha: float = ALPHA) -> float
 def _rejects(n: int, alpha: float) -> npt.NDArray[np.bool_]:
     """Which pairs of counts (0 to n on each side) the exact test calls different."""
     found = np.zeros((n + 1, n + 1), dtype=bool)
-    hits, first = np.ogrid[: n + 1, : n + 1]
+    hits, first = np.ogrid[: n + 1, : n // 2 + 1]  # of the first side no more than half are looked at
     logs = _log_choose(n)[first] + _log_choose(n)[np.maximum(hits - first, 0)] - _log_choose(2 * n)[hits]
     # sides of equal size: each table is as likely as its mirror, the less so the farther out
     p = 2 * np.cumsum(np.exp(logs), axis=1)

@@ -68,8 +68,7 @@ def sampled(
     """The `wanted` figures that the model writes, (samples,) in their units; values of inputs go into `read`."""
     kept: dict[str, Numbers] = {}
     numbers, names = scenario.numbers(), frozenset(wanted)
-    if read is None and sampling.stream == "latin":  # the streams of others are the same without
-        inputs = those_behind(scenario, inputs, hang_on(numbers, plan, names))
+    inputs = behind(scenario, plan, sampling, inputs, names) if read is None else inputs
     for start, stop, values in draws(scenario, sampling, inputs):
         lines = evaluate(kept_whole({**numbers, **values}, plan), plan, names).lines
         for into, found in ((kept, lines), *(() if read is None else ((read, values),))):
@@ -78,6 +77,16 @@ def sampled(
         if progress:
             progress(stop - start)
     return kept
+
+
+def behind(
+    scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn], *wanted: frozenset[str]
+) -> Sequence[Drawn]:
+    """Of the inputs those that `wanted` figures hang on, where the samples of these are the same without others."""
+    if sampling.stream != "latin":
+        return inputs
+    numbers = scenario.numbers()
+    return those_behind(scenario, inputs, frozenset[str]().union(*(hang_on(numbers, plan, one) for one in wanted)))
 
 
 def debt(kept: Mapping[str, Numbers]) -> DebtChances:

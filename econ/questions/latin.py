@@ -23,7 +23,7 @@ import math
 import warnings
 import zlib
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from itertools import permutations
 from pathlib import Path
 from typing import Any
 
@@ -48,7 +48,7 @@ Places = NDArray[np.int64]
 ROUNDS = 6
 _GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 _MIX_1, _MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
-_HALF = np.uint64(32)
+_HALF, _SIXTEEN = np.uint64(32), np.uint32(16)
 CHUNK = 16_384
 """Samples put to the model at once; any other number gives the same results."""
 AT_ONCE = 65_536  # places looked for at once, of several inputs: each operation has a price of its own
@@ -139,8 +139,7 @@ class Latin:
 
     def __init__(self, names: Sequence[str], samples: int, seed: int) -> None:
         self.samples = samples
-        words = [_words(seed, name) for name in names]
-        self._keys = np.array(words, dtype=np.uint64).reshape(-1, ROUNDS + 1)
+        self._keys = seeds(seed, [zlib.crc32(name.encode()) for name in names])
         self._tall = max(1, math.isqrt(samples - 1) + 1)
         self._wide = -(-samples // self._tall)
 
@@ -174,10 +173,31 @@ class Latin:
         return column * tall + row
 
 
-@lru_cache(maxsize=4096)
-def _words(seed: int, name: str) -> Any:
-    """The keys of an input: what its places and rounds hang on."""
-    return np.random.SeedSequence([seed, zlib.crc32(name.encode())]).generate_state(ROUNDS + 1, np.uint64)
+def seeds(seed: int, names: Sequence[int]) -> Words:
+    """The keys that places and rounds of an input hang on, (names, ROUNDS + 1), by numbers below 2**32 as names.
+
+    They are those of `numpy.random.SeedSequence([seed, name])`, for all names at once and without its other
+    generators, which take longer to load than all keys to make. The constants from memory, tested against numpy.
+    """
+    last = np.array(names, dtype=np.uint32)
+    turn, by = 0x43B0D7E5, 0x931E8875
+
+    def mixed(word: Short) -> Short:
+        nonlocal turn
+        word = word ^ np.uint32(turn)
+        turn = turn * by & 0xFFFFFFFF
+        word *= np.uint32(turn)
+        return word ^ (word >> _SIXTEEN)
+
+    high = [seed >> 32] if seed >> 32 else []
+    pool = [np.full_like(last, word) for word in (seed & 0xFFFFFFFF, *high)] + [last]
+    pool = [mixed(word) for word in (pool + [np.zeros_like(last)] * 2)[:4]]
+    for one, other in permutations(range(4), 2):
+        word = np.uint32(0xCA01F9DD) * pool[other] - np.uint32(0x4973F715) * mixed(pool[one])
+        pool[other] = word ^ (word >> _SIXTEEN)
+    turn, by = 0x8B51F9DD, 0x58F38DED
+    halves = [mixed(pool[i % 4]).astype(np.uint64) for i in range(2 * (ROUNDS + 1))]
+    return np.stack([low | high << _HALF for low, high in zip(halves[::2], halves[1::2], strict=True)], axis=1)
 
 
 def _moves(keys: Words, others: int, size: int) -> Short:

@@ -23,9 +23,9 @@ from econ.inputs.records import Scenario
 from econ.measured.readings import read_log
 from econ.model.evaluate import ONES, evaluate
 from econ.model.ledger import Quantity
-from econ.model.plan import GATE_FEE, Plan
+from econ.model.plan import GATE_FEE, Plan, Way
 from econ.questions import plan_moves
-from econ.questions.chances import sampled, spread
+from econ.questions.chances import behind, sampled, spread
 from econ.questions.draws import Ties, inputs_drawn, kept_whole, reader
 from econ.questions.found import Chances, Spread
 from econ.questions.found_deep import FIGURES as OF_BATCHES
@@ -33,7 +33,7 @@ from econ.questions.found_deep import fuel_figures, shown_by_trials
 from econ.questions.found_rule import LIMITED, Bounds, processed
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE, Beside, Moves, Pace, Plans, Tried, demand, own_use, tiers
-from econ.questions.samples import drawn, percentiles
+from econ.questions.samples import Drawn, drawn, percentiles
 from econ.questions.value_of_information import SALES, of_batches, paced
 
 Numbers = NDArray[np.float64]
@@ -62,7 +62,11 @@ class Search:
 
     def __post_init__(self) -> None:
         self.typed: dict[str, float] = {**ONES, **self.scenario.numbers()}
-        inputs, samples = inputs_drawn(self.scenario), min(self.sampling.samples, SAMPLES)
+        inputs: Sequence[Drawn] = inputs_drawn(self.scenario)
+        if not self.scenario.has("pilot.cost"):  # a pilot asks of them all
+            asked = map(frozenset, (FIGURES, _figures_beside(_priced(self.plan))))
+            inputs = behind(self.scenario, self.plan, self.sampling, inputs, *asked)
+        samples = min(self.sampling.samples, SAMPLES)
         ties, by_stream = Ties(self.scenario, inputs), reader(self.sampling, inputs, samples)(0, samples)
         self.cases = samples + 1
         self.shares, self.shapes = ties.shares(by_stream), shapes(self.scenario.entries)
@@ -167,13 +171,20 @@ def _as_drawn(plan: Tried, npv: Spread, loss: float) -> Tried:
     return replace(plan, mean=npv.mean, p10=npv.percentiles[10], p90=npv.percentiles[90], loss=loss)
 
 
+def _priced(plan: Plan) -> list[Way]:
+    return [way for way in plan.ways if way.priced and way.kind in {GATE_FEE, "compost-char"}]
+
+
+def _figures_beside(ways: Sequence[Way]) -> list[str]:
+    return [f"option_{way.number}_{word}" for way in ways for word in ("npv", "taken_kg")]
+
+
 def _beside(search: Search) -> tuple[Beside, ...]:
     """Composting first, and bones of others, at the plan typed: they are ways of the sheet Options."""
-    ways = [way for way in search.plan.ways if way.priced and way.kind in {GATE_FEE, "compost-char"}]
+    ways = _priced(search.plan)
     if not ways:
         return ()
-    names = [f"option_{way.number}_{word}" for way in ways for word in ("npv", "taken_kg")]
-    found = search.figures([{}], names)
+    found = search.figures([{}], _figures_beside(ways))
 
     def row(number: int, kind: str) -> Beside:
         npv = found[f"option_{number}_npv"][0, 1:]

@@ -128,10 +128,18 @@ def triangular(low: float, value: float, high: float) -> Inverse:
     span, below, above = end - start, value - start, end - value
     turn = below / span
 
+    sizes, ends = np.array([below, above]), np.array([start, end])
+
     def found(share: Numbers) -> Numbers:
-        rising = share < turn
-        root = np.sqrt(np.where(rising, share, 1 - share) * span * np.where(rising, below, above))
-        return np.where(rising, start + root, end - root)
+        falling = share >= turn
+        side = falling.view(np.uint8)
+        apart = share - falling  # from the end that the straight line leads to, below nought from the upper
+        root = np.abs(apart)
+        root *= span
+        root *= sizes.take(side)
+        np.copysign(np.sqrt(root, out=root), apart, out=root)
+        root += ends.take(side)
+        return root
 
     return found
 

@@ -8,11 +8,21 @@ the heading above and on top of the page. A page written later is marked unasked
 from __future__ import annotations
 
 import re
+from bisect import bisect
+from collections import Counter
 from collections.abc import Iterable
+from itertools import chain
 from typing import Any
 
-from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
-from xlsxwriter.worksheet import CellRichStringTuple, CellStringTuple, Worksheet
+from xlsxwriter.utility import xl_range, xl_rowcol_to_cell, xl_rowcol_to_cell_fast
+from xlsxwriter.worksheet import (
+    CellBlankTuple,
+    CellFormulaTuple,
+    CellNumberTuple,
+    CellRichStringTuple,
+    CellStringTuple,
+    Worksheet,
+)
 
 from econ.workbook.style import CLAY, ROW, Styles, pixels
 
@@ -28,6 +38,7 @@ SENTENCES = frozenset({"wrap", "wrapmid", "figure", "intro_wrap"})
 FOUND = frozenset({"caution", "finding", "reason"})
 """Looks of text that is always of the run."""
 DIGIT = re.compile(r"\d")
+PLAIN = (CellNumberTuple, CellBlankTuple)
 
 Cells = set[tuple[int, int]]
 
@@ -41,6 +52,29 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
     def _escape_attributes(self, attribute: Any) -> Any:
         is_plain = not isinstance(attribute, str) or attribute.isalnum()  # a cell's address or format, as most are
         return attribute if is_plain else super()._escape_attributes(attribute)
+
+    def _calculate_spans(self) -> None:
+        self.row_spans: dict[int, str] = {}  # the first and last column of each row, which no program needs
+
+    def _write_cell(self, row: int, column: int, cell: Any) -> None:
+        """As the library does, to the byte, in a third of the time: cells with a format of the kinds that are most."""
+        kind, shape = type(cell), cell.format
+        is_string = kind is CellStringTuple and not self.constant_memory
+        result = cell.value if kind is CellFormulaTuple else None
+        is_text = isinstance(result, str) and result[:1] not in ("", "#")
+        if shape is None or not (is_string or is_text or kind in PLAIN or type(result) is float):
+            super()._write_cell(row, column, cell)
+            return
+        start = f'<c r="{xl_rowcol_to_cell_fast(row, column)}" s="{shape._get_xf_index()}"'
+        if is_string:
+            self.fh.write(f'{start} t="s"><v>{cell.string}</v></c>')
+        elif kind is CellNumberTuple:
+            self.fh.write(f"{start}><v>{cell.number:.16G}</v></c>")
+        elif kind is CellBlankTuple:
+            self.fh.write(f"{start}/>")
+        else:
+            told = ' t="str"' * is_text
+            self.fh.write(f"{start}{told}><f>{self._escape_data(cell.formula)}</f><v>{self._escape_data(result)}</v></c>")
 
     # rows and columns come as numbers here, never as "A1", which each of these would else ask first
     write_string, write_number = Worksheet._write_string, Worksheet._write_number
@@ -116,9 +150,9 @@ class Page:
         self.sheet.write_formula(row, column, f"={AS_RUN}", self._styles("as_run"), " ")
         for at in sorted(self.labels.keys() & {(line + 1, across) for line, across in found}):
             self._add(*at, self.labels[at], self._styles("figure_label"), f'"as run; "&{CHANGED}&" changed since"')
-        for line in sorted({max((at for at in self.headings if at <= line), default=-1) for line, _ in found}):
-            if line >= 0:
-                self._mark_heading(line)
+        headings = sorted(self.headings)
+        for place in sorted({bisect(headings, line) for line, _ in found} - {0}):
+            self._mark_heading(headings[place - 1])
 
     def _mark_heading(self, row: int) -> None:
         words, shape = self.headings[row], self._styles("heading")
@@ -139,8 +173,9 @@ class Page:
 
 def count_strings(book: Any) -> None:
     """Set how many cells hold a text: the writer also counts each that a formula took the place of."""
-    cells = (cell for sheet in book.worksheets() for row in sheet.table.values() for cell in row.values())
-    book.str_table.count = len([cell for cell in cells if isinstance(cell, CellStringTuple | CellRichStringTuple)])
+    rows = (row.values() for sheet in book.worksheets() for row in sheet.table.values())
+    kinds = Counter(map(type, chain.from_iterable(rows)))
+    book.str_table.count = kinds[CellStringTuple] + kinds[CellRichStringTuple]
 
 
 def _areas(cells: Iterable[tuple[int, int]]) -> Iterable[str]:
