@@ -67,7 +67,7 @@ def _exact(expression: str) -> float:
 
 def seen(text: str) -> str:
     """A text without the marks that nobody sees and a paste brings along, each space a plain one."""
-    return " ".join(re.sub(_UNSEEN, "", text).split())
+    return " ".join((text if text.isascii() else re.sub(_UNSEEN, "", text)).split())
 
 
 @cache
@@ -237,6 +237,7 @@ def counted(figure: str | float, of: str) -> str:
     return f"{said} {of}".rstrip()
 
 
+@cache
 def shown_label(label: str, system: str) -> str:
     """A label with its "per kg" in the unit that is shown."""
     return PER_METRIC.sub(lambda found: f"{found[1]} {US_OF[found[2]]}", label) if system == "us" else label

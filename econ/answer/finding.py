@@ -10,7 +10,7 @@ import math
 import re
 import sys
 from collections.abc import Callable
-from functools import partial
+from functools import cache, partial
 from typing import NamedTuple
 
 from econ.answer.practice import way_name
@@ -79,12 +79,17 @@ def loss_words(results: Results) -> str:
     return chance(results.finding.loss, results.chances.sampling.samples)
 
 
+@cache
+def _short(key: str) -> str:
+    found = (name for pattern, name in described("tables")["short"].items() if re.fullmatch(pattern, key))
+    return next(found, "")
+
+
 def short_name(results: Results, key: str) -> str:
     """An input as a sentence names it, with its place ("tier 2") where the plant fills another of the kind."""
     row = results.scenario[key].row
-    named = (name for pattern, name in described("tables")["short"].items() if re.fullmatch(pattern, key))
     label = re.split(r" \(|, ", row.label)[0]
-    name = next(named, label[0].lower() + label[1:] if label[1:2].islower() else label)
+    name = _short(key) or (label[0].lower() + label[1:] if label[1:2].islower() else label)
     place = re.search(r" \(\w+ \d+\)$", row.label)
     several = len(instances(results.scenario.entries, row.block, key.rpartition(".")[2])) > 1
     return name + place[0] if place and several else name

@@ -22,6 +22,8 @@ Value = float | str | None
 """A cell of a built table: canonical number, slug, ISO date or text; None where empty."""
 
 
+WORDS = (str, type(None))
+"""What stands in a row without a number."""
 US_MASSES = frozenset({"lb", "short_ton"})
 
 
@@ -275,7 +277,7 @@ class Scenario:
 
     def numbers(self) -> dict[str, float]:
         """Every number row that holds a value, in canonical units: what the model reads."""
-        return {key: e.number for key, e in self.entries.items() if e.value is not None and e.row.is_number}
+        return {key: e.number for key, e in self.entries.items() if type(e.value) not in WORDS}
 
     def ranged(self) -> tuple[Entry, ...]:
         """The number rows that carry a range, in sheet order."""

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from econ.fields import field, fields, record
 from econ.inputs.records import CONTRACT, Scenario, by_age
 from econ.inputs.rows import MONTHS
+from econ.inputs.schema import blocks
 
 Kind = TypeVar("Kind")
 WEATHER = tuple(f"weather.{month}_factor" for month in MONTHS)
@@ -143,8 +144,8 @@ class Ground:
         kind, way, blend, crop = (scenario[start + word].value for word in ("kind", "way", "blend", "crop"))
         kind = str(kind or "trees")
         way = str(way or USUAL_WAY[kind])
-        own = (one.row for key, one in scenario.entries.items() if key.startswith(start) and one.value is not None)
-        filled = frozenset(row.key.removeprefix(start) for row in own if row.is_number)
+        number_rows = (row.key for row in blocks()["planting"].rows if row.is_number)
+        filled = frozenset(word for word in number_rows if scenario.has(start + word))
         per = next((word for word, row in RATES.items() if row in filled), USUAL_COUNT[way])
         return cls(n, kind, way, per, str(blend or "none"), str(crop or ""), filled)
 

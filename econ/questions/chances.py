@@ -82,7 +82,7 @@ def sampled(
 def behind(
     scenario: Scenario, plan: Plan, sampling: Sampling, inputs: Sequence[Drawn], *wanted: frozenset[str]
 ) -> Sequence[Drawn]:
-    """Of the inputs those that `wanted` figures hang on, where the samples of these are the same without others."""
+    """Of the inputs those that `wanted` figures hang on, if their samples are the same without the others."""
     if sampling.stream != "latin":
         return inputs
     numbers = scenario.numbers()

@@ -56,9 +56,10 @@ def is_settled(entry: Entry) -> bool:
 
 def open_keys(scenario: Scenario, fact: Fact, plan: Plan) -> tuple[str, ...]:
     """The keys of a fact that the model reads and that are not settled."""
+    fits = re.compile("|".join(fact.keys)).fullmatch
     return tuple(
         key for key, entry in scenario.entries.items()
-        if entry.value is not None and not is_settled(entry) and any(re.fullmatch(one, key) for one in fact.keys)
+        if entry.value is not None and not is_settled(entry) and fits(key)
         and not (plan.measured_yield and MODELLED_YIELD.fullmatch(key))
     )  # fmt: skip
 

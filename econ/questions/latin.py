@@ -25,7 +25,6 @@ import zlib
 from collections.abc import Iterator, Sequence
 from itertools import permutations
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -33,8 +34,10 @@ LONGEST = 200
 """No formula is longer than this: a person must be able to read it."""
 
 NAME = re.compile(r"^[a-z][a-z0-9]*(_[a-z0-9]+)+$")
+_BRACKETS = re.compile(r"[()]")
 
 
+@cache
 def defined_name(key: str) -> str:
     """The workbook name of an input, coefficient or figure: lower case words joined by underscores.
 
@@ -99,10 +102,10 @@ def times(text: str, factor: float) -> str:
 
 def _closes_at_end(text: str) -> bool:
     depth = 0
-    for place, letter in enumerate(text):
-        depth += (letter == "(") - (letter == ")")
+    for found in _BRACKETS.finditer(text):
+        depth += 1 if found[0] == "(" else -1
         if depth == 0:
-            return place == len(text) - 1
+            return found.end() == len(text)
     return False
 
 

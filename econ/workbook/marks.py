@@ -53,11 +53,20 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
         is_plain = not isinstance(attribute, str) or attribute.isalnum()  # a cell's address or format, as most are
         return attribute if is_plain else super()._escape_attributes(attribute)
 
-    def _calculate_spans(self) -> None:
-        self.row_spans: dict[int, str] = {}  # the first and last column of each row, which no program needs
+    def _write_rows(self) -> None:
+        for row in range(self.dim_rowmin, self.dim_rowmax + 1):
+            cells, info = self.table.get(row), self.row_info.get(row)
+            if cells:
+                self._write_row(row, None, info)
+                for column in sorted(cells):  # the library asks every column up to the last of the sheet
+                    self._write_cell(row, column, cells[column])
+                self._xml_end_tag("row")
+            elif info or row in self.comments:
+                self._write_empty_row(row, None, info)
+        self.table.clear()
 
     def _write_cell(self, row: int, column: int, cell: Any) -> None:
-        """As the library does, to the byte, in a third of the time: cells with a format of the kinds that are most."""
+        """As the library does, to the byte: here the kinds that are most, with a format, in less time."""
         kind, shape = type(cell), cell.format
         is_string = kind is CellStringTuple and not self.constant_memory
         result = cell.value if kind is CellFormulaTuple else None
@@ -73,12 +82,17 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
         elif kind is CellBlankTuple:
             self.fh.write(f"{start}/>")
         else:
-            told = ' t="str"' * is_text
-            self.fh.write(f"{start}{told}><f>{self._escape_data(cell.formula)}</f><v>{self._escape_data(result)}</v></c>")
+            told, formula = ' t="str"' * is_text, self._escape_data(cell.formula)
+            self.fh.write(f"{start}{told}><f>{formula}</f><v>{self._escape_data(result)}</v></c>")
 
     # rows and columns come as numbers here, never as "A1", which each of these would else ask first
     write_string, write_number = Worksheet._write_string, Worksheet._write_number
-    write_blank, write_formula = Worksheet._write_blank, Worksheet._write_formula
+    write_blank = Worksheet._write_blank
+
+    def write_formula(self, row: int, column: int, formula: str, shape: Any = None, value: Any = 0) -> None:
+        """A formula and its value; none spills over other cells, which each is else searched for."""
+        self._check_dimensions(row, column)
+        self.table[row][column] = CellFormulaTuple(formula.removeprefix("="), shape, value)
 
 
 class Page:

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from econ.fields import replace
 from econ.model.ledger import Line
 from econ.model.ledger import line as words_of
 from econ.workbook import page_plan, style
@@ -19,6 +18,7 @@ TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
 PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
+NUMBERS = (int, float)
 LONG, SAFE = 70.0, 0.97
 """For another face: points from which on a text may take a line more; the share of a page that is filled."""
 LISTING = {
@@ -247,30 +247,30 @@ class _Writer:
         if slot is BARE and span == 1 and isinstance(content, str):  # every second cell
             sheet.write_string(at, column, content, desk.styles(look, number or "general"))
             return
-        if isinstance(content, Printed) and content.formula and "{row}" in content.formula:
-            content = replace(content, formula=content.formula.replace("{row}", str(at + 1)))
-        value = content.value if isinstance(content, Printed) else content
-        if isinstance(value, int | float):
-            number = style.fitted(number, value)
-        size = number_format(content, "") if isinstance(content, int | float) else "general"
-        shape = desk.styles(look, number or size, slot.edges)
+        printed = content if isinstance(content, Printed) else None
+        if printed and printed.formula and "{row}" in printed.formula:
+            printed = Printed(printed.formula.replace("{row}", str(at + 1)), printed.value)
+        value: Any = printed.value if printed else content
+        is_number = isinstance(value, NUMBERS)
+        number = style.fitted(number, value) if is_number else number
+        size = number or (number_format(value, "") if is_number else "general")
+        shape = desk.styles(look, size if number or not printed else "general", slot.edges)
         if slot.link:  # the cell leads there, whatever is written into it below
             sheet.write_url(at, column, f"internal:{slot.link}", shape, "", slot.tip or None)
         if is_merged := span != 1:
             text = content if isinstance(content, str) and not slot.leads else ""
             sheet.merge_range(at, column, at, column + span - 1, text, shape)
-        if value != value:
+        if is_number and value != value:
             shape = desk.styles(RIGHT["total"] if "total" in look else "right")
             sheet.write_string(at, column, slot.word or "not reported", shape)
         elif slot.leads:
             desk.lead(sheet, at, column, content, slot.leads, look)
+        elif printed:
+            desk.write(sheet, at, column, printed, look, size)
+        elif is_number:
+            sheet.write_number(at, column, content, shape)
         elif isinstance(content, Figure):
             desk.figure(sheet, at, column, content.key, look, content.printed, number)
-        elif isinstance(content, Printed):
-            size = "general" if isinstance(value, str) else number_format(value, "")
-            desk.write(sheet, at, column, content, look, number or size)
-        elif isinstance(content, int | float):
-            sheet.write_number(at, column, content, shape)
         elif not is_merged:
             (sheet.write_blank if content is None else sheet.write_string)(at, column, content, shape)
         if slot.name:

@@ -118,9 +118,9 @@ def _cases(case: WhatIf, keys: list[str]) -> tuple[dict[str, Any], list[str]]:
         value = numbers[key]
         steps += [(key, end) for end in (*(value * move for move in MOVES), value + (value == 0), *ends)
                   if end is not None and end != value]  # fmt: skip
-    arrays: dict[str, Any] = dict(numbers)
-    for key in keys:
-        arrays[key] = np.array([end if moved == key else numbers[key] for moved, end in steps])
+    arrays: dict[str, Any] = {**numbers, **{key: np.full(len(steps), numbers[key], float) for key in keys}}
+    for at, (key, end) in enumerate(steps):
+        arrays[key][at] = end
     return arrays, [key for key, _ in steps]
 
 
@@ -145,14 +145,10 @@ def _moved(case: WhatIf, keys: list[str]) -> set[str]:
 
 
 def _movers(found: Mapping[Any, Any], base: Mapping[Any, float], moved: list[str]) -> set[str]:
-    changed = np.zeros(len(moved), bool)
-    for name, values in found.items():
-        if np.ndim(values):
-            was = base[name]
-            if was != was:
-                changed |= values == values
-            else:
-                changed |= (values != was) & ~(
-                    np.abs(values - was) <= (SAME * abs(was) if abs(was) < np.inf else -1)
-                )
-    return {key for key, is_changed in zip(moved, changed, strict=True) if is_changed}
+    many = [(values, base[name]) for name, values in found.items() if np.ndim(values)]
+    values = np.array([one for one, _ in many]).reshape(len(many), len(moved))
+    was = np.array([one for _, one in many]).reshape(len(many), 1)
+    near = np.where(np.isfinite(was), SAME * np.abs(was), -1.0)
+    with np.errstate(invalid="ignore"):
+        is_same = (values == was) | (np.abs(values - was) <= near) | (np.isnan(values) & np.isnan(was))
+    return {key for key, stays in zip(moved, np.all(is_same, axis=0), strict=True) if not stays}
