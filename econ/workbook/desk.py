@@ -87,10 +87,15 @@ class Desk:
         """What was set on the command line, as the head of every page says it."""
         return set_by_command(self.results)
 
-    @property
+    @cached_property
     def currency(self) -> str:
         """The currency code."""
         return self.results.scenario.currency
+
+    @cached_property
+    def system(self) -> str:
+        """The units of the workbook, "us" or "metric"."""
+        return self.results.scenario.system
 
     @cached_property
     def footer(self) -> str:
@@ -182,7 +187,7 @@ class Desk:
 
     def shown_unit(self, metric: str) -> tuple[str, float]:
         """The unit to show for a metric one, the currency filled in, and the factor to it."""
-        return shown_unit(metric.replace("$", self.currency), self.results.scenario.system)
+        return shown_unit(metric.replace("$", self.currency), self.system)
 
     def amount(self, name: str, metric: str, scale: float = 1.0) -> tuple[str, float, str]:
         """A figure times `scale` as a live formula without its "=", its value, and the unit it is shown in.
@@ -196,7 +201,7 @@ class Desk:
 
     def label(self, text: str) -> str:
         """A label with its units in the workbook's own."""
-        return shown_label(text, self.results.scenario.system)
+        return shown_label(text, self.system)
 
     def fold(self, *names: str) -> dict[str, Any]:
         """Row options: folded where the figures are those of parts that this plant does not have."""

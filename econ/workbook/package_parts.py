@@ -35,6 +35,7 @@ _ENCODINGS = {"utf-8", "utf-16", "utf-16le", "utf-16be", "us-ascii", "ascii", "i
 _GRID_TAGS = (b"<row ", b"<row>", b"<c ", b"<v>", b"<f>", b"<f ", b"<is>", b"<si>", b"<t>", b"<t ")
 _CELL_TEXTS = (b"<t>", b'<t xml:space="preserve">', b"<v>")
 _LONG_RUN = re.compile(rb"<[^<]{1000,}")
+_STARTS = (b":f", *(b"<f" + end for end in (b" ", b">", b"/", b"\t", b"\n", b"\r", b"\v", b"\f")))
 _FORMULA = re.compile(rb"<(?:f|[^\s<>/:]+:f)(?=[\s/>])[^<]*")
 _FORMAT = re.compile(rb"formatCode[^<]*")
 _SHEET_OF_BOOK = ("sheet", "externalReference", "pivotCache")
@@ -73,7 +74,7 @@ class XmlPart:
     @cached_property
     def formulas(self) -> list[bytes]:
         """The formula tags of a sheet, each with its text."""
-        return _FORMULA.findall(self.text) if b"<f" in self.text or b":f" in self.text else []
+        return _FORMULA.findall(self.text) if any(start in self.text for start in _STARTS) else []
 
 
 def xml_parts(parts: Mapping[str, bytes]) -> dict[str, XmlPart]:

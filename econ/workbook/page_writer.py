@@ -206,7 +206,8 @@ class _Writer:
         row = row if isinstance(row, Row) else Row(row)
         column, need = block.get("column", 0), row.height or block.get("height", 15.0)
         for content, slot, look, number, span in self._cells(block, row):
-            need = max(need, self._height(column, content, look, span))
+            if (high := self._height(column, content, look, span)) > need:
+                need = high
             if look:
                 self._write(at, column, content, slot, look, number, span)
             column += span
