@@ -9,7 +9,7 @@ from econ.errors import InputFault
 from econ.fields import field, record, replace
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.lanes import asked, is_column
-from econ.inputs.rows import MOST_OF_A_BLOCK, Row, TablePlan
+from econ.inputs.rows import Row, TablePlan
 from econ.units import Unit, counted
 
 DRY, RECEIVED = "dry", "as-received"
@@ -22,8 +22,8 @@ Value = float | str | None
 """A cell of a built table: canonical number, slug, ISO date or text; None where empty."""
 
 
-WORDS = (str, type(None))
-"""What stands in a row without a number."""
+WORDS = (str, type(None))  # what stands in a row without a number
+MOST_OF_A_BLOCK = 20  # a table of rows that repeats a block more often is refused
 US_MASSES = frozenset({"lb", "short_ton"})
 
 

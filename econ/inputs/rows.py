@@ -16,7 +16,6 @@ from econ.units import Unit, seen, unit
 KINDS = ("number", "whole", "choice", "text", "date")
 KNOWN = ("measured", "quoted", "published", "guessed")
 """How a value is known, best first."""
-MOST_OF_A_BLOCK = 20
 
 MONTHS: Mapping[str, str] = {
     "jan": "January", "feb": "February", "mar": "March", "apr": "April", "may": "May", "jun": "June",
@@ -183,8 +182,6 @@ def contradictions(row: Row) -> Iterator[str]:
     """What cannot be true of a row, whatever it is about."""
     if row.kind not in KINDS:
         yield f"kind {row.kind!r} is not one of {', '.join(KINDS)}"
-    if row.number > MOST_OF_A_BLOCK:
-        yield f"a block repeats at most {MOST_OF_A_BLOCK} times"
     if (row.kind == "choice") != bool(row.choices):
         yield "choices belong to a row of kind choice, and to no other"
     if not row.lowest <= row.highest:

@@ -19,7 +19,7 @@ from econ.errors import FactorError
 from econ.evidence.factors import FACTORS
 from econ.evidence.substances import crop_removals
 from econ.fields import record, replace
-from econ.inputs.records import Caution
+from econ.inputs.records import MOST_OF_A_BLOCK, Caution
 from econ.inputs.rows import MONTHS, Block, Option, Row, Section, SheetPlan, TablePlan, contradictions
 from econ.shipped import listed
 
@@ -190,6 +190,8 @@ def _repetitions(item: Item, blocks: Mapping[str, Block], stand: Item) -> Iterat
     block, only = blocks[name], item.get("only", ())
     if unknown := set(only) - {row.key for row in block.rows}:
         _refuse(item, f"the block {name} has no row {', '.join(sorted(unknown))}")
+    if int(last or first) > MOST_OF_A_BLOCK:
+        _refuse(item, f"the block {name} repeats more than {MOST_OF_A_BLOCK} times")
     for number in range(int(first), int(last or first) + 1):
         yield from (_repeated(block, row, number, stand) for row in block.rows if not only or row.key in only)
 

@@ -8,7 +8,6 @@ from typing import Any, TypeVar
 from econ.fields import field, fields, record
 from econ.inputs.records import CONTRACT, Scenario, by_age
 from econ.inputs.rows import MONTHS
-from econ.inputs.schema import blocks
 
 Kind = TypeVar("Kind")
 WEATHER = tuple(f"weather.{month}_factor" for month in MONTHS)
@@ -138,14 +137,12 @@ class Ground:
     rows: frozenset[str]
 
     @classmethod
-    def of(cls, scenario: Scenario, n: int) -> Ground:
-        """Block `n` of a scenario, blank choices filled in by what is usual."""
+    def of(cls, scenario: Scenario, n: int, filled: frozenset[str]) -> Ground:
+        """Block `n` of a scenario and its filled number rows, blank choices filled in by what is usual."""
         start = f"planting.{n}."
         kind, way, blend, crop = (scenario[start + word].value for word in ("kind", "way", "blend", "crop"))
         kind = str(kind or "trees")
         way = str(way or USUAL_WAY[kind])
-        number_rows = (row.key for row in blocks()["planting"].rows if row.is_number)
-        filled = frozenset(word for word in number_rows if scenario.has(start + word))
         per = next((word for word, row in RATES.items() if row in filled), USUAL_COUNT[way])
         return cls(n, kind, way, per, str(blend or "none"), str(crop or ""), filled)
 
@@ -182,7 +179,10 @@ class PlantingPlan:
     def of(cls, scenario: Scenario) -> PlantingPlan:
         """The planting of a scenario; no grounds where none is asked for."""
         rows = ("tank", "hopper", "speed", "width", "minutes_per_load", "diesel_use", "diesel_price")
-        grounds = tuple(Ground.of(scenario, n) for n in scenario.active("planting", "count"))
+        typed = [(one.row.number, key.rpartition(".")[2]) for key, one in scenario.entries.items()
+                 if key.startswith("planting.") and one.row.is_number and one.value is not None]  # fmt: skip
+        grounds = tuple(Ground.of(scenario, n, frozenset(word for at, word in typed if at == n))
+                        for n in scenario.active("planting", "count"))  # fmt: skip
         switched = scenario.choice("own_use.from_planting") != "no" and not scenario.has("own_use.mass")
         filled = frozenset(word for word in rows if scenario.has(f"injector.{word}"))
         return cls(grounds, filled, bool(grounds) and switched)

@@ -50,7 +50,7 @@ INDENT = 10
 @lru_cache(maxsize=16_384)
 def pixels(text: str, size: float = 10) -> float:
     """Pixels that a text takes on one line at a size in points."""
-    return sum(map(ADVANCES.__getitem__, text)) / 1000 * size * PIXELS_PER_POINT * ROUNDING
+    return math.fsum(map(ADVANCES.__getitem__, text)) / 1000 * size * PIXELS_PER_POINT * ROUNDING
 
 
 def lines_of(text: str, width: float, size: float = 10) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -12,6 +13,7 @@ from econ.evidence.factors import RANGES, default_range, how_known
 from econ.inputs.build import build
 from econ.inputs.examples import NAMES, example
 from econ.inputs.records import Entry, Typed
+from econ.inputs.schema import rows
 
 # AACE 18R-97, Table 1, widest ends, as restated in a glossary copy: accuracy about cost with contingency
 CLASSES = ((5, 0.5, 2.0), (4, 0.7, 1.5), (3, 0.8, 1.3), (2, 0.85, 1.2), (1, 0.9, 1.15))
@@ -21,6 +23,14 @@ CLASSES = ((5, 0.5, 2.0), (4, 0.7, 1.5), (3, 0.8, 1.3), (2, 0.85, 1.2), (1, 0.9,
 def test_capital_by_estimate_class(number: int, low: float, high: float) -> None:
     found = default_range("kiln.price", "quoted", {"capital.estimate_class": f"class-{number}"})
     assert found.ends(1000.0) == pytest.approx((1000 * low, 1000 * high))
+
+
+def test_a_range_fits_a_row_whose_first_word_stands_in_its_pattern() -> None:
+    """Patterns without that word are passed over unread: none of them may fit."""
+    for one in RANGES.all():
+        for key in rows():
+            fits = re.fullmatch(one.keys, key) is not None
+            assert not fits or one.keys == ".*" or key.partition(".")[0] in one.keys, (one.id, key)
 
 
 def test_contingency_is_not_counted_twice() -> None:

@@ -6,16 +6,27 @@ import re
 from pathlib import Path
 
 import pytest
+from plants import plant
 
 import econ
 from econ.answer.practice import advice
 from econ.evidence import factors
 from econ.fields import replace
+from econ.inputs.records import instances
 from econ.inputs.rows import Row, plain
 from econ.inputs.schema import blocks, rows, sheets
 from econ.workbook.live import defined_name
 
 EVERY = list(rows().values())
+
+
+def test_filled_instances_are_found_over_gaps_and_by_any_of_their_words() -> None:
+    entries = plant(
+        {"task.3.hours": (1, "h"), "task.14.hours": (2, "h"), "bones.2.heads": (40, "per year")}
+    ).entries
+    assert instances(entries, "task", "hours") == [3, 14]
+    assert instances(entries, "bones", "mass", "heads") == [1, 2]
+    assert instances(entries, "bones", "heads") == [2]
 
 
 @pytest.mark.parametrize("row", EVERY, ids=lambda row: row.key)

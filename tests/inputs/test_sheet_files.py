@@ -24,6 +24,7 @@ BAD = [
     ("start-here", PRICE + 'label = "Price of the kiln"\n', PRICE, "kiln.price", "no key or label"),
     ("bones", 'repeat = "bones.2-4"', 'repeat = "stones.2-4"', "stones", "no"),
     ("bones", 'repeat = "bones.2-4"', 'repeat = "bones"', "bones", "block.first-last"),
+    ("bones", 'repeat = "bones.2-4"', 'repeat = "bones.2-21"', "bones", "more than 20 times"),
     ("bones", "lowest = 1.0\nhighest = 365.0", "lowest = 400.0\nhighest = 365.0", "bones.storage_days", "above"),
     ("bones", "default = 7.0", "default = 400.0", "bones.storage_days", "outside the bounds"),
     ("bones", 'default = "no"', 'default = "perhaps"', "bones.assay_of_weighed_load", "not one of its choices"),

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats  # noqa: TID253 (the oracle of this file)
 
-from econ.questions.latin import Latin, Sobol
+from econ.questions.latin import ROUNDS, Latin, Sobol, seeds
 
 NAMES = ("bones.1.mass", "kiln.price", "product.1.price", "labour.wage")
 
@@ -29,6 +29,12 @@ def test_every_nth_of_every_input_holds_one_sample(samples: int, seed: int) -> N
     assert shares.max() < 1
     for one in shares:
         assert sorted(np.floor(one * samples).astype(int).tolist()) == list(range(samples))
+
+
+@given(st.integers(0, 2**63 - 1), st.lists(st.integers(0, 2**32 - 1), max_size=20))
+def test_the_keys_of_inputs_are_those_of_numpys_seed_sequence(seed: int, names: list[int]) -> None:
+    found = [np.random.SeedSequence([seed, name]).generate_state(ROUNDS + 1, np.uint64).tolist() for name in names]
+    assert seeds(seed, names).tolist() == found
 
 
 @pytest.mark.parametrize("chunk", [3, 100, 999, 1000, 16_384])

@@ -103,6 +103,18 @@ def test_the_best_of_the_grid_is_that_of_single_runs() -> None:
     assert best.mean == pytest.approx(max(singles), rel=1e-9)
 
 
+def test_a_search_draws_the_inputs_its_figures_hang_on_and_finds_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    scenario = thistle(**GRID)
+    plan = Plan.of(scenario)
+    moves = [*grid(scenario, plan)[:40], *tiers(scenario, plan), *own_use(scenario, plan, 4.0)]
+    few = Search(scenario, plan, Sampling(100))
+    found = few.tried(moves)
+    monkeypatch.setattr("econ.questions.plans.behind", lambda scenario, plan, sampling, inputs, *wanted: inputs)
+    every = Search(scenario, plan, Sampling(100))
+    assert every.tried(moves) == found
+    assert few.values.keys() < every.values.keys()
+
+
 def test_the_best_share_of_one_of_many_plants_is_that_of_single_runs() -> None:
     """Of tenths, where a third sells: 2,028 + 90 - 32 x 20 = 1,478 at three, 2,253 + 120 - 840 = 1,533 at four."""
 
