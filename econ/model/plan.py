@@ -179,9 +179,8 @@ class PlantingPlan:
     def of(cls, scenario: Scenario) -> PlantingPlan:
         """The planting of a scenario; no grounds where none is asked for."""
         rows = ("tank", "hopper", "speed", "width", "minutes_per_load", "diesel_use", "diesel_price")
-        typed = [(one.row.number, key.rpartition(".")[2]) for key, one in scenario.entries.items()
-                 if key.startswith("planting.") and one.row.is_number and one.value is not None]  # fmt: skip
-        grounds = tuple(Ground.of(scenario, n, frozenset(word for at, word in typed if at == n))
+        words = [key.split(".") for key in scenario.numbers() if key.startswith("planting.")]
+        grounds = tuple(Ground.of(scenario, n, frozenset(word for _, at, word in words if at == str(n)))
                         for n in scenario.active("planting", "count"))  # fmt: skip
         switched = scenario.choice("own_use.from_planting") != "no" and not scenario.has("own_use.mass")
         filled = frozenset(word for word in rows if scenario.has(f"injector.{word}"))
