@@ -76,9 +76,10 @@ def test_the_count_of_texts_is_that_of_cells_that_hold_one() -> None:
 
 @pytest.mark.parametrize("number", [math.nan, math.inf])
 def test_what_is_no_number_is_still_refused(number: float) -> None:
-    book = xlsxwriter.Workbook(io.BytesIO(), {"in_memory": True})
-    with pytest.raises(TypeError):
-        book.add_worksheet("a", Sheet).write_number(0, 0, number)
+    with xlsxwriter.Workbook(io.BytesIO(), {"in_memory": True}) as book:
+        sheet = book.add_worksheet("a", Sheet)
+        with pytest.raises(TypeError):
+            sheet.write_number(0, 0, number)
 
 
 def test_another_reader_finds_the_cells() -> None:
