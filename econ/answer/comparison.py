@@ -4,22 +4,21 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import islice
-from typing import Any, NamedTuple, TypeAlias
+from operator import attrgetter
+from typing import Any, NamedTuple
 
-from econ.answer.base_case import BaseCase
 from econ.answer.results import Results, inputs_code
-from econ.answer.sentences import filled
+from econ.answer.sentences import chance, filled
 from econ.errors import KilncaseError
 from econ.fields import record, replace
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import Entry, Scenario
 from econ.inputs.schema import rows
+from econ.questions.latin import Sampling
 from econ.shipped import described
 from econ.units import shown_label, shown_unit
-
-Case: TypeAlias = Results | BaseCase
 
 SHOWN = 10
 """Inputs that a screen lists; the rest are counted."""
@@ -29,6 +28,8 @@ NO_CHANGE = 0.5
 """Money below which an input is taken not to matter: it would print as 0."""
 FIGURES: tuple[tuple[str, str, str, float], ...] = tuple(map(tuple, described("tables")["compared"]["rows"]))
 """Answers compared: the model's name, words, unit shown and scale to it."""
+RUNS: Mapping[str, tuple[str, str, float]] = described("tables")["compared"]["runs"]
+"""What the simulation runs say beside the first answer: how a result holds it, words, unit and scale."""
 
 
 @record(frozen=True, slots=True)
@@ -69,13 +70,14 @@ class Answer:
 
 
 class Side(NamedTuple):
-    """One scenario: its file, name, code of the inputs, currency and unit system."""
+    """One scenario: its file, name, code of the inputs, currency, unit system, and what is found."""
 
     file: str
     name: str
     inputs_code: str
     currency: str
     system: str
+    verdict: str
 
 
 @record(frozen=True, slots=True)
@@ -108,16 +110,17 @@ class Comparison:
         return found
 
 
-def compare(files: Sequence[str], found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> Comparison:
+def compare(files: Sequence[str], found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> Comparison:
     """Results side by side, each against the first; `npv_of` tells the NPV of one more scenario."""
-    plants = zip(files, (results.scenario for results in found), strict=True)
-    sides = tuple(Side(file, one.name, inputs_code(one), one.currency, one.system) for file, one in plants)
-    known = (line for line in FIGURES if any(line[0] in results.figures for results in found))
+    plants = ((file, one.scenario, one.finding.verdict) for file, one in zip(files, found, strict=True))
+    sides = tuple(Side(file, one.name, inputs_code(one), one.currency, one.system, at) for file, one, at in plants)
+    lines = (FIGURES[0], *((name, *line) for name, line in RUNS.items()), *FIGURES[1:])
+    known = (line for line in lines if line[0] in RUNS or any(line[0] in one.figures for one in found))
     bare = Comparison(sides, tuple(_inputs(found, npv_of)), ())
     return replace(bare, answers=tuple(_answer(found, line, bare.one_currency) for line in known))
 
 
-def _inputs(found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> list[Differing]:
+def _inputs(found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> list[Differing]:
     """Inputs whose value, low or high differ, those that move the NPV most first; the plant's name is none."""
     differing = []
     for key, row in rows().items():
@@ -135,7 +138,7 @@ def _inputs(found: Sequence[Case], npv_of: Callable[[Scenario], float]) -> list[
     return sorted(differing, key=lambda one: math.inf if one.npv_change is None else -abs(one.npv_change))
 
 
-def _not_alone(found: Sequence[Case], key: str, entries: Sequence[Entry | None]) -> str:
+def _not_alone(found: Sequence[Results], key: str, entries: Sequence[Entry | None]) -> str:
     """Why a value of another plant means nothing in the first; empty where it does."""
     if rows()[key].is_money and len({results.scenario.currency for results in found}) > 1:
         return "the currencies differ"
@@ -150,7 +153,7 @@ def _not_alone(found: Sequence[Case], key: str, entries: Sequence[Entry | None])
 
 
 def _npv_change(
-    first: Case, entries: Sequence[Entry | None], npv_of: Callable[[Scenario], float]
+    first: Results, entries: Sequence[Entry | None], npv_of: Callable[[Scenario], float]
 ) -> tuple[float | None, int]:
     """The most that the first plant's NPV gains or loses by another's value of one input, and whose that is."""
     changes = [(0.0, 0)]
@@ -178,9 +181,9 @@ def _shown(entry: Entry | None) -> str:
     return f"{value}{span}{unit}"
 
 
-def _answer(found: Sequence[Case], line: tuple[str, str, str, float], one_currency: bool) -> Answer:
+def _answer(found: Sequence[Results], line: tuple[str, str, str, float], one_currency: bool) -> Answer:
     name, label, unit, scale = line
-    known = (results.figures.get(name, math.nan) for results in found)
+    known = (attrgetter(name)(one) if name in RUNS else one.figures.get(name, math.nan) for one in found)
     values = tuple(value * scale if math.isfinite(value) else None for value in known)
     first = values[0]
     comparable = one_currency or not unit.startswith("$")
@@ -195,7 +198,7 @@ def as_text(comparison: Comparison) -> str:
     """Plain text: a letter for each file, the answers, at most ten inputs that differ and matter."""
     letters = [chr(ord("A") + at) for at in range(len(comparison.sides))]
     heads = zip(letters, comparison.sides, strict=True)
-    text = [f"{letter}: {one.file} - {one.name} (inputs {one.inputs_code})" for letter, one in heads]
+    text = [f"{at}: {one.file} - {one.name} (inputs {one.inputs_code}): {one.verdict}" for at, one in heads]
     wide = max(46, *(len(one.heading) for one in comparison.shown))
     text += ["", f"{'Answers':<{wide + 2}}" + "".join(f"{letter:>15}" for letter in letters)]
     text += [
@@ -228,6 +231,8 @@ def _differing(comparison: Comparison, letters: Sequence[str]) -> Iterator[str]:
 def _number(answer: Answer, value: float | None) -> str:
     if value is None:
         return answer.missing
+    if answer.name == "finding.loss":
+        return chance(value, Sampling().samples)
     if answer.unit == "share":
         return f"{value:.1%}"
     return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:,.3f}"

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from econ.answer.practice import way_name
 from econ.answer.results import Results, worst_words
-from econ.answer.sentences import Speech, amount, few
+from econ.answer.sentences import Speech, amount, chance, few
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.records import instances
 from econ.inputs.schema import place_words
@@ -118,16 +118,6 @@ def worth_having(results: Results, speech: Speech) -> list[str]:
         best = deep.best_count if slug == TRIALS else None
         found.append(speech.say("worth-one", offer=offers[slug], best=best, price=(best or offers[slug]).price))
     return found
-
-
-def chance(share: float, samples: int) -> str:
-    """A probability in words; never certain: none of n means less than 3/n at 95 % (rule of three)."""
-    least = max(3 / samples, 0.01)
-    if share < 0.01:
-        return f"less than {least if share <= 0 else 0.01:.0%}"
-    if share > 0.99:
-        return f"more than {1 - least if share >= 1 else 0.99:.0%}"
-    return f"{share:.0%}"
 
 
 def moves_words(results: Results, one: Tried) -> str:

@@ -6,11 +6,11 @@ import math
 import textwrap
 from functools import partial
 
-from econ.answer.finding import chance, must_be_true, say
+from econ.answer.finding import must_be_true, say
 from econ.answer.option_table import sentence
 from econ.answer.report import contract
 from econ.answer.results import Results
-from econ.answer.sentences import Speech
+from econ.answer.sentences import Speech, chance
 from econ.inputs.cells import READ_BACK
 from econ.model.derived import KG_PER_T, per_tonne
 from econ.questions.found import AGAINST_BEST

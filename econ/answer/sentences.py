@@ -99,6 +99,16 @@ def plain(value: Any) -> Any:
     return [plain(one) for one in value] if isinstance(value, tuple | list) else value
 
 
+def chance(share: float, samples: int) -> str:
+    """A probability in words; never certain: none of n means less than 3/n at 95 % (rule of three)."""
+    least = max(3 / samples, 0.01)
+    if share < 0.01:
+        return f"less than {least if share <= 0 else 0.01:.0%}"
+    if share > 0.99:
+        return f"more than {1 - least if share >= 1 else 0.99:.0%}"
+    return f"{share:.0%}"
+
+
 def few(value: float) -> str:
     """A number in words: one decimal, or two figures that matter below 1."""
     return f"{value:,.1f}" if abs(value) >= 1 else f"{value:.2g}"

@@ -220,7 +220,6 @@ def compare(
     from econ.answer.comparison import as_text
     from econ.answer.comparison import compare as side_by_side
     from econ.workbook.places import real
-    from econ.workbook.read import read_scenario
 
     if len(paths) < 2:
         raise FileRefused("one scenario alone cannot be compared: give two or more")
@@ -230,7 +229,7 @@ def compare(
         results = []
         for number, path in enumerate(paths, start=1):
             now(f"Working out {path.name} ({number} of {len(paths)})")
-            results.append(base_case(read_scenario(path, ())))
+            results.append(cli.appraised(path))
         now("What each input that differs does alone")
         names = [one_line(path, 1_000) for path in paths]
         found = side_by_side(names, results, lambda scenario: base_case(scenario).figures["npv"])

@@ -9,6 +9,7 @@ from typing import Any
 from econ.answer import finding
 from econ.answer.practice import advice
 from econ.answer.results import Results
+from econ.answer.sentences import chance
 from econ.inputs.as_typed import plain_figure
 from econ.inputs.cells import READ_BACK
 from econ.inputs.records import Entry
@@ -217,7 +218,7 @@ def as_run(results: Results) -> dict[str, str]:
     return found | {
         "verdict": SCRIPT["verdicts"][results.finding.verdict],
         "range": f"{money(results.headline.p10, currency)} to {money(results.headline.p90, currency)}",
-        "loss": finding.chance(results.chances.loss, results.chances.sampling.samples),
+        "loss": chance(results.chances.loss, results.chances.sampling.samples),
     }
 
 

@@ -192,7 +192,7 @@ def comparison_bytes(comparison: Comparison) -> bytes:
     sides = tuple(Column(name, "wrap") for name in files)
     tables = (
         Table("Scenarios", (Column("File"), *(Column(one.file, "wrap") for one in scenarios)),
-              (("Plant", *(one.name for one in scenarios)),
+              (("Plant", *(one.name for one in scenarios)), ("Finding", *(one.verdict for one in scenarios)),
                ("Version code of the inputs", *(one.inputs_code for one in scenarios)))),
         Table("Answers", (Column("Answer"), *(Column(name) for name in files),
                           *(Column(f"{name} less the first") for name in files[1:])), answers),

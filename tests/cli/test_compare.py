@@ -54,6 +54,12 @@ def test_the_json_holds_what_run_says(two: tuple[Path, Path], tmp_path: Path) ->
     by_name = {one["name"]: one["values"][1] for one in found(*two)["figures"]}  # type: ignore[index]
     assert by_name["npv"] == said["npv"]
     assert by_name["removal_kg_co2e"] == pytest.approx(said["removal_t_co2e_per_year"], rel=1e-12)
+    headline = said["details"]["headline"]  # the NPV as typed never stands without its runs and its finding
+    assert [by_name[f"headline.{name}"] for name in ("mean", "p10", "p90")] == [
+        headline[name] for name in ("mean", "p10", "p90")
+    ]
+    assert by_name["finding.loss"] == said["details"]["finding"]["chance_of_loss"]
+    assert found(*two)["scenarios"][1]["finding"] == said["details"]["finding"]["verdict"]
 
 
 def test_the_screen_puts_the_answers_first(two: tuple[Path, Path], tmp_path: Path) -> None:
@@ -61,6 +67,8 @@ def test_the_screen_puts_the_answers_first(two: tuple[Path, Path], tmp_path: Pat
     assert answer.exit_code == 0
     assert 0 < answer.stdout.index("NPV against") < answer.stdout.index("1 input differs; what each alone does")
     assert "Price of the kiln: -" in answer.stdout
+    assert answer.stdout.count("): measure first") == 2
+    assert "Probability that NPV is below zero" in answer.stdout
     shown = [cell.value for row in openpyxl.load_workbook(tmp_path / "c.xlsx").active.iter_rows() for cell in row]
     assert shown.index("Answers") < shown.index("Inputs that differ: 1")
     assert 4000 in shown

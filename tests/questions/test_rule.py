@@ -16,7 +16,8 @@ from plants import FIRST_SHEET, first_sheet_guessed
 from ranged_plants import plant
 
 from econ.answer.appraisal import appraise
-from econ.answer.finding import chance, say
+from econ.answer.finding import say
+from econ.answer.sentences import chance
 from econ.inputs.build import build
 from econ.inputs.examples import example
 from econ.inputs.records import Scenario, Typed

@@ -125,7 +125,7 @@ def commands() -> Iterator[tuple[str, str]]:
 def compared() -> Comparison:
     """All invented plants side by side."""
     plants = [build(one.rows, one.system, tables=one.tables) for one in map(example, NAMES)]
-    return compare(NAMES, [base_case(one) for one in plants], lambda one: base_case(one).figures["npv"])
+    return compare(NAMES, [appraise(one) for one in plants], lambda one: base_case(one).figures["npv"])
 
 
 @cache

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from econ.answer.finding import chance, say, short_name
+from econ.answer.finding import say, short_name
+from econ.answer.sentences import chance
 from econ.inputs.records import Entry
 from econ.inputs.schema import rows
 from econ.questions.found import CARBON, CARBON_PAIR, MONEY_PAIR, BreakEven, Chances, Effect, TwoWay, round_width
