@@ -28,7 +28,7 @@ from econ.model.evaluate import walk
 from econ.model.plan import CHAR, TODAY
 from econ.page import sections
 from econ.page.javascript import HEAD, Pages, Tape, inputs
-from econ.page.markup import WORDS, Html, joined, tag
+from econ.page.markup import WORDS, Html, filled, joined
 from econ.questions import samples
 from econ.questions.deciding import SAMPLES, WETNESS
 from econ.questions.draws import inputs_drawn, is_share, kept_whole
@@ -60,55 +60,22 @@ def document(results: Results) -> str:
         f"default-src 'none'; script-src 'sha256-{_digest(script)}'; style-src 'sha256-{_digest(style)}'; "
         "base-uri 'none'; form-action 'none'"
     )
-    head = joined([
-        Html('<meta charset="utf-8">'),
-        tag("meta", http_equiv="Content-Security-Policy", content=Html(policy.replace('"', "&quot;"))),
-        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        tag("meta", name="color-scheme", content="light dark"),
-        tag("title", WORDS["title"].format(results.scenario.name or "A plant")),
-        Html(f"<style>{style}</style>"),
-    ])  # fmt: skip
     # no browser takes it for markup, whatever a person typed
     data = json.dumps(_data(results, made), separators=(",", ":"), allow_nan=False)
     data = data.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
-    scripts = Html(f'<script type="application/json" id="data">{data}</script><script>{script}</script>')
-    body = joined([_body(results, made), scripts])
-    return f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body>{body}</body></html>\n'
-
-
-def _body(results: Results, made: sections.Data) -> Html:
-    drawn, run = sections.pictures(results, made), sections.as_run(results)
-    main = tag(
-        "main",
-        tag("div", sections.heading(results), sections.must_be_true(results), drawn.pop("spread"), class_="first"),
-        tag("p", WORDS["open_live"], class_="no-script"),
-        tag("p", "", id="trouble", role="alert", hidden=True),
-        tag("p", "", id="spoken", class_="unseen", role="status"),
-        sections.sliders(made),
-        tag(
-            "section",
-            tag("h2", WORDS["answer"]),
-            sections.answers(results),
-            tag("p", WORDS["others"].format(say(results, "plans"))),
-            tag("p", WORDS["stale"], id="others-stale", class_="said", hidden=True),
-            class_="answered",
-        ),
-        tag("section", tag("h2", "Pictures"), *drawn.values(), class_="pictures"),
-        sections.keep(),
-        sections.cautions(results),
-        sections.before_the_first_batch(),
-        sections.main_inputs(results, made),
-        sections.to_settle(results),
-        sections.how(results),
-        sections.sources(results),
-        sections.all_inputs(results),
-    )
-    said = (("strong", "verdict", run["verdict"]), ("span", "npv", f"NPV {run['npv']}"),
-            ("span", "loss", f"{run['loss']} {sections.SCRIPT['below']}"))  # fmt: skip
-    parts = (tag(name, text, id=f"bar-{part}") for name, part, text in said)
-    bar = tag("div", *parts, class_="bar needs-script", hidden=True, aria_hidden="true")
-    made_by = WORDS["made_by"].format(VERSION, inputs_code(results.scenario))
-    return joined([main, tag("footer", tag("p", made_by)), bar])
+    drawn, run, name = sections.pictures(results, made), sections.as_run(results), results.scenario.name
+    whole = filled(
+        "page.html", policy=Html(policy.replace('"', "&quot;")), style=Html(style), script=Html(script),
+        data=Html(data), title=WORDS["title"].format(name or "A plant"), name=name or WORDS["no_name"],
+        verdict=run["verdict"], npv=run["npv"], loss=run["loss"], below=sections.SCRIPT["below"],
+        why=f"{say(results, 'reason')} {say(results, 'change')}".strip(), numbers=sections.numbers(results),
+        musts=sections.must_be_true(results), spread=drawn.pop("spread"), sliders=sections.sliders(made),
+        answers=sections.answers(results), others=WORDS["others"].format(say(results, "plans")),
+        pictures=joined(drawn.values()), cautions=sections.cautions(results),
+        before=sections.before_the_first_batch(), main_inputs=sections.main_inputs(results, made),
+        folded=sections.folded(results), made_by=WORDS["made_by"].format(VERSION, inputs_code(results.scenario)),
+    )  # fmt: skip
+    return f"<!DOCTYPE html>\n{whole}\n"
 
 
 def _data(results: Results, made: sections.Data) -> dict[str, Any]:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Context, Decimal
+from functools import cache
 from html import escape
 from typing import NamedTuple
 
 from econ.harmless import one_line
-from econ.shipped import described
+from econ.shipped import described, text
 
 MINUS = "\u2212"
 THREE = Context(prec=3, rounding=ROUND_HALF_UP)
@@ -49,6 +51,18 @@ def tag(name: str, /, *parts: object, **attributes: object) -> Html:
         if value is not None and value is not False
     )
     return Html(f"<{name}{said}>" if name in VOID else f"<{name}{said}>{joined(parts)}</{name}>")
+
+
+@cache
+def _form(name: str) -> str:
+    """A file of markup beside this module without line breaks, words of the page in place of [[their names]]."""
+    whole = "".join(line.strip() for line in text(name, "page").splitlines())
+    return re.sub(r"\[\[(\w+)\]\]", lambda found: safe(WORDS[found[1]]), whole)
+
+
+def filled(name: str, /, **parts: object) -> Html:
+    """The markup of a file with parts in its places, each as in `tag`."""
+    return Html(_form(name).format(**{key: safe(part) for key, part in parts.items()}))
 
 
 def table(heads: Iterable[object], rows: Iterable[Iterable[object]], caption: str, **attributes: object) -> Html:
@@ -154,12 +168,12 @@ def standing(
             side, at = _anchor(i, len(values), wide, texts[i])
             parts.append(f'<text class="{side}" x="{px(at)}" y="{TOP + TALL + 16}">{safe(texts[i])}</text>')
     parts.append(f'<path class="line" d="M0 {px(y(0))}H{WIDE}"/>')
-    for row, (place, text) in enumerate(marks):
+    for row, (place, said) in enumerate(marks):
         at = min(max(place * wide, 0), WIDE)
         is_left = row == 0 or at > WIDE - ROOM
         side, shift = ("end", -4) if is_left else ("start", 4)
         parts.append(f'<path class="mark" d="M{px(at)} {2 + 12 * row}V{TOP + TALL}"/>')
-        parts.append(f'<text class="{side}" x="{px(at + shift)}" y="{10 + 12 * row}">{safe(text)}</text>')
+        parts.append(f'<text class="{side}" x="{px(at + shift)}" y="{10 + 12 * row}">{safe(said)}</text>')
     return _svg("".join(parts), TOP + TALL + 20)
 
 

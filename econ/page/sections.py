@@ -15,7 +15,7 @@ from econ.inputs.cells import READ_BACK
 from econ.inputs.records import Entry
 from econ.inputs.schema import sheets
 from econ.model.evaluate import facts_read
-from econ.page.markup import WORDS, Bar, Html, figure, joined, lying, money, plain, standing, table, tag
+from econ.page.markup import WORDS, Bar, Html, figure, filled, joined, lying, money, plain, standing, table, tag
 from econ.units import unit
 
 Data = Mapping[str, Any]
@@ -28,27 +28,18 @@ Row = tuple[str, str, str, str]
 """One answer: the figure it shows, its name, how it is written, and what stands there where it is missing."""
 
 
-def heading(results: Results) -> Html:
-    """The plant and the finding: the decision first, then its reason, what would change it, and three numbers."""
-    found, run = results.headline, as_run(results)
-    verdict = tag("p", tag("strong", run["verdict"], id="verdict"), class_="verdict")
-    words = tag("p", f"{finding.say(results, 'reason')} {finding.say(results, 'change')}".strip())
+def numbers(results: Results) -> Html:
+    """NPV at the values typed, its range, and the place of the one in the other."""
     side, place = finding.say(results, "place").partition(" than ")[::2]
-    shown = (money(found.typed, results.scenario.currency), run["range"], place)
+    shown = (money(results.headline.typed, results.scenario.currency), as_run(results)["range"], place)
     pairs = zip(WORDS["numbers"], shown, strict=True)
-    numbers = (tag("div", tag("dt", name.format(side)), tag("dd", value)) for name, value in pairs)
-    return joined([
-        tag("h1", results.scenario.name or WORDS["no_name"]),
-        tag("section", verdict, words, class_="finding", aria_label="Finding"),
-        tag("dl", *numbers, class_="numbers"),
-        tag("p", WORDS["moved"], id="as-run", hidden=True),
-    ])  # fmt: skip
+    return joined(tag("div", tag("dt", name.format(side)), tag("dd", value)) for name, value in pairs)
 
 
 def must_be_true(results: Results) -> Html:
     """Where the answer turns, in the user's units, one at a time."""
-    rows = [tag("li", tag("b", one.label), Html(" "), one.words) for one in finding.must_be_true(results)[:MUSTS]]
-    return tag("section", tag("h2", WORDS["must"]), tag("ul", *rows))
+    levers = finding.must_be_true(results)[:MUSTS]
+    return joined(tag("li", tag("b", one.label), Html(" "), one.words) for one in levers)
 
 
 def pictures(results: Results, made: Data) -> dict[str, Html]:
@@ -106,20 +97,23 @@ def cautions(results: Results) -> Html:
     said += [WORDS["read_back"].format(len(read), " ".join(read[:READ_NAMED]))] if read else []
     parts, more = (tag("li", text) for text in said), len(said) - PRINTED
     rest = tag("p", WORDS["more"].format(more), class_="print-only") if more > 0 else ""
-    return tag("section", tag("h2", WORDS["settle_first"]), tag("ul", *parts), rest, class_="cautions")
+    return joined([tag("ul", *parts), rest])
 
 
 def main_inputs(results: Results, made: Data) -> Html:
     """The inputs of the sliders as a table, for print."""
     entries = [results.scenario[one["key"]] for one in made["sliders"]]
-    shown = table(WORDS["inputs_heads"], map(_entry, entries), WORDS["main_inputs"])
-    return tag("section", shown, class_="print-only")
+    return table(WORDS["inputs_heads"], map(_entry, entries), WORDS["main_inputs"])
 
 
 def before_the_first_batch() -> Html:
     """Hazards and rules, whatever was filled."""
-    known = (tag("li", tag("b", about), Html(": "), text) for about, text, _ in advice("before"))
-    return tag("section", tag("h2", WORDS["before"]), tag("ul", *known), class_="safety")
+    return joined(tag("li", tag("b", about), Html(": "), text) for about, text, _ in advice("before"))
+
+
+def folded(results: Results) -> Html:
+    """What opens on request: whom to ask, how the numbers were made, facts, inputs."""
+    return joined(part(results) for part in (to_settle, how, sources, all_inputs))
 
 
 def to_settle(results: Results) -> Html:
@@ -235,38 +229,13 @@ def answers(results: Results) -> Html:
 
 def sliders(made: Mapping[str, Any]) -> Html:
     """The inputs to move; hidden until the script of the page has started."""
-    parts = [_slider(i, one) for i, one in enumerate(made["sliders"])]
-    back = tag("button", WORDS["all_back"], type="button", id="back-all")
-    texts = tag("h2", WORDS["move"]), tag("p", WORDS["move_how"])
-    return tag("section", *texts, *parts, back, class_="sliders needs-script", hidden=True)
+    return joined(_slider(i, one) for i, one in enumerate(made["sliders"]))
 
 
 def _slider(at: int, one: Mapping[str, object]) -> Html:
     """One input to move: a slider, a box to type in, and the way back to the value as typed."""
     low, value, high = (f"{one[name]:.10g}" for name in ("low", "value", "high"))
     own = f" {one['unit']}" if one["unit"] else ""
-    label = tag("label", one["label"], for_=f"slide-{at}")
-    slide = tag(
-        "input", type="range", id=f"slide-{at}", min=low, max=high, step="any", value=value,
-        aria_valuetext=f"{value}{own}", aria_describedby=f"ends-{at}",
-    )  # fmt: skip
-    box = tag(
-        "input", type="number", id=f"box-{at}", value=value, step="any", inputmode="decimal",
-        aria_label=f"{one['label']}, typed", aria_describedby=f"ends-{at} why-{at}",
-    )  # fmt: skip
-    back = tag(
-        "button", WORDS["back"], type="button", id=f"back-{at}", disabled=True,
-        aria_label=f"{one['label']}: as typed",
-    )  # fmt: skip
-    typed = tag("div", box, tag("span", own.strip(), class_="unit"), back, class_="typed")
     ends = f"{_value(float(low))} to {_value(float(high))}{own}{one['note']}"
-    why = tag("span", "", id=f"why-{at}", class_="why", role="alert")
-    return tag("div", label, slide, typed, tag("span", ends, id=f"ends-{at}", class_="ends"), why, class_="slider")
-
-
-def keep() -> Html:
-    """The moved values as text."""
-    box = tag("textarea", id="sets", readonly=True, rows=3, aria_label=WORDS["keep_label"])
-    texts = tag("h2", WORDS["keep"]), tag("p", WORDS["keep_how"])
-    copy = tag("button", WORDS["copy"], type="button", id="copy")
-    return tag("section", *texts, box, copy, class_="needs-script", hidden=True)
+    return filled("slider.html", at=at, label=one["label"], low=low, value=value, high=high, said=f"{value}{own}",
+                  unit=own.strip(), ends=ends)  # fmt: skip
