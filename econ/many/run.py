@@ -208,7 +208,7 @@ def work_through(source: Source, journal: Journal, task: Task, progress: Progres
     columns = journal.columns
     if not columns.settle(task.hides_names, source.base is None) or columns.count("listed") < count:
         raise FileRefused(f"the work on {source.path.name} broke off; {KEPT}")  # or its scheduler was lost
-    asked = {"plants of one name, each counted": TWICE.format("plant"), "an input of unusual size in": UNUSUAL}
+    asked = {"plants of one name, not taken as one": TWICE.format("plant"), "an input of unusual size in": UNUSUAL}
     copies = " AND ".join(("fault=''", TWICE.format("key")))
     asked |= {"these workbooks are copies, and each counts": copies} if source.base is None else {}
     done.changed = columns.named(OF_KEYS, *changed)

@@ -208,7 +208,7 @@ def test_a_table_of_six_faults_and_two_of_one_name_says_so(tmp_path: Path) -> No
     assert "--set" not in text + outcome.target.read_text()
     assert "  p4 (row 7)" in text
     assert "more" not in text.partition("Not used:")[2]
-    assert "plants of one name, each counted: Able." in text
+    assert "plants of one name, not taken as one: Able." in text
     assert "pays in 0 of 1 plant;" in text or "pays in 1 of 1 plant;" in text
     none = {"label": "Avoided emissions", "unit": "t CO2e per year", "total": None, "withheld": 1}
     said = screen(replace(outcome, summary=replace(outcome.summary, totals=[none])))

@@ -30,6 +30,10 @@ def test_refused(sets, says):
         plant(**sets)
 
 
+ELECTRIC = {"fuel__1__kind": "electricity", "fuel__1__per_batch": "300 kWh", "fuel__1__price": "0.1 USD per kWh"}
+OWN_GROUND = {"own_use__mass": "15000 lb per year"}
+
+
 @pytest.mark.parametrize(
     ("sets", "caution"),
     [
@@ -46,10 +50,30 @@ def test_refused(sets, says):
         ({}, "partly-in-scope"),
         ({}, "rendering-credits-lost"),
         ({"current__option": "landfill"}, "landfill-stores-more"),
+        (ELECTRIC | {"carbon__grid_factor": "0 kg per kWh"}, "grid-of-zero"),
+        # all of the char counted as needed, half of it on own ground that nobody tested
+        (OWN_GROUND | {"carbon__needs_p_share": "100 %"}, "needs-p-own-ground"),
     ],
 )
 def test_cautioned(sets, caution):
     assert caution in {found.id for found in base_case(plant(**sets)).cautions()}
+
+
+@pytest.mark.parametrize(
+    ("sets", "caution"),
+    [
+        (ELECTRIC, "grid-of-zero"),
+        ({"carbon__grid_factor": "0 kg per kWh"}, "grid-of-zero"),
+        (OWN_GROUND, "needs-p-own-ground"),
+        (OWN_GROUND | {"carbon__needs_p_share": "40 %"}, "needs-p-own-ground"),
+        (
+            OWN_GROUND | {"carbon__needs_p_share": "100 %", "own_use__soil_test": "below-optimum"},
+            "needs-p-own-ground",
+        ),
+    ],
+)
+def test_not_cautioned(sets, caution):
+    assert caution not in {found.id for found in base_case(plant(**sets)).cautions()}
 
 
 @pytest.mark.parametrize(
