@@ -180,6 +180,26 @@ def test_what_is_wrong_or_missing_is_named(
     assert words in json.dumps(as_json(found))
 
 
+@pytest.mark.parametrize(("bought", "is_gap"), [(1000, False), (1020, True), (920, False), (900, True)])
+def test_a_twentieth_between_invoices_and_log_is_no_gap(results: Results, bought: float, is_gap: bool) -> None:
+    """Twelve batches of 80 L, 960 in all: 40 of 1,000 or of 920 is under 5 % of what was bought, 60 is over."""
+    invoices = {"columns": ["date", "fuel_1", "cost"], "lines": [["2026-03-02", bought, 300]]}
+    found = said(results, record([batch(day) for day in MONTHS], [], [], bought=invoices))
+    assert ("fuel 1 of 2026: invoices and log differ by over 5 %" in [one.what for one in found.gaps]) == is_gap
+    assert found.figures["fuel_1"] == pytest.approx(max(bought, 960))
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_as_many_samples_as_the_plan_asks_for_are_enough(results: Results, count: int) -> None:
+    """Two are asked for: then their mean counts, and fewer count at their low end."""
+    assays = [["2026-04-01", 9.0], ["2026-07-01", 9.4], ["2026-10-01", 9.2]][:count]
+    found = said(results, record([batch(day) for day in MONTHS], [], assays))
+    carbon, _ = found.known["2026"]
+    assert carbon.value == pytest.approx(sum(share for _, share in assays) / count / 100)
+    assert carbon.counted == (carbon.value if count >= 2 else carbon.low) < carbon.high
+    assert (carbon.counted < carbon.value) == (count < 2)
+
+
 def test_a_month_declared_idle_is_not_missing(results: Results) -> None:
     log = [
         batch("2026-02-01"),
