@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
@@ -11,6 +12,7 @@ from conftest import plant
 from econ.errors import InputFaults
 from econ.evidence.factors import RANGES, default_range, how_known
 from econ.inputs.build import build
+from econ.inputs.defaults import filled
 from econ.inputs.examples import NAMES, example
 from econ.inputs.records import Entry, Typed
 from econ.inputs.schema import rows
@@ -104,6 +106,31 @@ def test_default_ranges_stay_within_the_bounds_of_their_rows() -> None:
         for entry in plant(name).ranged():
             if entry.range_by:
                 assert entry.row.lowest <= entry.low <= entry.number <= entry.high <= entry.row.highest
+
+
+def test_a_range_by_default_ends_where_its_row_ends() -> None:
+    """A number typed close to its bound has no range beyond it; one at the bound is no fault."""
+    entries = plant().entries
+    choices = {key: entry.value for key, entry in entries.items() if isinstance(entry.value, str)}
+    rows_ = [one for one in entries.values() if one.row.is_number and math.isfinite(one.row.highest)]
+    cut = set()
+    for entry in rows_:
+        near = replace(entry, value=0.99 * entry.row.highest, low=None, high=None, is_default=False, known="")
+        found = filled(near, choices)
+        assert entry.row.lowest <= found.low <= near.number <= found.high <= entry.row.highest, entry.row.key
+        cut |= {entry.row.key} if found.high == entry.row.highest else set()
+    assert {"carbon.in_scope_share", "kiln.bones_share", "market.sales_share"} & cut
+
+
+@pytest.mark.parametrize(("water", "is_fault"), [("60 %", True), ("61 %", True), ("59.9 %", False)])
+def test_shares_given_alone_leave_room_for_the_others(water: str, is_fault: bool) -> None:
+    """Water and mineral of 100 % leave nothing for fat and protein."""
+    sets = {"bones__1__water_share": water, "bones__1__ash_share": "40 %"}
+    if not is_fault:
+        assert plant(**sets)["bones.1.fat_share"].number > 0
+        return
+    with pytest.raises(InputFaults, match="Enter less than 100 % together: the others need room"):
+        plant(**sets)
 
 
 WIDER_THAN_DEFAULT = {

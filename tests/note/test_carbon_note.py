@@ -24,7 +24,7 @@ from econ.inputs.put_over import put_over
 from econ.inputs.records import Scenario
 from econ.measured.sample import sample
 from econ.model.derived import budget, grant, over_study, twenty_years
-from econ.note.content import BANNER, BLOCKS, _quoted, note
+from econ.note.content import BANNER, BLOCKS, _budget, _quoted, note
 from econ.note.moving import moving
 from econ.note.parts import Heading, Note, Picture, Table, Text, number
 from econ.note.write import markdown, word, write_note
@@ -441,6 +441,23 @@ def test_the_budget_adds_up_and_the_match_is_the_rest(
     for row in table(notes["thistle-flat"], "Budget").rows:
         cost, grant, loan, own = (printed(text)[0] for text in row[1:])
         assert cost == pytest.approx(grant + loan + own, abs=2)
+
+
+@pytest.mark.parametrize(
+    ("grant_usd", "loan_usd", "shares"),
+    [
+        (20_000, 30_000, (20_000, 30_000, 4_300)),
+        (20_000, 50_000, (20_000, 34_300, 0)),  # what the loan brings beyond the purchases is working capital
+        (60_000, 50_000, (54_300, 0, 0)),
+    ],
+)
+def test_no_more_pays_for_the_budget_than_is_bought(
+    grant_usd: int, loan_usd: int, shares: tuple[int, ...]
+) -> None:
+    """Of 38,000 + 9,500 + 6,800 = 54,300 USD: first the grant, then the loan, the rest one's own."""
+    sets = (f"money.grant={grant_usd} USD", f"loan.principal={loan_usd} USD")
+    *_, total = _budget(appraise(with_data("thistle-flat", *sets), FEW), "").rows
+    assert [printed(text)[0] for text in total[1:]] == [54_300, *shares]
 
 
 def test_grant_per_tonne_by_hand(appraised: dict[str, Results]) -> None:

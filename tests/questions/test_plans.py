@@ -29,7 +29,8 @@ from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.chances import chances
-from econ.questions.each_plant import OfPlant, of_each
+from econ.questions.each_plant import OfPlant, _is_near, of_each
+from econ.questions.found_rule import Limits, Look
 from econ.questions.latin import Sampling
 from econ.questions.plan_moves import SHARE, Plans, as_set, demand, grid, moved, own_use, tiers
 from econ.questions.plans import Search, _pace, best_of, plans
@@ -136,6 +137,30 @@ def test_the_best_share_of_one_of_many_plants_is_that_of_single_runs() -> None:
     )
     assert (nobody.best_share, nobody.best_mean_npv, nobody.best_loss_chance) == (None, None, None)
     assert nobody.best_hours_per_week is None
+    loser = THIRD | {"product.1.price": (0, "USD per kg")}
+    always = best(held(plant(loser)))
+    assert (always.best_loss_chance, always.npv_loss_chance) == (1.0, 1.0)
+    assert always.best_share is not None, "without a limit a plan that always loses is still the best"
+    assert best(held(plant(loser | {"plans.loss_chance": (99, "%")}))).best_share is None
+
+
+@pytest.mark.parametrize(
+    ("mean", "loss", "error", "is_near"),
+    [
+        (1000.0, 0.05, 300.0, False),  # 3 errors of 300 are 900
+        (1000.0, 0.05, 340.0, True),
+        (-1000.0, 0.9, 340.0, True),
+        (1e6, 0.20 + 0.034, 1.0, True),  # of 1,200 samples one in five: an error of 1.15 %, and 3.46 % are near
+        (1e6, 0.20 - 0.034, 1.0, True),
+        (1e6, 0.20 + 0.036, 1.0, False),
+        (1e6, 0.20 - 0.036, 1.0, False),
+    ],
+)
+def test_a_finding_is_near_a_limit_within_three_standard_errors(
+    mean: float, loss: float, error: float, is_near: bool
+) -> None:
+    """Of a mean, and of a share p of n samples: √(p (1 - p) / n)."""
+    assert _is_near(Limits(0.20, 0.0), Look(mean, loss, mean, loss), error, 1200) is is_near
 
 
 @settings(max_examples=12, deadline=None)

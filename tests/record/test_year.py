@@ -120,6 +120,29 @@ def test_a_year_by_hand(results: Results) -> None:
     assert low < figures["removal_kg_co2e"] < high
 
 
+def test_emissions_span_what_the_stack_may_emit_and_nothing_else(results: Results) -> None:
+    """P5 and P95 of the promised stack gases per kg of bones, over the bones of the log and of a missing month."""
+    found, promised_ = said(results, HAND), drawn()
+    per_kg = (promised_["stack_ch4_kg_co2e"] + promised_["stack_n2o_kg_co2e"]) / promised_["bones_fired_kg"]
+    p5, median, p95 = np.percentile(per_kg, (5, 50, 95)) * 12 * 400
+    assert found.figures["stack_kg_co2e"] == pytest.approx(median, rel=1e-12)
+    sure = found.figures["process_kg_co2e"] - median
+    assert found.spans["process_kg_co2e"] == pytest.approx((sure + p5, sure + p95), rel=1e-12)
+    removal = found.spans["removal_kg_co2e"]
+    assert found.spans["net_kg_co2e"] == pytest.approx(
+        (removal[0] - sure - p95, removal[1] - sure - p5), rel=1e-12
+    )
+
+
+@pytest.mark.parametrize("undated", [0, 1, 2])
+def test_a_batch_without_a_date_counts_as_one_of_which_nothing_stays(results: Results, undated: int) -> None:
+    """The mean of two batches of one class of peak, over two, three or four."""
+    log = [batch("2026-02-01"), batch("2026-03-01"), *[batch("")] * undated]
+    share, _ = class_persistence(500.0, results.scenario["carbon.soil_temperature"].number)
+    (known,) = [lasting for _, lasting in said(results, record(log, [], [])).known.values()]
+    assert known.value == pytest.approx(2 * float(share) / (2 + undated), rel=1e-12)
+
+
 def test_two_years_sum_and_nothing_counts_twice(results: Results) -> None:
     """Char made in the first year and delivered in the second counts in the second alone."""
     days = [*MONTHS, *(day.replace("2026", "2027") for day in MONTHS[:6])]
@@ -329,6 +352,10 @@ def test_decide_again_leaves_out_what_is_sunk(results: Results) -> None:
     assert less - more == pytest.approx(1000, rel=1e-6)
     again = said(results, tables).again
     assert again is not None, "the shipped plant types a resale value"
+    old = said(results, tables, record__age_years="3 years").again
+    assert old is not None
+    left = [old.results.scenario[key].number for key in ("kiln.life", "money.study_years")]
+    assert left == [12 - 3, 10 - 3], "of 12 and 10 years, three are gone"
     best = again.results.plans().best
     assert best is not None
     assert "kiln.number" not in dict(best.moves), "a change of plan buys no further kiln"
