@@ -107,6 +107,15 @@ def test_wet_product_states_less() -> None:
     assert label["moisture_share"] == pytest.approx(0.2)
 
 
+def test_a_guarantee_is_held_against_the_low_end_of_the_range_as_sold() -> None:
+    """16 % (12 to 18) of the dry char with a quarter of water on top: 9.6 % as sold, and the label says 12 %."""
+    range_ = {"product__available_p2o5_share": "16 (12-18) % P2O5", "finish__added_water": "0.25 kg per kg"}
+    said = {one.id: one.text for one in base_case(plant(**range_)).cautions()}
+    assert "only 9.6%, and the label would say 12%" in said["label-above-low-end"]
+    exact = range_ | {"product__available_p2o5_share": "16 (15.9-18) % P2O5"}  # 12.7 % still holds 12
+    assert "label-above-low-end" not in {one.id for one in base_case(plant(**exact)).cautions()}
+
+
 def test_a_lab_figure_settles_the_caution() -> None:
     """Samples of the sheet Lab assay settle it too, switched on or not."""
     word = "label-without-lab-test"
