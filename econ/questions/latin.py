@@ -167,8 +167,8 @@ class Latin:
         table, other = at * self._wide, at * self._tall
         column, row = corner
         for by_column, by_row in moves:
-            row = _turned(row, by_column.take(column + table), tall)
-            column = _turned(column, by_row.take(row + other), wide)
+            row = _turned(row, by_column.take(column + table, mode="wrap"), tall)  # all places are inside
+            column = _turned(column, by_row.take(row + other, mode="wrap"), wide)
         return column * tall + row
 
 

@@ -136,9 +136,9 @@ def triangular(low: float, value: float, high: float) -> Inverse:
         apart = share - falling  # from the end that the straight line leads to, below nought from the upper
         root = np.abs(apart)
         root *= span
-        root *= sizes.take(side)
+        root *= sizes.take(side, mode="wrap")
         np.copysign(np.sqrt(root, out=root), apart, out=root)
-        root += ends.take(side)
+        root += ends.take(side, mode="wrap")
         return root
 
     return found
