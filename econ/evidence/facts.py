@@ -179,7 +179,7 @@ def read_rows(path: Path, columns: Sequence[str]) -> list[Row]:
             where = f"{path.name} line {lines.line_num}"
             if len(cells) != len(header):
                 raise FactorError(f"{where}: {len(cells)} cells under {len(header)} columns")
-            rows.append(Row(where, dict(zip(header, (cell.strip() for cell in cells), strict=True))))
+            rows.append(Row(where, dict(zip(header, map(str.strip, cells), strict=True))))
     return rows
 
 

@@ -123,7 +123,7 @@ class Typed:
     @property
     def is_blank(self) -> bool:
         """Whether value, low and high are all empty."""
-        return all(is_empty(item) for item in (self.value, self.low, self.high))
+        return is_empty(self.value) and is_empty(self.low) and is_empty(self.high)
 
 
 def is_text(item: object) -> TypeGuard[str]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_rowcol_to_cell, xl_rowcol_to_cell_fast
 
 from econ.answer.practice import unit_of_line
 from econ.answer.results import VERSION, Results, inputs_code
@@ -121,7 +121,7 @@ class Desk:
         name = defined_name(key)
         if name in self.names:
             raise ValueError(f"two cells would be called {name!r}")
-        self.names[name] = f"'{sheet}'!{xl_rowcol_to_cell(row, column if shown is None else shown)}"
+        self.names[name] = f"'{sheet}'!{xl_rowcol_to_cell_fast(row, column if shown is None else shown)}"
         address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
         if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
             raise ValueError(f"the workbook name {name!r} was refused")
@@ -238,8 +238,8 @@ def lay_out(results: Results) -> tuple[Callable[[str, int | None], str], dict[st
         if t is None:
             return defined_name(name)
         if name in columns:
-            return str(xl_rowcol_to_cell(MONTHS_TOP + t, columns[name]))
-        return str(xl_rowcol_to_cell(rows[name], FIRST_YEAR_COLUMN + t))
+            return str(xl_rowcol_to_cell_fast(MONTHS_TOP + t, columns[name]))
+        return str(xl_rowcol_to_cell_fast(rows[name], FIRST_YEAR_COLUMN + t))
 
     return place, rows
 

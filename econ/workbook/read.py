@@ -179,6 +179,7 @@ def _edition(grid: Grid, name: str) -> Iterator[Caution]:
 def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
     """Key and typed row of every line of a sheet that has a key, or a number without one."""
     columns, first = _heading(sheet, grid)
+    starts = {name: f"{sheet}!{xl_col_to_name(place)}" for name, place in columns.items()}
     for at, row in enumerate(grid[first:], start=first + 1):
         cells = {name: row[place] for name, place in columns.items() if place < len(row)}
         key = cells.pop("key", None)
@@ -186,7 +187,7 @@ def rows_of(sheet: str, grid: Grid) -> Iterator[tuple[str, Typed]]:
             if not isinstance(cells.get("value"), int | float):
                 continue
             key = ""
-        addresses = {name: f"{sheet}!{xl_col_to_name(place)}{at}" for name, place in columns.items()}
+        addresses = {name: f"{start}{at}" for name, start in starts.items()}
         unit = cells.get("unit") if key.strip() in rows() else None  # a percentage as a person sees it
         cells |= {name: as_shown(cells.get(name), unit) for name in ("value", "low", "high")}
         yield key.strip(), Typed(**cells, where=addresses["value"], cells=addresses)

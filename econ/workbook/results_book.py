@@ -10,7 +10,7 @@ from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZIP_STORED
 
 from xlsxwriter import workbook as writer
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_rowcol_to_cell_fast
 
 from econ.answer.results import Results
 from econ.errors import FileRefused
@@ -102,7 +102,8 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
     book.set_calc_mode("auto")
     labels = labels_of(case.results)
     for name, row in rows.items():
-        labels |= {str(xl_rowcol_to_cell(row, FIRST_YEAR_COLUMN + t)): f"{within(line(name).label)} of year {t}"
+        said = within(line(name).label)
+        labels |= {str(xl_rowcol_to_cell_fast(row, FIRST_YEAR_COLUMN + t)): f"{said} of year {t}"
                    for t in range(results.plan.years + 1)}  # fmt: skip
     labels = {name: shown_label(text, results.scenario.system) for name, text in labels.items()}
     in_words = partial(words_of, label=labels.__getitem__)
