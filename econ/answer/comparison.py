@@ -7,10 +7,10 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import islice
 from operator import attrgetter
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from econ.answer.results import Results, inputs_code
-from econ.answer.sentences import chance, filled
+from econ.answer.sentences import chance
 from econ.errors import KilncaseError
 from econ.fields import record, replace
 from econ.inputs.as_typed import plain_figure
@@ -103,11 +103,6 @@ class Comparison:
     def one_currency(self) -> bool:
         """Whether money may be set against money."""
         return len({one.currency for one in self.sides}) == 1
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain JSON values."""
-        found: dict[str, Any] = filled(described("contract")["comparison"], self, {})
-        return found
 
 
 def compare(files: Sequence[str], found: Sequence[Results], npv_of: Callable[[Scenario], float]) -> Comparison:

@@ -238,6 +238,8 @@ def compare(
 
         write_comparison(found, to, overwrite)
     if json:
-        cli.print_json(found.to_json())
+        from econ.answer.report import in_json
+
+        cli.print_json(in_json("comparison", found))
     elif not quiet:
         say(as_text(found))

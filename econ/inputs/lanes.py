@@ -143,6 +143,11 @@ def _elementwise(ask: Callable[[Any, Any], Any], turned: bool = False, agreed: b
 _asked = partial(_elementwise, agreed=True)
 
 
+def _alone(do: Any) -> Any:
+    """An operation on a column by itself."""
+    return lambda self: Lanes(self.world, do(self.now()))
+
+
 def is_column(value: object) -> TypeGuard[Any]:
     """Whether a number stands for many."""
     return type(value) is Lanes
@@ -177,13 +182,8 @@ class Lanes:
     __truediv__, __rtruediv__ = _elementwise(operator.truediv), _elementwise(operator.truediv, turned=True)
     __lt__, __le__, __gt__, __ge__ = map(_asked, (operator.lt, operator.le, operator.gt, operator.ge))
     __eq__, __ne__ = map(_asked, (operator.eq, operator.ne))
+    __neg__, __abs__, __floor__ = map(_alone, (operator.neg, abs, lambda column: column // 1))
     __hash__ = None  # type: ignore[assignment]
-
-    def __neg__(self) -> Lanes:
-        return Lanes(self.world, -self.now())
-
-    def __abs__(self) -> Lanes:
-        return Lanes(self.world, abs(self.now()))
 
     def __bool__(self) -> bool:
         return self.world.agree(self.now() != 0)
@@ -200,9 +200,6 @@ class Lanes:
 
     def __round__(self, places: int | None = None) -> float:
         return round(float(self), places)
-
-    def __floor__(self) -> Lanes:
-        return Lanes(self.world, self.now() // 1)
 
     def __format__(self, how: str) -> str:
         return "nan"  # a sentence is made again for the plant alone where anybody reads it

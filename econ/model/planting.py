@@ -18,12 +18,6 @@ HA_M2 = 10_000.0
 PPM = 1e6
 
 
-def p2o5_per_test(b: Book) -> Quantity:
-    """P2O5 that raises Mehlich-3 by 1 mg/kg in the layer sampled [kg/ha]. Source: m3_build, soil_slice."""
-    layer = b.line("soil_layer_kg_per_m2", b["soil.density"] * 1000 * b["soil.sample_depth"])
-    return b.line("p2o5_per_test_kg_per_ha", b["soil.build"] * HA_M2 * layer / b["soil_slice_kg_per_m2"])
-
-
 def most_p2o5(
     b: Book, start: str, removal: Quantity, years: Quantity, test: Quantity = None, local: Quantity = None
 ) -> Quantity:
@@ -62,10 +56,11 @@ def ground_of_customers(b: Book) -> None:
 
 
 def doses(b: Book, plan: Plan) -> None:
-    """Char of every block a year [kg]."""
+    """Char of every block a year [kg]; P2O5 that raises Mehlich-3 by 1 mg/kg. Source: m3_build, soil_slice."""
     if not plan.planting.grounds:
         return
-    p2o5_per_test(b)
+    layer = b.line("soil_layer_kg_per_m2", b["soil.density"] * 1000 * b["soil.sample_depth"])
+    b.line("p2o5_per_test_kg_per_ha", b["soil.build"] * HA_M2 * layer / b["soil_slice_kg_per_m2"])
     blocks = [_Block(b, plan, ground) for ground in plan.planting.grounds]
     for block in blocks:
         block.asked()

@@ -25,7 +25,6 @@ from econ.inputs.ranges import drawable
 from econ.inputs.records import Entry, Scenario
 from econ.model.coefficients import coefficients
 from econ.model.evaluate import walk
-from econ.model.plan import CHAR, TODAY
 from econ.page import sections
 from econ.page.javascript import HEAD, Pages, Tape, inputs
 from econ.page.markup import WORDS, Html, filled, joined
@@ -118,7 +117,8 @@ def program(results: Results) -> tuple[str, dict[str, Any]]:
     tape, ledger = Tape(), Pages()
     values = kept_whole(inputs(numbers, moving, tape), plan)
     walk({**values, **coefficients(values, plan)}, plan, ledger)
-    ways = [[one.label, name] for one in compared(results) if (name := cost_figure(one.name)) in ledger.lines]
+    costs = ((one.label, f"{one.name.replace('.', '_')}_cost_per_kg") for one in compared(results))
+    ways = [[label, name] for label, name in costs if name in ledger.lines]
     names = [name for name in (*FIGURES, *(name for _, name in ways)) if name in ledger.lines]
     cash = [ledger.years["net_cash"][t] for t in range(plan.years + 1)]
     script = tape.function("model", [*(ledger.lines[name] for name in names), *cash])
@@ -222,11 +222,6 @@ def slid(results: Results, moving: list[str]) -> list[str]:
     measured = {one.typed.row.key for one in results.measured.readings.used}
     keys = [effect.entry.row.key for effect in results.effects if effect.swing("npv") > 0]
     return [key for key in keys if key in moving and key not in measured][:SLIDERS]
-
-
-def cost_figure(way: str) -> str:
-    """The figure that holds the cost of a way, per kg of bones."""
-    return {CHAR: "char_cost_per_kg", TODAY: "today_cost_per_kg"}.get(way, f"{way.replace('.', '_')}_cost_per_kg")
 
 
 def _slider(entry: Entry, at: int) -> dict[str, Any]:

@@ -165,7 +165,9 @@ def standing(
             f'height="{px(bottom - top)}"/>'
         )
         if i in texts:
-            side, at = _anchor(i, len(values), wide, texts[i])
+            side, at = "mid", (i + 0.5) * wide
+            if len(texts[i]) > SHORT and i in {0, len(values) - 1}:  # it stays inside the picture
+                side, at = ("start", 0.0) if i == 0 else ("end", float(WIDE))
             parts.append(f'<text class="{side}" x="{px(at)}" y="{TOP + TALL + 16}">{safe(texts[i])}</text>')
     parts.append(f'<path class="line" d="M0 {px(y(0))}H{WIDE}"/>')
     for row, (place, said) in enumerate(marks):
@@ -175,13 +177,6 @@ def standing(
         parts.append(f'<path class="mark" d="M{px(at)} {2 + 12 * row}V{TOP + TALL}"/>')
         parts.append(f'<text class="{side}" x="{px(at + shift)}" y="{10 + 12 * row}">{safe(said)}</text>')
     return _svg("".join(parts), TOP + TALL + 20)
-
-
-def _anchor(i: int, count: int, wide: float, text: str) -> tuple[str, float]:
-    """Where the text of column i stands: wide ones at either end stay inside the picture."""
-    if len(text) > SHORT and i in {0, count - 1}:
-        return ("start", 0.0) if i == 0 else ("end", float(WIDE))
-    return "mid", (i + 0.5) * wide
 
 
 def _svg(inside: str, height: int) -> Html:

@@ -147,12 +147,6 @@ class Desk:
             shape = self.styles(RIGHT.get(look, look), "n1" if number == "general" else number)
         sheet.write_formula(row, column, f"={printed.formula}", shape, printed.value or 0.0)  # no minus nought
 
-    def mark(self) -> None:
-        """Mark every value of the run; the inputs are marked row by row."""
-        for name, sheet in self.pages.items():
-            if name != INPUTS:
-                sheet.mark(2, 0 if name == ANSWER else 1)
-
     def figure(
         self, sheet: Any, row: int, column: int, key: str, look: str, printed: Printed | None, number: str
     ) -> None:

@@ -118,7 +118,9 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
     for name, find in WRITTEN:
         if name in desk.pages:
             write_page(desk, name, find(desk))
-    desk.mark()
+    for name, page in desk.pages.items():  # every value of the run; the inputs are marked row by row
+        if name != pages.INPUTS:
+            page.mark(2, 0 if name == pages.ANSWER else 1)
     if printed:
         desk.pages[printed[0]].activate()
         for sheet in book.worksheets():
