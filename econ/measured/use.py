@@ -174,6 +174,15 @@ def cautions(readings: Readings, circumstances: Mapping[str, float]) -> Iterator
         some = [one for one in idle if one.data.plan.sheet == place]
         label, name = "; ".join(one.typed.row.label for one in some), rows()[some[0].target.switch].sheet
         yield from told("idle", place, label=label, samples=min(one.sample.n for one in some), name=name)
+    for one in (one for one in readings.standings if not one.is_used and one.typed.has_range):
+        typed, mean = one.typed, one.measured.number
+        if not (typed.low or 0.0) <= mean <= (typed.high or 0.0):
+            words = {
+                "label": typed.row.label,
+                "name": typed.figure(mean, 3),
+                "asked": typed.figure(typed.number, 3),
+            }
+            yield from told("beyond", typed.where, samples=one.sample.n, **words)
     for one in readings.used:
         label, place, outlier = one.typed.row.label, one.data.plan.sheet, one.sample.outlier_line
         if outlier is not None:

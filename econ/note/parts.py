@@ -97,6 +97,7 @@ def blocks_png(blocks: Mapping[str, Any]) -> bytes:
             axes.plot([at - 0.08, at + 0.08], [found[end]] * 2, color=INK, linewidth=1.6)
         axes.annotate(number(middle), (at + 0.3, middle), va="center", color=INK, fontsize=8)
     axes.margins(y=0.08)
+    axes.set_xlim(-0.5, len(NAMES) - 0.5)
     axes.set_xticks(range(len(NAMES)), list(NAMES.values()), fontsize=8, color=INK)
     axes.tick_params(axis="y", labelsize=8, colors=INK)
     axes.set_ylabel("t CO2e a year", fontsize=8, color=INK)

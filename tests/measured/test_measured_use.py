@@ -221,3 +221,20 @@ def test_firings_of_another_kind_are_said() -> None:
     found = cautions(with_data({"log": log(small, small, small)}, "log.use_yield=yes"))
     assert {"log-other-load", "log-other-peak"} <= found.keys()
     assert not {"log-other-load", "log-other-peak"} & cautions(with_data(None, *ON)).keys()
+
+
+@pytest.mark.parametrize(
+    ("sets", "is_said"),
+    [
+        # the lab found 9.19 % organic carbon in three samples of the shipped plant
+        (("carbon.organic_share=17 (15-19) %",), True),
+        (("carbon.organic_share=17 (9-19) %",), False),
+        (("carbon.organic_share=17 (15-19) %", "assay.use_organic_carbon=yes"), False),
+        ((), False),
+    ],
+)
+def test_a_measured_value_outside_the_range_that_is_counted_is_named(sets: tuple[str, ...], is_said: bool) -> None:
+    said = cautions(with_data(example("thistle-flat").tables, *sets))
+    assert ("measured-beyond" in said) == is_said
+    if is_said:
+        assert "9.19 % measured (n = 3), outside the range about 17 %" in said["measured-beyond"]
