@@ -62,12 +62,6 @@ def _details(results: Results) -> dict[str, Any]:
     return made
 
 
-def _years(results: Results) -> dict[str, list[float | None]]:
-    """Every yearly figure from today to the end of the study, None for a year without it."""
-    years = range(results.plan.years + 1)
-    return {name: [clean(row.get(t)) for t in years] for name, row in results.years.items()}
-
-
 def _matters_most(results: Results) -> dict[str, Any]:
     """What moves each answer most of all that nobody read."""
     return {name: {"key": one.id, "how_known": f"default: {one.known}", "at_low": one.at_low[name],
@@ -124,7 +118,9 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
         if entry.value is not None and key != "plant.name"
     },
     "inputs_code": lambda results: inputs_code(results.scenario),
-    "years": _years,
+    "years": lambda results: {
+        name: [row.get(t) for t in range(results.plan.years + 1)] for name, row in results.years.items()
+    },
     "grant_status": lambda results: results.scenario.choice("grant.status") if results.plan.has_grant else None,
     "coverage": lambda results: results.years.get("debt_coverage", {}),
     "for_coverage": _for_coverage,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +16,7 @@ from econ.answer.sentences import Speech
 from econ.evidence import factors
 from econ.model.derived import KG_PER_T, budget, grant, of_sold, study_name, twenty_years
 from econ.note.moving import behind, causes, moving
-from econ.note.parts import MISSING, Heading, Note, Part, Picture, Table, Text, blocks_png, factor, number
+from econ.note.parts import MISSING, Note, Part, Picture, Table, Text, blocks_png, bullet, factor, heading, number
 from econ.shipped import described
 from econ.units import shown_unit
 
@@ -25,7 +24,6 @@ SENTENCES = Path(__file__).parent / "sentences.csv"
 PLAN = described("note", "note")
 BANNER: str = PLAN["banner"]
 BLOCKS: dict[str, str] = PLAN["blocks"]
-bullet = partial(Text, look="bullet")
 
 
 def note(results: Results, date: str) -> Note:
@@ -33,7 +31,7 @@ def note(results: Results, date: str) -> Note:
     account, doubtful = in_json("carbon", results), doubts(results)
     speech = _speech(results, account)
     parts: list[Part] = [Text(BANNER, "banner")] if doubtful else []
-    parts += [Heading("Summary"), *_said(speech, *PLAN["summary"], look="bullet")]
+    parts += [heading("Summary"), *_said(speech, *PLAN["summary"], look="bullet")]
     if doubtful:
         rows = ((mover.label, mover.known, f"{share:.0%}") for mover, share in doubtful)
         parts += [*_said(speech, "unchecked"), table("unchecked", rows)]
@@ -49,8 +47,8 @@ def note(results: Results, date: str) -> Note:
         ("What this statement does not claim", [*map(bullet, PLAN["not_claimed"])]),
     )
     for at, (title, found) in enumerate(sections, start=1):
-        parts += [Heading(f"{at}. {title}"), *found]
-    parts += [Heading(speech.say("annex")), Text(say(results, "unchecked")), _factors(results)]
+        parts += [heading(f"{at}. {title}"), *found]
+    parts += [heading(speech.say("annex")), Text(say(results, "unchecked")), _factors(results)]
     under = speech.say("under", date=date, code=inputs_code(results.scenario))
     return Note("Carbon note: bones to bone char", under, tuple(parts))
 

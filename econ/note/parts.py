@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Mapping
+from functools import partial
 from typing import Any, NamedTuple, TypeAlias
 
 from econ.inputs.as_typed import plain_figure
@@ -15,17 +16,14 @@ INK, SLATE, PALE = "#22313A", "#8FA6B0", "#E4EBEE"
 NAMES: dict[str, str] = described("note", "note")["bars"]
 
 
-class Heading(NamedTuple):
-    """A heading; a part of the summary has no number."""
-
-    text: str
-
-
 class Text(NamedTuple):
-    """A paragraph; `look` is plain, formula, banner or bullet."""
+    """A paragraph; `look` is plain, heading (that of the summary has no number), formula, banner or bullet."""
 
     text: str
     look: str = "plain"
+
+
+heading, bullet = partial(Text, look="heading"), partial(Text, look="bullet")
 
 
 class Table(NamedTuple):
@@ -46,7 +44,7 @@ class Picture(NamedTuple):
     png: bytes
 
 
-Part: TypeAlias = Heading | Text | Table | Picture
+Part: TypeAlias = Text | Table | Picture
 
 
 class Note(NamedTuple):

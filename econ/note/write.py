@@ -14,7 +14,7 @@ from econ.answer.year_tables import PLAN, Block, Cell, blocks, summary
 from econ.errors import FileRefused
 from econ.harmless import in_markdown, one_line
 from econ.note.content import BANNER, note
-from econ.note.parts import Heading, Note, Part, Picture, Table, Text, number
+from econ.note.parts import Note, Part, Picture, Table, Text, heading, number
 from econ.shipped import described
 from econ.workbook import plain_book
 from econ.workbook.places import check_goal, is_taken
@@ -27,8 +27,8 @@ FIXED_TIME = datetime.datetime(2000, 1, 1)
 """The same inputs make the same file; the date of the note stands in its text."""
 TOGETHER = 16
 """Tables of so few rows are kept on one page."""
-STYLES = {"plain": "Normal", "banner": "Intense Quote", "formula": "Quote", "bullet": "List Bullet"}
-LOOKS = {"plain": "{}", "banner": "**{}**", "formula": "    {}", "bullet": "- {}"}
+LOOKS: dict[str, list[str]] = described("note", "note")["look"]
+"""How a paragraph looks: its style in Word, and its form in Markdown."""
 WIDTHS = {True: 2.4, False: 1.0}
 """Widths of columns of words and of numbers, relative."""
 LINE = 22
@@ -77,11 +77,10 @@ def _set_up(document: Any, note: Note) -> None:
 
 
 def _add(document: Any, part: Part) -> None:
-    if isinstance(part, Heading):
-        heading = document.add_heading(part.text, level=2)
-        heading.paragraph_format.page_break_before = part.text.startswith("Annex")
-    elif isinstance(part, Text):
-        document.add_paragraph(part.text, style=STYLES[part.look])
+    if isinstance(part, Text):
+        paragraph = document.add_paragraph(part.text, style=LOOKS[part.look][0])
+        if part.look == "heading":
+            paragraph.paragraph_format.page_break_before = part.text.startswith("Annex")
     elif isinstance(part, Picture):
         _picture(document, part)
     else:
@@ -180,10 +179,8 @@ def markdown(note: Note, picture_name: str) -> str:
 
 
 def _part(part: Part, picture_name: str, nth: int) -> str:
-    if isinstance(part, Heading):
-        return f"## {part.text}"
     if isinstance(part, Text):
-        return LOOKS[part.look].format(part.text)
+        return LOOKS[part.look][1].format(part.text)
     if isinstance(part, Picture):
         return f"![{part.alt}]({picture_name})\n\n*Figure {nth}. {part.caption}.*"
     cells = ([cell.replace("|", "\\|") for cell in row] for row in (part.header, *part.rows))
@@ -216,11 +213,11 @@ def _not_taken(targets: Iterable[Path], option: str, overwrite: bool) -> None:
 def year_note(found: Statement) -> Note:
     """The statement as a document: five lines, then every table."""
     said, lines = PLAN["document"], (Text(line, "bullet") for line in summary(found))
-    parts: list[Part] = [Heading("Summary"), *lines, Text(said["not_claimed"])]
+    parts: list[Part] = [heading("Summary"), *lines, Text(said["not_claimed"])]
     for at, block in enumerate(blocks(found), start=1):
         rows = tuple(tuple(map(_shown, row)) for row in block.rows)
         widths = tuple(WIDTHS[wide] for wide in _wide(block))
-        parts += [Heading(f"{at}. {block.title}"), Table(block.title, block.heads, rows, widths, small=True)]
+        parts += [heading(f"{at}. {block.title}"), Table(block.title, block.heads, rows, widths, small=True)]
         parts += [Text(block.remark)] if block.remark else []
     under = said["under"].format(name=found.scenario.name, period=found.period, code=inputs_code(found.scenario))
     return Note(said["title"], under, tuple(parts))

@@ -26,7 +26,7 @@ from econ.measured.sample import sample
 from econ.model.derived import budget, grant, over_study, twenty_years
 from econ.note.content import BANNER, BLOCKS, _budget, _quoted, note
 from econ.note.moving import moving
-from econ.note.parts import Heading, Note, Picture, Table, Text, number
+from econ.note.parts import Note, Picture, Table, Text, heading, number
 from econ.note.write import markdown, word, write_note
 from econ.questions.latin import Sampling
 from econ.units import shown_unit
@@ -127,7 +127,7 @@ def test_four_writers_one_set_of_numbers(
 def test_word_and_markdown_say_the_same(name: str, notes: dict[str, Note], words: dict[str, str]) -> None:
     word_text, page = words[name], text_of(notes[name])
     for part in notes[name].parts:
-        if isinstance(part, Text | Heading):
+        if isinstance(part, Text):
             assert part.text in word_text
             assert part.text in page
 
@@ -137,7 +137,7 @@ def test_the_head_says_draft_sums_up_in_five_lines_and_lists_what_nobody_read(
 ) -> None:
     made = notes["thistle-flat"]
     assert made.parts[0] == Text(BANNER, "banner")
-    assert made.parts[1] == Heading("Summary")
+    assert made.parts[1] == heading("Summary")
     assert [isinstance(part, Text) and part.look == "bullet" for part in made.parts[2:8]] == [True] * 5 + [False]
     doubtful = doubts(appraised["thistle-flat"])
     assert doubtful
