@@ -242,7 +242,8 @@ def _parquet_rows(path: Path) -> Iterator[dict[str, str]]:
         for batch in table.iter_batches(batch_size=256):
             _check_lengths(batch, path.name)
             for row in batch.to_pylist():
-                yield {name: _text(value) for name, value in row.items() if value is not None and value != ""}
+                found = {name.strip().lower(): value for name, value in row.items() if value is not None}
+                yield {name: _text(value) for name, value in found.items() if value != ""}
 
 
 def _check_lengths(batch: Any, name: str) -> None:
@@ -284,7 +285,7 @@ def headings(path: Path) -> list[str]:
     """The headings of a table. Raises FileRefused."""
     if path.suffix.lower() == ".parquet":
         with _parquet(path) as table:
-            return [str(name) for name in table.schema_arrow.names]
+            return [str(name).strip().lower() for name in table.schema_arrow.names]
     with _lines(path) as lines:
         return first_line(next(lines, ""))[0]
 

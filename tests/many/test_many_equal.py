@@ -166,6 +166,11 @@ def test_a_table_as_a_county_sends_it(tmp_path: Path) -> None:
     found = {one: run_folder(Task(one, base=BASE, workers=1, samples=0)).summary for one in (plain_, sent)}
     assert found[sent].totals == found[plain_].totals
     assert [one["text"] for one in found[sent].faults()] == ["the headings a second time. Take the row out."]
+    pyarrow, parquet = pytest.importorskip("pyarrow"), pytest.importorskip("pyarrow.parquet")
+    table = {"Plant ": ["A", "B"], "Region": ["north", "south"], "KILN.price": [30000, 40000]}
+    parquet.write_table(pyarrow.table(table), tmp_path / "sent.parquet")
+    summary = run_folder(Task(tmp_path / "sent.parquet", base=BASE, workers=1, samples=0)).summary
+    assert summary.totals == found[plain_].totals
 
 
 def test_a_heading_that_is_the_label_of_a_row_is_told_its_key(tmp_path: Path) -> None:
