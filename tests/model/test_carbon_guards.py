@@ -51,6 +51,9 @@ OWN_GROUND = {"own_use__mass": "15000 lb per year"}
         ({}, "rendering-credits-lost"),
         ({"current__option": "landfill"}, "landfill-stores-more"),
         (ELECTRIC | {"carbon__grid_factor": "0 kg per kWh"}, "grid-of-zero"),
+        # "below detection counts as the limit" of the monitoring plan: common practice, no source
+        ({"carbon__test_n2o": "0 kg"}, "stack-test-zero"),
+        ({"carbon__test_ch4": "0 g"}, "stack-test-zero"),
         # all of the char counted as needed, half of it on own ground that nobody tested
         (OWN_GROUND | {"carbon__needs_p_share": "100 %"}, "needs-p-own-ground"),
     ],
@@ -64,6 +67,7 @@ def test_cautioned(sets, caution):
     [
         (ELECTRIC, "grid-of-zero"),
         ({"carbon__grid_factor": "0 kg per kWh"}, "grid-of-zero"),
+        ({"carbon__test_n2o": "2 g", "carbon__test_ch4": "10 g"}, "stack-test-zero"),
         (OWN_GROUND, "needs-p-own-ground"),
         (OWN_GROUND | {"carbon__needs_p_share": "40 %"}, "needs-p-own-ground"),
         (
