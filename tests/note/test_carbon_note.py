@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import in_parts
+import numpy as np
 import openpyxl
 import pytest
 from conftest import plant
@@ -441,6 +442,17 @@ def test_the_budget_adds_up_and_the_match_is_the_rest(
     for row in table(notes["thistle-flat"], "Budget").rows:
         cost, grant, loan, own = (printed(text)[0] for text in row[1:])
         assert cost == pytest.approx(grant + loan + own, abs=2)
+
+
+def test_the_interval_of_the_note_holds_95_of_100_runs(
+    appraised: dict[str, Results], notes: dict[str, Note]
+) -> None:
+    """By numpy over the samples kept, in tonnes, to the digits printed."""
+    kept = appraised["thistle-flat"].chances.kept["project_net_kg_co2e"] / 1000
+    (said,) = re.findall(r"95 % interval (\S+) to (\S+) t CO2e a year", text_of(notes["thistle-flat"]))
+    for text, end in zip(said, np.percentile(kept, (2.5, 97.5)), strict=True):
+        value, decimals = printed(text)
+        assert value == pytest.approx(end, abs=0.5001 * 10.0**-decimals)
 
 
 @pytest.mark.parametrize(

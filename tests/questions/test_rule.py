@@ -10,6 +10,7 @@ from functools import cache
 import numpy as np
 import pytest
 from conftest import built
+from conftest import plant as shipped_plant
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plants import FIRST_SHEET, first_sheet_guessed
@@ -165,6 +166,13 @@ def test_never_buy_while_an_open_fact_can_turn(scales: list[float], knowns: list
         assert (said == "do not buy") == (facts.best_mean < 0)
     if said == "do not buy":
         assert facts.best_mean < 0
+
+
+def test_the_low_end_of_the_yield_is_wet_bones_of_little_mineral() -> None:
+    """Mineral gives char, water and fat leave: a look at the low end holds these two at their high end."""
+    keys = [f"bones.1.{name}_share" for name in ("water", "fat", "ash")]
+    _, _, looks = decided(shipped_plant("thistle-flat"))
+    assert looks.held(keys, 0.05) == dict(zip(keys, (0.95, 0.95, 0.05), strict=True))
 
 
 def near_a_limit(looks: Looks, facts: Deciding) -> bool:
