@@ -102,6 +102,7 @@ def test_what_a_cell_says(text: str, value: float, ends: tuple[float, float] | N
         "forty",
         "6,5",
         "50/50",
+        "2/2",
         "24/7",
         "3-2",
         "1.2.3",

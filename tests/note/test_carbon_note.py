@@ -410,6 +410,9 @@ def test_the_conservative_baseline_emits_least(name: str, appraised: dict[str, R
     assert len(found) >= 2
     least = min(one.emitted for one in found if one.emitted is not None)
     assert [one.emitted for one in found if one.is_conservative] == [least]
+    net = appraised[name].tonnes("project_net_kg_co2e")
+    assert [one.difference for one in found] == pytest.approx([net + one.emitted for one in found], rel=1e-12)
+    assert found[0].difference == pytest.approx(appraised[name].tonnes("difference_kg_co2e"), rel=1e-9)
 
 
 @pytest.mark.parametrize(("name", "of_fuel"), [

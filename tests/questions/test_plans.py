@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from statistics import NormalDist
 
 import numpy as np
 import numpy_financial as npf
@@ -30,9 +31,22 @@ from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.chances import chances
 from econ.questions.each_plant import OfPlant, _is_near, of_each
-from econ.questions.found_rule import Limits, Look
+from econ.questions.found_rule import Bounds, Limits, Look
 from econ.questions.latin import Sampling
-from econ.questions.plan_moves import SHARE, Plans, as_set, demand, grid, moved, own_use, tiers
+from econ.questions.plan_moves import (
+    SHARE,
+    Plans,
+    Tried,
+    as_set,
+    batches,
+    demand,
+    grid,
+    moved,
+    own_use,
+    said,
+    sizes,
+    tiers,
+)
 from econ.questions.plans import Search, _pace, best_of, plans
 from econ.questions.value_of_information import signs, two_stage
 
@@ -353,3 +367,48 @@ def test_bones_of_others_are_bounded_by_the_store_and_cautioned() -> None:
     assert lines["option_1_npv"] - lines["npv"] == pytest.approx(0.06 * 5200 * WORTH)
     assert "bones-of-others" in {one.id for one in base_case(scenario).cautions()}
     assert found(held(scenario)).beside[0].taken_kg == pytest.approx(5200)
+
+
+def tried(mean: float, spread: float, moves: dict[str, float]) -> Tried:
+    """A plan of this mean whose P10 and P90 lie `spread` apart."""
+    ends = mean - spread / 2, mean + spread / 2
+    return Tried(moves, 0.0, mean, *ends, 0.5, 40.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 10.0, True)
+
+
+@pytest.mark.parametrize(("gain", "is_better"), [(2.0, True), (1.9, False), (1.0, False), (-2.0, False)])
+def test_a_better_plan_is_so_by_two_standard_errors(gain: float, is_better: bool) -> None:
+    """Both spread by a standard deviation of 300 over 900 runs: of their difference √2 × 300 / √900 = 14.14."""
+    spread = 300 * 2 * NormalDist().inv_cdf(0.9)
+    typed, best = tried(0.0, spread, {}), tried(gain * 14.15, spread, {SHARE: 0.5})
+    found = Plans(typed, (), best, (), (0.0, 1.0), (), Bounds(), 2, samples=900)
+    assert found.is_better is is_better
+    assert not replace(found, best=replace(best, moves={})).is_better, "the plan typed is no other"
+
+
+def test_a_second_quote_burns_by_its_load_and_takes_the_same_hours_unless_it_says_otherwise() -> None:
+    """Of 50,000 for twice the load: twice the fuel of a batch; by the maker 1.5 times, and 1.2 times the hours."""
+    quote = {"next__price": "50000 USD", "next__batch_load": "2000 lb"}
+    typed = thistle().numbers()
+    for more, fuel, hours in (({}, 2.0, 1.0), ({"next__fuel_times": "1.5", "next__hours_times": "1.2"}, 1.5, 1.2)):
+        scenario = thistle(**quote, **more)
+        *_, second = sizes(scenario, Plan.of(scenario))
+        assert second["kiln.price"] == 50000
+        assert second["kiln.batch_load"] == pytest.approx(2 * typed["kiln.batch_load"])
+        assert second["fuel.1.per_batch"] == pytest.approx(fuel * typed["fuel.1.per_batch"], rel=1e-3)
+        assert second["labour.hours_per_batch"] == pytest.approx(hours * typed["labour.hours_per_batch"])
+
+
+def test_a_move_is_said_in_three_figures_and_a_ceiling_never_above_itself() -> None:
+    scenario, pound = thistle(), 0.45359237
+    for pounds, near, below in ((1236.0, 1240.0, 1230.0), (1234.0, 1230.0, 1230.0), (1230.0, 1230.0, 1230.0)):
+        assert said(scenario, "own_use.mass", pounds * pound) == pytest.approx(near * pound, rel=1e-9)
+        assert said(scenario, "own_use.mass", pounds * pound, down=True) == pytest.approx(below * pound, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("most", "moves"), [("6 a week", [1, 6]), ("2 a week", [1]), ("1 a week", [1]), ("0.5 a week", [0.5])]
+)
+def test_batches_are_tried_up_to_the_most_and_not_beyond(most: str, moves: list[float]) -> None:
+    """Two a week are typed: one and the most are tried beside them, one only where that many may be."""
+    found = [list(one.values()) for one in batches(thistle(plans__most_batches=most))]
+    assert found == [[], *([pytest.approx(value)] for value in moves)]
