@@ -129,7 +129,8 @@ def _open(path: Path) -> Item:
         raise FactorError(f"{path.name}: {error}") from None
     heads: dict[str, list[int]] = {}
     for number, line in enumerate(text.splitlines(), start=1):
-        heads.setdefault(line.strip(), []).append(number)
+        if "[[" in line:
+            heads.setdefault(line.strip(), []).append(number)
     _mark(held, "", path.name, heads)
     return held
 

@@ -123,8 +123,8 @@ class Desk:
             raise ValueError(f"two cells would be called {name!r}")
         self.names[name] = f"'{sheet}'!{xl_rowcol_to_cell_fast(row, column if shown is None else shown)}"
         address = xl_rowcol_to_cell(row, column, row_abs=True, col_abs=True)
-        if self.book.define_name(name, f"='{sheet}'!{address}") not in (None, 0):
-            raise ValueError(f"the workbook name {name!r} was refused")
+        # as the library's define_name, which looks for faults that `defined_name` has refused
+        self.book.defined_names.append([name, -1, f"'{sheet}'!{address}", False])
 
     def lead(self, sheet: Any, row: int, column: int, text: str, formula: str, look: str) -> None:
         """Write a text that leads to the first input, coefficient or figure that a formula reads, if any."""

@@ -14,6 +14,7 @@ from collections.abc import Iterable
 from itertools import chain
 from typing import Any
 
+from xlsxwriter.sharedstrings import SharedStrings
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell, xl_rowcol_to_cell_fast
 from xlsxwriter.worksheet import (
     CellBlankTuple,
@@ -86,6 +87,21 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
         """A formula and its value; none spills over other cells, which each is else searched for."""
         self._check_dimensions(row, column)
         self.table[row][column] = CellFormulaTuple(formula.removeprefix("="), shape, value)
+
+
+class Texts(SharedStrings):  # type: ignore[misc]
+    """The texts of a workbook: one of letters alone, as most are, holds nothing that has to be looked for."""
+
+    def _write_si(self, string: str) -> None:
+        if (
+            string.isprintable()
+            and string == string.strip()
+            and "_x" not in string
+            and not string.startswith("<r>")
+        ):
+            self.fh.write(f"<si><t>{self._escape_data(string)}</t></si>")
+        else:
+            super()._write_si(string)
 
 
 class Page:

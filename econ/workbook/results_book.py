@@ -9,7 +9,9 @@ from functools import partial
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZIP_STORED
 
+from xlsxwriter import packager
 from xlsxwriter import workbook as writer
+from xlsxwriter.sharedstrings import SharedStrings
 from xlsxwriter.utility import xl_rowcol_to_cell_fast
 
 from econ.answer.results import Results
@@ -18,7 +20,7 @@ from econ.model.ledger import line
 from econ.units import shown_label
 from econ.workbook import desk as pages
 from econ.workbook.desk import FIRST_YEAR_COLUMN, PRINT_SET, Desk, lay_out, set_by_command
-from econ.workbook.marks import Page, Sheet, count_strings
+from econ.workbook.marks import Page, Sheet, Texts, count_strings
 from econ.workbook.page_plan import Found
 from econ.workbook.page_writer import write_page
 from econ.workbook.pages.answer_pages import answer, before_batch, inputs, sources, to_settle
@@ -135,10 +137,10 @@ def results_bytes(results: Results, printed: Sequence[str] = ()) -> bytes:
 
 @contextmanager
 def _unpacked() -> Iterator[None]:
-    """The parts of a workbook go into the file as they are: they are packed once, when it is stamped."""
+    """The parts of a workbook go into the file as they are, packed once, when it is stamped; texts in our way."""
     with ALONE:
-        writer.ZIP_DEFLATED = ZIP_STORED
+        writer.ZIP_DEFLATED, packager.SharedStrings = ZIP_STORED, Texts
         try:
             yield
         finally:
-            writer.ZIP_DEFLATED = ZIP_DEFLATED
+            writer.ZIP_DEFLATED, packager.SharedStrings = ZIP_DEFLATED, SharedStrings
