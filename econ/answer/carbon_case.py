@@ -11,7 +11,7 @@ import math
 from functools import partial
 from typing import Any, NamedTuple
 
-from econ.answer.results import Results, organic_words
+from econ.answer.results import Results, doubts, organic_words
 from econ.answer.sentences import Speech, amount, persistence_reason
 from econ.measured.sample import Sample, samples_needed
 from econ.model.carbon import out_share
@@ -210,6 +210,7 @@ def say(results: Results, name: str) -> str:
         "r": results, "horizon": HORIZON_YEARS, "removal": removal, "span": partial(span_words, results),
         "organic": organic_words(results), "today": today_words(results), "tonnes": _n,
         "class_words": METHOD_WORDS["temperature-class"], "low": low, "middle": middle, "high": high,
+        "doubted": lambda: next((mover.label for mover, _ in doubts(results)), ""),
     }).say(name)  # fmt: skip
 
 

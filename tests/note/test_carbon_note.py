@@ -169,10 +169,13 @@ def test_no_draft_where_what_moves_the_figures_was_measured() -> None:
         kiln__residue_ratio="1 fraction",
     )  # fmt: skip
     weighed = {key: replace(one, known="measured") for key, one in typed.entries.items() if not one.is_default}
-    made = note(appraise(replace(typed, entries={**typed.entries, **weighed})), DATE)
+    guessed, measured = appraise(typed), appraise(replace(typed, entries={**typed.entries, **weighed}))
+    made = note(measured, DATE)
     assert BANNER not in text_of(made)
     assert BANNER not in docx_text(made)
-    assert note(appraise(typed), DATE).parts[0] == Text(BANNER, "banner")
+    assert note(guessed, DATE).parts[0] == Text(BANNER, "banner")
+    assert f"most on '{doubts(guessed)[0][0].label}'." in say(guessed, "paragraph")
+    assert "Draft" not in say(measured, "paragraph")
 
 
 ASSUMED_AGAIN = {"carbon__stack_ch4": "1.02 (0.1-141) g per kg", "carbon__stack_n2o_share": "0.5 (0-2) %"}
