@@ -408,6 +408,17 @@ def test_counted_names_only_what_is_above_zero(name: str, appraised: dict[str, R
 
 
 @pytest.mark.parametrize("name", PLANTS)
+def test_nitrogen_carried_by_air_becomes_n2o_at_the_share_of_the_guidelines(
+    name: str, appraised: dict[str, Results]
+) -> None:
+    """At most all nitrogen lost: × 1 % as N2O-N (IPCC EF4) × 44/28 × 273 (AR6), left out of every sum."""
+    results = appraised[name]
+    (one,) = [one for one in boundary(results) if one.name.startswith("N2O from NH3 and NOx")]
+    assert one.counted == "out"
+    assert one.amount == pytest.approx(results.figures["n_lost_kg"] * 0.01 * 44 / 28 * 273 / 1000, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", PLANTS)
 def test_the_conservative_baseline_emits_least(name: str, appraised: dict[str, Results]) -> None:
     found = baselines(appraised[name])
     assert len(found) >= 2

@@ -246,6 +246,15 @@ def test_the_sentence_names_the_best_by_its_own_table() -> None:
     assert f"cheapest for the bones: {least.label}" in found["sentence"]
 
 
+@pytest.mark.parametrize(("typed", "said"), [((9, "month"), "9 months"), ((26, "week"), "6 months")])
+def test_when_the_product_of_a_way_can_be_used(typed: tuple[float, str], said: str) -> None:
+    """A year has 12 months and 52 weeks."""
+    scenario = plant(STILL | way("composting", months=typed))
+    (found,) = (one for one in compared(appraise(scenario, Sampling(128))) if one.name == "option.1")
+    count, _, unit = found.usable_after.partition(" ")
+    assert (float(count), unit) == (pytest.approx(float(said.split()[0]), rel=0.01), "months")
+
+
 def test_composting_at_a_published_cost_ranks_by_what_is_computed_and_never_by_its_cost() -> None:
     """9,435 kg of carcasses a year cost 1,012 USD in open static piles (abstract of a case study, 2012)."""
     plant = example("thistle-flat")
