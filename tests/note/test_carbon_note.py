@@ -407,6 +407,12 @@ def test_counted_names_only_what_is_above_zero(name: str, appraised: dict[str, R
             assert one.amount > 0
 
 
+def test_a_default_of_zero_that_may_be_more_is_among_the_facts(appraised: dict[str, Results]) -> None:
+    """No fat dripped off and no dust, by default: each may be more, and then less char or gas is made."""
+    found = {one.id for one in moving(appraised["thistle-flat"])}
+    assert {"kiln.fat_drip_share", "finish.dust_share"} <= found
+
+
 @pytest.mark.parametrize("name", PLANTS)
 def test_nitrogen_carried_by_air_becomes_n2o_at_the_share_of_the_guidelines(
     name: str, appraised: dict[str, Results]
