@@ -50,17 +50,8 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
     None of our formulas holds the newer functions that the library searches each for, thirty times.
     """
 
-    def _write_rows(self) -> None:
-        for row in range(self.dim_rowmin, self.dim_rowmax + 1):
-            cells, info = self.table.get(row), self.row_info.get(row)
-            if cells:
-                self._write_row(row, None, info)
-                for column in sorted(cells):  # the library asks every column up to the last of the sheet
-                    self._write_cell(row, column, cells[column])
-                self._xml_end_tag("row")
-            elif info or row in self.comments:
-                self._write_empty_row(row, None, info)
-        self.table.clear()
+    def _calculate_spans(self) -> None:
+        self.row_spans: dict[int, str] = {}
 
     def _write_cell(self, row: int, column: int, cell: Any) -> None:
         kind, shape, result = type(cell), cell.format, getattr(cell, "value", None)
