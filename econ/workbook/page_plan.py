@@ -113,6 +113,8 @@ class Plan:
     """Printed pages from top to bottom; 0 for as many as it takes."""
     one_page_rows: int = 0
     """Up to so many rows it is fitted to one page."""
+    fitted: bool = False
+    """Whether it is fitted to one page where its texts then still have 9 points."""
     print_columns: int = 0
     """So many columns are printed; 0 for all that have a width."""
     noise: bool = False

@@ -12,15 +12,16 @@ from econ.workbook import page_plan, style
 from econ.workbook.desk import ANSWER, LETTER, PRINT_SET, Desk
 from econ.workbook.live import Printed
 from econ.workbook.page_plan import Figure, Found, Row, Slot, plans, sectioned, split_look
-from econ.workbook.style import LOOKS, NOISE, RIGHT, lines_of, number_format, page, room_of_page, row_height
+from econ.workbook.style import LOOKS, NOISE, RIGHT, ROW, lines_of, number_format, page, room_of_page, row_height
 
 TOP = 3
 """First row of the blocks: title, scenario and the way back stand above."""
 PADDING = {"caution": 3.0, "finding": 4.0, "wrap": 2.0}
 """Points more than the lines of a text need, by its look."""
 NUMBERS = (int, float)
-LONG, SAFE = 70.0, 0.97
-"""For another face: points from which on a text may take a line more; the share of a page that is filled."""
+LONG, SAFE, LEAST = 70.0, 0.97, 0.92
+"""For another face: points from which on a text may take a line more; the share of a page that is filled; how far
+10 points may shrink for a page to be one."""
 LISTING = {
     "heads": ("Figure", "Value", "Unit", "How it is computed", "Key"),
     "looks": ("label", "plain", "faint", "faint_wrap", "beside"),
@@ -108,16 +109,19 @@ class _Writer:
         """Paper, footer, pages, breaks and what is printed."""
         page(self.sheet, self.plan.landscape, is_letter=self.desk.currency in LETTER, said=self.desk.footer)
         self.sheet.set_header("" if self.plan.name in PRINT_SET else "&R&10Annex: tracing page", {"margin": 0.15})
-        self.sheet.fit_to_pages(1, self.plan.high or int(end <= self.plan.one_page_rows))
-        self.sheet.print_area(0, 0, (self.printed or end) - 1, self.across - 1)
+        last, paper = self.printed or end, (self.plan.landscape, self.desk.currency in LETTER)
+        tall = math.fsum(self.sheet.heights.get(row, ROW) for row in range(last))
+        is_fit = self.plan.fitted and LEAST * tall <= room_of_page((1.0,), *paper)
+        is_one = is_fit or end <= self.plan.one_page_rows
+        self.sheet.fit_to_pages(1, self.plan.high or int(is_one))
+        self.sheet.print_area(0, 0, last - 1, self.across - 1)
         if self.plan.noise:
             nil = {"type": "cell", "criteria": "between", "minimum": -NOISE, "maximum": NOISE}
             shape = self.desk.styles.laid_over(num_format="0;0;0")
             self.sheet.conditional_format(4, 1, 400, 60, {**nil, "format": shape})
-        if not self.plan.high and end > self.plan.one_page_rows:
-            room = room_of_page(self.widths[: self.across], self.plan.landscape, self.desk.currency in LETTER)
-            last, given = self.printed or end, self.breaks
-            self.breaks, long = page_plan.page_breaks(self.sheet.heights, self.tables, given, last, SAFE * room)
+        if not self.plan.high and not is_one:
+            room = SAFE * room_of_page(self.widths[: self.across], *paper)
+            self.breaks, long = page_plan.page_breaks(self.sheet.heights, self.tables, self.breaks, last, room)
             if repeated := [self.heads[row] for row in long if row in self.heads][-1:]:
                 self.sheet.repeat_rows(*repeated)
         if self.breaks:

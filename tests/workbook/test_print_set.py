@@ -83,6 +83,14 @@ def first_sheet_only() -> Scenario:
     return build({key: typed for key, typed in start.rows.items() if key in asked}, "us")
 
 
+MANY = {
+    "kiln__number": "2 kilns", "money__grant": "9000 EUR", "grant__status": "awarded",
+    "loan__principal": "20000 EUR", "loan__rate": "8 %", "loan__years": "6 years",
+    "money__months_to_start": "4 month",
+}  # fmt: skip
+"""Over a plant on A4: long plans, and every column of cash by month."""
+
+
 @pytest.fixture(scope="session")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("set")
@@ -93,7 +101,7 @@ def printed(folder: Path) -> dict[str, list[Page]]:
     """The set of every plant by LibreOffice in one go, all pages of two, and a sheet too narrow for its text."""
     plants = {name: build(example(name).rows, example(name).system, tables=example(name).tables) for name in NAMES}
     long = {"plant__name": "Rich & Long Plant: as long as a line", "money__study_years": "20 years"}
-    plants |= {"first sheet": first_sheet_only(), "rich": plant(**long)}
+    plants |= {"first sheet": first_sheet_only(), "rich": plant(**long), "two kilns": plant("low-sedge", **MANY)}
     for name, scenario in plants.items():
         (folder / f"{name}.xlsx").write_bytes(results_bytes(appraise(scenario), PRINT_SET))
     narrow = xlsxwriter.Workbook(str(folder / "narrow.xlsx"))
@@ -159,7 +167,7 @@ def test_at_most_twelve_pages_of_letter_or_a4(printed: dict[str, list[Page]]) ->
     """Sizes in points: Letter 612 × 792 (ANSI), A4 595 × 842 (ISO 216)."""
     for name, at, page in of_the_plants(printed):
         assert len(printed[name]) <= 12, name
-        paper = [595, 842] if name == "low-sedge" else [612, 792]
+        paper = [595, 842] if name in ("low-sedge", "two kilns") else [612, 792]
         assert sorted(map(round, (page.width, page.height))) == paper, (name, at)
 
 

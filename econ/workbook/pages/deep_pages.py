@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from econ.answer import finding as said
+from econ.inputs.as_typed import plain_figure
 from econ.questions.found_deep import FOLDS, VARIED, WORTH_NAMING, Deep, Shares, Worth
 from econ.questions.plan_moves import Plans, Tried, best_by_kind
 from econ.workbook.desk import PLANS, VARIANCE, WORTH, Desk
@@ -22,6 +23,7 @@ def found_plans(desk: Desk) -> Found:
     unit, factor = desk.shown_unit("t/year")
     per_kg = factor / 1000
     top = max(found.curve, key=lambda one: one.mean, default=None)
+    sizes = {_alike(_figures(one, per_kg)): one for one in reversed(best_by_kind(found.coarse))}
     return {
         "finding": said.say(results, 'plans'),
         "limits": _limits(desk, found, words),
@@ -35,7 +37,7 @@ def found_plans(desk: Desk) -> Found:
         "pace": () if pace is None else [(words[name], getattr(pace, name)) for name in
                                          ("buy", "pilot", "wait", "perfect")],
         "pace_said": said.say(results, 'pace'),
-        "sizes": [(said.moves_words(results, one), *_figures(one, per_kg)) for one in best_by_kind(found.coarse)],
+        "sizes": [(said.moves_words(results, one), *_figures(one, per_kg)) for one in reversed(sizes.values())],
         "shares": [(one.share, *_figures(one, per_kg)) for one in found.curve],
         "shares_say": "" if top is None else words["top"].format(top.share),
         "point": [(found.typed.share, found.typed.mean)],
@@ -58,6 +60,11 @@ def _plans(desk: Desk, found: Plans, words: Mapping[str, Any], per_kg: float) ->
 def _figures(one: Tried, per_kg: float) -> tuple[Any, ...]:
     net = None if math.isnan(one.net_kg_co2e) else one.net_kg_co2e / 1000
     return one.npv, one.mean, one.p10, one.p90, one.loss, one.hours_per_week, one.unsold_kg * per_kg, net
+
+
+def _alike(figures: tuple[Any, ...]) -> tuple[str, ...]:
+    """The same for plans of which a reader sees the same: a limit that binds nothing makes no other plan."""
+    return tuple(plain_figure(value, 3) if isinstance(value, float) else str(value) for value in figures)
 
 
 def _limits(desk: Desk, found: Plans, words: Mapping[str, Any]) -> str:

@@ -103,7 +103,7 @@ def by_month(desk: Desk) -> Found:
     shown = len([name for name in columns if "lowest" not in name])
     return {
         "basis": words["real" if results.plan.is_real else "nominal"],
-        "widths": (6, 12.5, *[70 / shown] * len(columns)),
+        "widths": (6, 12.5, *[(75 - shown) / shown] * len(columns)),
         "balance_says": words["lowest"].format(
             results.figures["lowest_balance"], desk.currency, results.figures["lowest_balance_month"]),
         "balance_draw": {"series": [{"value": columns["month_balance"]}]},
