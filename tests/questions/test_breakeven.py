@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import io
+
+import openpyxl
 import pytest
+import remembered
 from conftest import plant
 from plants import plant as bare
 
 from econ.answer.appraisal import appraise
+from econ.answer.finding import must_be_true, say
 from econ.inputs.records import Scenario
 from econ.model.evaluate import evaluate
 from econ.model.plan import Plan
 from econ.questions.breakeven import breakeven
 from econ.questions.found import BreakEven
+from econ.questions.latin import LEAST, Sampling
 
 LEVERS = (
     "char_price", "tonnes_sold", "bones_per_week", "hauler_bill", "kiln_price", "fuel_price", "hours_per_firing",
@@ -116,6 +122,28 @@ def test_a_bill_far_from_enough_still_has_its_break_even(bill: dict[str, tuple[o
     }
     scenario = bare({**rows, "current.saving": ("", "USD per year"), **bill})
     assert found(scenario)["hauler_bill"].values == pytest.approx((NEEDED_A_YEAR,))
+
+
+def test_where_no_share_leads_from_nothing_the_value_is_said() -> None:
+    """All of the bill stays and nothing sells: finding, screen and first page say the amount itself."""
+    nothing_ends = {"contract.fixed": (1200, "USD per year"), "contract.per_mass": (0, "USD per kg")}
+    rows = {
+        "kiln.price": (1000, "USD"),
+        "running.permits_per_year": (300, "USD per year"),
+        "kiln.life": (5, "years"),
+    }
+    unsold = {"current.saving": ("", "USD per month"), "product.1.market_limit": (0, "kg per year")}
+    results = remembered.appraise(bare({**rows, **nothing_ends, **unsold}), Sampling(LEAST))
+    amount = f"{NEEDED_A_YEAR / 12:.1f} USD per month"
+    assert say(results, "change") == (
+        f"One break-even found: avoided disposal cost. NPV is zero at {amount}, all else as typed."
+    )
+    bill = next(one for one in must_be_true(results) if one.name == "hauler_bill")
+    assert (bill.change, bill.words) == (None, f"NPV is zero at {amount}")
+    book = openpyxl.load_workbook(io.BytesIO(remembered.results_bytes(results, ("Answer",))), read_only=True)
+    assert ("Avoided disposal cost", "NPV is zero", amount) in {
+        (row[0], row[2], row[3]) for row in book["Answer"].iter_rows(max_col=4, values_only=True)
+    }
 
 
 def test_a_price_typed_as_nil_has_its_break_even_in_any_money() -> None:
