@@ -28,6 +28,10 @@ def said(**sets: str) -> dict[str, str]:
             {**LOAN, "loan__principal": "5000 USD", "current__saving": "-3000 USD per month"},
             "coverage-low", "No loan can be repaid from that", id="less debt does not help",
         ),
+        pytest.param(
+            {**LOAN, "kiln__life": "4 years", "product__1__price": "4 USD per lb"},
+            "coverage-low", "less than running and replacements cost", id="a kiln bought again out of one year",
+        ),
         pytest.param({"current__saving": "0 USD per month"}, "till-below-nil", "more cash at the", id="till"),
         pytest.param({"product__1__price": "0.5 USD per lb"}, "irr-below-zero", "use the NPV", id="negative rate"),
         pytest.param({"grant__match_share": "60 %"}, "match-not-at-hand", "32,580 USD", id="60 % of 54,300"),
