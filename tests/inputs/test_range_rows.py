@@ -97,6 +97,17 @@ def test_a_lognormal_for_all_leaves_out_what_has_no_logarithm() -> None:
     assert found["excluded.fee"] == "triangular"
 
 
+def test_only_inputs_that_have_no_logarithm_are_named_as_drawn_otherwise() -> None:
+    """A triangle that was asked for by name is no exception to speak of."""
+    scenario = plant({"ranges.shape": Typed("lognormal"), **special("excluded.fee", "triangular")})
+    (said,) = [one.text for one in scenario.warnings if one.id == "no-lognormal"]
+    labels = said.partition("instead: ")[2].removesuffix("; ....").removesuffix(".").split("; ")
+    low = {entry.row.label: entry.low for entry in scenario.ranged()}
+    assert labels
+    assert all(low[label] <= 0 for label in labels)
+    assert scenario["excluded.fee"].row.label not in labels
+
+
 def test_an_input_may_be_named_by_its_label() -> None:
     scenario = plant({})
     assert named(scenario.entries, " WAGE ") is scenario["labour.wage"]
