@@ -122,6 +122,16 @@ def test_a_range_by_default_ends_where_its_row_ends() -> None:
     assert {"carbon.in_scope_share", "kiln.bones_share", "market.sales_share"} & cut
 
 
+def test_a_what_if_keeps_how_the_value_was_known() -> None:
+    """So it is as wide as what was typed: a price in writing stays one, a row that said nothing is a guess."""
+    found = plant(kiln__price="45000 USD", kiln__core_share="90 %")
+    was = plant()["kiln.price"].known
+    assert was == "quoted"
+    assert found["kiln.price"].known == "quoted, set on the command line"
+    assert found["kiln.core_share"].known == "set on the command line"
+    assert [how_known(found[key].known) for key in ("kiln.price", "kiln.core_share")] == ["quoted", "guessed"]
+
+
 @pytest.mark.parametrize(("water", "is_fault"), [("60 %", True), ("61 %", True), ("59.9 %", False)])
 def test_shares_given_alone_leave_room_for_the_others(water: str, is_fault: bool) -> None:
     """Water and mineral of 100 % leave nothing for fat and protein."""

@@ -526,6 +526,7 @@ def test_what_is_quoted_over_the_study_leaves_out_char_never_sold() -> None:
 
 def test_word_has_styles_captions_page_numbers_and_alternative_text(notes: dict[str, Note]) -> None:
     from docx import Document
+    from docx.shared import Cm
 
     document = Document(io.BytesIO(word(notes["thistle-flat"])))
     styles = {paragraph.style.name for paragraph in document.paragraphs}
@@ -534,6 +535,10 @@ def test_word_has_styles_captions_page_numbers_and_alternative_text(notes: dict[
     assert len(captions) == len(document.tables) + len(document.inline_shapes)
     assert all("cantSplit" in row._tr.xml for found in document.tables for row in found.rows)
     assert all("SEQ" in paragraph._p.xml for paragraph in captions)
+    whole = Cm(17.0)  # A4 of 21 cm less 2 cm on either side
+    for found in document.tables:
+        assert sum(column.width for column in found.columns) == pytest.approx(whole, rel=1e-3)
+        assert all(sum(cell.width for cell in row.cells) == pytest.approx(whole, rel=1e-3) for row in found.rows)
     assert "PAGE" in document.sections[0].footer._element.xml
     alt = document.inline_shapes[0]._inline.docPr.get("descr")
     picture = next(part for part in notes["thistle-flat"].parts if isinstance(part, Picture))

@@ -46,6 +46,7 @@ RULE = (
     (50_000, 0.21, 0, 50_000, "measure first"),  # it pays on average, but the risk is above the limit
     (-1, 0.10, 0, -1, "do not buy"),
     (-20_000, 0.99, 2, 1, "measure first"),  # the open facts at their best would make it worth the trouble
+    (-20_000, 0.99, 2, 0, "measure first"),  # at their best it is just worth it
     (-20_000, 0.99, 2, -1, "do not buy"),
 )
 

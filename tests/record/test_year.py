@@ -33,7 +33,7 @@ from econ.measured.record import Period, read_record
 from econ.measured.sample import sample
 from econ.measured.use import Kept, calibration, next_range
 from econ.model.persistence import class_persistence
-from econ.note.write import targets, write_year, year_note
+from econ.note.write import _shown, targets, write_year, year_note
 from econ.questions.draws import draws, inputs_drawn
 from econ.questions.latin import LEAST, Sampling
 from econ.workbook.read import read_scenario, read_typed, tables_of_csv
@@ -210,6 +210,12 @@ def test_a_twentieth_between_invoices_and_log_is_no_gap(results: Results, bought
     found = said(results, record([batch(day) for day in MONTHS], [], [], bought=invoices))
     assert ("fuel 1 of 2026: invoices and log differ by over 5 %" in [one.what for one in found.gaps]) == is_gap
     assert found.figures["fuel_1"] == pytest.approx(max(bought, 960))
+
+
+def test_figures_of_a_statement_in_words() -> None:
+    """Whole numbers as they are up to 999, then with a mark; others in about three figures; none is empty."""
+    found = [_shown(one) for one in (999.0, 1000.0, 12.345, None, "none")]
+    assert found == ["999", "1,000", "12.3", "", "none"]
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
