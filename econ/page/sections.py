@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from econ.answer import finding
+from econ.answer import carbon_case, finding
 from econ.answer.practice import advice
 from econ.answer.results import Results
 from econ.answer.sentences import chance
@@ -221,7 +221,8 @@ def answers(results: Results) -> Html:
     found, open_facts = as_run(results), [one.fact.label for one in results.finding.missing]
     rows = ((label, found[name], tag("span", found[name], id=f"now-{name}"))
             for name, label, *_ in answer_rows(results))  # fmt: skip
-    caption = WORDS["answers_caption"].format(results.chances.sampling.samples)
+    caption = f"{WORDS['answers_caption'].format(results.chances.sampling.samples)} "
+    caption += carbon_case.say(results, "page-carbon")
     missing = SCRIPT["missing"] + "; ".join(open_facts) if open_facts else ""
     shown = table(WORDS["answers_heads"], rows, caption, class_="answers")
     return joined([shown, tag("p", missing, id="now-missing", class_="said")])
