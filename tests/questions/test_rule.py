@@ -169,6 +169,13 @@ def test_never_buy_while_an_open_fact_can_turn(scales: list[float], knowns: list
         assert facts.best_mean < 0
 
 
+def test_an_npv_of_just_zero_is_no_loss() -> None:
+    """Below zero is below zero, with gains of lopsided ranges taken off or not."""
+    found = Look.of(np.array([0.0, 0.0, -1.0, 5.0]), 0.0)
+    assert (found.mean, found.loss, found.sober_loss) == (1.0, 0.25, 0.25)
+    assert Look.of(np.array([0.0, 3.0, 2.0, 5.0]), 3.0).sober_loss == 0.5
+
+
 def test_the_low_end_of_the_yield_is_wet_bones_of_little_mineral() -> None:
     """Mineral gives char, water and fat leave: a look at the low end holds these two at their high end."""
     keys = [f"bones.1.{name}_share" for name in ("water", "fat", "ash")]

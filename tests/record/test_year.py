@@ -114,6 +114,9 @@ def test_a_year_by_hand(results: Results) -> None:
     # the missing month burns what the highest month burnt: one batch of 80 L
     per_litre = results.coefficients["fuel_1_co2e_per_unit"]
     assert figures["fuel_kg_co2e"] == pytest.approx(12 * 80 * per_litre, rel=1e-9)
+    assert figures["upstream_kg_co2e"] == pytest.approx(
+        12 * 80 * per_litre * 0.118, rel=1e-9
+    )  # propane, fuels.csv
     assert [gap.what for gap in found.gaps] == ["no line for 2026-05"]
     assert figures["net_kg_co2e"] == pytest.approx(figures["removal_kg_co2e"] - figures["process_kg_co2e"])
     low, high = found.spans["removal_kg_co2e"]

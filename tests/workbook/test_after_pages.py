@@ -135,6 +135,14 @@ def test_the_field_card_is_in_the_units_typed() -> None:
     assert any(text.startswith("Old kitchen beds: DO NOT APPLY: Mehlich-3 P of 165 ppm") for text in texts(sheet))
 
 
+def test_the_json_names_the_class_of_each_soil_test() -> None:
+    """Mehlich-3 by Sims et al. 2002: below 50 ppm short, above 150 ppm of concern; none without a soil test."""
+    blocks = appraise(plant(), FEW).to_json()["details"]["planting"]["blocks"]
+    assert [one["soil_class"] for one in blocks] == ["below optimum", "below optimum", "environmental concern"]
+    untested = appraise(plant(planting__1__soil_test=""), FEW).to_json()["details"]["planting"]["blocks"]
+    assert [one["soil_class"] for one in untested][:2] == [None, "below optimum"]
+
+
 def test_the_verdicts_stand_on_the_page() -> None:
     rows = [row for row in demo()[TRIALS].iter_rows(values_only=True) if row[0] == "Seeds that sprouted"]
     assert [(row[2], row[3], row[7]) for row in rows] == [

@@ -16,6 +16,7 @@ from conftest import plant
 from remembered import appraise
 from written import NAMES, SCENARIOS, behind, content, results, shown, told
 
+from econ.answer.practice import figure_words
 from econ.questions.latin import Sampling
 from econ.units import said, shown_label, shown_unit
 
@@ -98,6 +99,15 @@ def test_screen_note_page_and_cautions_show_the_system_of_the_plant(name: str, k
 def test_a_figure_moves_to_us_units_by_exact_factors(metric: str, us: str, factor: float) -> None:
     assert shown_unit(metric, "us") == (us, pytest.approx(factor, rel=1e-9))
     assert shown_unit(metric, "metric") == (metric, 1.0)
+
+
+def test_a_figure_in_words_has_its_unit_and_three_figures() -> None:
+    """A share is said in per cent, a flag without a unit; a pound is 0.45359237 kg (NIST SP 811)."""
+    said = [figure_words(*one) for one in (
+        ("share", "us", 0.2512), ("kg/year", "us", 1000.0), ("kg/year", "metric", 1000.0), ("flag", "us", 1.0),
+        ("$", "us", "none"), ("years", "us", float("nan")),
+    )]  # fmt: skip
+    assert said == ["25.1 %", "2,205 lb/year", "1,000 kg/year", "1", "none", "none"]
 
 
 def test_words_go_with_the_unit() -> None:
