@@ -139,6 +139,7 @@ def test_the_json_names_the_class_of_each_soil_test() -> None:
     """Mehlich-3 by Sims et al. 2002: below 50 ppm short, above 150 ppm of concern; none without a soil test."""
     blocks = appraise(plant(), FEW).to_json()["details"]["planting"]["blocks"]
     assert [one["soil_class"] for one in blocks] == ["below optimum", "below optimum", "environmental concern"]
+    assert [one["name"] for one in blocks] == ["Nursery rows, new trees", "East orchard", "Old kitchen beds"]
     untested = appraise(plant(planting__1__soil_test=""), FEW).to_json()["details"]["planting"]["blocks"]
     assert [one["soil_class"] for one in untested][:2] == [None, "below optimum"]
 
