@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -130,11 +131,10 @@ def _column(columns: Columns, name: str, currency: str = "") -> pandas.Series:
     return columns.numbers([name], currency)[name]
 
 
-def _known(name: str, values: pandas.Series, currency: str = "") -> Record:
+def _known(name: str, known: int, used: int, currency: str = "") -> Record:
     """What is said of a figure: label, unit, plants with and without it."""
-    known, unit = int(values.count()), ABOUT[name]["unit"].replace("currency", currency)
-    return {"name": name, "label": ABOUT[name]["label"], "unit": unit, "plants": known,
-            "withheld": len(values) - known}  # fmt: skip
+    unit = ABOUT[name]["unit"].replace("currency", currency)
+    return {"name": name, "label": ABOUT[name]["label"], "unit": unit, "plants": known, "withheld": used - known}
 
 
 def _spreads(columns: Columns, currency: str) -> Iterator[Record]:
@@ -142,15 +142,16 @@ def _spreads(columns: Columns, currency: str) -> Iterator[Record]:
     for name in SPREADS:
         values = _column(columns, name, currency)
         found = values.quantile([at / 100 for at in PERCENTILES]).set_axis([f"p{at}" for at in PERCENTILES])
-        yield _known(name, values, currency) | {"percentiles": found.dropna().to_dict()}
+        told = _known(name, int(values.count()), len(values), currency)
+        yield told | {"percentiles": found.dropna().to_dict()}
 
 
 def _totals(columns: Columns) -> Iterator[Record]:
     """Sums of the yearly figures over the plants that have them, rounded once; None: no plant has."""
-    for name in TOTALS:
-        values = _column(columns, name)
-        known = values.dropna()
-        yield _known(name, values) | {"total": math.fsum(known) if len(known) else None}
+    used, *known = columns.usable(f"count(*), {', '.join(map('count({})'.format, TOTALS))}").fetchone()
+    for name, count in zip(TOTALS, known, strict=True):
+        found = chain.from_iterable(columns.usable(name, "", f"AND {name} IS NOT NULL"))
+        yield _known(name, count, used) | {"total": math.fsum(found) if count else None}
 
 
 def _links(columns: Columns, currency: str) -> Records:
