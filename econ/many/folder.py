@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import islice
 from pathlib import Path
@@ -26,6 +27,7 @@ from econ.workbook.safe_write import clear_abandoned, replacing
 ENDINGS = (".csv", ".parquet", ".xlsx")
 ROWS_A_GROUP = 1_000
 MOST_HEADINGS = 100_000
+_MARKS = re.compile(r'[,"\r\n]')
 
 Bar = Callable[[int], Progress]  # given the number of plants, what hears of each finished chunk
 
@@ -102,16 +104,20 @@ def sha256_of(path: Path) -> str:
 
 
 def write_csv(path: Path, names: Sequence[str], found: Iterable[list[Any]]) -> None:
-    """Write a csv table in UTF-8; a cell that a spreadsheet would take for a formula gets a quote in front."""
-    words = [at for at, name in enumerate(names) if is_word(name)]
+    """Write a csv table in UTF-8; a cell that a spreadsheet would take for a formula gets a quote in front.
+
+    To the byte as the csv module does, which looks at each digit for a mark that would have to stand in quotes.
+    """
     with path.open("w", encoding="utf-8", newline="") as handle:
-        writer = csv.writer(handle)
-        writer.writerow(names)
+        csv.writer(handle).writerow(names)
         for row in found:
-            for at in words:
-                if row[at]:
-                    row[at] = in_csv(row[at])
-            writer.writerow(row)
+            told = ["" if one is None else _text(one) if type(one) is str else repr(one) for one in row]
+            handle.write(f"{','.join(told)}\r\n")
+
+
+def _text(cell: str) -> str:
+    cell = in_csv(cell)
+    return '"' + cell.replace('"', '""') + '"' if _MARKS.search(cell) else cell
 
 
 def write_parquet(path: Path, names: Sequence[str], found: Iterable[list[Any]]) -> None:
