@@ -10,6 +10,7 @@ from conftest import plant
 from remembered import appraise, results_bytes
 
 from econ.questions.latin import Sampling
+from econ.workbook.style import one_line_width
 
 LOAN = {"loan__principal": "30000 USD", "loan__rate": "8 %", "loan__years": "14 years"}
 
@@ -49,3 +50,16 @@ def test_a_month_has_no_decimal(rows: dict[str, list[tuple[object, ...]]]) -> No
 
 def test_the_page_of_cash_says_whose_figure_it_is(rows: dict[str, list[tuple[object, ...]]]) -> None:
     assert "Owner NPV if stopped after 3 years" in texts(rows["Cash flow"])
+
+
+@pytest.mark.parametrize("late", [{}, {"money__months_to_start": "4 months"}], ids=["at once", "late"])
+def test_no_head_of_cash_by_month_breaks_a_word(late: dict[str, str]) -> None:
+    """With room for bold; padding and rounding of the width leave some for another face."""
+    results = appraise(plant(**late), Sampling(samples=100))
+    sheet = openpyxl.load_workbook(io.BytesIO(results_bytes(results)))["Cash by month"]
+    heads = next(row for row in sheet.iter_rows() if row[0].value == "Month")
+    shown = [cell for cell in heads if cell.value and not str(cell.value).lower().startswith(("lowest", "month"))]
+    assert len(shown) >= 6
+    for cell in shown:
+        width = sheet.column_dimensions[cell.column_letter].width
+        assert width >= 1.05 * max(map(one_line_width, str(cell.value).split())), cell.value

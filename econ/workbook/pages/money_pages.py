@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 from typing import Any
@@ -18,6 +19,8 @@ from econ.workbook.pages.cash_rows import chart_ranges, fact, write_rate, yearly
 YEAR_WIDTH, ALL_YEARS = 12.5, 75.0
 """Widths: of a year at least, and of all together, so that reasons beside the figures of a short study fit."""
 LOUD = frozenset({"running_cost", "operating_cash", "net_cash", "npv_so_far"})
+LEAST_LETTERS = 8
+"""Letters that a column of cash by month has room for at least."""
 AT_ONCE = 11
 """Columns of years on the page to hand over; a longer study ends in the sum of what is left."""
 
@@ -101,9 +104,13 @@ def by_month(desk: Desk) -> Found:
     results, columns, words = desk.results, month_columns(desk.results), plans()[LENDER].words
     keys = [key for key in desk.sheets.lines if line(key).page == "lender"]
     shown = len([name for name in columns if "lowest" not in name])
+    longest = [
+        max(LEAST_LETTERS, *map(len, line(name).label.split())) for name in columns
+    ]  # no head breaks a word
+    letter = (75 - shown) / math.fsum(longest[:shown])
     return {
         "basis": words["real" if results.plan.is_real else "nominal"],
-        "widths": (6, 12.5, *[(75 - shown) / shown] * len(columns)),
+        "widths": (6, 12.5, *(letter * count for count in longest)),
         "balance_says": words["lowest"].format(
             results.figures["lowest_balance"], desk.currency, results.figures["lowest_balance_month"]),
         "balance_draw": {"series": [{"value": columns["month_balance"]}]},
