@@ -50,8 +50,18 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
     None of our formulas holds the newer functions that the library searches each for, thirty times.
     """
 
-    def _calculate_spans(self) -> None:
-        self.row_spans: dict[int, str] = {}
+    def _write_rows(self) -> None:
+        sizes = self.row_info if hasattr(self, "row_info") else self.set_rows  # as versions before 3.3 call it
+        for row in range(self.dim_rowmin, self.dim_rowmax + 1):
+            cells, size = self.table.get(row), sizes.get(row)
+            if cells:
+                self._write_row(row, None, size)
+                for column in sorted(cells):  # the library asks every column up to the last of the sheet
+                    self._write_cell(row, column, cells[column])
+                self._xml_end_tag("row")
+            elif size or row in self.comments:
+                self._write_empty_row(row, None, size)
+        self.table.clear()
 
     def _write_cell(self, row: int, column: int, cell: Any) -> None:
         kind, shape, result = type(cell), cell.format, getattr(cell, "value", None)
