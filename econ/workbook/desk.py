@@ -93,11 +93,6 @@ class Desk:
         return self.results.scenario.currency
 
     @cached_property
-    def system(self) -> str:
-        """The units of the workbook, "us" or "metric"."""
-        return self.results.scenario.system
-
-    @cached_property
     def footer(self) -> str:
         """What every printed page says of itself: version, code of the inputs, date and plant."""
         scenario = self.results.scenario
@@ -181,7 +176,7 @@ class Desk:
 
     def shown_unit(self, metric: str) -> tuple[str, float]:
         """The unit to show for a metric one, the currency filled in, and the factor to it."""
-        return shown_unit(metric.replace("$", self.currency), self.system)
+        return shown_unit(metric.replace("$", self.currency), self.results.scenario.system)
 
     def amount(self, name: str, metric: str, scale: float = 1.0) -> tuple[str, float, str]:
         """A figure times `scale` as a live formula without its "=", its value, and the unit it is shown in.
@@ -195,7 +190,7 @@ class Desk:
 
     def label(self, text: str) -> str:
         """A label with its units in the workbook's own."""
-        return shown_label(text, self.system)
+        return shown_label(text, self.results.scenario.system)
 
     def fold(self, *names: str) -> dict[str, Any]:
         """Row options: folded where the figures are those of parts that this plant does not have."""

@@ -14,16 +14,9 @@ from collections.abc import Iterable
 from itertools import chain
 from typing import Any
 
+from xlsxwriter import worksheet as library
 from xlsxwriter.sharedstrings import SharedStrings
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell, xl_rowcol_to_cell_fast
-from xlsxwriter.worksheet import (
-    CellBlankTuple,
-    CellFormulaTuple,
-    CellNumberTuple,
-    CellRichStringTuple,
-    CellStringTuple,
-    Worksheet,
-)
 
 from econ.workbook.style import CLAY, ROW, Styles, pixels
 
@@ -39,12 +32,13 @@ SENTENCES = frozenset({"wrap", "wrapmid", "figure", "intro_wrap"})
 FOUND = frozenset({"caution", "finding", "reason"})
 """Looks of text that is always of the run."""
 DIGIT = re.compile(r"\d")
-PLAIN = (CellStringTuple, CellNumberTuple, CellBlankTuple)
+STRING, NUMBER, BLANK = PLAIN = library.CellStringTuple, library.CellNumberTuple, library.CellBlankTuple
+FORMULA = library.CellFormulaTuple
 
 Cells = set[tuple[int, int]]
 
 
-class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
+class Sheet(library.Worksheet):  # type: ignore[misc]  # the library has no types
     """A worksheet in memory in less time, rows as the library writes them but for `spans`, which no program needs.
 
     None of our formulas holds the newer functions that the library searches each for, thirty times.
@@ -65,29 +59,29 @@ class Sheet(Worksheet):  # type: ignore[misc]  # the library has no types
 
     def _write_cell(self, row: int, column: int, cell: Any) -> None:
         kind, shape, result = type(cell), cell.format, getattr(cell, "value", None)
-        is_text = kind is CellFormulaTuple and isinstance(result, str) and result[:1] not in ("", "#")
-        if shape is None or not (is_text or kind in PLAIN or (kind is CellFormulaTuple and type(result) is float)):
+        is_text = kind is FORMULA and isinstance(result, str) and result[:1] not in ("", "#")
+        if shape is None or not (is_text or kind in PLAIN or (kind is FORMULA and type(result) is float)):
             super()._write_cell(row, column, cell)
             return
         start = f'<c r="{xl_rowcol_to_cell_fast(row, column)}" s="{shape._get_xf_index()}"'
-        if kind is CellStringTuple:
+        if kind is STRING:
             self.fh.write(f'{start} t="s"><v>{cell.string}</v></c>')
-        elif kind is CellNumberTuple:
+        elif kind is NUMBER:
             self.fh.write(f"{start}><v>{cell.number:.16G}</v></c>")
-        elif kind is CellBlankTuple:
+        elif kind is BLANK:
             self.fh.write(f"{start}/>")
         else:
             told, formula = ' t="str"' * is_text, self._escape_data(cell.formula)
             self.fh.write(f"{start}{told}><f>{formula}</f><v>{self._escape_data(result)}</v></c>")
 
     # rows and columns come as numbers here, never as "A1", which each of these would else ask first
-    write_string, write_number = Worksheet._write_string, Worksheet._write_number
-    write_blank = Worksheet._write_blank
+    write_string, write_number = library.Worksheet._write_string, library.Worksheet._write_number
+    write_blank = library.Worksheet._write_blank
 
     def write_formula(self, row: int, column: int, formula: str, shape: Any = None, value: Any = 0) -> None:
         """A formula and its value; none spills over other cells, which each is else searched for."""
         self._check_dimensions(row, column)
-        self.table[row][column] = CellFormulaTuple(formula.removeprefix("="), shape, value)
+        self.table[row][column] = FORMULA(formula.removeprefix("="), shape, value)
 
 
 class Texts(SharedStrings):  # type: ignore[misc]
@@ -199,7 +193,7 @@ def count_strings(book: Any) -> None:
     """Set how many cells hold a text: the writer also counts each that a formula took the place of."""
     rows = (row.values() for sheet in book.worksheets() for row in sheet.table.values())
     kinds = Counter(map(type, chain.from_iterable(rows)))
-    book.str_table.count = kinds[CellStringTuple] + kinds[CellRichStringTuple]
+    book.str_table.count = kinds[STRING] + kinds[library.CellRichStringTuple]
 
 
 def _areas(cells: Iterable[tuple[int, int]]) -> Iterable[str]:
