@@ -240,8 +240,9 @@ def _found(source: Source, task: Task, workers: int, chunks: Iterator[list[Plant
     else:
         joblib = need("joblib", f"--workers {workers}")
         warnings.filterwarnings("ignore", module="joblib")  # of work cut short we say why ourselves
-        asked = {"return_as": "generator_unordered", "batch_size": 1, "max_nbytes": None}
-        jobs = (joblib.delayed(run_chunk_of)(os.getpid(), chunk, source) for chunk in chunks)
+        asked = {"return_as": "generator_unordered", "batch_size": 1, "max_nbytes": None,
+                 "initializer": end_with, "initargs": (os.getpid(),)}  # fmt: skip
+        jobs = (joblib.delayed(run_chunk_of)(chunk, source) for chunk in chunks)
         yield from joblib.Parallel(n_jobs=workers, **asked)(jobs)
 
 
@@ -252,7 +253,7 @@ def _of_cluster(client: Any, source: Source, chunks: Iterator[list[Plant]]) -> I
 
     def send(at_most: int) -> None:
         for chunk in islice(chunks, at_most):
-            running.add(client.submit(run_chunk_of, 0, chunk, source, pure=False))
+            running.add(client.submit(run_chunk_of, chunk, source, pure=False))
 
     send(most)
     for future in running:
@@ -260,18 +261,18 @@ def _of_cluster(client: Any, source: Source, chunks: Iterator[list[Plant]]) -> I
         send(1)
 
 
-def run_chunk_of(parent: int, plants: Sequence[Plant], source: Source) -> list[Record]:
-    """As `run_chunk`, in a worker process that ends when the process `parent` does, however that ends."""
-    if parent and os.getppid() == parent:
-        _end_with(parent)
+def run_chunk_of(plants: Sequence[Plant], source: Source) -> list[Record]:
+    """As `run_chunk`, in another process."""
     return [record for part in run_chunk(plants, source) for record in part]
 
 
-@cache
-def _end_with(parent: int) -> None:
+def end_with(parent: int) -> None:
+    """Let this worker end with the process `parent`, however that ends; before it has anything to do."""
+
     def look() -> None:
         while os.getppid() == parent:
             time.sleep(LOOK_SECONDS)
         os._exit(1)
 
-    threading.Thread(target=look, daemon=True).start()
+    if os.getpid() != parent:
+        threading.Thread(target=look, daemon=True).start()
